@@ -1,0 +1,40 @@
+"""What every word here shares: strict types, no silent extras, no change after it is made."""
+
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+
+class Word(BaseModel):
+    """A thing of the trade as data: strict, frozen, finite numbers only, unknown fields refused."""
+
+    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """How a person writes a field in `trial.toml`: under which key, and as what kind of quantity.
+
+    Attributes
+    ----------
+    key
+        The key in the file, without a unit ("mass" for the field `mass_g`).
+    kind
+        The kind of quantity, one of `trials.units.quantity.Kind`, which knows the units accepted.
+    """
+
+    key: str
+    kind: str
+
+
+Name = Annotated[
+    str,
+    StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$"),
+    Field(description="letters, digits, - and _; 1 to 64 of them, the first a letter or digit"),
+]
+Line = Annotated[str, StringConstraints(min_length=1, max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$")]
+Text = Annotated[str, StringConstraints(max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$")]
+
+MeasureName = Literal["recovery", "gold_mass", "tracers", "grain_counts", "tails_gold"]
+Scale = Literal["points", "ln ratio"]

@@ -1,0 +1,122 @@
+"""A run: one charge of dirt through one set-up, with what was weighed and counted."""
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, StringConstraints, model_validator
+
+from schemas.base import Name, Text, Word
+from schemas.gear import Settings
+
+RoleLetter = Annotated[str, StringConstraints(pattern=r"^[A-F]$")]
+Milligrams = Annotated[float, Field(ge=0, le=10_000_000)]
+Grams = Annotated[float, Field(ge=0, le=5_000_000)]
+Grains = Annotated[int, Field(ge=0, le=100_000)]
+SeededGrains = Annotated[int, Field(ge=0, le=5_000)]
+
+WEIGHED = ("gold", "tails_gold", "black_sand", "concentrate")
+COUNTED = ("grains", "seeded", "kept", "in_tails")
+
+
+class _Catch(Word):
+    """What a run, or one size class of it, kept and lost. Blank is not measured; 0 is looked and found none."""
+
+    gold_mg: Milligrams | None = Field(None, description="gold kept, pickers apart")
+    tails_gold_mg: Milligrams | None = Field(None, description="gold found in the tails of the run")
+    grains: Grains | None = Field(None, description="native gold grains counted")
+    seeded: SeededGrains | None = Field(None, description="tracer grains counted in")
+    kept: SeededGrains | None = Field(None, description="tracer grains counted out of the catch")
+    in_tails: SeededGrains | None = Field(None, description="tracer grains found in the tails")
+
+    @model_validator(mode="after")
+    def _tracers_add_up(self) -> Self:
+        if self.seeded is not None and self.seeded < (self.kept or 0) + (self.in_tails or 0):
+            found = f"{self.kept or 0} kept and {self.in_tails or 0} in the tails"
+            raise ValueError(f"{found} are more than the {self.seeded} seeded; recount")
+        return self
+
+
+class SizeCatch(_Catch):
+    """The catch of one size class."""
+
+    label: str = Field(description='the class, as "+20", "20/30" or "-100"')
+
+
+class Run(_Catch, Settings):
+    """One run. `pair` and `arm` say which it is; a run with nothing else is not yet made."""
+
+    pair: int = Field(ge=1, le=1_000, description="the pair (block) it belongs to; the run number in an audit")
+    arm: str = Field(max_length=200, description="baseline, changed, repeat, or a level's text; blank in an audit")
+    turn: int | None = Field(None, ge=1, le=5_000, description="its place in the whole trial, as really run")
+    tag: Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9-]{1,12}$")] | None = Field(
+        None, description="the code on its bucket and jar"
+    )
+    session: Text | None = Field(None, description='date and part of the day, as "2026-05-03 am"')
+    minutes: float | None = Field(None, ge=0.2, le=1_440, description="minutes of running")
+    cleanup_minutes: float | None = Field(None, ge=0, le=1_440, description="minutes of cleaning up after it")
+    fed_g: float | None = Field(None, gt=0, le=5_000_000, description="dry dirt fed")
+    fed_lot: Name | None = Field(None, description="the lot it was fed from, where there are several")
+    black_sand_g: Grams | None = Field(None, description="dry black sand kept with the gold")
+    concentrate_g: Grams | None = Field(None, description="dry concentrate, all of it")
+    pickers_mg: Milligrams | None = Field(None, description="gold pieces pulled by hand, never part of gold_mg")
+    largest_mg: Milligrams | None = Field(None, description="the largest piece in gold_mg")
+    gold_gross_g: Grams | None = Field(None, description="gold and its container")
+    gold_tare_g: Grams | None = Field(None, description="the container of the gold")
+    tails_gold_gross_g: Grams | None = Field(None, description="gold of the tails and its container")
+    tails_gold_tare_g: Grams | None = Field(None, description="the container of the tails gold")
+    black_sand_gross_g: Grams | None = Field(None, description="black sand and its container")
+    black_sand_tare_g: Grams | None = Field(None, description="the container of the black sand")
+    concentrate_gross_g: Grams | None = Field(None, description="concentrate and its container")
+    concentrate_tare_g: Grams | None = Field(None, description="the container of the concentrate")
+    water_end_l_min: float | None = Field(None, ge=0.1, le=20_000, description="water rate at the end of the run")
+    stripped: bool | None = Field(None, description="gear stripped down and rinsed before this run")
+    conditioned: bool | None = Field(None, description="bed loaded with a starter charge before this run")
+    dry: bool | None = Field(None, description="the gold was dry when weighed")
+    magnet: bool | None = Field(None, description="the gold was cleaned with a magnet before it was weighed")
+    loupe: bool | None = Field(None, description="the gold was looked over with a loupe before it was weighed")
+    feeder: RoleLetter | None = Field(None, description="role letter of who fed")
+    panner: RoleLetter | None = Field(None, description="role letter of who panned, weighed or counted")
+    void: Text | None = Field(None, description="why the run does not count")
+    void_gold_known: bool | None = Field(None, description="was its gold known when it was struck?")
+    note: Text | None = Field(None, description="anything worth knowing")
+    classes: tuple[SizeCatch, ...] = Field((), description="the catch by size class")
+    typed: dict[str, str] = Field({}, description="what was typed, where it was not the stored unit")
+
+    @property
+    def key(self) -> tuple[int, str]:
+        """The pair and arm, which name a run within its trial."""
+        return (self.pair, self.arm)
+
+    @property
+    def is_void(self) -> bool:
+        """Whether the run was struck."""
+        return bool(self.void)
+
+    @property
+    def total_minutes(self) -> float | None:
+        """Minutes of the run with its cleanup, or None where the run was not timed."""
+        return None if self.minutes is None else self.minutes + (self.cleanup_minutes or 0.0)
+
+
+PLAN_FIELDS = frozenset({"pair", "arm", "turn", "tag", "typed", "classes"})
+SettingName = Literal[
+    "pitch_deg",
+    "cross_tilt_deg",
+    "water_l_min",
+    "depth_mm",
+    "feed_kg_h",
+    "rpm",
+    "stroke_mm",
+    "wetting_drops_10l",
+    "temp_c",
+]
+
+
+def is_made(run: Run) -> bool:
+    """Whether anything was recorded of a run beyond its place in the plan.
+
+    >>> is_made(Run(pair=1, arm="baseline", turn=2)), is_made(Run(pair=1, arm="baseline", minutes=9.5))
+    (False, True)
+    """
+    if run.classes:
+        return True
+    return any(getattr(run, name) is not None for name in Run.model_fields if name not in PLAN_FIELDS)

@@ -1,0 +1,197 @@
+"""A trial: a feed, arms, blocks, and one main measure."""
+
+from datetime import date, datetime
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from schemas.base import Line, MeasureName, Name, Text, Typed, Word
+from schemas.change import Change
+from schemas.gear import STEEP_GEAR, Gear, Held
+from schemas.lot import Lot
+from schemas.run import Run
+
+Knew = Literal["nobody", "feeder", "panner", "both"]
+TrialKind = Literal["pairs", "nothing-changed check", "graded", "audit"]
+PITCH_LIMIT_DEG = 25.0
+
+
+class Limits(Word):
+    """What a gain may cost: the most that changed over baseline may be."""
+
+    black_sand: float = Field(1.5, ge=1, le=10, description="black sand kept")
+    minutes: float = Field(1.2, ge=1, le=10, description="minutes of run and cleanup")
+    concentrate: float | None = Field(None, ge=1, le=10, description="concentrate kept")
+    water: float | None = Field(None, ge=1, le=10, description="water rate")
+
+
+class Tails(Word):
+    """How the tails were caught and searched for the gold that was lost."""
+
+    caught: Literal["all", "lip cuts", "grab", "none"] | None = Field(None, description="how much of them")
+    by: Line | None = Field(None, description="the method that took the gold out of them")
+    finds_percent: Annotated[float | None, Typed("finds", "percent")] = Field(
+        None, gt=0, le=100, description="share of the gold in tails which that method is known to find"
+    )
+
+
+class Grains(Word):
+    """The tracer grains."""
+
+    stuff: Literal["gold", "lead", "tungsten", "other"] = Field("gold", description="what they are made of")
+
+
+class Scales(Word):
+    """The smallest step of each scale."""
+
+    gold_g: Annotated[float | None, Typed("gold", "feed mass")] = Field(
+        None, ge=0.00001, le=100, description="one division of the gold scale"
+    )
+    sand_g: Annotated[float | None, Typed("sand", "feed mass")] = Field(
+        None, ge=0.00001, le=1_000, description="one division of the sand scale"
+    )
+
+
+class Sizes(Word):
+    """The size classes in use."""
+
+    series: Literal["ASTM", "Tyler", "hobby"] | None = Field(None, description="which sieve series a mesh belongs to")
+    main: str | None = Field(None, description="the class of the main measure; absent: the total")
+
+
+class Amendment(Word):
+    """A change to a plan after it was locked."""
+
+    when: date = Field(description="the day of the change")
+    what: Line = Field(description='the field changed, as "pairs" or "limits.minutes"')
+    was: Text = Field(description="its value before")
+    now: Text = Field(description="its value since")
+    why: Line = Field(description="the reason")
+
+
+class Correction(Word):
+    """A value changed after it was stored; the old one is kept here."""
+
+    when: datetime = Field(description="the moment of the correction, local time")
+    pair: int | None = Field(None, description="the pair of the run; blank for a field of the trial")
+    arm: str | None = Field(None, description="the arm of the run; blank for a field of the trial")
+    field: Line = Field(description="the field that was corrected")
+    old: Text | None = Field(None, description="the value it had; blank where it had none")
+    new: Text | None = Field(None, description="the value it has; blank where it was taken out")
+    why: Line = Field(description="the reason")
+
+
+class Trial(Word):
+    """The plan of a trial. Its arms follow from the change; its kind from both."""
+
+    name: Name
+    question: Text = Field("", description="what the trial asks, in the words of the person who asks")
+    measure: MeasureName = Field(description="the one main measure")
+    worth_having: float | None = Field(
+        None, gt=0, le=1_000, description="the smallest gain worth having: points for recovery and tracers, else %"
+    )
+    pairs: int = Field(ge=1, le=200, description="pairs (blocks) planned; runs of an audit")
+    spares: int = Field(0, ge=0, le=5, description="pairs kept in hand for void ones")
+    seed: int | None = Field(None, ge=0, le=2**63 - 1, description="the seed of the draw")
+    look_after: int | None = Field(None, ge=4, description="pairs after which one early look is planned")
+    knew: Knew | None = Field(None, description="who knew the set-up")
+    locked: date | None = Field(None, description="the day the plan was locked")
+    audit: bool = Field(False, description="one arm only: where do losses start?")
+    lots: tuple[Lot, ...] = Field(min_length=1, description="the dirt")
+    gear: Gear
+    change: Change | None = Field(None, description="absent: a nothing-changed check, or an audit")
+    held: Held = Held()
+    limits: Limits | None = Field(None, description="absent: our defaults")
+    tails: Tails = Tails()
+    grains: Grains = Grains()
+    scales: Scales = Scales()
+    sizes: Sizes = Sizes()
+    amended: tuple[Amendment, ...] = ()
+    typed: dict[str, str] = Field({}, description="what was typed, by place in the file")
+
+    @property
+    def kind(self) -> TrialKind:
+        """What people call this kind of trial."""
+        if self.audit:
+            return "audit"
+        if self.change is None:
+            return "nothing-changed check"
+        return "graded" if len(self.change.changed) > 1 else "pairs"
+
+    @property
+    def arms(self) -> tuple[str, ...]:
+        """The arms a run may belong to, the unchanged one first.
+
+        A graded trial names its levels by their own text; an audit has one arm without a name.
+        """
+        match self.kind:
+            case "audit":
+                return ("",)
+            case "nothing-changed check":
+                return ("baseline", "repeat")
+            case "graded":
+                return ("baseline", *(self.change.changed if self.change else ()))
+            case _:
+                return ("baseline", "changed")
+
+    @property
+    def cost_limits(self) -> Limits:
+        """The limits in force: the plan's, or our defaults."""
+        return self.limits or Limits()
+
+    @property
+    def feeds_tails(self) -> bool:
+        """Whether the feed is stored tailings, so that any second pass finds gold in it."""
+        return any(lot.kind in ("table tailings", "sluice tailings") for lot in self.lots)
+
+    @model_validator(mode="after")
+    def _audit_changes_nothing(self) -> Self:
+        if self.audit and self.change is not None:
+            raise ValueError("an audit has one arm and no change; leave [change] out, or audit = true")
+        return self
+
+    @model_validator(mode="after")
+    def _lots_have_names(self) -> Self:
+        names = [lot.name for lot in self.lots]
+        if len(set(names)) < len(names):
+            raise ValueError(f"lots need different names, got {', '.join(names)}; name each [[lot]]")
+        return self
+
+    @model_validator(mode="after")
+    def _recovery_needs_tails(self) -> Self:
+        if self.measure in ("recovery", "tails_gold") and self.tails.caught == "none":
+            raise ValueError(
+                f'measure {self.measure} needs the tails, and tails caught is "none"; '
+                'tub the tails, or measure = "gold_mass" (gold kept from equal halves)'
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _line_fits_measure(self) -> Self:
+        in_points = self.measure in ("recovery", "tracers", "tails_gold")
+        if self.worth_having is not None and in_points and self.worth_having >= 100:
+            raise ValueError(f"worth_having {self.worth_having:g} is not under 100; no gain can be that large")
+        return self
+
+    @model_validator(mode="after")
+    def _look_before_the_end(self) -> Self:
+        if self.look_after is not None and self.look_after >= self.pairs:
+            raise ValueError(
+                f"look_after {self.look_after} is not before the last of {self.pairs} pairs; about half is usual"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _pitch_fits_gear(self) -> Self:
+        pitch = self.held.pitch_deg
+        if pitch is not None and pitch > PITCH_LIMIT_DEG and self.gear.kind not in STEEP_GEAR:
+            raise ValueError(f"pitch {pitch:g} deg on a {self.gear.kind}; was that {pitch / 10:g}?")
+        return self
+
+
+class Record(Word):
+    """All that is stored of a trial: its plan, its runs, and every correction made since."""
+
+    trial: Trial
+    runs: tuple[Run, ...] = ()
+    corrections: tuple[Correction, ...] = ()

@@ -1,0 +1,71 @@
+"""The `samedirt` command: all commands, and the one door through which errors leave."""
+
+import io
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from trials import __version__
+from trials.commands import demo, export, load, logbook, report, start, verdict
+from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption
+from trials.errors import TrialsError
+
+app = typer.Typer(
+    name="samedirt",
+    help="Did the change to the gear catch more gold, or was it luck?",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    invoke_without_command=True,
+)
+app.command("demo")(demo.demo)
+app.command("load")(load.load)
+app.command("verdict")(verdict.verdict)
+app.command("report")(report.report)
+app.command("logbook")(logbook.logbook)
+app.command("export")(export.export)
+
+
+def _say_version(wanted: bool) -> None:  # noqa: FBT001 - Typer hands a flag over so
+    if wanted:
+        typer.echo(f"samedirt {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def top(
+    context: typer.Context,
+    version: Annotated[  # noqa: ARG001 - the callback acts on it
+        bool, typer.Option("--version", callback=_say_version, is_eager=True, help="Print the version.")
+    ] = False,
+    book: LogbookOption = DEFAULT_LOGBOOK,
+) -> None:
+    """Say what samedirt is and what usually comes next, where no command is given."""
+    if context.invoked_subcommand is None:
+        start.start(book)
+
+
+def main() -> None:
+    """Run the command; a problem leaves as one clear line each on stderr, with its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    try:
+        app()
+    except TrialsError as error:
+        for line in error.lines:
+            typer.echo(f"samedirt: {line}", err=True)
+        sys.exit(error.exit_code)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)
+
+
+def here(path: Path) -> str:
+    """A path as short as it can be named from here."""
+    try:
+        return str(path.resolve().relative_to(Path.cwd()))
+    except ValueError:
+        return str(path)

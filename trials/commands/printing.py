@@ -1,0 +1,60 @@
+"""How lines, tables and progress go to the screen."""
+
+import shutil
+import sys
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any, TypeVar
+
+import typer
+
+T = TypeVar("T")
+WIDEST, NARROWEST = 100, 40
+SHOWS_PROGRESS_FROM = 25
+
+
+def width() -> int:
+    """How many characters a line may have here."""
+    return max(NARROWEST, min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns))
+
+
+def say(text: str = "", *, indent: int = 0) -> None:
+    """Print a sentence, wrapped."""
+    space = " " * indent
+    typer.echo(textwrap.fill(text, width(), initial_indent=space, subsequent_indent=space) if text else "")
+
+
+def say_table(header: Sequence[str], rows: Iterable[Sequence[str]], *, indent: int = 2) -> None:
+    """Print rows under a header, in columns as wide as they need."""
+    table = [list(header), *(list(row) for row in rows)]
+    widths = [max(len(row[i]) for row in table) for i in range(len(header))]
+    for row in table:
+        cells = "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True))
+        typer.echo((" " * indent + cells).rstrip())
+
+
+def say_json(value: Any) -> None:  # noqa: ANN401 - whatever JSON can hold
+    """Print a value as JSON that any plain reader takes: no NaN, no infinities."""
+    import json
+
+    typer.echo(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def with_progress(items: Sequence[T], doing: str) -> Iterator[T]:
+    """Go through items, showing how far one is where there are many.
+
+    On a terminal a bar, gone when done; elsewhere a line for each tenth.
+    """
+    if len(items) < SHOWS_PROGRESS_FROM:
+        yield from items
+    elif sys.stderr.isatty():
+        from rich.console import Console
+        from rich.progress import track
+
+        yield from track(items, description=doing, console=Console(stderr=True), transient=True)
+    else:
+        step = max(1, len(items) // 10)
+        for done, item in enumerate(items, start=1):
+            yield item
+            if done % step == 0:
+                typer.echo(f"{doing}: {done:,} of {len(items):,}", err=True)

@@ -1,0 +1,31 @@
+"""`samedirt report`: one HTML file to keep and to send."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, NameArgument
+from trials.commands.printing import say
+from trials.errors import Problem, Refused
+from trials.logbook.logbook import Logbook
+
+
+def report(
+    name: NameArgument,
+    to: Annotated[Path | None, typer.Option("--to", help="The file to write.", show_default="report-NAME.html")] = None,
+    book: LogbookOption = DEFAULT_LOGBOOK,
+) -> None:
+    """Write the whole trial as one HTML file: sentence, charts, every run, checks, how to verify by hand.
+
+    Example: samedirt report rough-bed --to rough-bed.html
+    """
+    from trials.report.page import write_report
+
+    record = Logbook(book).read(name)
+    path = to or Path(f"report-{name}.html")
+    try:
+        write_report(record, path)
+    except OSError as error:
+        raise Refused([Problem(str(path), f"can't be written ({error.strerror}); name another with --to")]) from error
+    say(f"Report: {path}")

@@ -1,0 +1,52 @@
+"""`changes.csv`: every correction made since a value was stored."""
+
+from datetime import datetime
+from typing import Any
+
+from pydantic import ValidationError
+
+from schemas import Correction
+from trials.entry.faults import problems_of, shown
+from trials.entry.table import read_table, unguarded
+from trials.errors import Problem
+
+FILE = "changes.csv"
+COLUMNS = tuple(Correction.model_fields)
+
+
+def read_changes(content: bytes, place: str = FILE) -> tuple[tuple[Correction, ...], list[Problem]]:
+    r"""Read the bytes of a `changes.csv`.
+
+    >>> line = b"2026-05-09T10:30:00,2,changed,grains,47,74,digits swapped on the sheet\n"
+    >>> found, problems = read_changes(b"when,pair,arm,field,old,new,why\n" + line)
+    >>> found[0].new, problems
+    ('74', [])
+    """
+    table, problems = read_table(content, place)
+    if table is None:
+        return (), problems
+    unknown = [name for name in table.header if name not in COLUMNS]
+    missing = [name for name in COLUMNS if name not in table.header]
+    if unknown or missing:
+        says = f"columns are {', '.join(COLUMNS)}; unknown: {', '.join(unknown) or 'none'}, missing: {', '.join(missing) or 'none'}"
+        return (), [Problem(f"{place} line 1", says)]
+    found = []
+    for row in table.rows:
+        cells = {name: cell for name, cell in zip(table.header, row.cells, strict=True) if cell}
+        try:
+            found.append(Correction(**_values(cells)))
+        except ValidationError as error:
+            problems += problems_of(error, lambda loc, line=row.line: f"{place} row {line}, {loc[0] if loc else ''}")  # type: ignore[misc]
+        except ValueError:
+            says = f"{shown(cells.get('when', ''))} or {shown(cells.get('pair', ''))}: when is a moment as 2026-05-09T10:30, pair a whole number"
+            problems.append(Problem(f"{place} row {row.line}", says))
+    return tuple(found), problems
+
+
+def _values(cells: dict[str, str]) -> dict[str, Any]:
+    values: dict[str, Any] = {name: unguarded(cell) for name, cell in cells.items()}
+    if "when" in values:
+        values["when"] = datetime.fromisoformat(values["when"])
+    if "pair" in values:
+        values["pair"] = int(values["pair"])
+    return values

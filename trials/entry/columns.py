@@ -1,0 +1,132 @@
+"""The columns of `runs.csv`: which field of a run, in which unit, of which size class."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Literal
+
+from schemas import Run, SizeCatch
+from schemas.run import COUNTED, WEIGHED
+from trials.units.columns import column_names, column_questions
+from trials.units.quantity import Kind, UnitError
+from trials.wording.lists import nearest
+
+Sort = Literal["whole", "number", "yes/no", "text"]
+
+# Fields whose column may end in any accepted unit: the base of the column, and its kind of quantity.
+MEASURED: Mapping[str, tuple[str, Kind]] = {
+    "gold_mg": ("gold", Kind.GOLD_MASS),
+    "tails_gold_mg": ("tails_gold", Kind.GOLD_MASS),
+    "pickers_mg": ("pickers", Kind.GOLD_MASS),
+    "largest_mg": ("largest", Kind.GOLD_MASS),
+    "fed_g": ("fed", Kind.FEED_MASS),
+    "black_sand_g": ("black_sand", Kind.FEED_MASS),
+    "concentrate_g": ("concentrate", Kind.FEED_MASS),
+    **{f"{base}_{side}_g": (f"{base}_{side}", Kind.FEED_MASS) for base in WEIGHED for side in ("gross", "tare")},
+    "minutes": ("", Kind.MINUTES),
+    "cleanup_minutes": ("cleanup", Kind.MINUTES),
+    "pitch_deg": ("pitch", Kind.ANGLE),
+    "cross_tilt_deg": ("cross_tilt", Kind.ANGLE),
+    "water_l_min": ("water", Kind.FLOW),
+    "water_end_l_min": ("water_end", Kind.FLOW),
+    "depth_mm": ("depth", Kind.LENGTH),
+    "stroke_mm": ("stroke", Kind.LENGTH),
+    "feed_kg_h": ("feed", Kind.FEED_RATE),
+    "temp_c": ("temp", Kind.TEMPERATURE),
+}
+WHOLE = frozenset({"pair", "turn", *COUNTED})
+NUMBER = frozenset({"rpm", "wetting_drops_10l", *MEASURED})
+YES_NO = frozenset({"stripped", "conditioned", "dry", "magnet", "loupe", "void_gold_known"})
+NOT_COLUMNS = frozenset({"classes", "typed"})
+COLUMNS = tuple(name for name in Run.model_fields if name not in NOT_COLUMNS)
+BY_CLASS = tuple(name for name in SizeCatch.model_fields if name != "label")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """What a column of the file holds.
+
+    Attributes
+    ----------
+    header
+        As it stands in the file.
+    field
+        The field of a run, or of a size class of it.
+    sort
+        How its cells are read.
+    kind, ending
+        For a quantity: its kind and the unit the column ends in.
+    label
+        The size class, where the column is one of a class.
+    """
+
+    header: str
+    field: str
+    sort: Sort
+    kind: Kind | None = None
+    ending: str | None = None
+    label: str | None = None
+
+    @property
+    def in_stored_unit(self) -> bool:
+        """Whether cells need no converting."""
+        return self.kind is None or self.kind.stored.ending == self.ending
+
+
+@cache
+def _known() -> Mapping[str, Column]:
+    """Every column name without a size class, with what it holds."""
+    plain = {name: Column(name, name, sort_of(name)) for name in COLUMNS if name not in MEASURED}
+    measured = {
+        name: Column(name, field, "number", kind, ending)
+        for field, (base, kind) in MEASURED.items()
+        for name, ending in column_names(base, kind).items()
+    }
+    return plain | measured
+
+
+@cache
+def _questions() -> Mapping[str, str]:
+    """Every column name whose unit can mean two things, with what is to be asked."""
+    return {name: asked for base, kind in MEASURED.values() for name, asked in column_questions(base, kind).items()}
+
+
+def sort_of(field: str) -> Sort:
+    """How the cells of a field are read.
+
+    >>> sort_of("grains"), sort_of("stripped"), sort_of("gold_mg"), sort_of("note")
+    ('whole', 'yes/no', 'number', 'text')
+    """
+    return "whole" if field in WHOLE else "number" if field in NUMBER else "yes/no" if field in YES_NO else "text"
+
+
+def column_named(header: str) -> Column:
+    """Find what a column holds, from its header.
+
+    Raises
+    ------
+    UnitError
+        The header is not known, with the nearest one that is; or its unit can mean two things.
+
+    Examples
+    --------
+    >>> column_named("gold_g").field, column_named("water_gpm_us").ending, column_named("grains 20/30").label
+    ('gold_mg', 'gpm_us', '20/30')
+    """
+    name, _, label = header.partition(" ")
+    column = _known().get(name)
+    if column is None:
+        raise UnitError(_not_known(name))
+    label = label.strip()
+    if label and column.field not in BY_CLASS:
+        raise UnitError(f"{column.field} is not told by size class; classes go with {', '.join(BY_CLASS)}")
+    return replace(column, header=header, label=label or None)
+
+
+def _not_known(name: str) -> str:
+    asked = _questions().get(name)
+    if asked is not None:
+        return asked
+    near = nearest(name, list(_known()))
+    hint = f"did you mean {near}?" if near else f"known: {', '.join(COLUMNS)}"
+    return f"is not a column we know; {hint}"

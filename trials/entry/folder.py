@@ -1,0 +1,82 @@
+"""A trial folder: `trial.toml`, `runs.csv`, and `changes.csv` where there were corrections."""
+
+from pathlib import Path
+
+from schemas import Gear, Lot, Record, Trial
+from trials.entry.changes_file import FILE as CHANGES
+from trials.entry.changes_file import read_changes
+from trials.entry.cross_checks import cross_check
+from trials.entry.runs_file import FILE as RUNS
+from trials.entry.runs_file import read_runs
+from trials.entry.trial_file import FILE as TRIAL
+from trials.entry.trial_file import read_trial
+from trials.errors import Problem, Refused
+
+
+def read_folder(folder: Path) -> Record:
+    """Read a trial folder whole.
+
+    Parameters
+    ----------
+    folder
+        Holds a `trial.toml`; a `runs.csv` and a `changes.csv` where there are runs and corrections.
+
+    Returns
+    -------
+    Record
+
+    Raises
+    ------
+    Refused
+        Carries every problem of all files; each says file, row, column, value, rule and next step.
+    """
+    record, problems = look_through(folder)
+    if record is None:
+        raise Refused(problems)
+    return record
+
+
+def look_through(folder: Path) -> tuple[Record | None, list[Problem]]:
+    """Read a trial folder, and give the record or every problem found."""
+    if not (folder / TRIAL).is_file():
+        return None, [Problem(str(folder), f"holds no {TRIAL}; name the folder of a trial, or one that holds such folders")]
+    text, problems = _text(folder / TRIAL)
+    if text is None:
+        return None, problems
+    trial, problems = read_trial(text, str(folder / TRIAL))
+    if trial is None:
+        return None, [*problems, *_runs_alone(folder)]
+    runs_at, changes_at = folder / RUNS, folder / CHANGES
+    runs, found = read_runs(runs_at.read_bytes(), trial, str(runs_at)) if runs_at.is_file() else ((), [])
+    problems += found
+    corrections, found = read_changes(changes_at.read_bytes(), str(changes_at)) if changes_at.is_file() else ((), [])
+    problems += found
+    problems += cross_check(trial, runs, str(runs_at))
+    return (None, problems) if problems else (Record(trial=trial, runs=runs, corrections=corrections), [])
+
+
+def _text(path: Path) -> tuple[str | None, list[Problem]]:
+    try:
+        return path.read_text(encoding="utf-8-sig"), []
+    except UnicodeDecodeError as error:
+        return None, [Problem(str(path), f"byte {error.start} is not UTF-8 text; save the file as UTF-8")]
+    except OSError as error:
+        return None, [Problem(str(path), f"can't be read ({error.strerror}); check who may read it")]
+
+
+def _runs_alone(folder: Path) -> list[Problem]:
+    """The problems of the runs by themselves, where the plan can't be read."""
+    path = folder / RUNS
+    if not path.is_file():
+        return []
+    stand_in = Trial(
+        name="unread", measure="gold_mass", pairs=1, lots=(Lot(kind="natural"),), gear=Gear(kind="other")
+    )
+    return read_runs(path.read_bytes(), stand_in, str(path))[1]
+
+
+def trial_folders(parent: Path) -> list[Path]:
+    """The trial folders named by a path: itself, or all that lie right under it, in order of name."""
+    if (parent / TRIAL).is_file():
+        return [parent]
+    return sorted(path.parent for path in parent.glob(f"*/{TRIAL}"))

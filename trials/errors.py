@@ -1,0 +1,70 @@
+"""Everything that can go wrong in a way a person can mend.
+
+TrialsError                 the base: one exit door, one line a problem, an exit code
+├── Refused                 input can't be taken as it is (exit 2)
+│   └── NotYet              asked for something this version does not answer (exit 2)
+└── LogbookError            the logbook file can't be used (exit 2)
+    └── DamagedLogbook      the file is damaged (exit 1)
+
+A `Problem` is one thing wrong with what was handed in: value, place, rule, next step.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong with what was handed in.
+
+    Attributes
+    ----------
+    place
+        Where it stands: file, row, column or key.
+    says
+        The value, the rule it broke and the next step, in one line.
+    """
+
+    place: str
+    says: str
+
+    def __str__(self) -> str:
+        """Write the problem as the one line a person reads."""
+        return f"{self.place}: {self.says}"
+
+
+class TrialsError(Exception):
+    """The base of all errors that leave as one clear line and an exit code."""
+
+    exit_code = 2
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The lines to print, one a problem."""
+        return tuple(str(self).splitlines())
+
+
+class Refused(TrialsError):
+    """Input that can't be taken as it is; carries every problem found.
+
+    >>> Refused([Problem("runs.csv row 4, minutes", "-3 is under 0.2; write the minutes of the run")]).lines
+    ('runs.csv row 4, minutes: -3 is under 0.2; write the minutes of the run',)
+    """
+
+    def __init__(self, problems: Iterable[Problem] | str) -> None:
+        self.problems = () if isinstance(problems, str) else tuple(problems)
+        super().__init__(problems if isinstance(problems, str) else "\n".join(map(str, self.problems)))
+
+
+class NotYet(Refused):
+    """A question that this version does not answer yet."""
+
+
+class LogbookError(TrialsError):
+    """The logbook can't be used: held by another process, not a logbook, or newer than this version."""
+
+
+class DamagedLogbook(LogbookError):
+    """The logbook file is damaged."""
+
+    exit_code = 1

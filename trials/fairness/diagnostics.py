@@ -1,0 +1,145 @@
+"""Notes on the pairs themselves: order-effect, odd-pair, one-pair-carries, over-dispersion.
+
+Each is small print: with so few pairs they miss much and cry wolf at times, and none decides anything. They speak
+only when the planned end is reached.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from schemas import Finding
+from trials.fairness.evidence import Check, Evidence
+from trials.fairness.thresholds import (
+    LEAVE_ONE_OUT_NEEDS_PAIRS,
+    NOTE_LEVEL,
+    ONE_PAIR_CARRIES_NEEDS_PAIRS,
+    ORDER_ADJUSTED_NEEDS_PAIRS,
+    ORDER_EFFECT_NEEDS_PAIRS,
+)
+from trials.measures.measure import Numbers
+from trials.measures.pairing import Pair
+from trials.statistics.leave_one_out import leave_one_out
+from trials.statistics.odd_pair import odd_pair
+from trials.statistics.order_effect import OrderEffect, order_effect
+from trials.statistics.over_dispersion import Dispersion, split_dispersion, tracer_dispersion
+from trials.wording.lists import count_of, in_pairs
+from trials.wording.numbers import one_in
+
+
+def _note(check: str, message: str, pairs: Sequence[int] = ()) -> list[Finding]:
+    return [Finding(check=check, severity="NOTE", message=message, pairs=tuple(pairs))]
+
+
+def _varied(evidence: Evidence, at_least: int) -> tuple[tuple[Pair, ...], Numbers] | None:
+    """The informative pairs and their differences, if the end is reached and there are enough that differ."""
+    if not evidence.ended or not evidence.pairing.counted:
+        return None
+    pairs = evidence.pairing.informative()
+    differences = evidence.pairing.differences()
+    enough = len(pairs) >= at_least and bool(np.isfinite(differences).all())
+    return (pairs, differences) if enough and np.ptp(differences) > 0 else None
+
+
+def effect_of_order(evidence: Evidence, level: float) -> OrderEffect | None:
+    """The effect of going first, and the mean with it taken out; None where it can't be told.
+
+    Needs turns for all pairs, both orders, and 4 pairs.
+    """
+    found = _varied(evidence, ORDER_EFFECT_NEEDS_PAIRS)
+    if found is None or any(pair.first is None for pair in found[0]):
+        return None
+    changed_first = np.array([pair.first == "changed" for pair in found[0]])
+    if changed_first.all() or not changed_first.any():
+        return None
+    return order_effect(found[1], changed_first, level=level)
+
+
+def order_seen(evidence: Evidence) -> Sequence[Finding]:
+    """Did the pairs run one way round differ from those run the other way?"""
+    effect = effect_of_order(evidence, 1.0 - NOTE_LEVEL)
+    if effect is None:
+        return [Finding(check=ORDER_EFFECT.name, severity="not recorded", message="Too little to tell.")]
+    p = float(effect.p)
+    if p >= NOTE_LEVEL or not np.isfinite(p):
+        pairs = count_of(int(effect.df) + 2, "pair")
+        unseen = f"No effect of going first was seen; with {pairs} one is easily missed."
+        return [Finding(check=ORDER_EFFECT.name, severity="ok", message=unseen)]
+    weak = "" if effect.df + 2 >= ORDER_ADJUSTED_NEEDS_PAIRS else " Read it with care under 8 pairs."
+    return _note(
+        ORDER_EFFECT.name,
+        f"Going first seems to matter ({one_in(p)} by luck). The interval with it taken out stands beside the "
+        f"plain one.{weak}",
+    )
+
+
+def odd_one(evidence: Evidence) -> Sequence[Finding]:
+    """Does one pair lie far from the rest? A prompt to read its notes, never a reason to drop it."""
+    found = _varied(evidence, LEAVE_ONE_OUT_NEEDS_PAIRS)
+    if found is None:
+        return []
+    pairs, differences = found
+    odd = odd_pair(differences, alpha=NOTE_LEVEL)
+    if not odd.is_odd:
+        return []
+    number = pairs[int(odd.index)].number
+    return _note(
+        ODD_PAIR.name,
+        f"Pair {number} lies far from the others. Read its notes; it stays in the sum.",
+        [number],
+    )
+
+
+def rests_on_one(evidence: Evidence) -> Sequence[Finding]:
+    """Would the answer against zero change if one pair were left out? Told from 8 pairs."""
+    found = _varied(evidence, ONE_PAIR_CARRIES_NEEDS_PAIRS)
+    if found is None:
+        return []
+    pairs, differences = found
+    without = leave_one_out(differences, level=1.0 - NOTE_LEVEL)
+    carrying = [pair.number for pair, changes in zip(pairs, without.changes, strict=True) if changes]
+    if not carrying:
+        return []
+    each = f"{in_pairs(carrying)} zero" if len(carrying) == 1 else f"any one of {in_pairs(carrying)} zero"
+    inside = bool(without.lows[0] <= 0 <= without.highs[0]) if len(carrying) == len(pairs) else None
+    word = "would change sides" if inside is None else "would be inside" if inside else "would be outside"
+    return _note(ONE_PAIR_CARRIES.name, f"Without {each} {word}.", carrying)
+
+
+def _dispersion(evidence: Evidence) -> Dispersion | None:
+    pairs = evidence.pairing.informative()
+    if not evidence.ended or len(pairs) < LEAVE_ONE_OUT_NEEDS_PAIRS:
+        return None
+    baseline, changed = evidence.pairing.readings(pairs)
+    if evidence.trial.measure == "tracers":
+        return tracer_dispersion(baseline[:, 0], baseline[:, 1], changed[:, 0], changed[:, 1])
+    if evidence.trial.measure == "grain_counts":
+        return split_dispersion(baseline[:, 0], changed[:, 0])
+    return None
+
+
+def more_than_counting(evidence: Evidence) -> Sequence[Finding]:
+    """Do pairs of counts differ by more than counting luck alone?"""
+    if not evidence.pairing.counted:
+        return []
+    spread = _dispersion(evidence)
+    if spread is None or not np.isfinite(spread.p_upper) or spread.p_upper >= NOTE_LEVEL:
+        return []
+    return _note(
+        OVER_DISPERSION.name,
+        "Pairs differ by more than counting luck alone; splitting and run-to-run scatter are in it too. The "
+        "interval carries that already.",
+    )
+
+
+ORDER_EFFECT = Check("order-effect", "differences by which half went first", "two-sample t test", order_seen)
+ODD_PAIR = Check("odd-pair", "the pair furthest from the mean", "Grubbs, Ann. Math. Stat. 21, 1950", odd_one)
+ONE_PAIR_CARRIES = Check(
+    "one-pair-carries", "the interval with each pair left out", "common practice, no source", rests_on_one
+)
+OVER_DISPERSION = Check(
+    "over-dispersion",
+    "scatter of counts against counting luck",
+    "Fisher, Statistical Methods for Research Workers, 1925, index of dispersion; from memory",
+    more_than_counting,
+)

@@ -1,0 +1,187 @@
+"""Open, read or write, close: the logbook as the commands use it."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import duckdb
+
+from schemas import Record, Verdict
+from trials.errors import Refused
+from trials.logbook.connect import connect, explained, transaction
+from trials.logbook.migrate import migrate, pending
+from trials.logbook.shape import KEYS, TABLES, Row, records_of, rows_of
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """The word on one trial, as last reached.
+
+    Attributes
+    ----------
+    version
+        The samedirt that reached it.
+    code, sentence, last_word
+        As in the verdict.
+    """
+
+    trial: str
+    version: str
+    code: str
+    sentence: str
+    last_word: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Pages:
+    """An open logbook. Everything read and written inside belongs together."""
+
+    con: duckdb.DuckDBPyConnection
+
+    def names(self) -> list[str]:
+        """The names of all trials, in order."""
+        return [name for (name,) in self.con.execute("SELECT name FROM trials ORDER BY name").fetchall()]
+
+    def records(self, names: Sequence[str] | None = None) -> list[Record]:
+        """Read trials with their runs and corrections: all of them, or those named that exist."""
+        return records_of({table: self._rows(table, names) for table in TABLES})
+
+    def _rows(self, table: str, names: Sequence[str] | None) -> list[Row]:
+        column = KEYS[table][0]
+        order = {"runs": ' ORDER BY "trial", "pair", "arm"'}.get(table, f" ORDER BY {_quoted(KEYS[table])}")
+        query = f'SELECT * FROM {table}'  # noqa: S608 - a name of our own table
+        if names is not None:
+            cursor = self.con.execute(f'{query} WHERE list_contains(?, "{column}"){order}', [list(names)])
+        else:
+            cursor = self.con.execute(query + order)
+        columns = [part[0] for part in cursor.description]
+        return [dict(zip(columns, row, strict=True)) for row in cursor.fetchall()]
+
+    def store(self, records: Sequence[Record]) -> None:
+        """Store records whole, new ones and those that changed; their remembered verdicts go."""
+        rows: dict[str, list[Row]] = {table: [] for table in TABLES}
+        for record in records:
+            for table, found in rows_of(record).items():
+                rows[table] += found
+        for table, found in rows.items():
+            self._upsert(table, found)
+        names = [record.trial.name for record in records]
+        self.con.execute("DELETE FROM verdicts WHERE list_contains(?, trial)", [names])
+
+    def _upsert(self, table: str, rows: Sequence[Row]) -> None:
+        if not rows:
+            return
+        types = self._types(table)
+        columns = list(rows[0])
+        values = ", ".join(f"unnest(?::{types[column]}[])" for column in columns)
+        self.con.execute(
+            f"INSERT OR REPLACE INTO {table} ({_quoted(columns)}) SELECT {values}",  # noqa: S608 - names of our own
+            [[row[column] for row in rows] for column in columns],
+        )
+
+    def _types(self, table: str) -> Mapping[str, str]:
+        found = self.con.execute(
+            "SELECT column_name, data_type FROM duckdb_columns() WHERE table_name = ?", [table]
+        ).fetchall()
+        return dict(found)
+
+    def words(self) -> dict[str, Word]:
+        """The remembered word on each trial, by name."""
+        found = self.con.execute("SELECT trial, version, code, sentence, last_word FROM verdicts").fetchall()
+        return {row[0]: Word(*row) for row in found}
+
+    def remember(self, verdicts: Sequence[Verdict]) -> None:
+        """Remember verdicts, so that a listing need not compute them."""
+        rows = [
+            {
+                "trial": verdict.trial,
+                "version": verdict.versions["samedirt"],
+                "code": verdict.code,
+                "sentence": verdict.sentence,
+                "last_word": verdict.last_word,
+            }
+            for verdict in verdicts
+        ]
+        self._upsert("verdicts", rows)
+
+
+def _quoted(names: Sequence[str]) -> str:
+    return ", ".join(f'"{name}"' for name in names)
+
+
+@dataclass(frozen=True, slots=True)
+class Logbook:
+    """A logbook file, closed. Opened for one piece of work at a time.
+
+    Examples
+    --------
+    >>> from tempfile import mkdtemp
+    >>> from schemas import Gear, Lot, Trial
+    >>> book = Logbook(Path(mkdtemp()) / "logbook.duckdb")
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural"),),
+    ...               gear=Gear(kind="sluice"))
+    >>> with book.writing() as pages:
+    ...     pages.store([Record(trial=trial)])
+    >>> book.read("mat").trial == trial
+    True
+    """
+
+    path: Path
+
+    @property
+    def exists(self) -> bool:
+        """Whether there is a file."""
+        return self.path.is_file()
+
+    @contextmanager
+    def writing(self) -> Iterator[Pages]:
+        """Open for reading and writing: all that is written inside is kept, or none of it.
+
+        The file is held until the end, so what is read inside can't change before it is written.
+        """
+        con = connect(self.path, read_only=False)
+        try:
+            migrate(con, self.path)
+            with transaction(con):
+                yield Pages(con)
+        except duckdb.Error as error:
+            raise explained(error, self.path) from error
+        finally:
+            con.close()
+
+    @contextmanager
+    def reading(self) -> Iterator[Pages]:
+        """Open for reading."""
+        con = connect(self.path, read_only=True)
+        try:
+            if pending(con, self.path):
+                con.close()
+                con = self._brought_up_to_date()
+            yield Pages(con)
+        except duckdb.Error as error:
+            raise explained(error, self.path) from error
+        finally:
+            con.close()
+
+    def _brought_up_to_date(self) -> duckdb.DuckDBPyConnection:
+        con = connect(self.path, read_only=False)
+        migrate(con, self.path)
+        con.close()
+        return connect(self.path, read_only=True)
+
+    def read(self, name: str) -> Record:
+        """Read one trial.
+
+        Raises
+        ------
+        Refused
+            There is no trial of that name; the names there are stand in the message.
+        """
+        with self.reading() as pages:
+            found = pages.records([name])
+            if found:
+                return found[0]
+            names = pages.names()
+        there = f"there are: {', '.join(names[:20])}" if names else "it is empty; samedirt load FOLDER fills it"
+        raise Refused(f"no trial named {name!r} in {self.path}; {there}")

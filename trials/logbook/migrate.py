@@ -1,0 +1,69 @@
+"""Numbered migrations: each is a file, and each that was applied is a row in the logbook itself."""
+
+from datetime import datetime
+from pathlib import Path
+
+import duckdb
+
+from trials.errors import LogbookError
+from trials.logbook.connect import transaction
+
+FOLDER = Path(__file__).parent / "migrations"
+LEDGER = "samedirt_migrations"
+
+
+def known_migrations() -> dict[int, Path]:
+    """The migrations of this version, by number.
+
+    >>> sorted(known_migrations())[0]
+    1
+    """
+    return {int(path.name[:4]): path for path in sorted(FOLDER.glob("[0-9][0-9][0-9][0-9]_*.sql"))}
+
+
+def applied(con: duckdb.DuckDBPyConnection) -> set[int]:
+    """The numbers of the migrations this file has had. Reads only."""
+    if not _tables(con) & {LEDGER}:
+        return set()
+    return {int(number) for (number,) in con.execute(f"SELECT number FROM {LEDGER}").fetchall()}
+
+
+def pending(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
+    """The numbers still to be applied. Reads only.
+
+    Raises
+    ------
+    LogbookError
+        The file belongs to a newer version, or is a DuckDB file of something else.
+    """
+    known, had = set(known_migrations()), applied(con)
+    if had - known:
+        newest, newer = max(known), max(had)
+        raise LogbookError(
+            f"{path} is a logbook of shape {newer}, and this version knows up to {newest}; it was left untouched. "
+            "Update samedirt"
+        )
+    if not had and _tables(con):
+        raise LogbookError(
+            f"{path} is a DuckDB file, but not a logbook; it was left untouched. Name another with --logbook"
+        )
+    return sorted(known - had)
+
+
+def migrate(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
+    """Bring a logbook to the shape of this version; each step is one transaction with its record."""
+    todo = pending(con, path)
+    for number in todo:
+        file = known_migrations()[number]
+        with transaction(con):
+            con.execute(
+                f"CREATE TABLE IF NOT EXISTS {LEDGER} "
+                "(number BIGINT PRIMARY KEY, name VARCHAR NOT NULL, applied_at TIMESTAMP NOT NULL)"
+            )
+            con.execute(file.read_text(encoding="utf-8"))
+            con.execute(f"INSERT INTO {LEDGER} VALUES (?, ?, ?)", [number, file.stem, datetime.now()])  # noqa: DTZ005 - local time, as all times here
+    return todo
+
+
+def _tables(con: duckdb.DuckDBPyConnection) -> set[str]:
+    return {name for (name,) in con.execute("SELECT table_name FROM duckdb_tables()").fetchall()}

@@ -1,0 +1,145 @@
+"""Words <-> rows: how a record is laid out over the tables of the logbook."""
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from schemas import (
+    Amendment,
+    Change,
+    Correction,
+    Gear,
+    Grains,
+    Held,
+    Limits,
+    Lot,
+    Record,
+    Run,
+    Scales,
+    SizeCatch,
+    Sizes,
+    Tails,
+    Trial,
+    Word,
+)
+
+Row = dict[str, Any]
+
+# Parts of a trial that stand in its own row, each under its name and an underscore.
+PARTS: Mapping[str, type[Word]] = {
+    "gear": Gear,
+    "change": Change,
+    "held": Held,
+    "limits": Limits,
+    "tails": Tails,
+    "grains": Grains,
+    "scales": Scales,
+    "sizes": Sizes,
+}
+TABLES = ("trials", "lots", "amendments", "runs", "size_classes", "corrections")
+KEYS: Mapping[str, tuple[str, ...]] = {
+    "trials": ("name",),
+    "lots": ("trial", "name"),
+    "amendments": ("trial", "place"),
+    "runs": ("trial", "pair", "arm"),
+    "size_classes": ("trial", "pair", "arm", "label"),
+    "corrections": ("trial", "place"),
+}
+
+
+def rows_of(record: Record) -> dict[str, list[Row]]:
+    """Lay a record out as rows, by table."""
+    name = record.trial.name
+    return {
+        "trials": [_trial_row(record.trial)],
+        "lots": _numbered({"trial": name}, record.trial.lots),
+        "amendments": _numbered({"trial": name}, record.trial.amended),
+        "runs": [{"trial": name, **_own(run, skip=("classes",))} for run in record.runs],
+        "size_classes": [
+            row
+            for run in record.runs
+            for row in _numbered({"trial": name, "pair": run.pair, "arm": run.arm}, run.classes)
+        ],
+        "corrections": _numbered({"trial": name}, record.corrections),
+    }
+
+
+def _own(word: Word, skip: Sequence[str] = ()) -> Row:
+    row = {name: getattr(word, name) for name in type(word).model_fields if name not in skip}
+    if "typed" in row:
+        row["typed"] = json.dumps(row["typed"], ensure_ascii=False)
+    return row
+
+
+def _trial_row(trial: Trial) -> Row:
+    row = _own(trial, skip=("lots", "amended", *PARTS))
+    for part, model in PARTS.items():
+        word = getattr(trial, part)
+        for name in model.model_fields:
+            value = None if word is None else getattr(word, name)
+            row[f"{part}_{name}"] = list(value) if isinstance(value, tuple) else value
+    return row
+
+
+def _numbered(key: Row, words: Iterable[Word]) -> list[Row]:
+    return [{**key, "place": place, **_own(word)} for place, word in enumerate(words, start=1)]
+
+
+def records_of(tables: Mapping[str, Sequence[Row]]) -> list[Record]:
+    """Build records from the rows of every table, in order of trial name."""
+    children = {name: _by_trial(tables[name]) for name in TABLES if name != "trials"}
+    records = []
+    for row in sorted(tables["trials"], key=lambda row: str(row["name"])):
+        name = row["name"]
+        own = {table: rows.get(name, []) for table, rows in children.items()}
+        records.append(
+            Record(
+                trial=_trial(row, own["lots"], own["amendments"]),
+                runs=_runs(own["runs"], own["size_classes"]),
+                corrections=tuple(Correction(**_without(r, "trial", "place")) for r in _in_place(own["corrections"])),
+            )
+        )
+    return records
+
+
+def _by_trial(rows: Iterable[Row]) -> dict[str, list[Row]]:
+    grouped: dict[str, list[Row]] = {}
+    for row in rows:
+        grouped.setdefault(row["trial"], []).append(row)
+    return grouped
+
+
+def _without(row: Row, *names: str) -> Row:
+    return {key: value for key, value in row.items() if key not in names}
+
+
+def _in_place(rows: Sequence[Row]) -> list[Row]:
+    return sorted(rows, key=lambda row: int(row["place"]))
+
+
+def _trial(row: Row, lots: Sequence[Row], amendments: Sequence[Row]) -> Trial:
+    values: Row = {name: row[name] for name in Trial.model_fields if name in row}
+    values["typed"] = json.loads(row["typed"])
+    values["lots"] = tuple(Lot(**_without(lot, "trial", "place")) for lot in _in_place(lots))
+    values["amended"] = tuple(Amendment(**_without(a, "trial", "place")) for a in _in_place(amendments))
+    for part, model in PARTS.items():
+        found = {name: row[f"{part}_{name}"] for name in model.model_fields}
+        if "changed" in found and found["changed"] is not None:
+            found["changed"] = tuple(found["changed"])
+        if any(value is not None for value in found.values()):
+            values[part] = model(**found)
+    return Trial(**values)
+
+
+def _runs(rows: Sequence[Row], classes: Sequence[Row]) -> tuple[Run, ...]:
+    parts: dict[tuple[int, str], list[SizeCatch]] = {}
+    for row in _in_place(classes):
+        part = SizeCatch(**_without(row, "trial", "pair", "arm", "place"))
+        parts.setdefault((row["pair"], row["arm"]), []).append(part)
+    built = []
+    for row in rows:
+        values = _without(row, "trial")
+        values["typed"] = json.loads(row["typed"])
+        values["classes"] = tuple(parts.get((row["pair"], row["arm"]), ()))
+        built.append(Run(**values))
+    return tuple(built)

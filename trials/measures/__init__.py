@@ -1,0 +1,1 @@
+"""Runs -> one number a run -> one difference a pair. One file a measure, all listed in `catalogue`."""

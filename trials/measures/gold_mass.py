@@ -1,0 +1,24 @@
+"""Gold mass: gold kept, from equal halves of one lot. As a ratio."""
+
+from trials.measures.measure import Measure, Numbers, RatioMeasure, Words, log_mass_ratio, weighing_floor
+
+
+class GoldMass(RatioMeasure):
+    """Gold kept in mg; differences are ln((C1 + g)/(C0 + g)), g half a scale division where any run found none."""
+
+    name = "gold_mass"
+    inputs = ("gold_mg",)
+    words = Words(
+        axis="gold kept per half, mg", signed="% gold kept", more="more gold kept", less="less gold kept"
+    )
+
+    def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:
+        """Log ratio of the gold kept."""
+        return log_mass_ratio(baseline[..., 0], changed[..., 0], division)
+
+    def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
+        """Weighing luck of the log ratio."""
+        return weighing_floor(baseline[..., 0], changed[..., 0], division)
+
+
+GOLD_MASS: Measure = GoldMass()

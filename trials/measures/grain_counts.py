@@ -1,0 +1,28 @@
+"""Grain counts: native gold grains counted in the catch. As a ratio."""
+
+import numpy as np
+
+from trials.measures.measure import Measure, Numbers, RatioMeasure, Words
+
+
+class GrainCounts(RatioMeasure):
+    """Grains kept; differences are ln((x1 + 0.5)/(x0 + 0.5))."""
+
+    name = "grain_counts"
+    inputs = ("grains",)
+    words = Words(axis="gold grains kept", signed="% grains", more="more grains", less="fewer grains")
+    weighs = False
+
+    def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:  # noqa: ARG002 - counts have no scale
+        """Log ratio with half a grain added to each count, so that a count of 0 has one.
+
+        The half is the usual correction of the empirical log (Haldane 1956; Anscombe 1956; from memory).
+        """
+        return np.log((changed[..., 0] + 0.5) / (baseline[..., 0] + 0.5))
+
+    def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:  # noqa: ARG002 - counts have no scale
+        """Poisson counting luck of the log ratio: sqrt(1/(x0 + .5) + 1/(x1 + .5))."""
+        return np.sqrt(1.0 / (baseline[..., 0] + 0.5) + 1.0 / (changed[..., 0] + 0.5))
+
+
+GRAIN_COUNTS: Measure = GrainCounts()

@@ -1,0 +1,209 @@
+"""Runs -> pairs: which pairs are complete, void or still open, and which of them are counted."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from schemas import Run, Trial, is_made
+from trials.measures.catalogue import measure_named
+from trials.measures.measure import Measure, Numbers
+
+State = Literal["complete", "void", "open"]
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """One pair: two halves of one lot, the unchanged one and the other.
+
+    Attributes
+    ----------
+    number
+        Its number in the plan; spares are numbered on from the planned ones.
+    baseline, changed
+        The two runs; None where there is no record of it.
+    state
+        complete (both measured), void (either was struck), open (not yet both measured).
+    passed
+        Both halves are done with, or a later pair was begun: what is missing now will stay missing.
+    """
+
+    number: int
+    baseline: Run | None
+    changed: Run | None
+    state: State
+    passed: bool
+
+    @property
+    def halves(self) -> tuple[Run, ...]:
+        """The runs on record, the unchanged one first."""
+        return tuple(run for run in (self.baseline, self.changed) if run is not None)
+
+    @property
+    def first(self) -> Literal["baseline", "changed"] | None:
+        """Which half was run first; None where the turns are not recorded."""
+        if self.baseline is None or self.changed is None:
+            return None
+        if self.baseline.turn is None or self.changed.turn is None:
+            return None
+        return "baseline" if self.baseline.turn < self.changed.turn else "changed"
+
+
+@dataclass(frozen=True, slots=True)
+class Pairing:
+    """All pairs of a trial, sorted out.
+
+    Attributes
+    ----------
+    pairs
+        Every pair planned or run, in order of number.
+    counted
+        The complete pairs that make the verdict, in order: planned ones, spares standing in for void ones, then
+        any run beyond the plan.
+    beyond
+        Those of the counted that lie beyond the plan.
+    standing
+        How many of the counted fill a planned place.
+    waiting
+        A planned place is not filled, and a planned or called-in pair is neither run nor void.
+    """
+
+    measure: Measure
+    division_mg: float | None
+    pairs: tuple[Pair, ...]
+    counted: tuple[Pair, ...]
+    beyond: tuple[Pair, ...]
+    standing: int
+    waiting: bool
+
+    @property
+    def void(self) -> tuple[Pair, ...]:
+        """The pairs that were struck."""
+        return tuple(pair for pair in self.pairs if pair.state == "void")
+
+    @property
+    def passed(self) -> tuple[Pair, ...]:
+        """The pairs that are done with, void ones left out."""
+        return tuple(pair for pair in self.pairs if pair.passed and pair.state != "void")
+
+    def readings(self, pairs: Sequence[Pair]) -> tuple[Numbers, Numbers]:
+        """What the measure reads of complete pairs: two arrays (pairs, readings), baseline and changed."""
+        width = len(self.measure.inputs)
+        arrays = (
+            np.array([self.measure.readings(half(pair)) for pair in pairs], dtype=float).reshape(-1, width)
+            for half in (_baseline, _changed)
+        )
+        baseline, changed = arrays
+        return baseline, changed
+
+    def informative(self) -> tuple[Pair, ...]:
+        """The counted pairs in which any gold was found at all."""
+        empty = self.measure.is_empty(*self.readings(self.counted))
+        return tuple(pair for pair, none in zip(self.counted, empty, strict=True) if not none)
+
+    def differences(self) -> NDArray[np.float64]:
+        """One difference for each informative pair, on the measure's scale."""
+        return self.measure.difference(*self.readings(self.informative()), self.division_mg)
+
+
+def _baseline(pair: Pair) -> Run:
+    assert pair.baseline is not None  # noqa: S101 - a complete pair has both halves
+    return pair.baseline
+
+
+def _changed(pair: Pair) -> Run:
+    assert pair.changed is not None  # noqa: S101 - a complete pair has both halves
+    return pair.changed
+
+
+def _state(measure: Measure, baseline: Run | None, changed: Run | None) -> State:
+    halves = (baseline, changed)
+    if any(run is not None and run.is_void for run in halves):
+        return "void"
+    measured = all(run is not None and measure.readings(run) is not None for run in halves)
+    return "complete" if measured else "open"
+
+
+def pair_up(trial: Trial, runs: Sequence[Run]) -> Pairing:
+    """Which pairs does this trial have, and which of them count?
+
+    Parameters
+    ----------
+    trial
+        A trial of two arms.
+    runs
+        Its runs, in any order; each pair and arm at most once.
+
+    Returns
+    -------
+    Pairing
+        Spares stand in for void pairs only, in order. A spare run without need, and any pair past the spares, is
+        counted too, as one beyond the plan.
+
+    Raises
+    ------
+    ValueError
+        The trial does not have two arms.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="t", measure="grain_counts", pairs=2, spares=1,
+    ...               lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> runs = [Run(pair=p, arm=a, grains=10) for p in (1, 3) for a in trial.arms]
+    >>> runs += [Run(pair=2, arm="repeat", void="spill")]
+    >>> [pair.number for pair in pair_up(trial, runs).counted]
+    [1, 3]
+    """
+    if len(trial.arms) != 2:
+        raise ValueError(f"trial {trial.name} has {len(trial.arms)} arms; pairs need two")
+    measure = measure_named(trial.measure)
+    pairs = _sorted_out(trial, runs, measure)
+    planned, spares, later = _places(trial, pairs)
+    standing = [pair for pair in planned if pair.state == "complete"]
+    waiting = any(pair.state == "open" for pair in planned)
+    to_replace = sum(pair.state == "void" for pair in planned)
+    beyond: list[Pair] = []
+    for pair in spares:
+        called = to_replace > 0
+        if pair.state == "complete":
+            (standing if called else beyond).append(pair)
+            to_replace -= called
+        elif pair.state == "open" and called:
+            waiting = True
+            to_replace -= 1
+    beyond += [pair for pair in later if pair.state == "complete"]
+    return Pairing(
+        measure=measure,
+        division_mg=measure.division(trial),
+        pairs=pairs,
+        counted=(*standing, *beyond),
+        beyond=tuple(beyond),
+        standing=len(standing),
+        waiting=waiting and len(standing) < trial.pairs,
+    )
+
+
+def _sorted_out(trial: Trial, runs: Sequence[Run], measure: Measure) -> tuple[Pair, ...]:
+    by_key = {run.key: run for run in runs}
+    planned = range(1, trial.pairs + trial.spares + 1)
+    last_begun = max((run.pair for run in runs if is_made(run)), default=0)
+    pairs = []
+    for number in sorted({*planned, *(run.pair for run in runs)}):
+        baseline, changed = (by_key.get((number, arm)) for arm in trial.arms)
+        state = _state(measure, baseline, changed)
+        begun = any(run is not None and is_made(run) for run in (baseline, changed))
+        passed = begun and (state != "open" or number < last_begun)
+        pairs.append(Pair(number, baseline, changed, state, passed))
+    return tuple(pairs)
+
+
+def _places(trial: Trial, pairs: Sequence[Pair]) -> tuple[list[Pair], list[Pair], list[Pair]]:
+    """Planned pairs, spares, and pairs beyond both."""
+    last_spare = trial.pairs + trial.spares
+    planned = [pair for pair in pairs if pair.number <= trial.pairs]
+    spares = [pair for pair in pairs if trial.pairs < pair.number <= last_spare]
+    later = [pair for pair in pairs if pair.number > last_spare]
+    return planned, spares, later

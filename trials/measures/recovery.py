@@ -1,0 +1,71 @@
+"""Recovery: gold kept over gold found in all, with the tails of every run re-treated. In points."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trials.measures.measure import Measure, Numbers, PointsMeasure, Words
+
+
+def recovery_uncertainty(
+    kept: Numbers, lost: Numbers, kept_uncertainty: Numbers | float, lost_uncertainty: Numbers | float
+) -> Numbers:
+    """How uncertain is R = C/(C+T), given the uncertainty of each weighing?
+
+    Parameters
+    ----------
+    kept, lost
+        Gold kept C and gold found in the tails T, in one unit of mass, 0 or more, any like shapes.
+    kept_uncertainty, lost_uncertainty
+        Their standard uncertainties, in the same unit, independent of each other.
+
+    Returns
+    -------
+    ndarray
+        Standard uncertainty of R as a share, 0 to 1; NaN where C + T is 0.
+
+    Notes
+    -----
+    First-order propagation (JCGM 100:2008, GUM, eq. 10) with dR/dC = (1 - R)/F, dR/dT = -R/F, F = C + T.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> recovery_uncertainty(np.array([90.0]), np.array([10.0]), 1.8, 3.0).round(5)
+    array([0.02706])
+    """
+    total = np.where(kept + lost > 0, kept + lost, np.nan)
+    share = kept / total
+    return np.hypot((1.0 - share) * kept_uncertainty, share * lost_uncertainty) / total
+
+
+class Recovery(PointsMeasure):
+    """R = C/(C+T) of the gold we could find, in %; differences in points."""
+
+    name = "recovery"
+    inputs = ("gold_mg", "tails_gold_mg")
+    words = Words(
+        axis="recovery, % of the gold we could find",
+        signed="points",
+        more="more of the gold",
+        less="less of the gold",
+    )
+
+    def value(self, readings: Numbers) -> Numbers:
+        """Recovery in %. NaN where a run found no gold at all."""
+        total = readings.sum(axis=-1)
+        return 100.0 * readings[..., 0] / np.where(total > 0, total, np.nan)
+
+    def is_empty(self, baseline: Numbers, changed: Numbers) -> NDArray[np.bool_]:
+        """A run with no gold in catch or tails has no recovery."""
+        return (baseline.sum(axis=-1) == 0) | (changed.sum(axis=-1) == 0)
+
+    def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
+        """Points: 100 sqrt(sum over both runs of w^2 [(1-R)^2 + R^2]/F^2), w = sqrt(2) divisions."""
+        if division is None:
+            return None
+        net = float(np.sqrt(2.0) * division)
+        halves = [recovery_uncertainty(half[..., 0], half[..., 1], net, net) for half in (baseline, changed)]
+        return 100.0 * np.hypot(*halves)
+
+
+RECOVERY: Measure = Recovery()

@@ -1,0 +1,75 @@
+"""What the runs cost: minutes, water and black sand. Assumed, not measured."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from trials.simulation.arrays import FloatArray
+from trials.simulation.factors import lognormal
+from trials.simulation.gear import Change, Gear
+from trials.simulation.noise import Noise
+from trials.simulation.schedule import Schedule
+
+
+@dataclass(frozen=True, eq=False)
+class RunCosts:
+    """Costs of each run; every array has shape (trials, pairs, arms).
+
+    Attributes
+    ----------
+    minutes
+        Minutes of the run.
+    water_l_min
+        Water as read, L/min.
+    black_sand_g
+        Black sand left with the gold, g.
+    """
+
+    minutes: FloatArray
+    water_l_min: FloatArray
+    black_sand_g: FloatArray
+
+
+def draw_costs(
+    rng: np.random.Generator, noise: Noise, schedule: Schedule, gear: Gear, changes: tuple[Change, ...]
+) -> RunCosts:
+    """Draw what each run cost.
+
+    A faster feed shortens the run: minutes = gear minutes x arm ratio / feed rate over intended.
+
+    Parameters
+    ----------
+    rng : Generator
+        The stream of the costs.
+    noise : Noise
+        CVs of feed rate, water and black sand.
+    schedule : Schedule
+        Its shape is used.
+    gear : Gear
+        Costs of the unchanged gear.
+    changes : tuple of Change
+        Ratios of each arm after the baseline.
+
+    Returns
+    -------
+    RunCosts
+        All positive; independent of each other and of the gold.
+
+    References
+    ----------
+    Assumed noise model, no source.
+
+    Examples
+    --------
+    >>> from trials.simulation.schedule import paired_schedule
+    >>> dirtier = (Change(black_sand_ratio=1.5),)
+    >>> draw_costs(np.random.default_rng(1), Noise(), paired_schedule([True]), Gear(), dirtier).black_sand_g
+    array([[[10., 15.]]])
+    """
+    minutes_ratio = np.asarray([1.0, *(change.minutes_ratio for change in changes)])
+    sand_ratio = np.asarray([1.0, *(change.black_sand_ratio for change in changes)])
+    return RunCosts(
+        minutes=gear.minutes * minutes_ratio / lognormal(rng, noise.feed_cv, schedule.shape),
+        water_l_min=gear.water_l_min * lognormal(rng, noise.water_cv, schedule.shape),
+        black_sand_g=gear.black_sand_g * sand_ratio * lognormal(rng, noise.black_sand_cv, schedule.shape),
+    )

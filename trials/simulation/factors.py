@@ -1,0 +1,37 @@
+"""Factors about 1: a rate a bit fast, a lot a bit rich."""
+
+import math
+
+import numpy as np
+
+from trials.simulation.arrays import FloatArray
+
+
+def lognormal(rng: np.random.Generator, cv: float, shape: tuple[int, ...]) -> FloatArray:
+    """Draw factors with mean 1 and a given CV.
+
+    Parameters
+    ----------
+    rng : Generator
+        Any stream.
+    cv : float
+        CV of the factors, 0 or more; 0 gives ones.
+    shape : tuple of int
+        Shape wanted.
+
+    Returns
+    -------
+    ndarray
+        Positive factors; their logs have SD sqrt(ln(1 + cv^2)).
+
+    References
+    ----------
+    Derived: moments of the lognormal distribution.
+
+    Examples
+    --------
+    >>> lognormal(np.random.default_rng(1), 0.0, (2,))
+    array([1., 1.])
+    """
+    sd = math.sqrt(math.log1p(cv**2))
+    return np.exp(sd * rng.standard_normal(shape) - sd**2 / 2)

@@ -1,0 +1,59 @@
+"""How much dirt each run was fed, and how rich it was. Assumed, not measured."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from trials.simulation.arrays import FloatArray
+from trials.simulation.dirt import Dirt
+from trials.simulation.factors import lognormal
+from trials.simulation.schedule import Schedule
+
+
+@dataclass(frozen=True, eq=False)
+class Feed:
+    """Dirt fed to each run; every array has shape (trials, pairs, arms).
+
+    Attributes
+    ----------
+    fed_g
+        Dirt fed, g.
+    richness
+        Gold expected in it over that expected of the dirt at large.
+    """
+
+    fed_g: FloatArray
+    richness: FloatArray
+
+
+def draw_feed(rng: np.random.Generator, dirt: Dirt, schedule: Schedule) -> Feed:
+    """Draw how much dirt, and how rich, each run got.
+
+    Parameters
+    ----------
+    rng : Generator
+        The stream of the feed.
+    dirt : Dirt
+        Richness between lots, mass of a half.
+    schedule : Schedule
+        Its shape is used: a pair is one lot.
+
+    Returns
+    -------
+    Feed
+        The runs of a pair share their lot's richness; a heavier half holds more gold in proportion.
+
+    References
+    ----------
+    Assumed for simulation, no source.
+
+    Examples
+    --------
+    >>> from trials.simulation.schedule import paired_schedule
+    >>> draw_feed(np.random.default_rng(1), Dirt(fed_g=350), paired_schedule([True])).fed_g
+    array([[[350., 350.]]])
+    """
+    trials, pairs, _ = schedule.shape
+    lot = lognormal(rng, dirt.lot_cv, (trials, pairs, 1))
+    mass = lognormal(rng, dirt.fed_cv, schedule.shape)
+    return Feed(fed_g=dirt.fed_g * mass, richness=lot * mass)

@@ -1,0 +1,149 @@
+"""Invented gear and what a change does to it. Assumed, not measured."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from trials.simulation.arrays import FloatArray, require_within
+from trials.simulation.dirt import CLASS_COUNT
+
+UNCHANGED_RECOVERY = (0.97, 0.97, 0.96, 0.95, 0.93, 0.90, 0.85, 0.75, 0.60, 0.40)
+"""Share of the grains kept by unchanged gear in each class, coarsest first; assumed, no source."""
+
+
+@dataclass(frozen=True)
+class Gear:
+    """How the unchanged gear behaves; assumed, not measured.
+
+    Attributes
+    ----------
+    recovery : tuple of 10 float
+        Share of grains kept, by class, coarsest first; each above 0 and below 1.
+    minutes : float
+        Minutes a run takes at the intended feed rate, above 0.
+    black_sand_g : float
+        Black sand left with the gold, g, above 0.
+    water_l_min : float
+        Intended water, L/min, above 0.
+
+    Examples
+    --------
+    >>> Gear().recovery[5]
+    0.9
+    """
+
+    recovery: tuple[float, ...] = UNCHANGED_RECOVERY
+    minutes: float = 10.0
+    black_sand_g: float = 10.0
+    water_l_min: float = 20.0
+
+    def __post_init__(self) -> None:
+        if len(self.recovery) != CLASS_COUNT:
+            raise ValueError(
+                f"Gear.recovery has {len(self.recovery)} values; there are {CLASS_COUNT} size classes. "
+                "Give one for each."
+            )
+        for share in self.recovery:
+            require_within("Gear.recovery", share, 1e-6, 1 - 1e-6)
+        require_within("Gear.minutes", self.minutes, 0.001, 1e6)
+        require_within("Gear.black_sand_g", self.black_sand_g, 0.001, 1e6)
+        require_within("Gear.water_l_min", self.water_l_min, 0.001, 1e6)
+
+
+@dataclass(frozen=True)
+class Change:
+    """What the change truly does; the default does nothing.
+
+    Attributes
+    ----------
+    shift_logit : float or tuple of 10 float
+        Added to the logit of recovery in every class, or class by class; -10 to 10. At 90 % recovery 0.1 is
+        about 0.9 points.
+    minutes_ratio, black_sand_ratio : float
+        Changed over baseline, above 0.
+
+    Examples
+    --------
+    >>> gear = Gear()
+    >>> float(recovery_logits(gear, (Change(shift_logit=0.45),))[1, 5].round(4))  # 90 % becomes 93.4 %
+    2.6472
+    """
+
+    shift_logit: float | tuple[float, ...] = 0.0
+    minutes_ratio: float = 1.0
+    black_sand_ratio: float = 1.0
+
+    def __post_init__(self) -> None:
+        shifts = self.shift_logit if isinstance(self.shift_logit, tuple) else (self.shift_logit,)
+        if len(shifts) not in {1, CLASS_COUNT}:
+            raise ValueError(
+                f"Change.shift_logit has {len(shifts)} values; there are {CLASS_COUNT} size classes. "
+                "Give one number, or one for each class."
+            )
+        for shift in shifts:
+            require_within("Change.shift_logit", shift, -10.0, 10.0)
+        require_within("Change.minutes_ratio", self.minutes_ratio, 1e-3, 1e3)
+        require_within("Change.black_sand_ratio", self.black_sand_ratio, 1e-3, 1e3)
+
+
+def recovery_logits(gear: Gear, changes: tuple[Change, ...]) -> FloatArray:
+    """Give what each arm would keep, class by class, in a run without any luck.
+
+    Parameters
+    ----------
+    gear : Gear
+        The unchanged gear.
+    changes : tuple of Change
+        One for each arm after the baseline; empty for a one-armed audit.
+
+    Returns
+    -------
+    ndarray, shape (arms, 10)
+        Logit of recovery; row 0 is the baseline.
+
+    References
+    ----------
+    Shifting recovery on the logit scale is assumed for simulation, no source.
+
+    Examples
+    --------
+    >>> recovery_logits(Gear(), ()).shape
+    (1, 10)
+    """
+    share = np.asarray(gear.recovery)
+    baseline = np.log(share / (1 - share))
+    return np.stack([baseline, *(baseline + np.asarray(change.shift_logit) for change in changes)])
+
+
+def as_changes(change: Change | tuple[Change, ...], *, arms: int) -> tuple[Change, ...]:
+    """Make sure that there is one change for each arm after the baseline.
+
+    Parameters
+    ----------
+    change : Change or tuple of Change
+        As given to a simulation.
+    arms : int
+        Arms of the schedule, the baseline among them.
+
+    Returns
+    -------
+    tuple of Change
+        ``arms - 1`` of them.
+
+    Raises
+    ------
+    ValueError
+        When the numbers differ.
+
+    Examples
+    --------
+    >>> as_changes(Change(), arms=2) == (Change(),)
+    True
+    """
+    changes = change if isinstance(change, tuple) else (change,)
+    if len(changes) != arms - 1:
+        raise ValueError(
+            f"change holds {len(changes)} for {arms} arms; every arm after the baseline needs one. "
+            f"Give {arms - 1}."
+        )
+    return changes

@@ -1,0 +1,51 @@
+"""How far each run stands from a run without luck, before the grains are drawn. Assumed, not measured."""
+
+import numpy as np
+
+from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.noise import Noise, logit_sd
+from trials.simulation.schedule import Schedule, by_label
+
+
+def draw_run_effects(rng: np.random.Generator, noise: Noise, schedule: Schedule) -> FloatArray:
+    """Draw how much easier or harder each run was for all its gold alike.
+
+    Process luck of the run, plus its session, plus its feeder, plus drift by turn, all on the logit scale.
+
+    Parameters
+    ----------
+    rng : Generator
+        The stream of the run effects.
+    noise : Noise
+        How far runs scatter.
+    schedule : Schedule
+        Turn, session and feeder of every run.
+
+    Returns
+    -------
+    ndarray, shape (trials, pairs, arms)
+        Added to the logit of recovery. The first turn has no drift.
+
+    References
+    ----------
+    Assumed noise model, no source.
+
+    Examples
+    --------
+    >>> from trials.simulation.schedule import paired_schedule
+    >>> drifting = Noise(drift_points_per_run=0.9)
+    >>> draw_run_effects(np.random.default_rng(1), drifting, paired_schedule([False, True])).round(2)
+    array([[[0. , 0.1],
+            [0.3, 0.2]]])
+    """
+    process = rng.normal(0.0, logit_sd(noise.process_sd_points), schedule.shape)
+    session = _shared(rng, noise.session_sd_points, schedule.session)
+    feeder = _shared(rng, noise.operator_sd_points, schedule.feeder)
+    drift = logit_sd(noise.drift_points_per_run) * (schedule.turn - 1)
+    effects: FloatArray = process + session + feeder + drift
+    return effects
+
+
+def _shared(rng: np.random.Generator, sd_points: float, labels: IntArray) -> FloatArray:
+    values = rng.normal(0.0, logit_sd(sd_points), (labels.shape[0], int(labels.max(initial=0)) + 1))
+    return by_label(values, labels)

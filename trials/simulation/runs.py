@@ -1,0 +1,163 @@
+"""Whole runs of many trials at once: what was fed, kept, lost, weighed, counted and spent."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.costs import draw_costs
+from trials.simulation.dirt import Dirt
+from trials.simulation.feed import draw_feed
+from trials.simulation.gear import Change, Gear, as_changes, recovery_logits
+from trials.simulation.grains import draw_grains
+from trials.simulation.noise import Noise
+from trials.simulation.run_effects import draw_run_effects
+from trials.simulation.schedule import Schedule
+from trials.simulation.streams import Seed, Streams
+from trials.simulation.tracers import Tracers, draw_tracers
+from trials.simulation.work_up import RunGold, work_up
+
+
+@dataclass(frozen=True, eq=False)
+class SimulatedRuns(RunGold):
+    """Every run of every trial, all size classes together; each array has shape (trials, pairs, arms).
+
+    Attributes
+    ----------
+    grains_fed, grains_kept, gold_kept_true_mg, gold_tails_true_mg, gold_kept_mg, gold_tails_mg
+        As in `RunGold`.
+    schedule
+        Turn, session and feeder of each run.
+    fed_g
+        Dirt fed, g.
+    tracers_fed, tracers_kept
+        Counted tracers in and kept, all sizes.
+    minutes, water_l_min, black_sand_g
+        As in `RunCosts`.
+    """
+
+    schedule: Schedule
+    fed_g: FloatArray
+    tracers_fed: IntArray
+    tracers_kept: IntArray
+    minutes: FloatArray
+    water_l_min: FloatArray
+    black_sand_g: FloatArray
+
+
+def simulate_runs(
+    rng: Seed,
+    *,
+    schedule: Schedule,
+    dirt: Dirt,
+    noise: Noise,
+    gear: Gear = Gear(),  # noqa: B008 - frozen, so one shared default is safe
+    change: Change | tuple[Change, ...] = Change(),  # noqa: B008 - as above
+    tracers: Tracers = Tracers(fed=0),  # noqa: B008 - as above
+) -> SimulatedRuns:
+    """Draw what the runs of so many trials would show on such dirt, with such habits.
+
+    Parameters
+    ----------
+    rng : int or Generator
+        Seed. The same seed gives the same arrays; each part has its own stream, so another scale, cost or
+        tracer leaves the grains as they were.
+    schedule : Schedule
+        Order, sessions and feeders; its shape is the shape of every array.
+    dirt : Dirt
+        What each run is fed.
+    noise : Noise
+        How far runs scatter: `LOW`, `TYPICAL`, `POOR`, or ``Noise()`` for the luck of the grains alone.
+    gear : Gear
+        The unchanged gear.
+    change : Change or tuple of Change
+        What the change truly does; one for each arm after the baseline, so () for a one-armed audit.
+    tracers : Tracers
+        Counted grains seeded into every run; none unless given.
+
+    Returns
+    -------
+    SimulatedRuns
+        Counts, mg, g and minutes, all size classes together.
+
+    Notes
+    -----
+    The first run of a trial starts in clean gear; gold held in the gear comes out with the next run, whatever
+    its arm or session. No gold fed: no grains and no gold. 20,000 trials of 8 pairs take about 0.4 GB while
+    they are drawn.
+
+    References
+    ----------
+    Assumed noise model, no source; the single steps name theirs.
+
+    Examples
+    --------
+    >>> from trials.simulation.noise import TYPICAL
+    >>> from trials.simulation.schedule import paired_schedule
+    >>> order = paired_schedule([True, False])
+    >>> runs = simulate_runs(41, schedule=order, dirt=Dirt(gold_mg=90), noise=TYPICAL)
+    >>> runs.gold_kept_mg.round(1)
+    array([[[65., 72.],
+            [66., 72.]]])
+    """
+    streams = Streams.from_seed(rng)
+    changes = as_changes(change, arms=schedule.shape[2])
+    arm_logits = recovery_logits(gear, changes)
+    effects = draw_run_effects(streams.effects, noise, schedule)
+    feed = draw_feed(streams.feed, dirt, schedule)
+    fates = draw_grains(streams.grains, dirt, noise, arm_logits + effects[..., np.newaxis], feed.richness)
+    gold = work_up(streams.scale, schedule, noise, fates.pooled())
+    costs = draw_costs(streams.costs, noise, schedule, gear, changes)
+    return SimulatedRuns(
+        **vars(gold),
+        **vars(costs),
+        schedule=schedule,
+        fed_g=feed.fed_g,
+        tracers_fed=np.full(schedule.shape, tracers.fed_in_all),
+        tracers_kept=draw_tracers(streams.tracers, tracers, arm_logits, effects).sum(axis=-1),
+    )
+
+
+def simulate_size_classes(
+    rng: Seed,
+    *,
+    schedule: Schedule,
+    dirt: Dirt,
+    noise: Noise,
+    gear: Gear = Gear(),  # noqa: B008 - frozen, so one shared default is safe
+    change: Change | tuple[Change, ...] = Change(),  # noqa: B008 - as above
+) -> RunGold:
+    """Draw what the same runs would show with every size class counted and weighed by itself.
+
+    Parameters
+    ----------
+    rng, schedule, dirt, noise, gear, change
+        As in `simulate_runs`; the same seed draws the same grains.
+
+    Returns
+    -------
+    RunGold
+        Arrays of shape (trials, pairs, arms, 10), coarsest first.
+
+    Notes
+    -----
+    Edge cases as in `simulate_runs`.
+
+    References
+    ----------
+    Assumed noise model, no source.
+
+    Examples
+    --------
+    >>> from trials.simulation.schedule import paired_schedule
+    >>> order = paired_schedule([True])
+    >>> gold = simulate_size_classes(41, schedule=order, dirt=Dirt(gold_mg=90), noise=Noise())
+    >>> gold.grains_kept[0, 0, 0]
+    array([  0,   2,  12,  45, 117, 215, 419, 494, 529, 514])
+    """
+    streams = Streams.from_seed(rng)
+    arm_logits = recovery_logits(gear, as_changes(change, arms=schedule.shape[2]))
+    effects = draw_run_effects(streams.effects, noise, schedule)
+    feed = draw_feed(streams.feed, dirt, schedule)
+    fates = draw_grains(streams.grains, dirt, noise, arm_logits + effects[..., np.newaxis], feed.richness)
+    return work_up(streams.scale, schedule, noise, fates)

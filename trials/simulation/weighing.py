@@ -1,0 +1,48 @@
+"""What the scale shows for a mass that is truly there."""
+
+import math
+
+import numpy as np
+
+from trials.simulation.arrays import FloatArray
+
+READINGS_A_NET_WEIGHT = 2  # gross and tare
+
+
+def weigh_mg(
+    rng: np.random.Generator, true_mg: FloatArray, *, scale_sd_g: float, scale_division_g: float = 0.0
+) -> FloatArray:
+    """Draw the net weight that is written down.
+
+    Parameters
+    ----------
+    rng : Generator
+        The stream of the scale.
+    true_mg : ndarray
+        Gold truly there, mg, 0 or more; any shape.
+    scale_sd_g : float
+        SD of one reading, g, 0 or more. A net weight is gross less tare: sqrt(2) times that.
+    scale_division_g : float
+        Step of the scale, g; 0 does not round.
+
+    Returns
+    -------
+    ndarray
+        mg, shape of `true_mg`, never negative. No gold at all is not weighed: 0.
+
+    References
+    ----------
+    Derived: variance of a difference of two readings. Normal error is assumed for simulation, no source.
+
+    Examples
+    --------
+    >>> rng = np.random.default_rng(1)
+    >>> weigh_mg(rng, np.array([0.0, 5.2, 91.7]), scale_sd_g=0.002, scale_division_g=0.001)
+    array([ 0.,  8., 93.])
+    """
+    net_sd_mg = 1000.0 * scale_sd_g * math.sqrt(READINGS_A_NET_WEIGHT)
+    shown = true_mg + net_sd_mg * rng.standard_normal(true_mg.shape)
+    if scale_division_g:
+        step_mg = 1000.0 * scale_division_g
+        shown = np.rint(shown / step_mg) * step_mg
+    return np.where(true_mg > 0.0, np.maximum(shown, 0.0), 0.0)

@@ -1,0 +1,85 @@
+"""From the grains that came out to what is counted and weighed."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.factors import lognormal
+from trials.simulation.grains import GrainFates
+from trials.simulation.noise import Noise
+from trials.simulation.schedule import Schedule, next_run
+from trials.simulation.weighing import weigh_mg
+
+
+@dataclass(frozen=True, eq=False)
+class RunGold:
+    """Grains and gold of every run; arrays of shape (trials, pairs, arms), or by class with one more axis.
+
+    By class, each class is weighed by itself: the weighed classes do not add up to one weighing of the whole.
+
+    Attributes
+    ----------
+    grains_fed
+        Native grains fed to the run.
+    grains_kept
+        Native grains found in the concentrate: of this run, and left over from the one before.
+    gold_kept_true_mg, gold_tails_true_mg
+        Gold truly in the concentrate and in the tails, mg.
+    gold_kept_mg, gold_tails_mg
+        The same as worked up and weighed, mg, never negative.
+    """
+
+    grains_fed: IntArray
+    grains_kept: IntArray
+    gold_kept_true_mg: FloatArray
+    gold_tails_true_mg: FloatArray
+    gold_kept_mg: FloatArray
+    gold_tails_mg: FloatArray
+
+
+def work_up(rng: np.random.Generator, schedule: Schedule, noise: Noise, fates: GrainFates) -> RunGold:
+    """Count and weigh what came of each run.
+
+    Parameters
+    ----------
+    rng : Generator
+        The stream of the scale.
+    schedule : Schedule
+        Which run comes after which: gold held in the gear is found with the next.
+    noise : Noise
+        Scale, and work-up of the tails.
+    fates : GrainFates
+        What became of the grains, by class or pooled.
+
+    Returns
+    -------
+    RunGold
+        Arrays of the shape of `fates`.
+
+    References
+    ----------
+    Assumed noise model, no source.
+
+    Examples
+    --------
+    >>> from trials.simulation.schedule import paired_schedule
+    >>> n, mg = np.array([[[8, 9]]]), np.array([[[8.0, 9.0]]])
+    >>> fates = GrainFates(n, n // 4, n // 8, n * 0, mg, mg / 4, mg / 8)
+    >>> gold = work_up(np.random.default_rng(1), paired_schedule([False]), Noise(), fates)
+    >>> gold.grains_fed, gold.grains_kept, gold.gold_kept_mg
+    (array([[[11, 12]]]), array([[[ 8, 11]]]), array([[[ 8., 11.]]]))
+    """
+    kept_mg = fates.found_mg + next_run(schedule, fates.held_mg)
+    spread = lognormal(rng, noise.tails_cv, schedule.shape)
+    classes = (1,) * (fates.tails_mg.ndim - spread.ndim)
+    tails_found_mg = noise.tails_found * fates.tails_mg * spread.reshape(spread.shape + classes)
+    scale = {"scale_sd_g": noise.scale_sd_g, "scale_division_g": noise.scale_division_g}
+    return RunGold(
+        grains_fed=fates.found + fates.held + fates.tails + fates.panned_away,
+        grains_kept=fates.found + next_run(schedule, fates.held),
+        gold_kept_true_mg=kept_mg,
+        gold_tails_true_mg=fates.tails_mg,
+        gold_kept_mg=weigh_mg(rng, kept_mg, **scale),
+        gold_tails_mg=weigh_mg(rng, tails_found_mg, **scale),
+    )

@@ -1,0 +1,148 @@
+"""Columns whose end is their unit, as `gold_mg`, `water_l_min` or `minutes`."""
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from trials.units.kinds import QUESTIONS, Kind, Unit
+from trials.units.quantity import in_stored_unit
+from trials.units.typed_number import as_float
+from trials.units.unit_error import UnitError, refusal
+
+
+def column_units(kind: Kind) -> Mapping[str, Unit]:
+    """List the endings that a column of this kind may have.
+
+    Parameters
+    ----------
+    kind
+        The kind of quantity in the column.
+
+    Returns
+    -------
+    Mapping
+        Each ending with its unit, the stored one first. Time is spelled out, since its column often has no
+        other name: minutes, seconds, hours. A count has the empty ending.
+
+    Examples
+    --------
+    >>> list(column_units(Kind.GOLD_MASS)), list(column_units(Kind.MINUTES))
+    (['mg', 'g', 'grain', 'dwt', 'ozt'], ['minutes', 'seconds', 'hours'])
+    """
+    return {unit.ending: unit for unit in kind.units}
+
+
+def column_names(base: str, kind: Kind) -> Mapping[str, str]:
+    """List the columns that may hold this quantity.
+
+    Parameters
+    ----------
+    base
+        The name without its unit, as "water"; blank where the unit is the whole name, as for `minutes` and
+        `rpm`.
+    kind
+        The kind of quantity.
+
+    Returns
+    -------
+    Mapping
+        Each column name with its ending, the stored one first.
+
+    Examples
+    --------
+    >>> column_names("gold", Kind.GOLD_MASS)["gold_ozt"]
+    'ozt'
+    >>> list(column_names("", Kind.MINUTES)), list(column_names("cleanup", Kind.MINUTES))[:2]
+    (['minutes', 'seconds', 'hours'], ['cleanup_minutes', 'cleanup_seconds'])
+    """
+    return {_joined(base, ending): ending for ending in column_units(kind)}
+
+
+def column_questions(base: str, kind: Kind) -> Mapping[str, str]:
+    """List the columns whose ending has two meanings, each with the question to ask.
+
+    Parameters
+    ----------
+    base, kind
+        As for `column_names`.
+
+    Returns
+    -------
+    Mapping
+        Each such column name with the question.
+
+    Examples
+    --------
+    >>> column_questions("gold", Kind.GOLD_MASS)["gold_oz"]
+    'Gold is in ozt, feed in lb. Which?'
+    """
+    return {_joined(base, ending): asked for ending, asked in _questions(kind).items()}
+
+
+def convert(number: Decimal, ending: str, kind: Kind) -> float:
+    """Convert a number from a column to the stored unit.
+
+    Parameters
+    ----------
+    number
+        The number in the cell, from its text.
+    ending
+        The unit at the end of the column, as "ozt" or "gpm_us".
+    kind
+        The kind of quantity in the column.
+
+    Returns
+    -------
+    float
+        The value in the stored unit; a column in the stored unit costs no conversion.
+
+    Raises
+    ------
+    UnitError
+        The ending is unknown for the kind or has two meanings, or the number is not finite.
+
+    Notes
+    -----
+    Ranges are not looked at. Factors as for `quantity.read_quantity`.
+
+    Examples
+    --------
+    >>> convert(Decimal("0.0312"), "g", Kind.GOLD_MASS), round(convert(Decimal(500), "gph_us", Kind.FLOW), 3)
+    (31.2, 31.545)
+    >>> convert(Decimal("0.5"), "oz", Kind.GOLD_MASS)
+    Traceback (most recent call last):
+    trials.units.unit_error.UnitError: _oz: Gold is in ozt, feed in lb. Which?
+    """
+    return as_float(convert_exact(number, ending, kind), f"{number} {ending}")
+
+
+def convert_exact(number: Decimal, ending: str, kind: Kind) -> Decimal:
+    """Convert a number from a column to the stored unit, with every digit kept.
+
+    For sums on what was typed, as gross less tare. Parameters and errors as for `convert`.
+
+    >>> gross, tare = (convert_exact(Decimal(text), "g", Kind.FEED_MASS) for text in ("18.6", "12.2"))
+    >>> gross - tare
+    Decimal('6.4')
+    """
+    unit = column_units(kind).get(ending)
+    if unit is None:
+        raise _unknown(ending, kind)
+    as_float(number, f"{number} {ending}")
+    return in_stored_unit(number, unit, kind)
+
+
+def _joined(base: str, ending: str) -> str:
+    return "_".join(part for part in (base, ending) if part)
+
+
+def _questions(kind: Kind) -> dict[str, str]:
+    asked = QUESTIONS.get(kind, {})
+    return {word.replace("/", "_").replace(" ", "_"): says for word, says in asked.items() if word.isascii()}
+
+
+def _unknown(ending: str, kind: Kind) -> UnitError:
+    asked = _questions(kind).get(ending)
+    if asked is not None:
+        return refusal(f"_{ending}", asked)
+    known = ", ".join(f"_{end}" for end in column_units(kind) if end)
+    return refusal(f"_{ending}", f"not the end of a {kind} column. End it in {known or 'nothing'}.")

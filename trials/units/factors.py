@@ -1,0 +1,49 @@
+"""Conversion between units, by the table of definitions that pint carries.
+
+pint takes a quarter of a second to import, so it is fetched on the first conversion.
+"""
+
+from decimal import Decimal, localcontext
+from functools import cache
+from typing import Any
+
+from trials.units.typed_number import EXACT
+
+
+def converted(number: Decimal, unit: str, wanted: str) -> Decimal:
+    """Convert a number of one unit to another.
+
+    Parameters
+    ----------
+    number
+        Any finite number.
+    unit, wanted
+        Units of one dimension by their pint names.
+
+    Returns
+    -------
+    Decimal
+        Worked to 60 figures; exact wherever the definition and the result are finite decimals.
+
+    Notes
+    -----
+    The customary units are exact by definition (NIST SP 811 appendix B; NIST Handbook 44 appendix C). Degrees
+    of temperature are shifted as well as scaled.
+
+    Examples
+    --------
+    >>> converted(Decimal("0.0312"), "gram", "milligram") == Decimal("31.2")
+    True
+    >>> f"{converted(Decimal(1), 'troy_ounce', 'gram'):f}"
+    '31.10347680'
+    """
+    with localcontext(EXACT):
+        return Decimal(_registry().Quantity(number, unit).to(wanted).magnitude)
+
+
+@cache
+def _registry() -> Any:  # noqa: ANN401 - pint's registry builds its classes as it goes
+    from pint import UnitRegistry  # noqa: PLC0415 - a plain stored unit must not pay for it
+
+    with localcontext(EXACT):
+        return UnitRegistry(non_int_type=Decimal)

@@ -1,0 +1,151 @@
+"""Typed text with a unit, read into the stored unit."""
+
+import math
+from decimal import Decimal
+
+from trials.units.factors import converted
+from trials.units.kinds import Kind, Unit, plain_spelling, question, spellings
+from trials.units.typed_number import EXACT, as_float, split_number
+from trials.units.unit_error import UnitError, refusal, shown
+
+__all__ = ["Kind", "UnitError", "in_stored_unit", "read_exact", "read_quantity"]
+
+_BARE = {
+    Kind.FEED_MASS: "{n} kg or {thousand} g",
+    Kind.GOLD_MASS: "{n} g or {thousand} mg",
+    Kind.LENGTH: "{n} mm, {n} cm or {n} in",
+    Kind.FLOW: "{n} L/min, {n} gpm us or {n} gpm imp",
+    Kind.ANGLE: "{n} deg, {n} % or {n} in/ft",
+    Kind.TEMPERATURE: "{n} C or {n} F",
+    Kind.FEED_RATE: "{n} kg/h or {n} lb/h",
+    Kind.MINUTES: "{n} min, {n} s or {n} h",
+    Kind.SPEED: "{n} rpm",
+    Kind.PERCENT: "{n} %",
+}
+
+
+def read_quantity(text: str, kind: Kind) -> float:
+    """Read a typed quantity into its stored unit.
+
+    Parameters
+    ----------
+    text
+        A number and its unit, as "7.5 kg", "8 L/min" or "1 1/2 in/ft". A count alone needs no unit.
+    kind
+        What sort of quantity it is; it fixes the units taken and the one stored.
+
+    Returns
+    -------
+    float
+        The value in the stored unit, from decimal arithmetic on the digits typed: "0.0312 g" of gold is
+        31.2 mg.
+
+    Raises
+    ------
+    UnitError
+        Not a number, no unit, a unit of another kind, or one that can mean two things.
+
+    Notes
+    -----
+    - Ranges are not looked at: a negative value comes back negative.
+    - Zero needs its unit as any other number does.
+    - Bare `gr`, `oz`, `ton`, `gph` and `gpm` are asked back.
+    - Slopes (%, in/ft, cm/m, mm/m) become angles by atan: 100 % is 45 deg.
+
+    Factors: NIST SP 811 appendix B and NIST Handbook 44 appendix C, as pint carries them.
+
+    Examples
+    --------
+    >>> read_quantity("7.5 kg", Kind.FEED_MASS), read_quantity("1/4 in", Kind.LENGTH)
+    (7500.0, 6.35)
+    >>> read_quantity("7.5", Kind.FEED_MASS)
+    Traceback (most recent call last):
+    trials.units.unit_error.UnitError: 7.5 has no unit. Write 7.5 kg or 7500 g.
+    """
+    return as_float(read_exact(text, kind), text)
+
+
+def read_exact(text: str, kind: Kind) -> Decimal:
+    """Read a typed quantity into its stored unit, with every digit kept.
+
+    For sums on what was typed, as gross less tare, where floats would leave dust.
+
+    Parameters
+    ----------
+    text, kind
+        As for `read_quantity`.
+
+    Returns
+    -------
+    Decimal
+        The value in the stored unit; a slope is as fine as a float.
+
+    Raises
+    ------
+    UnitError
+        As for `read_quantity`.
+
+    Examples
+    --------
+    >>> read_exact("18.6 g", Kind.FEED_MASS) - read_exact("12.2 g", Kind.FEED_MASS)
+    Decimal('6.4')
+    """
+    number, typed, rest = split_number(text)
+    unit = _unit(text, number, typed, rest, kind)
+    return in_stored_unit(number, unit, kind)
+
+
+def in_stored_unit(number: Decimal, unit: Unit, kind: Kind) -> Decimal:
+    """Convert a number of a unit to the stored unit of its kind.
+
+    Parameters
+    ----------
+    number
+        Any finite number of `unit`.
+    unit
+        One of `kind.units`.
+    kind
+        The kind of quantity.
+
+    Returns
+    -------
+    Decimal
+        The value in `kind.stored`. The stored unit itself is handed back untouched, without pint.
+
+    Examples
+    --------
+    >>> [float(in_stored_unit(Decimal(100), unit, Kind.ANGLE)) for unit in Kind.ANGLE.units[:2]]
+    [100.0, 45.0]
+    """
+    if unit is kind.stored:
+        return number
+    if unit.slope:
+        return Decimal(math.degrees(math.atan(converted(number, unit.pint, "dimensionless"))))
+    return converted(number, unit.pint, kind.stored.pint)
+
+
+def _unit(text: str, number: Decimal, typed: str, rest: str, kind: Kind) -> Unit:
+    """Find the unit that follows the number, or ask for it."""
+    asked = question(rest, kind)
+    if asked is not None:
+        raise refusal(text, asked)
+    unit = spellings(kind).get(plain_spelling(rest))
+    if unit is not None:
+        return unit
+    if not rest:
+        raise _no_unit(number, typed, kind)
+    raise refusal(text, f"'{shown(rest)}' is not a unit of {kind}. {_taken(kind)}")
+
+
+def _no_unit(number: Decimal, typed: str, kind: Kind) -> UnitError:
+    thousand = f"{EXACT.multiply(number, Decimal(1000)).normalize(EXACT):f}"
+    return UnitError(
+        f"{shown(typed)} has no unit. Write {_BARE[kind].format(n=shown(typed), thousand=shown(thousand))}."
+    )
+
+
+def _taken(kind: Kind) -> str:
+    names = [unit.name for unit in kind.units]
+    if kind is Kind.COUNT:
+        return "Write the number alone."
+    return f"Type one of {', '.join(names)}." if len(names) > 1 else f"Type {names[0]}."

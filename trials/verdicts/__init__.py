@@ -1,0 +1,1 @@
+"""Interval, fairness and costs -> one verdict, and what to do."""

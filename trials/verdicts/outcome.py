@@ -1,0 +1,121 @@
+"""The rule itself: interval limits and the worth-having line in, one code out. For one trial or for 20,000."""
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from trials.measures.measure import Numbers
+from trials.statistics.paired_t import paired_t, t_limits
+
+Outcome = Literal["not_settled", "better", "worse", "no_difference"]
+OUTCOMES: Final[tuple[Outcome, ...]] = ("not_settled", "better", "worse", "no_difference")
+NOT_SETTLED, BETTER, WORSE, NO_DIFFERENCE = range(4)
+# Differences that agree to this share of their size are taken as equal: floats of equal decimals may not be.
+EQUAL_SHARE = 1e-12
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """What the rule needs of each trial; every field has the leading shape of the differences.
+
+    Attributes
+    ----------
+    mean, sd
+        Of the pair differences.
+    low, high
+        Limits of the mean by its own scatter; the floor's where all differences are equal; NaN with neither.
+    floored_low, floored_high
+        The same with the larger of scatter and floor.
+    """
+
+    mean: Numbers
+    sd: Numbers
+    low: Numbers
+    high: Numbers
+    floored_low: Numbers
+    floored_high: Numbers
+
+
+def bounds(differences: ArrayLike, floor: ArrayLike | None, *, level: float = 0.95) -> Bounds:
+    """Which limits has the mean difference, with and without the floor?
+
+    Parameters
+    ----------
+    differences
+        One per pair on the scale of the measure, shape (..., pairs), at least 2 pairs, finite.
+    floor
+        SD of one pair difference by counting and weighing luck alone, one per trial (leading shape); None or NaN
+        where it is not known.
+    level
+        Coverage of the interval.
+
+    Returns
+    -------
+    Bounds
+
+    Notes
+    -----
+    All differences equal (s = 0): the floor stands in everywhere; with no floor known the limits are NaN, so that
+    nothing is settled.
+
+    Examples
+    --------
+    >>> b = bounds([2.1, .4, 3.0, 1.2, -.5, 2.6], floor=None)
+    >>> round(float(b.low), 4), round(float(b.high), 4)
+    (0.0499, 2.8835)
+    """
+    values = np.asarray(differences, dtype=float)
+    pairs = values.shape[-1]
+    fit = paired_t(values, level=level)
+    mean, sd = np.asarray(fit.mean), np.asarray(fit.sd)
+    sd = np.where(sd <= EQUAL_SHARE * np.abs(values).max(axis=-1), 0.0, sd)
+    known = np.broadcast_to(np.asarray(np.nan if floor is None else floor, dtype=float), sd.shape)
+    own = np.where(sd > 0, sd, np.where(known > 0, known, np.nan))
+    larger = np.fmax(own, known)
+    plain = t_limits(mean, own, pairs, level=level)
+    floored = t_limits(mean, larger, pairs, level=level)
+    return Bounds(mean, sd, *map(np.asarray, (plain.low, plain.high, floored.low, floored.high)))
+
+
+def outcome(
+    low: ArrayLike, high: ArrayLike, floored_low: ArrayLike, floored_high: ArrayLike, line: float | None
+) -> NDArray[np.int8]:
+    """Which outcome do the limits give?
+
+    Parameters
+    ----------
+    low, high
+        Limits of the mean difference, more gold positive; any like shapes, NaN where there are none.
+    floored_low, floored_high
+        The same with the larger of scatter and floor.
+    line
+        The worth-having line on the same scale, over 0; None where none was set.
+
+    Returns
+    -------
+    ndarray of int8
+        Index into `OUTCOMES`: floored limits inside (-line, line): no difference worth having; else low over 0:
+        better; else high under 0: worse; else not settled. Without a line the first is never said. Limits of NaN
+        settle nothing.
+
+    Notes
+    -----
+    The line is what statisticians call an equivalence margin; the first rule is the interval form of two
+    one-sided tests (Schuirmann, J. Pharmacokin. Biopharm. 15, 1987), here at the level of the interval that is
+    drawn.
+
+    Examples
+    --------
+    >>> [OUTCOMES[code] for code in outcome([.8, -4.8, -.8, -.5], [3.7, -1.2, .4, 4.7],
+    ...                                     [.8, -4.8, -.8, -.5], [3.7, -1.2, .4, 4.7], 1.0)]
+    ['better', 'worse', 'no_difference', 'not_settled']
+    """
+    low, high = np.asarray(low), np.asarray(high)
+    better, worse = low > 0, high < 0
+    codes = np.select([better, worse], [BETTER, WORSE], NOT_SETTLED).astype(np.int8)
+    if line is None:
+        return codes
+    inside = (np.asarray(floored_low) > -line) & (np.asarray(floored_high) < line)
+    return np.where(inside, NO_DIFFERENCE, codes).astype(np.int8)

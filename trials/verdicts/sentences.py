@@ -1,0 +1,209 @@
+"""The sentences of a verdict."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from schemas import Cost, Finding, Shown, Trial
+from trials.measures.measure import Measure
+from trials.measures.pairing import Pairing
+from trials.verdicts.analysis import Analysis
+from trials.wording.lists import count_of, in_pairs
+from trials.wording.numbers import decimals_apart, decimals_for, figures, half_minutes, one_in, plain, signed, times
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """An estimate and its limits as a person reads them."""
+
+    text: str
+    limits: str
+    shown: Shown
+
+
+def line_words(trial: Trial) -> str | None:
+    """Name the worth-having line: "1-point", "20 %"; None where none was set."""
+    if trial.worth_having is None:
+        return None
+    unit = "-point" if trial.measure in ("recovery", "tracers") else " %"
+    return f"{figures(trial.worth_having, 6)}{unit}"
+
+
+def speak(analysis: Analysis, measure: Measure, trial: Trial) -> Spoken:
+    """Put an estimate and its limits into words, as finely as the interval allows.
+
+    Beyond luck a ratio is told as a share more or less with plain limits; else all numbers keep their sign.
+    """
+    shown = measure.shown(analysis.mean)
+    low, high = shown, shown
+    if analysis.interval is not None:
+        low, high = measure.shown(analysis.interval.low), measure.shown(analysis.interval.high)
+    decimals = _decimals(shown, low, high, trial)
+    line = None if trial.worth_having is None else line_words(trial)
+    if analysis.interval is not None and low > 0:
+        texts = (measure.beyond_luck_text(shown, decimals), plain(low, decimals), plain(high, decimals))
+    elif analysis.interval is not None and high < 0 and measure.is_ratio:
+        texts = (measure.beyond_luck_text(shown, decimals), plain(-high, decimals), plain(-low, decimals))
+    elif measure.name == "tails_gold":  # a gain is a minus here: the limits change places
+        texts = (measure.signed_text(shown, decimals), signed(-high, decimals), signed(-low, decimals))
+    else:
+        texts = (measure.signed_text(shown, decimals), signed(low, decimals), signed(high, decimals))
+    limits = "" if analysis.interval is None else f" ({texts[1]} to {texts[2]})"
+    return Spoken(texts[0], limits, Shown(estimate=texts[0], low=texts[1], high=texts[2], line=line))
+
+
+def _decimals(shown: float, low: float, high: float, trial: Trial) -> int:
+    marks = [0.0] if trial.worth_having is None else [0.0, trial.worth_having]
+    return decimals_apart([shown, low, high], marks, decimals_for((high - low) / 2.0))
+
+
+def outcome_sentence(
+    analysis: Analysis, spoken: Spoken, trial: Trial, pairs: int, *, leaning: bool, costs: Sequence[Cost]
+) -> str:
+    """Write the verdict in one sentence."""
+    base = "" if trial.change is None else f" than {trial.change.baseline}"
+    number = f"{spoken.text}{base}{spoken.limits}" if _compares(spoken, analysis) else f"{spoken.text}{spoken.limits}"
+    line = line_words(trial)
+    match analysis.code:
+        case "better":
+            head = "Better beyond luck" + (", with a cost" if any(c.status == "over" for c in costs) else "")
+            sentence = f"{head}: {number}, {count_of(pairs, 'pair')}, {_against_line(analysis, line)}."
+        case "worse":
+            sentence = f"Worse beyond luck: {number}, {count_of(pairs, 'pair')}."
+        case "no_difference" if analysis.is_small:
+            sentence = f"Real but small: {number}, {count_of(pairs, 'pair')}, under your {line} line."
+        case "no_difference":
+            sentence = (
+                f"No difference worth having: {number}, {count_of(pairs, 'pair')}, inside your {line} line."
+            )
+        case _:
+            sentence = f"Not settled: {number}, {count_of(pairs, 'pair')}. {_why_not_settled(analysis)}"
+    return f"Leaning {sentence[0].lower()}{sentence[1:]}" if leaning else sentence
+
+
+def _compares(spoken: Spoken, analysis: Analysis) -> bool:
+    """Whether the text says "more" or "less", so that "than" can follow."""
+    return analysis.code != "not_settled" and any(word in spoken.text for word in ("more", "less", "fewer"))
+
+
+def _against_line(analysis: Analysis, line: str | None) -> str:
+    if analysis.line is None or analysis.interval is None or line is None:
+        return "no line was set for what is worth having"
+    if analysis.interval.low >= analysis.line:
+        return f"by at least your {line} line"
+    if analysis.interval.high < analysis.line:
+        return f"under your {line} line at this scatter"
+    if analysis.mean >= analysis.line:
+        return f"past your {line} line, not certain to be"
+    return f"short of your {line} line, and may be past it"
+
+
+def _why_not_settled(analysis: Analysis) -> str:
+    if analysis.interval is None:
+        return "All pairs agree exactly and no scale division is known, so luck can't be judged."
+    if analysis.line is not None and analysis.interval.high < analysis.line:
+        return "Could be a loss, or no gain worth having."
+    if analysis.line is not None and analysis.interval.low > -analysis.line:
+        return "Could be no gain or a good one."
+    return "Could be a loss or a gain."
+
+
+def next_trial_sentence(analysis: Analysis, pairs_needed: int | None, planned: int) -> str:
+    """Say how many pairs a new trial would need, where nothing was settled."""
+    if analysis.line is None:
+        return "No line was set for what is worth having, so the pairs a new trial needs can't be said."
+    if pairs_needed is None:
+        return "Give the division of the scale, so that luck can be judged."
+    if pairs_needed <= planned:
+        return "Your scatter was low enough; the gain lies near your line."
+    return f"A new trial would need about {count_of(pairs_needed, 'pair')} at this scatter."
+
+
+def one_side_sentence(differences: Sequence[float]) -> str | None:
+    """Say how rare it is for luck to put every pair on one side; from 6 pairs."""
+    count = len(differences)
+    if count < 6 or not (all(d > 0 for d in differences) or all(d < 0 for d in differences)):
+        return None
+    return f"Luck alone would put all {count} pairs on one side {one_in(2.0 / 2**count)}."
+
+
+def cost_sentences(costs: Sequence[Cost], gain: str) -> list[str]:
+    """Say what each cost came to, where it was recorded."""
+    return [_cost_sentence(cost, gain) for cost in costs if cost.status != "not recorded"]
+
+
+def _cost_sentence(cost: Cost, gain: str) -> str:
+    if cost.ratio is None or cost.low is None or cost.high is None:
+        return f"{cost.name.capitalize()}: not enough pairs to compare."
+    change = f"{times(cost.ratio)} the {cost.name} ({plain(cost.low, 2)} to {plain(cost.high, 2)})"
+    limit = "" if cost.limit is None else f"{'our default' if cost.limit_is_ours else 'your'} limit {figures(cost.limit)}"
+    if cost.high < 1:
+        return f"{gain}, and less {cost.name}: {change}."
+    if cost.status == "over":
+        return f"{gain}, but {change}, over {limit}."
+    if cost.status == "not shown":
+        return f"{change[0].upper()}{change[1:]}: not shown to stay within {limit}."
+    return f"{change[0].upper()}{change[1:]}, within {limit}."
+
+
+def minutes_apart(cost: Cost) -> str | None:
+    """Say the extra minutes of a run, to half a minute."""
+    if cost.name != "minutes" or cost.baseline_mean is None or cost.changed_mean is None:
+        return None
+    return half_minutes(cost.changed_mean - cost.baseline_mean)
+
+
+def second_pass_sentence(trial: Trial, pairing: Pairing) -> str | None:
+    """Say what the unchanged gear found in the same tails, where tails were re-run."""
+    if not trial.feeds_tails or trial.change is None or pairing.measure.name not in ("gold_mass", "grain_counts"):
+        return None
+    baseline, changed = pairing.readings(pairing.informative())
+    unit = "grains" if pairing.measure.name == "grain_counts" else "mg of gold"
+    found = [float(pairing.measure.value(half).mean()) for half in (baseline, changed)]
+    return (
+        f"The unchanged gear found {figures(found[0])} {unit} a run in these tails too, against "
+        f"{figures(found[1])}: any second pass finds gold, and only the difference is the change's."
+    )
+
+
+def base_sentence(trial: Trial) -> str | None:
+    """Say what the percentage or the points are of."""
+    finds = trial.tails.finds_percent
+    weak = "" if finds is None else f" The tails method is known to find {figures(finds)} %, so this is an upper limit."
+    if trial.measure == "recovery":
+        return f"Points of the gold we could find.{weak}"
+    if trial.measure == "tails_gold":
+        return f"A share of the gold that is lost, not of the gold in the dirt.{weak}"
+    if trial.measure in ("gold_mass", "grain_counts") and trial.feeds_tails:
+        return "A share of what the unchanged gear takes from these tails, not of your dirt."
+    if trial.measure == "tracers" and trial.grains.stuff != "gold":
+        return f"The grains are {trial.grains.stuff}, a stand-in for gold."
+    return None
+
+
+def few_pairs_sentence(pairs: int, smallest: float) -> str | None:
+    """Say how large a difference so few pairs can find at all; for 3 to 5 pairs."""
+    if pairs > 5:
+        return None
+    return f"With {count_of(pairs, 'pair')} only a difference over {plain(smallest, 1)} times the scatter is likely to be found."
+
+
+def blocked_sentence(stops: Sequence[Finding]) -> str:
+    """Say why there is no verdict, with the remedy of the first stop."""
+    more = f" ({count_of(len(stops) - 1, 'more stop')} below.)" if len(stops) > 1 else ""
+    return f"No verdict: {stops[0].message[0].lower()}{stops[0].message[1:]}{more}"
+
+
+def incomplete_sentence(trial: Trial, pairing: Pairing, *, look_taken: bool) -> str:
+    """Say how many pairs are in, and that the call waits."""
+    done = f"{pairing.standing} of {count_of(trial.pairs, 'planned pair')}"
+    if look_taken:
+        return f"Not finished: {done}. Planned look: not settled, go on."
+    waiting = [pair.number for pair in pairing.pairs if pair.state == "open" and pair.number <= trial.pairs]
+    spare = "" if waiting else " A spare stands in for the void pair; run it."
+    last = f" for {in_pairs(waiting)}" if waiting else ""
+    return f"Not finished: {done}. The call waits{last}.{spare}"
+
+
+def too_few_sentence(pairs: int) -> str:
+    """Say that one or two pairs answer nothing."""
+    return f"Too few: {count_of(pairs, 'pair')} to judge by. The runs are listed; a verdict needs 3 pairs at least."

@@ -1,0 +1,46 @@
+"""How several things are named in one sentence."""
+
+from collections.abc import Sequence
+from difflib import get_close_matches
+
+MOST_NAMED = 8
+
+
+def count_of(number: int, one: str, many: str | None = None) -> str:
+    """Say how many of a thing there are.
+
+    >>> count_of(1, "pair"), count_of(6, "pair"), count_of(2, "twin half", "twin halves")
+    ('1 pair', '6 pairs', '2 twin halves')
+    """
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def and_list(items: Sequence[object]) -> str:
+    """Join things as a sentence does.
+
+    >>> and_list(["lot", "gear", "change"]), and_list([2, 5]), and_list(["lot"])
+    ('lot, gear and change', '2 and 5', 'lot')
+    """
+    words = [str(item) for item in items]
+    if len(words) > MOST_NAMED:
+        words = [*words[: MOST_NAMED - 1], f"{len(words) - MOST_NAMED + 1} more"]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+def in_pairs(numbers: Sequence[int]) -> str:
+    """Name pairs by their numbers.
+
+    >>> in_pairs([3]), in_pairs([2, 5])
+    ('pair 3', 'pairs 2 and 5')
+    """
+    return f"pair{'' if len(numbers) == 1 else 's'} {and_list(numbers)}"
+
+
+def nearest(word: str, known: Sequence[str]) -> str | None:
+    """Find the known word most like the one given, if any is at all like it.
+
+    >>> nearest("tail_gold_mg", ["gold_mg", "tails_gold_mg"]), nearest("xyz", ["gold_mg"])
+    ('tails_gold_mg', None)
+    """
+    close = get_close_matches(word.lower(), known, n=1, cutoff=0.6)
+    return close[0] if close else None

@@ -1,0 +1,121 @@
+"""How finely a number may be shown, and how it is written."""
+
+import math
+from collections.abc import Iterable
+
+MOST_DECIMALS = 6
+
+
+def decimals_for(half_width: float) -> int:
+    """How many decimals do a value and its limits deserve?
+
+    As many as give the half-width of the interval one or two figures: none from 10 on, one from 0.3, and under
+    that one more for each tenth.
+
+    Parameters
+    ----------
+    half_width
+        Half the distance between the limits, in the unit that is shown; 0 or more.
+
+    Returns
+    -------
+    int
+        Decimals, 0 to 6. A half-width of 0 gives 1.
+
+    Notes
+    -----
+    The rule is our own, after the advice to give an uncertainty with one or two figures (Taylor, An
+    Introduction to Error Analysis, 1997, section 2.2; from memory).
+
+    Examples
+    --------
+    >>> [decimals_for(h) for h in (31, 2.6, 0.6, 0.15, 0)]
+    [0, 1, 1, 2, 1]
+    """
+    if half_width <= 0:
+        return 1
+    if half_width >= 9.5:
+        return 0
+    return min(MOST_DECIMALS, max(1, math.ceil(-math.log10(half_width / 3.0))))
+
+
+def decimals_apart(values: Iterable[float], marks: Iterable[float], decimals: int) -> int:
+    """How many decimals keep each value on its own side of each mark?
+
+    A lower limit of 0.03 shown as "0.0" would hide that zero is outside. Up to two decimals are added.
+
+    >>> decimals_apart([0.03, 4.1], [0.0], 1), decimals_apart([0.9, 2.0], [0.0], 1)
+    (2, 1)
+    """
+    values, marks = list(values), list(marks)
+    for extra in range(3):
+        places = min(decimals + extra, MOST_DECIMALS)
+        hidden = (round(v, places) == round(m, places) and v != m for v in values for m in marks)
+        if not any(hidden):
+            return places
+    return min(decimals + 2, MOST_DECIMALS)
+
+
+def plain(value: float, decimals: int) -> str:
+    """Write a number with so many decimals, never as "-0.0".
+
+    >>> plain(-0.04, 1), plain(12.25, 0)
+    ('0.0', '12')
+    """
+    text = f"{value:.{decimals}f}"
+    return text.removeprefix("-") if float(text) == 0 else text
+
+
+def signed(value: float, decimals: int) -> str:
+    """Write a number with its sign, a plus too.
+
+    >>> signed(2.31, 1), signed(-0.5, 1), signed(0.01, 1)
+    ('+2.3', '-0.5', '0.0')
+    """
+    text = plain(value, decimals)
+    return f"+{text}" if float(text) > 0 else text
+
+
+def figures(value: float, count: int = 3) -> str:
+    """Write a number with so many figures and no exponent, trailing zeros dropped.
+
+    >>> figures(12.3456), figures(0.00123), figures(2500.0), figures(0.0)
+    ('12.3', '0.00123', '2500', '0')
+    """
+    if value == 0:
+        return "0"
+    places = max(0, count - 1 - math.floor(math.log10(abs(value))))
+    text = plain(value, places)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def times(ratio: float) -> str:
+    """Write a ratio as people say it.
+
+    >>> times(1.94), times(0.82), times(12.4)
+    ('1.9 times', '0.82 times', '12 times')
+    """
+    decimals = 2 if ratio < 0.95 else 1 if ratio < 9.95 else 0
+    return f"{plain(ratio, decimals)} times"
+
+
+def half_minutes(minutes: float) -> str:
+    """Write minutes to the nearest half.
+
+    >>> half_minutes(9.6), half_minutes(12.1)
+    ('9.5', '12')
+    """
+    return figures(round(minutes * 2) / 2, 6)
+
+
+def one_in(p: float) -> str:
+    """Say how rarely luck alone does as much.
+
+    >>> one_in(1 / 32), one_in(0.0001), one_in(0.7)
+    ('about 1 time in 32', 'less than 1 time in 1,000', 'about 70 times in 100')
+    """
+    if p < 0.001:
+        return "less than 1 time in 1,000"
+    if p > 0.4:
+        return f"about {round(100 * p)} times in 100"
+    return f"about 1 time in {round(1 / p):,}"
