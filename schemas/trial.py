@@ -88,7 +88,10 @@ class Trial(Word):
     question: Text = Field("", description="what the trial asks, in the words of the person who asks")
     measure: MeasureName = Field(description="the one main measure")
     worth_having: float | None = Field(
-        None, gt=0, le=1_000, description="the smallest gain worth having: points for recovery and tracers, else %"
+        None,
+        gt=0,
+        le=1_000,
+        description="the smallest gain worth having: points for recovery and tracers, else %",
     )
     pairs: int = Field(ge=1, le=200, description="pairs (blocks) planned; runs of an audit")
     spares: int = Field(0, ge=0, le=5, description="pairs kept in hand for void ones")
@@ -96,7 +99,7 @@ class Trial(Word):
     look_after: int | None = Field(None, ge=4, description="pairs after which one early look is planned")
     knew: Knew | None = Field(None, description="who knew the set-up")
     locked: date | None = Field(None, description="the day the plan was locked")
-    audit: bool = Field(False, description="one arm only: where do losses start?")
+    audit: bool = Field(default=False, description="one arm only: where do losses start?")
     lots: tuple[Lot, ...] = Field(min_length=1, description="the dirt")
     gear: Gear
     change: Change | None = Field(None, description="absent: a nothing-changed check, or an audit")

@@ -26,7 +26,7 @@ _FRONT_DOOR = {
     "write_report": "trials.report.page",
 }
 
-__all__ = [  # noqa: PLE0604, RUF022 - the names are those of the table above, kept in order by a test
+__all__ = [  # noqa: PLE0604 - the names are those of the table above, kept in order by a test
     *sorted(_FRONT_DOOR),
 ]
 

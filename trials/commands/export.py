@@ -9,7 +9,6 @@ import typer
 from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption
 from trials.commands.printing import say, say_json
 from trials.errors import Problem, Refused
-from trials.logbook.logbook import Logbook
 
 
 class Form(StrEnum):
@@ -38,12 +37,14 @@ def export(
         return
     if name is None:
         raise Refused("export needs the name of a trial; samedirt logbook lists them")
-    folder = to or Path(name)
-    for path in _write(Logbook(book), name, folder, form):
+    for path in _write(book, name, to or Path(name), form):
         say(f"Wrote {path}")
 
 
-def _write(book: Logbook, name: str, folder: Path, form: Form) -> tuple[Path, ...]:
+def _write(path: Path, name: str, folder: Path, form: Form) -> tuple[Path, ...]:
+    from trials.logbook.logbook import Logbook
+
+    book = Logbook(path)
     record = book.read(name)
     try:
         match form:

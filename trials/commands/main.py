@@ -28,7 +28,7 @@ app.command("logbook")(logbook.logbook)
 app.command("export")(export.export)
 
 
-def _say_version(wanted: bool) -> None:  # noqa: FBT001 - Typer hands a flag over so
+def _say_version(wanted: bool) -> None:
     if wanted:
         typer.echo(f"samedirt {__version__}")
         raise typer.Exit

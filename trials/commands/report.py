@@ -8,7 +8,6 @@ import typer
 from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, NameArgument
 from trials.commands.printing import say
 from trials.errors import Problem, Refused
-from trials.logbook.logbook import Logbook
 
 
 def report(
@@ -20,6 +19,7 @@ def report(
 
     Example: samedirt report rough-bed --to rough-bed.html
     """
+    from trials.logbook.logbook import Logbook
     from trials.report.page import write_report
 
     record = Logbook(book).read(name)

@@ -5,19 +5,17 @@ from typing import Annotated
 
 import typer
 
-from schemas import Finding, Record, Verdict
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, NameArgument
-from trials.commands.printing import say, say_json, say_table
-from trials.logbook.logbook import Logbook
+from trials.commands.printing import say, say_json
 
 GATED = ("blocked", "incomplete", "too_few")
-HEADS = {"STOP": "Stops", "WEAKENS": "Weakens it", "NOTE": "Small print"}
 
 
 def verdict(
     name: NameArgument,
     chart: Annotated[
-        Path | None, typer.Option("--chart", help="Where the chart goes: .html, .svg or .png.", show_default=False)
+        Path | None,
+        typer.Option("--chart", help="Where the chart goes: .html, .svg or .png.", show_default=False),
     ] = None,
     no_chart: Annotated[bool, typer.Option("--no-chart", help="Print the words alone.")] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
@@ -29,6 +27,8 @@ def verdict(
 
     Example: samedirt verdict rough-bed --chart rough-bed.png
     """
+    from trials.commands.show_verdict import print_verdict, write_chart
+    from trials.logbook.logbook import Logbook
     from trials.verdicts.reach import reach_verdict
 
     record = Logbook(book).read(name)
@@ -43,84 +43,3 @@ def verdict(
             say(f"Chart: {path}")
     if reached.code in GATED:
         raise typer.Exit(1)
-
-
-def write_chart(reached: Verdict, record: Record, path: Path) -> Path:
-    """Draw the verdict chart into a file."""
-    from trials.charts.files import save_chart
-    from trials.charts.verdict_chart import verdict_chart
-    from trials.errors import Problem, Refused
-
-    try:
-        save_chart(verdict_chart(reached, runs=record.runs), path)
-    except (OSError, ValueError) as error:
-        says = f"{error.strerror or error}; name another with --chart" if isinstance(error, OSError) else str(error)
-        raise Refused([Problem(str(path), says)]) from error
-    return path
-
-
-def print_verdict(reached: Verdict) -> None:
-    """Print a verdict as a person reads it."""
-    say(f"{reached.trial}: {reached.question}" if reached.question else reached.trial)
-    say()
-    say(reached.sentence)
-    for line in reached.more:
-        say(line)
-    if reached.last_word is not None:
-        say(f"{reached.last_word[0].upper()}{reached.last_word[1:]}: {reached.last_word_why}.")
-    say()
-    _print_pairs(reached)
-    _print_findings(reached)
-    for amendment in reached.amendments:
-        say(
-            f"Amended on {amendment.when}: {amendment.what} was {amendment.was}, now {amendment.now}; {amendment.why}."
-        )
-    for struck in reached.voids:
-        say(f"Void: {struck}.")
-    if reached.corrections:
-        say(f"Values corrected after they were stored: {len(reached.corrections)}; the report lists them.")
-    say("The numbers behind it: add --json, or samedirt report " + reached.trial)
-
-
-def _print_pairs(reached: Verdict) -> None:
-    from trials.measures.catalogue import measure_named
-    from trials.wording.numbers import figures, signed
-
-    measure = measure_named(reached.measure)
-    shows = any(pair.baseline is not None or pair.changed is not None for pair in reached.pair_results)
-    if not shows:
-        return
-    unit = "points" if reached.scale == "points" else "%"
-    first, second = reached.arms[0], reached.arms[1]
-    rows = [
-        (
-            str(pair.pair),
-            "" if pair.baseline is None else figures(pair.baseline),
-            "" if pair.changed is None else figures(pair.changed),
-            signed(measure.shown(pair.difference), 1 if reached.scale == "points" else 0)
-            if pair.difference is not None
-            else "",
-            ("" if pair.status == "counted" else pair.status) + (f" {pair.note}" if pair.note else ""),
-        )
-        for pair in reached.pair_results
-    ]
-    say(f"Each pair ({reached.measure_words}):")
-    say_table(("pair", first, second, f"difference, {unit}", ""), rows)
-    say()
-
-
-def _print_findings(reached: Verdict) -> None:
-    for severity, head in HEADS.items():
-        found = [finding for finding in reached.checks if finding.severity == severity]
-        for finding in found:
-            say(f"{head} ({finding.check}): {finding.message}")
-    unknown = [finding.check for finding in reached.checks if finding.severity == "not recorded"]
-    if unknown:
-        say(f"Not recorded, so not checked: {', '.join(unknown)}.")
-    good = _all_well(reached.checks)
-    if good:
-        say(f"Checked and found well: {', '.join(good)}.")
-
-
-def _all_well(checks: tuple[Finding, ...]) -> list[str]:
-    return [finding.check for finding in checks if finding.severity == "ok" and not finding.message]

@@ -136,9 +136,7 @@ def _is_locked_field(what: str) -> bool:
     return what in LOCKED or what.startswith(LOCKED_SECTIONS)
 
 
-def _unamended(
-    what: str, old: str | None, new: str | None, fresh: Sequence[Amendment], place: str
-) -> list[Problem]:
+def _unamended(what: str, old: str | None, new: str | None, fresh: Sequence[Amendment], place: str) -> list[Problem]:
     if any(amendment.what in (what, what.partition(".")[0]) for amendment in fresh):
         return []
     says = (
@@ -200,7 +198,13 @@ def _merge_runs(
             else:
                 corrections.append(
                     Correction(
-                        when=now, pair=run.pair, arm=run.arm or None, field=field, old=was, new=now_is, why=why
+                        when=now,
+                        pair=run.pair,
+                        arm=run.arm or None,
+                        field=field,
+                        old=was,
+                        new=now_is,
+                        why=why,
                     )
                 )
     runs = tuple(sorted(result.values(), key=lambda run: run.key))
@@ -211,8 +215,6 @@ def _run_words(run: Run) -> str:
     return f"pair {run.pair} {run.arm}".rstrip()
 
 
-def _is_explained(
-    run: Run, field: str, old: str | None, new: str | None, corrections: Sequence[Correction]
-) -> bool:
+def _is_explained(run: Run, field: str, old: str | None, new: str | None, corrections: Sequence[Correction]) -> bool:
     wanted = (run.pair, run.arm or None, field, old, new)
     return any((c.pair, c.arm, c.field, c.old, c.new) == wanted for c in corrections)

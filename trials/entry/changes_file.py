@@ -28,7 +28,8 @@ def read_changes(content: bytes, place: str = FILE) -> tuple[tuple[Correction, .
     unknown = [name for name in table.header if name not in COLUMNS]
     missing = [name for name in COLUMNS if name not in table.header]
     if unknown or missing:
-        says = f"columns are {', '.join(COLUMNS)}; unknown: {', '.join(unknown) or 'none'}, missing: {', '.join(missing) or 'none'}"
+        off = f"unknown: {', '.join(unknown) or 'none'}, missing: {', '.join(missing) or 'none'}"
+        says = f"columns are {', '.join(COLUMNS)}; {off}"
         return (), [Problem(f"{place} line 1", says)]
     found = []
     for row in table.rows:
@@ -38,7 +39,8 @@ def read_changes(content: bytes, place: str = FILE) -> tuple[tuple[Correction, .
         except ValidationError as error:
             problems += problems_of(error, lambda loc, line=row.line: f"{place} row {line}, {loc[0] if loc else ''}")  # type: ignore[misc]
         except ValueError:
-            says = f"{shown(cells.get('when', ''))} or {shown(cells.get('pair', ''))}: when is a moment as 2026-05-09T10:30, pair a whole number"
+            stand = f"{shown(cells.get('when', ''))} or {shown(cells.get('pair', ''))}"
+            says = f"{stand} can't be read; when is a moment as 2026-05-09T10:30, pair a whole number"
             problems.append(Problem(f"{place} row {row.line}", says))
     return tuple(found), problems
 

@@ -66,7 +66,7 @@ def _lots(trial: Trial, runs: Sequence[Run], place: str) -> Iterator[Problem]:
     known = [lot.name for lot in trial.lots]
     for run in runs:
         if run.fed_lot is not None and run.fed_lot not in known:
-            says = f"{run.fed_lot} is not a lot of this trial; there {'is' if len(known) == 1 else 'are'} {and_list(known)}"
+            says = f"{run.fed_lot} is not a lot of this trial; known: {and_list(known)}"
             yield Problem(f"{_spot(run, place)}, fed_lot", says)
 
 
@@ -117,7 +117,8 @@ def _totals(trial: Trial, runs: Sequence[Run], place: str) -> Iterator[Problem]:
             found = [value for part in run.classes if (value := getattr(part, field)) is not None]
             slack = step * len(found) if field in MASSES else 0
             if total is not None and sum(found) > total + slack + 1e-9 * total:
-                says = f"the classes add up to {figures(sum(found), 6)}, more than the total of {figures(total, 6)}; check both"
+                both = f"{figures(sum(found), 6)}, more than the total of {figures(total, 6)}"
+                says = f"the classes add up to {both}; check both"
                 yield Problem(f"{_spot(run, place)}, {field}", says)
 
 

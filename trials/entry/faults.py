@@ -43,38 +43,38 @@ def problems_of(
         yield Problem(place_of(fault["loc"]), _says(fault["type"], value, fault.get("ctx", {}), fault["msg"]))
 
 
+# What each kind of fault is called, with {value} as it was typed and the limits pydantic names.
+SAYS: Mapping[str, str] = {
+    "missing": "is missing; write it in",
+    "greater_than_equal": "{value} is under {ge:,g}; check the value and its unit",
+    "greater_than": "{value} is not over {gt:,g}; check the value and its unit",
+    "less_than_equal": "{value} is over {le:,g}; check the value and its unit",
+    "string_type": "{value} is not text; put it in quotes",
+    "string_too_short": "is empty; write something, or leave it out",
+    "too_short": "is empty; write something, or leave it out",
+    "string_too_long": "{value} is too long; {max_length} characters at most",
+    "too_long": "{value} are too many; {max_length} at most",
+    "int_type": "{value} is not a whole number; write one",
+    "int_from_float": "{value} is not a whole number; write one",
+    "float_type": "{value} is not a number; write one",
+    "finite_number": "{value} is not a number; write one",
+    "bool_type": "{value} is not true or false; write one of them",
+    "date_type": "{value} is not a date; write it as 2026-05-02, and check day and month",
+    "datetime_type": "{value} is not a moment; write it as 2026-05-02T10:30, and check day and month",
+    "model_type": "{value} is not a section; write its keys one a line",
+}
+
+
 def _says(kind: str, value: object, context: dict[str, Any], message: str) -> str:
-    match kind:
-        case "missing":
-            return "is missing; write it in"
-        case "greater_than_equal":
-            return f"{shown(value)} is under {context['ge']:,g}; check the value and its unit"
-        case "greater_than":
-            return f"{shown(value)} is not over {context['gt']:,g}; check the value and its unit"
-        case "less_than_equal":
-            return f"{shown(value)} is over {context['le']:,g}; check the value and its unit"
-        case "literal_error":
-            return _not_one_of(value, str(context["expected"]))
-        case "value_error":
-            return message.removeprefix("Value error, ")
-        case "string_type":
-            return f"{shown(value)} is not text; put it in quotes"
-        case "string_too_short" | "too_short":
-            return "is empty; write something, or leave it out"
-        case "string_too_long" | "too_long":
-            return f"{shown(value)} is too long; {context.get('max_length')} at most"
-        case "string_pattern_mismatch":
-            return _not_the_pattern(value, str(context["pattern"]))
-        case "int_type" | "int_from_float" | "int_parsing":
-            return f"{shown(value)} is not a whole number; write one"
-        case "float_type" | "float_parsing" | "finite_number":
-            return f"{shown(value)} is not a number; write one"
-        case "bool_type":
-            return f"{shown(value)} is not true or false; write one of them"
-        case "date_type" | "datetime_type":
-            return f"{shown(value)} is not a date; write it as 2026-05-02, and check day and month"
-        case _:
-            return f"{shown(value)}: {message[0].lower()}{message[1:]}"
+    if kind == "literal_error":
+        return _not_one_of(value, str(context["expected"]))
+    if kind == "string_pattern_mismatch":
+        return _not_the_pattern(value, str(context["pattern"]))
+    if kind == "value_error":
+        return message.removeprefix("Value error, ")
+    if kind in SAYS:
+        return SAYS[kind].format(value=shown(value), **context)
+    return f"{shown(value)}: {message[0].lower()}{message[1:]}"
 
 
 def _not_one_of(value: object, expected: str) -> str:

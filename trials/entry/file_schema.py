@@ -64,7 +64,7 @@ def _section(model: type[Word]) -> dict[str, Any]:
 def _quantity(field: dict[str, Any], typed: Typed) -> dict[str, Any]:
     kind = Kind(typed.kind)
     units = [unit.name for unit in kind.units if unit.name]
-    bounds = next((part for part in field.get("anyOf", [field]) if part.get("type") == "number"), {})
+    bounds: dict[str, Any] = next((part for part in field.get("anyOf", [field]) if part.get("type") == "number"), {})
     low, high = bounds.get("minimum", bounds.get("exclusiveMinimum")), bounds.get("maximum")
     limits = f", {low:g} to {high:g} {kind.stored.name}".rstrip() if low is not None and high is not None else ""
     unit_words = f" with its unit ({', '.join(units)})" if units else ""

@@ -56,11 +56,14 @@ def _flat_section(section: str, word: Word | None, model: type[Word]) -> dict[st
 
 LEADING = ("turn", "tag", "session", "minutes", "cleanup_minutes", "fed_g", "fed_lot")
 TRAILING = ("void", "void_gold_known", "note")
-_BETWEEN = [
-    name for name in Run.model_fields if name not in {"pair", "arm", "classes", "typed", *LEADING, *TRAILING}
-]
+_BETWEEN = [name for name in Run.model_fields if name not in {"pair", "arm", "classes", "typed", *LEADING, *TRAILING}]
 # The order of columns in a written file: where a run stands, what it gave, how it was set, what went wrong.
-RUN_FIELDS = (*LEADING, *(n for n in _BETWEEN if n not in Settings.model_fields), *Settings.model_fields, *TRAILING)
+RUN_FIELDS = (
+    *LEADING,
+    *(n for n in _BETWEEN if n not in Settings.model_fields),
+    *Settings.model_fields,
+    *TRAILING,
+)
 CLASS_FIELDS = tuple(name for name in SizeCatch.model_fields if name != "label")
 
 

@@ -39,7 +39,9 @@ def read_folder(folder: Path) -> Record:
 def look_through(folder: Path) -> tuple[Record | None, list[Problem]]:
     """Read a trial folder, and give the record or every problem found."""
     if not (folder / TRIAL).is_file():
-        return None, [Problem(str(folder), f"holds no {TRIAL}; name the folder of a trial, or one that holds such folders")]
+        return None, [
+            Problem(str(folder), f"holds no {TRIAL}; name the folder of a trial, or one that holds such folders")
+        ]
     text, problems = _text(folder / TRIAL)
     if text is None:
         return None, problems
@@ -69,9 +71,7 @@ def _runs_alone(folder: Path) -> list[Problem]:
     path = folder / RUNS
     if not path.is_file():
         return []
-    stand_in = Trial(
-        name="unread", measure="gold_mass", pairs=1, lots=(Lot(kind="natural"),), gear=Gear(kind="other")
-    )
+    stand_in = Trial(name="unread", measure="gold_mass", pairs=1, lots=(Lot(kind="natural"),), gear=Gear(kind="other"))
     return read_runs(path.read_bytes(), stand_in, str(path))[1]
 
 

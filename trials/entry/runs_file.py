@@ -22,7 +22,12 @@ NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
 YES = frozenset({"yes", "y", "true"})
 NO = frozenset({"no", "n", "false"})
 NET_FACTOR = {"gold": 1000, "tails_gold": 1000, "black_sand": 1, "concentrate": 1}
-NET_FIELD = {"gold": "gold_mg", "tails_gold": "tails_gold_mg", "black_sand": "black_sand_g", "concentrate": "concentrate_g"}
+NET_FIELD = {
+    "gold": "gold_mg",
+    "tails_gold": "tails_gold_mg",
+    "black_sand": "black_sand_g",
+    "concentrate": "concentrate_g",
+}
 NEEDED = ("pair", "arm")
 
 
@@ -145,7 +150,8 @@ def _built(
     headers: Mapping[str, str],
     spot: str,
 ) -> tuple[Run | None, list[Problem]]:
-    parts, problems = [], []
+    parts: list[SizeCatch] = []
+    problems: list[Problem] = []
     for label, found in classes.items():
         try:
             parts.append(SizeCatch(label=label, **found))
@@ -154,7 +160,9 @@ def _built(
     try:
         run = Run(**values, classes=tuple(parts), typed=typed)
     except ValidationError as error:
-        problems += problems_of(error, lambda loc: f"{spot}, {headers.get(str(loc[0]), loc[0])}" if loc else spot, typed)
+        problems += problems_of(
+            error, lambda loc: f"{spot}, {headers.get(str(loc[0]), loc[0])}" if loc else spot, typed
+        )
         return None, problems
     return (None, problems) if problems else (run, [])
 
@@ -164,9 +172,7 @@ def _arm(text: str, trial: Trial) -> str:
     return "baseline" if trial.change is not None and text == trial.change.baseline else text
 
 
-def _total_up(
-    values: dict[str, Any], classes: Mapping[str, Mapping[str, Any]], columns: Sequence[Column]
-) -> None:
+def _total_up(values: dict[str, Any], classes: Mapping[str, Mapping[str, Any]], columns: Sequence[Column]) -> None:
     """Where only classes were measured, the total is their sum; unknown if one is blank."""
     for field in BY_CLASS:
         labels = [column.label for column in columns if column.field == field and column.label is not None]
@@ -220,7 +226,8 @@ def _number(column: Column, cell: str, numbers: dict[str, Decimal]) -> float:
 
 def _not_a_number(cell: str) -> str:
     if re.fullmatch(r"[+-]?\d{1,3},\d+", cell):
-        return f"{shown(cell)} has a comma, which could mark decimals or thousands; write {cell.replace(',', '.')} or without it"
+        says = f"{shown(cell)} has a comma, which could mark decimals or thousands"
+        return f"{says}; write {cell.replace(',', '.')} or leave the comma out"
     return f"{shown(cell)} is not a number; write digits with a point, and the unit in the name of the column"
 
 

@@ -9,7 +9,21 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from schemas import Amendment, Change, Gear, Grains, Held, Limits, Lot, Scales, Sizes, Tails, Trial, Typed, Word
+from schemas import (
+    Amendment,
+    Change,
+    Gear,
+    Grains,
+    Held,
+    Limits,
+    Lot,
+    Scales,
+    Sizes,
+    Tails,
+    Trial,
+    Typed,
+    Word,
+)
 from trials.entry.faults import problems_of, shown
 from trials.errors import Problem
 from trials.units.quantity import Kind, UnitError, read_quantity
@@ -44,9 +58,7 @@ def file_keys(model: type[Word]) -> dict[str, tuple[str, Typed | None]]:
     return keys
 
 
-TOP_KEYS = tuple(
-    name for name in Trial.model_fields if name not in {"typed", "lots", "amended", *SECTIONS}
-)
+TOP_KEYS = tuple(name for name in Trial.model_fields if name not in {"typed", "lots", "amended", *SECTIONS})
 
 
 @dataclass(slots=True)
@@ -169,8 +181,11 @@ def _day(value: object, where: str, reading: _Reading) -> object:
 
 def _sections(value: object, section: str, model: type[Word], place: str, reading: _Reading) -> tuple[Any, ...]:
     tables = value if isinstance(value, list) else [value]
-    where = (lambda i: f"[[{section}]] {i + 1}") if len(tables) > 1 else (lambda _: f"[{section}]")
-    found = [_section(table, where(i), model, place, reading) for i, table in enumerate(tables)]
+    several = len(tables) > 1
+    found = []
+    for number, table in enumerate(tables, start=1):
+        where = f"[[{section}]] {number}" if several else f"[{section}]"
+        found.append(_section(table, where, model, place, reading))
     return tuple(word for word in found if word is not None)
 
 

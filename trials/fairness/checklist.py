@@ -28,8 +28,6 @@ WORST_FIRST = ("STOP", "WEAKENS", "NOTE", "not recorded", "ok")
 def judge_all(evidence: Evidence) -> tuple[Finding, ...]:
     """Ask every check; one that finds nothing answers ok. Worst first, else in the order of the list."""
     findings = [
-        finding
-        for check in CHECKS
-        for finding in (check.judge(evidence) or [Finding(check=check.name, severity="ok")])
+        finding for check in CHECKS for finding in (check.judge(evidence) or [Finding(check=check.name, severity="ok")])
     ]
     return tuple(sorted(findings, key=lambda finding: WORST_FIRST.index(finding.severity)))

@@ -15,9 +15,7 @@ STOPPED_BY_UNLIKE_HALVES = ("gold_mass", "grain_counts", "tails_gold")
 def control_there(evidence: Evidence) -> Sequence[Finding]:
     """Has every passed pair an unchanged half beside the changed one?"""
     other = {evidence.trial.arms[1]}
-    alone = [
-        pair.number for pair in evidence.passed if {run.arm for run in pair.halves if is_made(run)} == other
-    ]
+    alone = [pair.number for pair in evidence.passed if {run.arm for run in pair.halves if is_made(run)} == other]
     if not alone:
         return []
     return [

@@ -20,9 +20,7 @@ def judge(evidence: Evidence) -> Sequence[Finding]:
     rarer = min(changed_first, len(known) - changed_first)
     if rarer >= ONE_ARM_FIRST_WEAKENS_SHARE * len(known):
         return []
-    often, place = (
-        (len(known) - changed_first, "second") if changed_first == rarer else (changed_first, "first")
-    )
+    often, place = (len(known) - changed_first, "second") if changed_first == rarer else (changed_first, "first")
     return [
         Finding(
             check=NAME,

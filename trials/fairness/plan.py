@@ -93,9 +93,7 @@ def closed_short(evidence: Evidence) -> Sequence[Finding]:
     ]
 
 
-PLAN_FIRST = Check(
-    "plan-first", "day of the lock against the first run", "common practice, no source", plan_first
-)
+PLAN_FIRST = Check("plan-first", "day of the lock against the first run", "common practice, no source", plan_first)
 EXTENDED = Check(
     "extended",
     "pairs past the plan",

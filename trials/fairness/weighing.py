@@ -62,5 +62,8 @@ TAILS_KEPT = Check(
     tails_kept,
 )
 TOO_MANY_ZEROS = Check(
-    "too-many-zeros", "runs of a ratio measure that found none", "our own simulation, no source", too_many_zeros
+    "too-many-zeros",
+    "runs of a ratio measure that found none",
+    "our own simulation, no source",
+    too_many_zeros,
 )

@@ -11,7 +11,7 @@ import duckdb
 from trials.errors import DamagedLogbook, LogbookError
 
 # Files written so open in every DuckDB from 1.5 on; nothing is fetched from a network.
-CONFIG = {
+CONFIG: dict[str, str | bool | int | float | list[str]] = {
     "storage_compatibility_version": "v1.5.0",
     "autoinstall_known_extensions": "false",
     "autoload_known_extensions": "false",

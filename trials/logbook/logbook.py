@@ -50,7 +50,7 @@ class Pages:
     def _rows(self, table: str, names: Sequence[str] | None) -> list[Row]:
         column = KEYS[table][0]
         order = {"runs": ' ORDER BY "trial", "pair", "arm"'}.get(table, f" ORDER BY {_quoted(KEYS[table])}")
-        query = f'SELECT * FROM {table}'  # noqa: S608 - a name of our own table
+        query = f"SELECT * FROM {table}"  # noqa: S608 - a name of our own table
         if names is not None:
             cursor = self.con.execute(f'{query} WHERE list_contains(?, "{column}"){order}', [list(names)])
         else:
@@ -76,7 +76,7 @@ class Pages:
         columns = list(rows[0])
         values = ", ".join(f"unnest(?::{types[column]}[])" for column in columns)
         self.con.execute(
-            f"INSERT OR REPLACE INTO {table} ({_quoted(columns)}) SELECT {values}",  # noqa: S608 - names of our own
+            f"INSERT OR REPLACE INTO {table} ({_quoted(columns)}) SELECT {values}",
             [[row[column] for row in rows] for column in columns],
         )
 

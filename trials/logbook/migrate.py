@@ -10,6 +10,7 @@ from trials.logbook.connect import transaction
 
 FOLDER = Path(__file__).parent / "migrations"
 LEDGER = "samedirt_migrations"
+LEDGER_COLUMNS = "(number BIGINT PRIMARY KEY, name VARCHAR NOT NULL, applied_at TIMESTAMP NOT NULL)"
 
 
 def known_migrations() -> dict[int, Path]:
@@ -25,7 +26,7 @@ def applied(con: duckdb.DuckDBPyConnection) -> set[int]:
     """The numbers of the migrations this file has had. Reads only."""
     if not _tables(con) & {LEDGER}:
         return set()
-    return {int(number) for (number,) in con.execute(f"SELECT number FROM {LEDGER}").fetchall()}
+    return {int(number) for (number,) in con.table(LEDGER).select("number").fetchall()}
 
 
 def pending(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
@@ -56,12 +57,9 @@ def migrate(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
     for number in todo:
         file = known_migrations()[number]
         with transaction(con):
-            con.execute(
-                f"CREATE TABLE IF NOT EXISTS {LEDGER} "
-                "(number BIGINT PRIMARY KEY, name VARCHAR NOT NULL, applied_at TIMESTAMP NOT NULL)"
-            )
+            con.execute(f"CREATE TABLE IF NOT EXISTS {LEDGER} {LEDGER_COLUMNS}")
             con.execute(file.read_text(encoding="utf-8"))
-            con.execute(f"INSERT INTO {LEDGER} VALUES (?, ?, ?)", [number, file.stem, datetime.now()])  # noqa: DTZ005 - local time, as all times here
+            con.table(LEDGER).insert([number, file.stem, datetime.now()])
     return todo
 
 

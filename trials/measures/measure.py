@@ -70,7 +70,7 @@ class Measure(ABC):
 
     def zeros(self, readings: Numbers) -> NDArray[np.bool_]:
         """Whether a run found none of what a ratio is made of; shape (..., pairs)."""
-        return readings[..., 0] == 0 if self.is_ratio else np.zeros(readings.shape[:-1], dtype=bool)
+        return np.equal(readings[..., 0], 0) & self.is_ratio
 
     @abstractmethod
     def line(self, typed: float) -> float:
@@ -123,7 +123,7 @@ class RatioMeasure(Measure):
 
     def is_empty(self, baseline: Numbers, changed: Numbers) -> NDArray[np.bool_]:
         """None in either half: nothing to compare."""
-        return (baseline[..., 0] == 0) & (changed[..., 0] == 0)
+        return np.equal(baseline[..., 0], 0) & np.equal(changed[..., 0], 0)
 
     def line(self, typed: float) -> float:
         """A line of x % more is ln(1 + x/100)."""
@@ -170,4 +170,10 @@ def weighing_floor(baseline: Numbers, changed: Numbers, division: float | None) 
         return None
     net = np.sqrt(2.0) * division
     smallest = division / 2.0
-    return np.hypot(net / np.maximum(baseline, smallest), net / np.maximum(changed, smallest))
+    parts = (net / np.maximum(half, smallest) for half in (baseline, changed))
+    return _together(*parts)
+
+
+def _together(one: Numbers, other: Numbers) -> Numbers:
+    """Two independent uncertainties as one."""
+    return np.hypot(one, other)

@@ -57,15 +57,15 @@ class Recovery(PointsMeasure):
 
     def is_empty(self, baseline: Numbers, changed: Numbers) -> NDArray[np.bool_]:
         """A run with no gold in catch or tails has no recovery."""
-        return (baseline.sum(axis=-1) == 0) | (changed.sum(axis=-1) == 0)
+        return np.equal(baseline.sum(axis=-1), 0) | np.equal(changed.sum(axis=-1), 0)
 
     def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
         """Points: 100 sqrt(sum over both runs of w^2 [(1-R)^2 + R^2]/F^2), w = sqrt(2) divisions."""
         if division is None:
             return None
         net = float(np.sqrt(2.0) * division)
-        halves = [recovery_uncertainty(half[..., 0], half[..., 1], net, net) for half in (baseline, changed)]
-        return 100.0 * np.hypot(*halves)
+        one, other = (recovery_uncertainty(half[..., 0], half[..., 1], net, net) for half in (baseline, changed))
+        return np.multiply(100.0, np.hypot(one, other))
 
 
 RECOVERY: Measure = Recovery()

@@ -11,9 +11,7 @@ class Tracers(PointsMeasure):
 
     name = "tracers"
     inputs = ("kept", "seeded")
-    words = Words(
-        axis="seeded grains kept, %", signed="points", more="more of the grains", less="fewer of the grains"
-    )
+    words = Words(axis="seeded grains kept, %", signed="points", more="more of the grains", less="fewer of the grains")
     weighs = False
 
     def value(self, readings: Numbers) -> Numbers:
@@ -23,7 +21,7 @@ class Tracers(PointsMeasure):
 
     def is_empty(self, baseline: Numbers, changed: Numbers) -> NDArray[np.bool_]:
         """A run with no grain seeded says nothing."""
-        return (baseline[..., 1] == 0) | (changed[..., 1] == 0)
+        return np.equal(baseline[..., 1], 0) | np.equal(changed[..., 1], 0)
 
     def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:  # noqa: ARG002 - counts have no scale
         """Points: 100 sqrt(p(1-p)(1/n0 + 1/n1)), p = (all found + 1)/(all fed + 2).
@@ -40,7 +38,7 @@ class Tracers(PointsMeasure):
         fed = baseline[..., 1].sum(axis=-1, keepdims=True) + changed[..., 1].sum(axis=-1, keepdims=True)
         p = (found + 1.0) / (fed + 2.0)
         fed_of_pair = [np.where(half[..., 1] > 0, half[..., 1], np.nan) for half in (baseline, changed)]
-        return 100.0 * np.sqrt(p * (1.0 - p) * (1.0 / fed_of_pair[0] + 1.0 / fed_of_pair[1]))
+        return np.multiply(100.0, np.sqrt(p * (1.0 - p) * (1.0 / fed_of_pair[0] + 1.0 / fed_of_pair[1])))
 
 
 TRACERS: Measure = Tracers()

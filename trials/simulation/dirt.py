@@ -157,9 +157,7 @@ def class_grain_masses_mg(csf: float = 0.3, density: float = 17.5) -> FloatArray
     return grain_mass_mg(np.sqrt(edges[:-1] * edges[1:]), csf, density)
 
 
-def expected_grains(
-    gold_mg: float, size_set: SizeSet, *, csf: float = 0.3, density: float = 17.5
-) -> FloatArray:
+def expected_grains(gold_mg: float, size_set: SizeSet, *, csf: float = 0.3, density: float = 17.5) -> FloatArray:
     """Count the grains of each class that make up so much gold.
 
     Parameters

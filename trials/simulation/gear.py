@@ -143,7 +143,6 @@ def as_changes(change: Change | tuple[Change, ...], *, arms: int) -> tuple[Chang
     changes = change if isinstance(change, tuple) else (change,)
     if len(changes) != arms - 1:
         raise ValueError(
-            f"change holds {len(changes)} for {arms} arms; every arm after the baseline needs one. "
-            f"Give {arms - 1}."
+            f"change holds {len(changes)} for {arms} arms; every arm after the baseline needs one. Give {arms - 1}."
         )
     return changes

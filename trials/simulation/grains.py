@@ -108,9 +108,7 @@ def draw_grains(
     )
 
 
-def _expected_fed(
-    rng: np.random.Generator, dirt: Dirt, richness: FloatArray, shape: tuple[int, ...]
-) -> FloatArray:
+def _expected_fed(rng: np.random.Generator, dirt: Dirt, richness: FloatArray, shape: tuple[int, ...]) -> FloatArray:
     """Return the mean of the Poisson number fed; itself gamma about its mean when the split is poor."""
     fed: FloatArray = dirt.expected_grains() * richness[..., np.newaxis]
     beyond_luck = dirt.split_vmr - 1.0  # Var = mean x VMR when the mean is gamma with scale VMR - 1

@@ -93,9 +93,7 @@ def simulate_tracers(
     return draw_tracers(streams.tracers, tracers, recovery_logits(gear, changes), effects)
 
 
-def draw_tracers(
-    rng: np.random.Generator, tracers: Tracers, arm_logits: FloatArray, effects: FloatArray
-) -> IntArray:
+def draw_tracers(rng: np.random.Generator, tracers: Tracers, arm_logits: FloatArray, effects: FloatArray) -> IntArray:
     """Draw how many tracers each run keeps, given how easy the run was.
 
     Parameters

@@ -161,11 +161,7 @@ def overlapping(classes: Iterable[SizeClass]) -> list[tuple[str, str]]:
     >>> overlapping(classes)
     [('20/50', '30/50')]
     """
-    return [
-        (a.label, b.label)
-        for a, b in combinations(classes, 2)
-        if max(_low(a), _low(b)) < min(_high(a), _high(b))
-    ]
+    return [(a.label, b.label) for a, b in combinations(classes, 2) if max(_low(a), _low(b)) < min(_high(a), _high(b))]
 
 
 def coarse_first(size_class: SizeClass) -> tuple[float, float]:
@@ -190,9 +186,7 @@ def _mesh_range(text: str, coarse: str, fine: str, series: str | None) -> SizeCl
     upper, lower = _mesh(coarse, series), _mesh(fine, series)
     coarse, fine = str(int(coarse)), str(int(fine))
     if lower == upper:
-        raise refusal(
-            text, "both limits are the same opening. Write the coarse number, then the fine one, as 20/30."
-        )
+        raise refusal(text, "both limits are the same opening. Write the coarse number, then the fine one, as 20/30.")
     if lower > upper:
         raise refusal(text, f"the coarse number stands first. Write {fine}/{coarse}.")
     return SizeClass(f"{coarse}/{fine}", lower, upper)
@@ -201,9 +195,7 @@ def _mesh_range(text: str, coarse: str, fine: str, series: str | None) -> SizeCl
 def _length_range(text: str, small: str, large: str, unit: str) -> SizeClass:
     lower, upper = (_opening(text, f"{size} {unit}") for size in (small, large))
     if lower == upper:
-        raise refusal(
-            text, "both limits are the same opening. Write the small one, then the large, as 0.3/0.6 mm."
-        )
+        raise refusal(text, "both limits are the same opening. Write the small one, then the large, as 0.3/0.6 mm.")
     if lower > upper:
         raise refusal(text, f"the small length stands first. Write {large}/{small} {unit}.")
     return SizeClass(f"{lower:.12g}/{upper:.12g} mm", lower, upper)
@@ -235,6 +227,4 @@ def _opening(text: str, size: str) -> float:
 
 
 def _no_class(text: str) -> UnitError:
-    return UnitError(
-        f"{shown(text) or 'nothing'}: not a size class. Write it as +20, 20/30 or -100, or as 0.3/0.6 mm."
-    )
+    return UnitError(f"{shown(text) or 'nothing'}: not a size class. Write it as +20, 20/30 or -100, or as 0.3/0.6 mm.")

@@ -17,9 +17,7 @@ _VULGAR = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3",
     "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
 }  # fmt: skip
-_FRACTION = re.compile(
-    r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]+)(?:\s+|-))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)"
-)
+_FRACTION = re.compile(r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]+)(?:\s+|-))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)")
 _PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE](?P<exponent>[+-]?[0-9]+))?")
 _COMMA = re.compile(r"[+-]?(?P<left>[0-9]+),(?P<right>[0-9]+)(?P<more>[,.][0-9])?")
 _GOES_ON = re.compile(r"\s*(?:[/*x×'’]?\s*[0-9]|[-+.,_:])")  # noqa: RUF001 - marks between two numbers
@@ -58,9 +56,7 @@ def split_number(text: str) -> tuple[Decimal, str, str]:
     if not text.strip():
         raise UnitError("Nothing was typed. Write a number and its unit, as 7.5 kg.")
     if len(text) > LONGEST:
-        raise refusal(
-            text, f"{len(text)} characters are too many for one quantity. Write a number and its unit."
-        )
+        raise refusal(text, f"{len(text)} characters are too many for one quantity. Write a number and its unit.")
     plain = _with_ascii_signs(text).strip()
     _refuse_comma(text, plain)
     found = _FRACTION.match(plain) or _PLAIN.match(plain)
@@ -68,9 +64,7 @@ def split_number(text: str) -> tuple[Decimal, str, str]:
         raise _no_number(text, plain)
     rest = plain[found.end() :]
     if _GOES_ON.match(rest):
-        raise refusal(
-            text, "this is not one number. Write digits with at most one point, then the unit, as 7.5 kg."
-        )
+        raise refusal(text, "this is not one number. Write digits with at most one point, then the unit, as 7.5 kg.")
     number = _fraction(text, found) if found.re is _FRACTION else _plain(text, found)
     return number, " ".join(found.group().split()), rest.strip()
 
@@ -140,9 +134,7 @@ def _fraction(text: str, found: re.Match[str]) -> Decimal:
     if bottom == 0:
         raise refusal(text, "a fraction over 0 has no value. Write it as 1/4, or with a point as 0.25.")
     if found["whole"] and top >= bottom:
-        raise refusal(
-            text, f"{shown(found.group())} is no mixed fraction. Write it as 1 1/2, or with a point as 1.5."
-        )
+        raise refusal(text, f"{shown(found.group())} is no mixed fraction. Write it as 1 1/2, or with a point as 1.5.")
     size = EXACT.add(whole, EXACT.divide(top, bottom))
     return EXACT.minus(size) if found["sign"] == "-" else size
 

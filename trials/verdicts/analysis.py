@@ -58,17 +58,20 @@ class Analysis:
         return larger or None
 
     @property
+    def is_beyond_luck(self) -> bool:
+        """The interval leaves zero out."""
+        return self.interval is not None and (self.interval.low > 0 or self.interval.high < 0)
+
+    @property
     def is_small(self) -> bool:
         """A difference beyond luck, and inside the line."""
-        outside = self.interval is not None and (self.interval.low > 0 or self.interval.high < 0)
-        return self.code == "no_difference" and outside
+        return self.code == "no_difference" and self.is_beyond_luck
 
     @property
     def draw_disagrees(self) -> bool:
         """The t interval leaves zero out and the flips do not, with pairs enough for them to."""
-        beyond = self.interval is not None and (self.interval.low > 0 or self.interval.high < 0)
-        held = self.draw.low is not None and self.draw.high is not None and self.draw.low <= 0 <= self.draw.high
-        return beyond and held and len(self.differences) >= DRAW_DISAGREES_NEEDS_PAIRS
+        zero_inside = self.draw.low is not None and self.draw.high is not None and self.draw.low <= 0 <= self.draw.high
+        return self.is_beyond_luck and zero_inside and len(self.differences) >= DRAW_DISAGREES_NEEDS_PAIRS
 
 
 def analyse(evidence: Evidence, *, level: float = LEVEL) -> Analysis:

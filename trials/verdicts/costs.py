@@ -9,8 +9,8 @@ from schemas import Cost, Limits, Run, Trial
 from schemas.verdict import CostStatus
 from trials.measures.measure import Numbers, log_mass_ratio, weighing_floor
 from trials.measures.pairing import Pair
-from trials.verdicts.outcome import EQUAL_SHARE
 from trials.statistics.paired_t import t_limits
+from trials.verdicts.outcome import EQUAL_SHARE
 
 ONE_SIDED_LEVEL = 0.90  # the upper end of a 90 % interval is a one-sided 95 % limit
 
@@ -56,9 +56,7 @@ def reckon_costs(trial: Trial, pairs: Sequence[Pair]) -> tuple[Cost, ...]:
         their weighing floor. within: the upper limit is not over the limit; over: the lower limit is; not shown:
         between, or fewer than 2 pairs could be compared; not recorded: no pair has both halves.
     """
-    return tuple(
-        _reckon(kind, trial, pairs) for kind in COSTS if kind.limit_of(trial.cost_limits) is not None
-    )
+    return tuple(_reckon(kind, trial, pairs) for kind in COSTS if kind.limit_of(trial.cost_limits) is not None)
 
 
 def _both_halves(kind: CostKind, pairs: Sequence[Pair]) -> tuple[Numbers, Numbers]:

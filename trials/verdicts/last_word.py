@@ -5,14 +5,19 @@ from dataclasses import dataclass
 
 from schemas import Cost
 from schemas.verdict import Code, LastWord
+from trials.verdicts.analysis import Analysis
 from trials.wording.lists import and_list
 
-RETEST_CODES = ("not_settled", "incomplete", "too_few", "blocked")
 WHY_RETEST = {
     "not_settled": "luck could still do this",
     "incomplete": "the planned pairs are not all in",
     "too_few": "too few pairs to say",
     "blocked": "the trial can't answer as it was run",
+}
+COST_REASON = {
+    "over": "is over its limit",
+    "not shown": "is not shown to stay within its limit",
+    "not recorded": "was not recorded",
 }
 
 
@@ -24,65 +29,56 @@ class Advice:
     why: str = ""
 
 
-def advise(
-    code: Code, *, leaning: bool, estimate: float | None, is_small: bool, has_line: bool, costs: Sequence[Cost]
-) -> Advice:
-    """What follows from the outcome and its costs?
+def advise_at_gate(code: Code) -> Advice:
+    """What follows where no verdict could be reached.
 
-    Parameters
-    ----------
-    code, leaning
-        The outcome, and whether findings weaken it.
-    estimate
-        The mean difference, more gold positive; its sign tells a small gain from a small loss.
-    is_small
-        A difference beyond luck, yet inside the line.
-    has_line
-        A worth-having line was set.
-    costs
-        What it costs; those with a limit decide.
-
-    Examples
-    --------
-    >>> advise("worse", leaning=False, estimate=-3.0, is_small=False, has_line=True, costs=()).word
-    'revert'
+    >>> advise_at_gate("incomplete")
+    Advice(word='retest', why='the planned pairs are not all in')
     """
-    if code == "scatter":
-        return Advice(None)
+    return Advice("retest", WHY_RETEST[code])
+
+
+def advise(analysis: Analysis, *, leaning: bool, costs: Sequence[Cost]) -> Advice:
+    """What follows from an outcome and its costs?
+
+    keep: better with every limited cost within, or no difference with none over and something cheaper beyond luck.
+    revert: worse, a small loss, or no difference with a cost over. retest: leaning or not settled. Else the
+    person's own call.
+    """
     if leaning:
         return Advice("retest", "several things weaken the trial")
-    if code in RETEST_CODES:
-        return Advice("retest", WHY_RETEST[code])
-    if code == "worse":
-        return Advice("revert", "it catches less gold")
-    return _better(costs, has_line=has_line) if code == "better" else _no_difference(estimate, is_small, costs)
+    match analysis.code:
+        case "not_settled":
+            return Advice("retest", WHY_RETEST["not_settled"])
+        case "worse":
+            return Advice("revert", "it catches less gold")
+        case "better":
+            return _if_better(costs, has_line=analysis.line is not None)
+        case _:
+            return _if_no_difference(analysis, costs)
 
 
-def _better(costs: Sequence[Cost], *, has_line: bool) -> Advice:
-    unsafe = [cost for cost in costs if cost.status != "within"]
+def _if_better(costs: Sequence[Cost], *, has_line: bool) -> Advice:
+    unsafe = [f"{cost.name} {COST_REASON[cost.status]}" for cost in costs if cost.status != "within"]
     if unsafe:
-        reasons = [f"{cost.name} {COST_REASON[cost.status]}" for cost in unsafe]
-        return Advice("your call", f"more gold, but {and_list(reasons)}")
+        return Advice("your call", f"more gold, but {and_list(unsafe)}")
     if not has_line:
         return Advice("your call", "no line was set for what is worth having")
     return Advice("keep", "more gold, and every limited cost is within its limit")
 
 
-def _no_difference(estimate: float | None, is_small: bool, costs: Sequence[Cost]) -> Advice:  # noqa: FBT001 - an inner step
+def _if_no_difference(analysis: Analysis, costs: Sequence[Cost]) -> Advice:
     over = [cost.name for cost in costs if cost.status == "over"]
     if over:
         return Advice("revert", f"no gain worth having, and {and_list(over)} over the limit")
-    if is_small:
-        gain = (estimate or 0.0) > 0
-        return Advice("your call", "the gain is real but small") if gain else Advice("revert", "a small loss")
-    lower = [cost.name for cost in costs if cost.high is not None and cost.high < 1]
-    if lower:
-        return Advice("keep", f"the same gold, and less {and_list(lower)}")
+    if analysis.is_small:
+        return (
+            Advice("your call", "the gain is real but small") if analysis.mean > 0 else Advice("revert", "a small loss")
+        )
+    cheaper = [cost.name for cost in costs if cost.name in CHEAPER and cost.high is not None and cost.high < 1]
+    if cheaper:
+        return Advice("keep", f"the same gold, and less in {and_list(cheaper)}")
     return Advice("your call", "no difference worth having either way")
 
 
-COST_REASON = {
-    "over": "is over its limit",
-    "not shown": "is not shown to stay within its limit",
-    "not recorded": "was not recorded",
-}
+CHEAPER = ("black sand", "minutes")

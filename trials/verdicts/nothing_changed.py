@@ -23,7 +23,11 @@ def scatter_of(analysis: Analysis) -> Scatter:
     pairs = len(analysis.differences)
     limits = scatter_limits(analysis.sd, pairs, level=analysis.level)
     return Scatter(
-        sd=analysis.sd, low=float(limits.low), high=float(limits.high), level=analysis.level, alike=_alike(analysis)
+        sd=analysis.sd,
+        low=float(limits.low),
+        high=float(limits.high),
+        level=analysis.level,
+        alike=_alike(analysis),
     )
 
 
@@ -49,11 +53,9 @@ def _spread_words(sd: float, measure: Measure, *, bare: bool = False) -> str:
 
 def scatter_more(scatter: Scatter, spoken: Spoken, measure: Measure, trial: Trial) -> list[str]:
     """What the scatter means for the next trial, and whether the halves are alike."""
-    findable = smallest_findable(NEXT_TRIAL_PAIRS) * scatter.sd
-    lines = [
-        f"A trial of {NEXT_TRIAL_PAIRS} pairs at this scatter can usually find a change of about "
-        f"{_spread_words(findable, measure)}; smaller gains need more pairs."
-    ]
+    findable = _spread_words(float(smallest_findable(NEXT_TRIAL_PAIRS)) * scatter.sd, measure)
+    next_trial = f"A trial of {NEXT_TRIAL_PAIRS} pairs at this scatter can usually find a change of about {findable}"
+    lines = [f"{next_trial}; smaller gains need more pairs."]
     mean = f"repeat against baseline {spoken.text}{spoken.limits}"
     match scatter.alike:
         case "differ":

@@ -8,7 +8,16 @@ from trials.measures.measure import Measure
 from trials.measures.pairing import Pairing
 from trials.verdicts.analysis import Analysis
 from trials.wording.lists import count_of, in_pairs
-from trials.wording.numbers import decimals_apart, decimals_for, figures, half_minutes, one_in, plain, signed, times
+from trials.wording.numbers import (
+    decimals_apart,
+    decimals_for,
+    figures,
+    half_minutes,
+    one_in,
+    plain,
+    signed,
+    times,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +65,9 @@ def _decimals(shown: float, low: float, high: float, trial: Trial) -> int:
     return decimals_apart([shown, low, high], marks, decimals_for((high - low) / 2.0))
 
 
-def outcome_sentence(
-    analysis: Analysis, spoken: Spoken, trial: Trial, pairs: int, *, leaning: bool, costs: Sequence[Cost]
-) -> str:
+def outcome_sentence(analysis: Analysis, spoken: Spoken, trial: Trial, *, leaning: bool, costs: Sequence[Cost]) -> str:
     """Write the verdict in one sentence."""
+    pairs = len(analysis.differences)
     base = "" if trial.change is None else f" than {trial.change.baseline}"
     number = f"{spoken.text}{base}{spoken.limits}" if _compares(spoken, analysis) else f"{spoken.text}{spoken.limits}"
     line = line_words(trial)
@@ -72,9 +80,7 @@ def outcome_sentence(
         case "no_difference" if analysis.is_small:
             sentence = f"Real but small: {number}, {count_of(pairs, 'pair')}, under your {line} line."
         case "no_difference":
-            sentence = (
-                f"No difference worth having: {number}, {count_of(pairs, 'pair')}, inside your {line} line."
-            )
+            sentence = f"No difference worth having: {number}, {count_of(pairs, 'pair')}, inside your {line} line."
         case _:
             sentence = f"Not settled: {number}, {count_of(pairs, 'pair')}. {_why_not_settled(analysis)}"
     return f"Leaning {sentence[0].lower()}{sentence[1:]}" if leaning else sentence
@@ -107,8 +113,10 @@ def _why_not_settled(analysis: Analysis) -> str:
     return "Could be a loss or a gain."
 
 
-def next_trial_sentence(analysis: Analysis, pairs_needed: int | None, planned: int) -> str:
+def next_trial_sentence(analysis: Analysis, pairs_needed: int | None, planned: int) -> str | None:
     """Say how many pairs a new trial would need, where nothing was settled."""
+    if analysis.code != "not_settled":
+        return None
     if analysis.line is None:
         return "No line was set for what is worth having, so the pairs a new trial needs can't be said."
     if pairs_needed is None:
@@ -126,30 +134,53 @@ def one_side_sentence(differences: Sequence[float]) -> str | None:
     return f"Luck alone would put all {count} pairs on one side {one_in(2.0 / 2**count)}."
 
 
-def cost_sentences(costs: Sequence[Cost], gain: str) -> list[str]:
+GOLD_WORDS = {
+    "better": "More gold",
+    "worse": "Less gold",
+    "no_difference": "The same gold",
+    "not_settled": "Gold not settled",
+}
+
+
+def cost_sentences(costs: Sequence[Cost], code: str) -> list[str]:
     """Say what each cost came to, where it was recorded."""
-    return [_cost_sentence(cost, gain) for cost in costs if cost.status != "not recorded"]
+    return [_cost_sentence(cost, GOLD_WORDS[code]) for cost in costs if cost.status != "not recorded"]
 
 
-def _cost_sentence(cost: Cost, gain: str) -> str:
+def _cost_sentence(cost: Cost, gold: str) -> str:
     if cost.ratio is None or cost.low is None or cost.high is None:
         return f"{cost.name.capitalize()}: not enough pairs to compare."
-    change = f"{times(cost.ratio)} the {cost.name} ({plain(cost.low, 2)} to {plain(cost.high, 2)})"
-    limit = "" if cost.limit is None else f"{'our default' if cost.limit_is_ours else 'your'} limit {figures(cost.limit)}"
-    if cost.high < 1:
-        return f"{gain}, and less {cost.name}: {change}."
+    change = f"{times(cost.ratio)} the {cost.name} ({plain(cost.low, 2)} to {plain(cost.high, 2)}){_amounts(cost)}"
+    whose = "our default" if cost.limit_is_ours else "your"
+    limit = "" if cost.limit is None else f"{whose} limit of {figures(cost.limit)}"
     if cost.status == "over":
-        return f"{gain}, but {change}, over {limit}."
-    if cost.status == "not shown":
-        return f"{change[0].upper()}{change[1:]}: not shown to stay within {limit}."
-    return f"{change[0].upper()}{change[1:]}, within {limit}."
+        return f"{gold}, but {change}, over {limit}."
+    if cost.high < 1:
+        return f"{gold}, and less in {cost.name}: {change}."
+    start = f"{change[0].upper()}{change[1:]}"
+    return f"{start}, within {limit}." if cost.status == "within" else f"{start}: not shown to stay within {limit}."
 
 
-def minutes_apart(cost: Cost) -> str | None:
-    """Say the extra minutes of a run, to half a minute."""
-    if cost.name != "minutes" or cost.baseline_mean is None or cost.changed_mean is None:
+def _amounts(cost: Cost) -> str:
+    if cost.baseline_mean is None or cost.changed_mean is None:
+        return ""
+    write = half_minutes if cost.name == "minutes" else figures
+    return f", {write(cost.baseline_mean)} to {write(cost.changed_mean)} {cost.unit} a run"
+
+
+def look_sentence(trial: Trial, *, at_look: bool) -> str | None:
+    """Say that the plan had an early look, and at which level that leaves the verdict."""
+    if at_look:
+        pairs = count_of(trial.pairs, "pair")
+        return f"Reached at the planned early look, {trial.look_after} of {pairs}, at the 99 % bar; you may stop here."
+    return None if trial.look_after is None else "The plan had an early look, so the limits are at 96 %."
+
+
+def draw_sentence(analysis: Analysis) -> str | None:
+    """Warn where the exact check by the draw does not bear the interval out."""
+    if not analysis.draw_disagrees:
         return None
-    return half_minutes(cost.changed_mean - cost.baseline_mean)
+    return "Caution: the exact check by the draw does not leave zero out; take this as weaker than it reads."
 
 
 def second_pass_sentence(trial: Trial, pairing: Pairing) -> str | None:
@@ -184,7 +215,8 @@ def few_pairs_sentence(pairs: int, smallest: float) -> str | None:
     """Say how large a difference so few pairs can find at all; for 3 to 5 pairs."""
     if pairs > 5:
         return None
-    return f"With {count_of(pairs, 'pair')} only a difference over {plain(smallest, 1)} times the scatter is likely to be found."
+    over = f"{plain(smallest, 1)} times the scatter"
+    return f"With {count_of(pairs, 'pair')} only a difference over {over} is likely to be found."
 
 
 def blocked_sentence(stops: Sequence[Finding]) -> str:

@@ -1,0 +1,210 @@
+"""Each pair's difference, and their mean with its interval, against zero and the worth-having band."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import altair as alt
+
+from schemas import Verdict
+from trials.charts import palette
+from trials.charts.layout import Layout
+from trials.charts.marks import KeyItem, key, table
+from trials.charts.reading import Reading
+from trials.charts.spans import Span, difference_span, stacked
+from trials.charts.text import wrap
+
+TICK_PX = 12
+BAR_PX = 10
+
+
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Where things stand, in pixels from the top of the panel."""
+
+    ticks: float
+    bar: float
+    scatter: float | None
+    height: float
+
+
+def bar_key(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChart:
+    """What do tick, bar and band stand for?"""
+    look = palette.outcome_look(verdict.code)
+    items = [KeyItem("one pair", palette.TICK, palette.INK, palette.INK)]
+    if verdict.estimate is not None:
+        mean = KeyItem(f"mean: {look.words}", look.shape, look.colour, look.colour if look.filled else palette.PAPER)
+        items.append(mean)
+    if reading.line_words:
+        items.append(
+            KeyItem(f"under your line of {reading.line_words}", "square", palette.BAND_EDGE, palette.BAND, dashed=True)
+        )
+    return key(items, layout.plot + layout.notes)
+
+
+def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChart:
+    """Is the mean difference past zero, and past the line?
+
+    Parameters
+    ----------
+    verdict
+        With differences; estimate and interval where there are any.
+    reading
+        The same in the unit people read.
+    layout
+        The room there is.
+
+    Returns
+    -------
+    LayerChart
+        What is wider than the axis ends at its edge, with an arrow and its number. Estimate, limits and level
+        are written at the right edge, on a phone above the bar.
+    """
+    span = difference_span(reading.differences, reading.limits, reading.line_ends)
+    levels = stacked([span.clamp(d) for d in reading.differences], 5.0 * span.width / layout.plot)
+    places = _places(verdict, levels)
+    layers = [
+        *_band(reading, span),
+        _zero(),
+        *_ticks(verdict, reading, span, levels, places),
+        *_interval(verdict, reading, span, places),
+        *_scatter(verdict, reading, span, places),
+        _said(reading, layout, places),
+    ]
+    return alt.layer(*layers).properties(width=layout.plot, height=places.height)
+
+
+def _places(verdict: Verdict, levels: Sequence[int]) -> _Places:
+    ticks = 14.0 + TICK_PX * max(levels, default=0)
+    bar = ticks + (30.0 if verdict.estimate is not None else 0.0)
+    scatter = bar + 32.0 if verdict.scatter is not None else None
+    return _Places(ticks, bar, scatter, (scatter or bar) + 26.0)
+
+
+def axis_of(span: Span, title: str) -> alt.X:
+    """The axis of differences: signed numbers, in the unit people read."""
+    return alt.X(
+        "at:Q",
+        title=title,
+        scale=alt.Scale(domain=span.ends, nice=False),
+        axis=alt.Axis(tickCount=5, grid=False, labelExpr="(datum.value > 0 ? '+' : '') + datum.label"),
+    )
+
+
+def _band(reading: Reading, span: Span) -> list[alt.Chart]:
+    """The sand band, with dashed edges where they are on the axis."""
+    if not reading.line_ends:
+        return []
+    low, high = reading.line_ends
+    area = alt.Chart(table([{"at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high}])).mark_rect(
+        color=palette.BAND
+    )
+    edges = alt.Chart(table([{"at": end} for end in (low, high) if not span.side(end)])).mark_rule(
+        color=palette.BAND_EDGE, strokeDash=[4, 3], strokeWidth=1.2
+    )
+    return [area.encode(x=axis_of(span, reading.axis), x2="to:Q"), edges.encode(x="at:Q")]
+
+
+def _zero() -> alt.Chart:
+    return alt.Chart(table([{"at": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5).encode(x="at:Q")
+
+
+def _ticks(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int], places: _Places) -> list[alt.Chart]:
+    numbers = [pair.pair for pair in verdict.pair_results if pair.status == "counted"]
+    known = len(numbers) == len(reading.differences)
+    rows = [
+        {
+            "at": span.clamp(d),
+            "difference": d,
+            "pair": numbers[i] if known else i + 1,
+            "y": places.ticks - TICK_PX * levels[i],
+        }
+        for i, d in enumerate(reading.differences)
+    ]
+    past = [d for d in reading.differences if span.side(d)]
+    inside = [row for row, d in zip(rows, reading.differences, strict=True) if not span.side(d)]
+    mark = alt.Chart(table(inside)).mark_tick(color=palette.INK, thickness=2, height=TICK_PX - 3, orient="vertical")
+    tooltip = ["pair:O", alt.Tooltip("difference:Q", format="+.3~g", title=reading.axis)]
+    layer = mark.encode(x=axis_of(span, reading.axis), y=_at_pixel(), tooltip=tooltip)
+    return [layer, *arrows(past, reading, span, places.ticks, palette.INK, words_dy=-10.0)]
+
+
+def _at_pixel(field: str = "y") -> alt.Y:
+    return alt.Y(f"{field}:Q", scale=None, axis=None)
+
+
+def arrows(
+    values: Sequence[float], reading: Reading, span: Span, y: float, colour: str, words_dy: float
+) -> list[alt.Chart]:
+    """An arrow at the edge for what lies past it, with its number; several past one edge share one arrow."""
+    layers = []
+    for side in (-1, 1):
+        past = sorted(value for value in values if span.side(value) == side)
+        if not past:
+            continue
+        words = ", ".join(reading.number(value) for value in past[:3]) + (", ..." if len(past) > 3 else "")
+        row = table([{"at": span.high if side > 0 else span.low, "y": y, "number": words, "value": past[-1]}])
+        head = alt.Chart(row).mark_point(
+            shape="triangle-right" if side > 0 else "triangle-left", size=110, color=colour, fill=colour, opacity=1
+        )
+        label = alt.Chart(row).mark_text(
+            align="right" if side > 0 else "left", dy=words_dy, baseline="middle", color=palette.INK
+        )
+        layers += [head.encode(x="at:Q", y=_at_pixel()), label.encode(x="at:Q", y=_at_pixel(), text="number:N")]
+    return layers
+
+
+def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -> list[alt.Chart]:
+    if reading.estimate is None:
+        return []
+    look = palette.outcome_look(verdict.code)
+    layers = []
+    fill = look.colour if look.filled else palette.PAPER
+    if reading.limits:
+        low, high = reading.limits
+        row = {"at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high, "y": places.bar}
+        bar = alt.Chart(table([row])).mark_bar(
+            height=BAR_PX, fill=fill, stroke=look.colour, strokeWidth=1.5, fillOpacity=0.45 if look.filled else 1
+        )
+        layers.append(bar.encode(x=axis_of(span, reading.axis), x2="to:Q", y=_at_pixel()))
+        layers += arrows(reading.limits, reading, span, places.bar, look.colour, words_dy=15.0)
+    spot = table([{"at": span.clamp(reading.estimate), "estimate": reading.estimate, "y": places.bar}])
+    if look.shape == palette.OPEN_BAR:
+        mean = alt.Chart(spot).mark_tick(color=palette.INK, thickness=3, height=BAR_PX + 8, orient="vertical")
+    else:
+        mean = alt.Chart(spot).mark_point(
+            shape=look.shape, fill=look.colour, stroke=palette.PAPER, strokeWidth=1, size=170, opacity=1
+        )
+    return [*layers, mean.encode(x="at:Q", y=_at_pixel())]
+
+
+def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) -> list[alt.Chart]:
+    """One SD to either side of zero: what luck alone did to a pair."""
+    if verdict.scatter is None or places.scatter is None:
+        return []
+    low, high = reading.shown(-verdict.scatter.sd), reading.shown(verdict.scatter.sd)
+    row = {"at": span.clamp(low), "to": span.clamp(high), "y": places.scatter}
+    line = alt.Chart(table([row])).mark_rule(color=palette.INK, strokeDash=[2, 2], strokeWidth=2)
+    ends = alt.Chart(table([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)])).mark_tick(
+        color=palette.INK, thickness=2, height=10, orient="vertical"
+    )
+    words = alt.Chart(
+        table([{"at": span.clamp(0.0), "y": places.scatter, "words": "one pair by luck alone (SD)"}])
+    ).mark_text(dy=14, baseline="middle")
+    return [
+        line.encode(x="at:Q", x2="to:Q", y=_at_pixel()),
+        ends.encode(x="at:Q", y=_at_pixel()),
+        words.encode(x="at:Q", y=_at_pixel(), text="words:N"),
+    ]
+
+
+def _said(reading: Reading, layout: Layout, places: _Places) -> alt.Chart:
+    """Estimate, limits and level in words: at the right edge, on a phone above the panel."""
+    if layout.is_narrow:
+        lines = [line for text in reading.said for line in wrap(text, layout.plot + layout.notes)]
+        mark = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(align="left", baseline="bottom", lineBreak="\n")
+        return mark.encode(x=alt.value(0), y=alt.value(-4), text="said:N")
+    lines = [line for text in reading.said for line in wrap(text, layout.notes)]
+    mark = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(
+        align="left", baseline="middle", lineBreak="\n", dy=-palette.LINE_PX * (len(lines) - 1) / 2
+    )
+    return mark.encode(x=alt.value(layout.plot + 10), y=alt.value(places.bar), text="said:N")

@@ -1,0 +1,66 @@
+"""The small print under a chart: pairs, checks that bit, changes to the plan, lot, dates, seed."""
+
+from collections.abc import Sequence
+
+from schemas import PairTally, Verdict
+from trials.charts.frame import stand_in_words
+from trials.charts.text import wrap
+from trials.wording.lists import and_list
+
+BITES = ("STOP", "WEAKENS")
+
+
+def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
+    """What must be known beside the picture?
+
+    Parameters
+    ----------
+    verdict
+        Its tally, checks, amendments, voids, lot, dates and seed.
+    pixels
+        The width there is.
+
+    Returns
+    -------
+    list of str
+        Wrapped lines.
+    """
+    seed = "seed not recorded" if verdict.seed is None else f"seed {verdict.seed}"
+    texts = [
+        tally_words(verdict.pairs),
+        _voids(verdict.voids),
+        checks_words(verdict),
+        _amendments(verdict),
+        stand_in_words(verdict),
+        f"Lot: {verdict.lots}; {verdict.dates}; {seed}.",
+    ]
+    return [line for text in texts if text for line in wrap(text, pixels)]
+
+
+def tally_words(pairs: PairTally) -> str:
+    """Count the pairs of each sort.
+
+    >>> tally_words(PairTally(planned=6, complete=6, void=1, empty=1))
+    'Pairs: 6 planned, 6 complete, 1 void, 1 empty.'
+    """
+    more = [
+        f"{number} {word}" for number, word in ((pairs.empty, "empty"), (pairs.beyond, "beyond the plan")) if number
+    ]
+    return (
+        f"Pairs: {', '.join([f'{pairs.planned} planned', f'{pairs.complete} complete', f'{pairs.void} void', *more])}."
+    )
+
+
+def checks_words(verdict: Verdict) -> str:
+    """Name the checks that stop or weaken the verdict."""
+    bit = [f"{finding.check} ({finding.severity})" for finding in verdict.checks if finding.severity in BITES]
+    return f"Checks that bit: {and_list(bit)}." if bit else "Checks: none stops or weakens this."
+
+
+def _voids(voids: Sequence[str]) -> str:
+    return f"Void: {'; '.join(voids)}." if voids else ""
+
+
+def _amendments(verdict: Verdict) -> str:
+    changed = list(dict.fromkeys(amendment.what for amendment in verdict.amendments))
+    return f"Plan changed after it was locked: {and_list(changed)}." if changed else ""

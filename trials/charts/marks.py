@@ -1,0 +1,110 @@
+"""Small pieces that several charts are put together from: a table of rows, a key, a block of words."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import altair as alt
+
+from trials.charts import palette
+from trials.charts.text import text_px
+
+Row = Mapping[str, object]
+Layer = alt.Chart | alt.LayerChart
+SYMBOL_PX = 22
+
+
+def table(rows: Iterable[Row]) -> alt.InlineData:
+    """Rows as a chart takes them: inside its own text, so that it needs no file."""
+    return alt.InlineData(values=[dict(row) for row in rows])
+
+
+@dataclass(frozen=True, slots=True)
+class KeyItem:
+    """One mark and what it means.
+
+    Attributes
+    ----------
+    words
+        What the mark stands for; one line.
+    shape, colour
+        As drawn in the chart.
+    fill
+        Its inside; white is hollow.
+    dashed
+        Whether its edge is dashed.
+    """
+
+    words: str
+    shape: str
+    colour: str
+    fill: str = palette.PAPER
+    dashed: bool = False
+
+
+def key(items: Sequence[KeyItem], width: float) -> alt.LayerChart:
+    """What does each mark mean? A line of marks with words, or several lines where they do not fit.
+
+    Parameters
+    ----------
+    items
+        In reading order.
+    width
+        Pixels there are.
+
+    Returns
+    -------
+    LayerChart
+        Places are plain pixels; it has no axes.
+    """
+    rows = _placed(items, width)
+    height = palette.LINE_PX * (1 + max((int(str(row["line"])) for row in rows), default=0))
+    symbols = [
+        alt.Chart(table([row]))
+        .mark_point(
+            shape=item.shape,
+            stroke=item.colour,
+            fill=item.fill,
+            size=80,
+            strokeWidth=1.5,
+            strokeDash=[3, 2] if item.dashed else [1, 0],
+            opacity=1,
+        )
+        .encode(x=_pixel("x"), y=_pixel("y"))
+        for item, row in zip(items, rows, strict=True)
+    ]
+    words = (
+        alt.Chart(table(rows))
+        .mark_text(align="left", baseline="middle", dx=12)
+        .encode(x=_pixel("x"), y=_pixel("y"), text="words:N")
+    )
+    return alt.layer(*symbols, words).properties(width=width, height=height)
+
+
+def _placed(items: Sequence[KeyItem], width: float) -> list[dict[str, object]]:
+    rows: list[dict[str, object]] = []
+    x, line = 0.0, 0
+    for item in items:
+        needed = SYMBOL_PX + text_px(item.words)
+        if x and x + needed > width:
+            x, line = 0.0, line + 1
+        y = palette.LINE_PX * (line + 0.5)
+        rows.append({"words": item.words, "x": round(x + 8, 1), "y": y, "line": line})
+        x += needed + 14
+    return rows
+
+
+def _pixel(field: str) -> alt.X:
+    return alt.X(f"{field}:Q", scale=None, axis=None)
+
+
+def words_block(
+    lines: Sequence[str], width: float, *, colour: str = palette.QUIET, size: int = palette.TEXT_PX
+) -> alt.Chart:
+    """A block of words, one text a line, from the left edge."""
+    rows = [{"words": words, "y": palette.LINE_PX * (i + 0.5)} for i, words in enumerate(lines)]
+    return (
+        alt.Chart(table(rows))
+        .mark_text(align="left", baseline="middle", color=colour, fontSize=size)
+        .encode(x=alt.value(0), y=alt.Y("y:Q", scale=None, axis=None), text="words:N")
+        .properties(width=width, height=palette.LINE_PX * max(1, len(lines)))
+    )

@@ -1,0 +1,113 @@
+"""The colours, shapes and type that every chart shares. Shape, fill and words repeat each colour.
+
+Baseline and changed, and better and worse, stay at least 60 apart in Lab under three losses of colour vision
+(computed when the palette was made). Colours are plain ones, so that a PNG keeps them.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+from schemas.verdict import Code
+
+BASELINE: Final = "#4F6272"
+CHANGED: Final = "#B86A0C"
+BETTER: Final = "#0E6E8C"
+WORSE: Final = "#A63A12"
+UNSETTLED: Final = "#6F6A62"
+BAND: Final = "#F0E7D3"
+BAND_EDGE: Final = "#A08C5B"
+INK: Final = "#2B2926"
+QUIET: Final = "#6F6A62"
+FAINT: Final = "#A9A59E"
+GRID: Final = "#EDEBE7"
+PAPER: Final = "#FFFFFF"
+
+CIRCLE: Final = "circle"
+DIAMOND: Final = "diamond"
+UP: Final = "triangle-up"
+DOWN: Final = "triangle-down"
+OPEN_BAR: Final = "M-1.3,-0.5L1.3,-0.5L1.3,0.5L-1.3,0.5Z"
+TICK: Final = "M-0.12,-1L0.12,-1L0.12,1L-0.12,1Z"
+STAR: Final = (
+    "M0,-1L0.235,-0.324L0.951,-0.309L0.38,0.124L0.588,0.809L0,0.4L-0.588,0.809L-0.38,0.124L-0.951,-0.309L-0.235,-0.324Z"
+)
+
+FONT: Final = "Arial, 'Liberation Sans', Helvetica, sans-serif"
+TEXT_PX: Final = 12  # 9 pt, the smallest that reads on paper
+TITLE_PX: Final = 16
+LINE_PX: Final = 16
+PADDING_PX: Final = 12
+
+
+@dataclass(frozen=True, slots=True)
+class OutcomeLook:
+    """How an outcome is drawn.
+
+    Attributes
+    ----------
+    colour, shape, filled
+        Of the mark at the mean; an open bar stays white inside.
+    words
+        What the outcome is called beside its mark.
+    """
+
+    colour: str
+    shape: str
+    filled: bool
+    words: str
+
+
+_UNSETTLED = OutcomeLook(UNSETTLED, OPEN_BAR, filled=False, words="not settled")
+OUTCOME_LOOKS: Final[dict[Code, OutcomeLook]] = {
+    "better": OutcomeLook(BETTER, UP, filled=True, words="better"),
+    "worse": OutcomeLook(WORSE, DOWN, filled=True, words="worse"),
+    "no_difference": OutcomeLook(UNSETTLED, OPEN_BAR, filled=True, words="no difference worth having"),
+    "not_settled": _UNSETTLED,
+    "scatter": OutcomeLook(UNSETTLED, OPEN_BAR, filled=False, words="nothing changed"),
+}
+
+
+def outcome_look(code: Code) -> OutcomeLook:
+    """How is this outcome drawn? A code behind a gate is drawn as not settled.
+
+    >>> outcome_look("better").shape, outcome_look("worse").shape, outcome_look("blocked").filled
+    ('triangle-up', 'triangle-down', False)
+    """
+    return OUTCOME_LOOKS.get(code, _UNSETTLED)
+
+
+def chart_config() -> dict[str, object]:
+    """The settings of type, axes and background that all charts share."""
+    axis: dict[str, object] = {
+        "labelFontSize": TEXT_PX,
+        "titleFontSize": TEXT_PX,
+        "titleFontWeight": "normal",
+        "labelColor": INK,
+        "titleColor": INK,
+        "gridColor": GRID,
+        "domainColor": FAINT,
+        "tickColor": FAINT,
+        "labelAngle": 0,
+        "labelLimit": 400,
+        "titleLimit": 700,
+    }
+    title: dict[str, object] = {
+        "anchor": "start",
+        "fontSize": TITLE_PX,
+        "lineHeight": TITLE_PX + 4,
+        "color": INK,
+        "subtitleColor": QUIET,
+        "subtitleFontSize": TEXT_PX,
+        "subtitleLineHeight": LINE_PX,
+        "offset": 14,
+    }
+    return {
+        "font": FONT,
+        "background": PAPER,
+        "padding": PADDING_PX,
+        "view": {"stroke": None},
+        "axis": axis,
+        "title": title,
+        "text": {"fontSize": TEXT_PX, "color": INK, "lineHeight": LINE_PX},
+        "concat": {"spacing": 12},
+    }

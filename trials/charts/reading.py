@@ -1,0 +1,112 @@
+"""The numbers of a verdict in the unit a person reads: points, or % more."""
+
+from dataclasses import dataclass
+
+from schemas import Verdict
+from trials.measures.catalogue import measure_named
+from trials.measures.measure import Measure
+from trials.wording.numbers import decimals_for, figures, signed
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A verdict as it is drawn: more gold to the right, for gold in tails less lost.
+
+    Attributes
+    ----------
+    measure
+        Which measure turns the scale into the unit.
+    axis
+        What a difference is, with its unit.
+    differences
+        One per counted pair.
+    estimate, limits
+        The mean and the ends of its interval; empty where a gate stands.
+    line_ends
+        Where the worth-having band begins and ends.
+    line_words
+        The line as the sentence names it; empty where none was set.
+    said
+        Estimate, limits and level in words.
+    decimals
+        How finely a number beside a mark is written.
+    """
+
+    measure: Measure
+    axis: str
+    differences: tuple[float, ...]
+    estimate: float | None
+    limits: tuple[float, ...]
+    line_ends: tuple[float, ...]
+    line_words: str
+    said: tuple[str, ...]
+    decimals: int
+
+    def shown(self, difference: float) -> float:
+        """A value on the scale in the unit that is drawn."""
+        return self.measure.shown(difference)
+
+    def number(self, shown: float) -> str:
+        """A number beside a mark, with sign and %."""
+        return f"{signed(shown, self.decimals)}{' %' if self.measure.is_ratio else ''}"
+
+
+def read_verdict(verdict: Verdict) -> Reading:
+    """Put a verdict's numbers into the unit people read.
+
+    Parameters
+    ----------
+    verdict
+        Of any code; what it does not have stays empty.
+
+    Returns
+    -------
+    Reading
+        Logs become % by the measure's own rule; points stay.
+    """
+    measure = measure_named(verdict.measure)
+    limits = (
+        () if verdict.interval is None else (measure.shown(verdict.interval.low), measure.shown(verdict.interval.high))
+    )
+    line = verdict.worth_having
+    spread = (limits[1] - limits[0]) / 2 if limits else 10.0
+    return Reading(
+        measure=measure,
+        axis=_axis_words(measure, verdict),
+        differences=tuple(map(measure.shown, verdict.differences)),
+        estimate=None if verdict.estimate is None else measure.shown(verdict.estimate),
+        limits=limits,
+        line_ends=() if line is None else (measure.shown(-line), measure.shown(line)),
+        line_words=_line_words(verdict, measure),
+        said=said_of(verdict, measure),
+        decimals=decimals_for(spread),
+    )
+
+
+def _axis_words(measure: Measure, verdict: Verdict) -> str:
+    if not measure.is_ratio:
+        return f"difference of a pair, points ({verdict.measure_words.split(',')[0]})"
+    return f"difference of a pair, % {measure.words.more}"
+
+
+def _line_words(verdict: Verdict, measure: Measure) -> str:
+    if verdict.worth_having is None:
+        return ""
+    if verdict.shown is not None and verdict.shown.line is not None:
+        return verdict.shown.line
+    return f"{figures(measure.shown(verdict.worth_having))}{' %' if measure.is_ratio else '-point'}"
+
+
+def said_of(verdict: Verdict, measure: Measure) -> tuple[str, ...]:
+    """The estimate, its limits and their level, as lines; the first says so where there is no interval.
+
+    Gold in tails that is not settled is told in the sense of the axis, less lost being a plus.
+    """
+    if verdict.estimate is None or verdict.shown is None:
+        return ()
+    estimate, low, high = verdict.shown.estimate, verdict.shown.low, verdict.shown.high
+    if measure.name == "tails_gold" and low[:1] in "+-" and estimate[:1] in "+-0":
+        estimate = measure.signed_text(0.0, 0) if False else estimate
+    if verdict.interval is None:
+        return (estimate, "no interval")
+    return (estimate, f"{low} to {high}", f"{figures(100 * verdict.interval.level)} % interval")

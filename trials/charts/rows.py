@@ -1,0 +1,218 @@
+"""One row a pair: the unchanged run, joined by a line to the changed one."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import altair as alt
+
+from schemas import PairResult, Verdict
+from trials.charts import palette
+from trials.charts.layout import Layout, every_nth, row_px
+from trials.charts.marks import KeyItem, key, table
+from trials.charts.nuggets import Nugget
+from trials.charts.spans import span_around
+from trials.charts.text import shorten
+
+STAR_PX = 15
+
+
+@dataclass(frozen=True, slots=True)
+class ArmLook:
+    """How the runs of one arm are drawn."""
+
+    arm: str
+    shape: str
+    colour: str
+    fill: str
+
+
+ARM_LOOKS = (
+    ArmLook("baseline", palette.CIRCLE, palette.BASELINE, palette.PAPER),
+    ArmLook("changed", palette.DIAMOND, palette.CHANGED, palette.CHANGED),
+)
+
+
+def shown_pairs(verdict: Verdict) -> list[PairResult]:
+    """Which pairs get a row? All but spares that nothing calls for.
+
+    A spare not run is a row only while the trial is unfinished and a void pair waits to be replaced.
+    """
+    wants_spares = verdict.code == "incomplete" and verdict.pairs.void > 0
+    return [
+        pair
+        for pair in verdict.pair_results
+        if pair.status != "open" or pair.pair <= verdict.pairs.planned or wants_spares
+    ]
+
+
+def has_values(pairs: Sequence[PairResult]) -> bool:
+    """Whether any run of these pairs has its value told."""
+    return any(pair.baseline is not None or pair.changed is not None for pair in pairs)
+
+
+def arm_key(verdict: Verdict, layout: Layout, *, with_star: bool = False) -> alt.LayerChart:
+    """What do circle and diamond stand for, in the words of the change?"""
+    words = [
+        verdict.arms[i] if verdict.arms[i] == role else f"{role}: {verdict.arms[i]}"
+        for i, role in enumerate(("baseline", "repeat" if verdict.arms[1] == "repeat" else "changed"))
+    ]
+    width = layout.plot + layout.notes
+    items = [
+        KeyItem(shorten(text, width / (1.0 if layout.is_narrow else 2.2)), look.shape, look.colour, look.fill)
+        for text, look in zip(words, ARM_LOOKS, strict=True)
+    ]
+    if with_star:
+        items.append(KeyItem("a large piece, by arm", palette.STAR, palette.INK))
+    return key(items, width)
+
+
+def pair_rows(verdict: Verdict, layout: Layout, nuggets: Sequence[Nugget] = ()) -> alt.LayerChart:
+    """What did each pair's two runs come to?
+
+    Parameters
+    ----------
+    verdict
+        Its pair results, in pair order.
+    layout
+        The room there is.
+    nuggets
+        Large pieces; each is a star beside its row. The axis stays on the measure.
+
+    Returns
+    -------
+    LayerChart
+        Rows `pair` against the measure with its unit. Void pairs are grey with a dashed line. Where no value is
+        told yet, the rows carry words only and there is no axis.
+    """
+    pairs = shown_pairs(verdict)
+    height = row_px(len(pairs))
+    values = [v for pair in pairs for v in (pair.baseline, pair.changed) if v is not None]
+    x = alt.X(
+        "baseline:Q",
+        title=verdict.measure_words,
+        scale=alt.Scale(domain=span_around(values).ends, nice=False),
+        axis=alt.Axis(tickCount=5, grid=True) if values else None,
+    )
+    y = _pair_axis(pairs, height)
+    notes = _notes(pairs, nuggets, layout, height, told=bool(values))
+    layers = [_links(pairs, x, y), *_dots(pairs, x, y), *_note_layers(notes, layout, y, told=bool(values))]
+    return alt.layer(*layers).properties(width=layout.plot, height=round(height * len(pairs), 1))
+
+
+def _pair_axis(pairs: Sequence[PairResult], height: float) -> alt.Y:
+    numbers = [pair.pair for pair in pairs]
+    nth = every_nth(height)
+    labelled = [n for i, n in enumerate(numbers) if nth == 1 or n % nth == 0 or i == 0]
+    return alt.Y(
+        "pair:O",
+        sort=None,
+        title=None,
+        scale=alt.Scale(domain=numbers),
+        axis=alt.Axis(values=labelled, labelExpr="'pair ' + datum.value", ticks=False, domain=False, minExtent=46),
+    )
+
+
+def _links(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> alt.LayerChart:
+    both = [pair for pair in pairs if pair.baseline is not None and pair.changed is not None]
+    lines = []
+    for is_void in (False, True):
+        rows = [_row(pair) for pair in both if (pair.status == "void") == is_void]
+        mark = alt.Chart(table(rows)).mark_rule(
+            color=palette.FAINT, strokeWidth=1.5, strokeDash=[3, 3] if is_void else [1, 0]
+        )
+        lines.append(mark.encode(x=x, x2="changed:Q", y=y))
+    return alt.layer(*lines)
+
+
+def _row(pair: PairResult) -> dict[str, object]:
+    return pair.model_dump(include={"pair", "status", "baseline", "changed", "difference", "first", "session"})
+
+
+def _dots(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    """Hollow circles and filled diamonds; the void ones grey and hollow."""
+    layers = []
+    for look in ARM_LOOKS:
+        for is_void in (False, True):
+            rows = [
+                _row(pair)
+                for pair in pairs
+                if (pair.status == "void") == is_void and getattr(pair, look.arm) is not None
+            ]
+            place = x.copy()
+            place.shorthand = f"{look.arm}:Q"
+            mark = alt.Chart(table(rows)).mark_point(
+                shape=look.shape,
+                stroke=palette.FAINT if is_void else look.colour,
+                fill=palette.PAPER if is_void else look.fill,
+                size=min(75.0, 9.0 * row_px(len(pairs))),
+                strokeWidth=1.8,
+                opacity=1,
+            )
+            layers.append(mark.encode(x=place, y=y, tooltip=_TOOLTIP))
+    return layers
+
+
+_TOOLTIP = ["pair:O", "baseline:Q", "changed:Q", "first:N", "session:N", "status:N"]
+
+
+@dataclass(frozen=True, slots=True)
+class _Note:
+    pair: int
+    words: str
+    stars: tuple[str, ...] = ()
+
+
+def _notes(
+    pairs: Sequence[PairResult], nuggets: Sequence[Nugget], layout: Layout, height: float, *, told: bool
+) -> list[_Note]:
+    """Words beside rows that need them; where rows are too thin for all, the later ones give way."""
+    notes: list[_Note] = []
+    room = layout.notes if told else layout.notes + layout.plot
+    last_y = -palette.LINE_PX * 1.0
+    for index, pair in enumerate(pairs):
+        own = [nugget for nugget in nuggets if nugget.pair == pair.pair and told]
+        status = _status_words(pair, told=told, brief=layout.is_narrow and told)
+        weights = [nugget.words.split(" mg")[0] + " mg" if layout.is_narrow else nugget.words for nugget in own]
+        words = shorten("; ".join(text for text in (status, *weights) if text), room - STAR_PX * len(own))
+        y = index * height
+        if words and (own or y - last_y >= palette.TEXT_PX):
+            notes.append(_Note(pair.pair, words, tuple(nugget.arm for nugget in own)))
+            last_y = y
+    return notes
+
+
+def _status_words(pair: PairResult, *, told: bool, brief: bool) -> str:
+    match pair.status:
+        case "void":
+            return f"void: {pair.note}" if pair.note and not brief else "void"
+        case "empty":
+            return "none found"
+        case "open" if pair.baseline is None and pair.changed is None:
+            return "not yet run"
+        case "open":
+            return "one run only" if None in (pair.baseline, pair.changed) else ""
+        case _ if not told:
+            return "run; shown when all planned pairs are in"
+        case _:
+            return "" if brief else pair.note
+
+
+def _note_layers(notes: Sequence[_Note], layout: Layout, y: alt.Y, *, told: bool) -> list[alt.Chart]:
+    left = layout.plot + 10 if told else 4
+    layers = []
+    for place in range(3):
+        rows = [{"pair": note.pair, "note": note.words} for note in notes if len(note.stars) == place]
+        mark = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", color=palette.QUIET)
+        layers.append(mark.encode(x=alt.value(left + STAR_PX * place), y=y, text="note:N"))
+    for look in ARM_LOOKS:
+        for place in range(2):
+            rows = [
+                {"pair": n.pair}
+                for n in notes
+                if len(n.stars) > place and (n.stars[place] == "baseline") == (look.arm == "baseline")
+            ]
+            star = alt.Chart(table(rows)).mark_point(
+                shape=palette.STAR, stroke=look.colour, fill=look.fill, size=55, strokeWidth=1.2, opacity=1
+            )
+            layers.append(star.encode(x=alt.value(left + 4 + STAR_PX * place), y=y))
+    return layers

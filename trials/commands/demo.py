@@ -1,0 +1,84 @@
+"""`samedirt demo`: finished trials to look at, in a folder of their own."""
+
+import shutil
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from trials.commands.options import DEFAULT_LOGBOOK
+from trials.commands.printing import say
+from trials.errors import LogbookError, Problem, Refused
+
+SHOWN = "rough-bed"
+CHART, REPORT = f"verdict-{SHOWN}.html", f"report-{SHOWN}.html"
+
+
+def demo(
+    folder: Annotated[
+        Path, typer.Argument(help="Where the demo goes; made if it does not exist.", show_default=True)
+    ] = Path("cinder-bend"),
+) -> None:
+    """Make a folder of finished trials with a logbook, and show one verdict with its chart and report.
+
+    Run twice it changes nothing.
+
+    Example: samedirt demo
+    """
+    import demo_trials
+    from trials.commands.loading import read_all, store_all
+    from trials.commands.show_verdict import print_verdict, write_chart
+    from trials.logbook.logbook import Logbook
+    from trials.report.page import write_report
+    from trials.verdicts.reach import reach_verdict
+
+    book = Logbook(folder / DEFAULT_LOGBOOK)
+    shipped = demo_trials.folders()
+    if book.exists:
+        _refuse_trials_of_others(book.path, {path.name for path in shipped})
+    try:
+        copied = _copied(shipped, folder)
+    except OSError as error:
+        raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another folder")]) from error
+    done = store_all(book, read_all([folder / path.name for path in shipped]), why=None)
+    record = book.read(SHOWN)
+    reached = reach_verdict(record.trial, record.runs, record.corrections)
+    say(f"{len(done)} finished trials from Cinder Bend, Ossel Creek (invented) are in {folder}. One of them:")
+    say()
+    print_verdict(reached)
+    write_chart(reached, record, folder / CHART)
+    write_report(record, folder / REPORT)
+    say()
+    say(f"Chart:  {folder / CHART}")
+    say(f"Report: {folder / REPORT}")
+    say("Next:")
+    say(f"cd {folder}", indent=2)
+    say("samedirt logbook              every change tried, with its word", indent=2)
+    say("samedirt verdict two-mats     another verdict", indent=2)
+    say("Then copy a folder, put your own numbers into trial.toml and runs.csv, and samedirt load it.")
+    if not copied:
+        say("The demo was here already; nothing was changed.")
+
+
+def _refuse_trials_of_others(path: Path, names: set[str]) -> None:
+    from trials.logbook.logbook import Logbook
+
+    with Logbook(path).reading() as pages:
+        others = sorted(set(pages.names()) - names)
+    if others:
+        raise LogbookError(
+            f"{path} holds trials of your own ({', '.join(others[:3])}); name another folder: samedirt demo FOLDER"
+        )
+
+
+def _copied(shipped: tuple[Path, ...], folder: Path) -> int:
+    """Copy the files that are not there yet; how many were."""
+    count = 0
+    for source in shipped:
+        target = folder / source.name
+        target.mkdir(parents=True, exist_ok=True)
+        for file in sorted(source.iterdir()):
+            if file.is_file() and not (target / file.name).exists():
+                shutil.copyfile(file, target / file.name)
+                count += 1
+    return count

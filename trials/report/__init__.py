@@ -1,0 +1,1 @@
+"""The one HTML file to keep and to send."""

@@ -1,0 +1,135 @@
+"""The usual cautions, each where it applies. They inform; they give no recipe."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from schemas import Run, Trial
+
+ENDING = "Local rules and licensed practice come first."
+HEAVY_LOT_G = 15_000.0
+MUCH_BLACK_SAND_G = 5_000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """One caution.
+
+    Attributes
+    ----------
+    about
+        The hazard, in a word or two.
+    says
+        What is usual to say of it.
+    applies
+        Whether a trial and its runs call for it.
+    """
+
+    about: str
+    says: str
+    applies: Callable[[Trial, Sequence[Run]], bool]
+
+
+def _is_tailings(trial: Trial, _: Sequence[Run]) -> bool:
+    return trial.feeds_tails
+
+
+def _is_weighed(trial: Trial, _: Sequence[Run]) -> bool:
+    return trial.measure in ("recovery", "gold_mass", "tails_gold")
+
+
+def _makes_dust(trial: Trial, _: Sequence[Run]) -> bool:
+    return trial.change is not None and trial.change.variable in ("texture", "screen")
+
+
+def _is_pumped(trial: Trial, _: Sequence[Run]) -> bool:
+    return trial.gear.kind != "pan"
+
+
+def _is_heavy(trial: Trial, _: Sequence[Run]) -> bool:
+    return any(lot.mass_g is not None and lot.mass_g > HEAVY_LOT_G for lot in trial.lots)
+
+
+def _at_the_creek(trial: Trial, _: Sequence[Run]) -> bool:
+    return any(lot.kind == "natural" for lot in trial.lots)
+
+
+def _piles_up_black_sand(_: Trial, runs: Sequence[Run]) -> bool:
+    return sum(run.black_sand_g or 0.0 for run in runs) > MUCH_BLACK_SAND_G
+
+
+def _is_lead(trial: Trial, _: Sequence[Run]) -> bool:
+    return trial.measure == "tracers" and trial.grains.stuff == "lead"
+
+
+def _is_spiked(trial: Trial, runs: Sequence[Run]) -> bool:
+    wetted = any((run.wetting_drops_10l or 0) > 0 for run in runs) or (trial.held.wetting_drops_10l or 0) > 0
+    return trial.measure == "tracers" or wetted
+
+
+def _has_moving_parts(trial: Trial, runs: Sequence[Run]) -> bool:
+    moving = trial.gear.kind in ("wheel", "jig", "shaking table", "spinning bowl")
+    return moving or any(run.magnet for run in runs)
+
+
+def _always(_: Trial, __: Sequence[Run]) -> bool:
+    return True
+
+
+CAUTIONS: tuple[Caution, ...] = (
+    Caution(
+        "Mercury",
+        "Silvery gold may carry mercury. Do not heat, burn or acid it. Bag, label, ask the hazardous-waste service.",
+        _is_tailings,
+    ),
+    Caution("Heat", "Never dry or heat concentrate in a kitchen or a closed room; air-dry it.", _is_weighed),
+    Caution(
+        "Dust",
+        "Sand wet, screen wet. Silica and old lead-paint dust harm. Fitted P100/N95 at least; no blowing indoors.",
+        _makes_dust,
+    ),
+    Caution(
+        "Electricity",
+        "Mains near water: RCD/GFCI, dry hands. 12 V: fuse it. Petrol pumps outdoors only.",
+        _is_pumped,
+    ),
+    Caution("Lifting", "A full bucket is 30-40 kg. Half-fill; two people.", _is_heavy),
+    Caution("Water", "Not alone, not in spate; cold water takes your breath.", _at_the_creek),
+    Caution(
+        "Permits",
+        "Owner's consent, claim, water and heritage rules apply. This is not legal advice.",
+        _at_the_creek,
+    ),
+    Caution(
+        "Radioactive heavies",
+        "Heavy sand can hold thorium minerals. Keep it damp, outside living space; do not grind dry.",
+        _piles_up_black_sand,
+    ),
+    Caution(
+        "Lead",
+        "Count shot in and out, closed tub only, gloves, wash, away from children and food.",
+        _is_lead,
+    ),
+    Caution("Tracers and soap", "Closed tub only; nothing spiked goes to the creek.", _is_spiked),
+    Caution(
+        "Magnets and moving parts",
+        "Pinch points; keep strong magnets from pacemakers.",
+        _has_moving_parts,
+    ),
+    Caution(
+        "Selling on results",
+        "Show every run, void ones too. One lot does not describe other ground.",
+        _always,
+    ),
+)
+
+
+def cautions_for(trial: Trial, runs: Sequence[Run]) -> tuple[Caution, ...]:
+    """Which cautions does this trial call for?
+
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="pan", measure="grain_counts", pairs=3, lots=(Lot(kind="concentrate"),),
+    ...               gear=Gear(kind="pan"))
+    >>> [caution.about for caution in cautions_for(trial, ())]
+    ['Selling on results']
+    """
+    return tuple(caution for caution in CAUTIONS if caution.applies(trial, runs))

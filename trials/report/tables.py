@@ -1,0 +1,181 @@
+"""The tables of a report: what was done, the settings, every run."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from schemas import Run, Trial, is_made
+from trials.entry.flat import RUN_FIELDS, text_of
+from trials.measures.catalogue import measure_named
+from trials.statistics.exact_limits import count_limits, proportion_limits
+from trials.wording.numbers import figures, plain
+
+HEADS = {
+    "turn": "turn",
+    "tag": "tag",
+    "session": "session",
+    "minutes": "minutes",
+    "cleanup_minutes": "cleanup, min",
+    "fed_g": "fed, g",
+    "fed_lot": "lot",
+    "gold_mg": "gold kept, mg",
+    "tails_gold_mg": "gold in tails, mg",
+    "grains": "grains",
+    "seeded": "seeded",
+    "kept": "kept",
+    "in_tails": "in tails",
+    "black_sand_g": "black sand, g",
+    "concentrate_g": "concentrate, g",
+    "pickers_mg": "pickers, mg",
+    "largest_mg": "largest piece, mg",
+    "pitch_deg": "pitch, deg",
+    "cross_tilt_deg": "cross tilt, deg",
+    "water_l_min": "water, L/min",
+    "water_end_l_min": "water at end, L/min",
+    "depth_mm": "depth, mm",
+    "feed_kg_h": "feed, kg/h",
+    "rpm": "rpm",
+    "stroke_mm": "stroke, mm",
+    "wetting_drops_10l": "wetting aid, drops in 10 L",
+    "temp_c": "water, C",
+    "void_gold_known": "gold known when struck",
+}
+HELD_HEADS = HEADS | {"charge_g": "charge, g"}
+
+
+@dataclass(frozen=True, slots=True)
+class RunTable:
+    """Every run, in the order it was run, with the columns that any of them fills."""
+
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    void: tuple[bool, ...]
+
+
+def run_table(trial: Trial, runs: Sequence[Run], arms: Sequence[str]) -> RunTable:
+    """Lay out every run that was made, void ones too."""
+    made = sorted((run for run in runs if is_made(run)), key=lambda run: (run.turn or 10**6, run.key))
+    fields = [name for name in RUN_FIELDS if any(getattr(run, name) is not None for run in made)]
+    labels = list(dict.fromkeys(part.label for run in made for part in run.classes))
+    words = dict(zip(trial.arms, arms, strict=False))
+    luck = trial.measure in ("grain_counts", "tracers")
+    rows = []
+    for run in made:
+        row = [str(run.pair), words.get(run.arm, run.arm), *(_cell(getattr(run, name)) for name in fields)]
+        row += [_class_cell(run, label) for label in labels]
+        rows.append((*row, *([counting_luck(run, trial)] if luck else [])))
+    header = ("pair", "set-up", *(HEADS.get(name, name.replace("_", " ")) for name in fields), *labels)
+    return RunTable(
+        (*header, *(["counting luck alone, 95 %"] if luck else [])),
+        tuple(rows),
+        tuple(run.is_void for run in made),
+    )
+
+
+def _cell(value: object) -> str:
+    return figures(value, 6) if isinstance(value, float) else text_of(value) or ""
+
+
+def _class_cell(run: Run, label: str) -> str:
+    part = next((part for part in run.classes if part.label == label), None)
+    if part is None:
+        return ""
+    found = [
+        f"{name.replace('_', ' ')} {_cell(value)}" for name, value in part if name != "label" and value is not None
+    ]
+    return ", ".join(found)
+
+
+def counting_luck(run: Run, trial: Trial) -> str:
+    """The exact 95 % limits of one run's count by counting luck alone; blank where there is none.
+
+    Garwood limits for a native count; Clopper-Pearson limits, in %, for seeded grains.
+    """
+    if trial.measure == "grain_counts" and run.grains is not None:
+        limits = count_limits(run.grains)
+        return f"{plain(float(limits.low), 0)} to {plain(float(limits.high), 0)}"
+    if trial.measure == "tracers" and run.kept is not None and run.seeded:
+        limits = proportion_limits(run.kept, run.seeded)
+        return f"{plain(100 * float(limits.low), 0)} to {plain(100 * float(limits.high), 0)} %"
+    return ""
+
+
+def what_was_done(trial: Trial) -> tuple[tuple[str, str], ...]:
+    """The plan as lines of name and value."""
+    change = trial.change
+    lots = "; ".join(_lot_words(trial, i) for i in range(len(trial.lots)))
+    measure = measure_named(trial.measure)
+    line = trial.typed.get("worth_having") or ("" if trial.worth_having is None else figures(trial.worth_having, 6))
+    rows = [
+        (
+            "Change",
+            "nothing was changed"
+            if change is None
+            else f"{change.variable}: {change.baseline} to {', '.join(change.changed)}",
+        ),
+        ("Undone between runs", "" if change is None else change.reversible or ""),
+        ("Twin", "" if change is None else change.twin or ""),
+        ("Gear", trial.gear.kind + _size_words(trial)),
+        ("Dirt", lots),
+        ("Main measure", measure.words.axis),
+        ("Smallest gain worth having", line or "no line was set"),
+        ("Pairs planned", f"{trial.pairs}, spares {trial.spares}"),
+        (
+            "Early look",
+            "none planned" if trial.look_after is None else f"after {trial.look_after} pairs, at 99 %; the end at 96 %",
+        ),
+        ("Order", f"drawn, seed {trial.seed}" if trial.seed is not None else "seed not recorded"),
+        ("Who knew the set-up", trial.knew or "not recorded"),
+        ("Plan locked", "date not known" if trial.locked is None else trial.locked.isoformat()),
+        ("Tails", _tails_words(trial)),
+        ("Scale, one division", _scale_words(trial)),
+    ]
+    return tuple((name, value) for name, value in rows if value)
+
+
+def _lot_words(trial: Trial, index: int) -> str:
+    lot = trial.lots[index]
+    parts: list[str] = [lot.kind]
+    if lot.mass_g is not None:
+        parts.append(f"{figures(lot.mass_g / 1000.0, 4)} kg")
+    if lot.size is not None:
+        parts.append(f"size {lot.size}{' ' + trial.sizes.series if trial.sizes.series else ''}")
+    if lot.mixing is not None:
+        parts.append(f"mixed: {lot.mixing}")
+    if lot.splitting is not None:
+        parts.append(f"split: {lot.splitting}")
+    if lot.pickers_over_mm is not None:
+        parts.append(f"pieces over {figures(lot.pickers_over_mm)} mm booked apart")
+    named = "" if lot.name == "lot" else f"{lot.name}: "
+    return named + ", ".join(parts)
+
+
+def _size_words(trial: Trial) -> str:
+    sizes = [
+        f"{figures(value, 4)} mm {word}"
+        for value, word in ((trial.gear.width_mm, "wide"), (trial.gear.length_mm, "long"))
+        if value is not None
+    ]
+    return f", {', '.join(sizes)}" if sizes else ""
+
+
+def _tails_words(trial: Trial) -> str:
+    tails = trial.tails
+    parts = [f"caught: {tails.caught}"] if tails.caught else []
+    parts += [f"searched by {tails.by}"] if tails.by else []
+    parts += [f"which finds {figures(tails.finds_percent)} %"] if tails.finds_percent else []
+    return ", ".join(parts)
+
+
+def _scale_words(trial: Trial) -> str:
+    parts = [
+        f"{what} {figures(value, 4)} g"
+        for what, value in (("gold", trial.scales.gold_g), ("sand", trial.scales.sand_g))
+        if value is not None
+    ]
+    return ", ".join(parts)
+
+
+def held_settings(trial: Trial) -> tuple[tuple[str, str], ...]:
+    """The settings held the same in both arms."""
+    found = [(HELD_HEADS[name], value) for name, value in trial.held if value is not None]
+    return tuple((name, figures(value, 4)) for name, value in found)

@@ -1,0 +1,59 @@
+"""What the files of this room share: the array type, and the smallest scatter that counts as scatter."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Numbers = NDArray[np.float64]
+
+# Differences of equal decimals may differ in the last bits of a float; so much of the largest is still equal.
+EQUAL_SHARE = 1e-12
+
+
+def plain(values: NDArray[Any]) -> Any:  # noqa: ANN401 - float, int or bool of one trial, or the array of many
+    """Give the one number of a single trial as a plain Python number, and leave arrays as they are.
+
+    Examples
+    --------
+    >>> plain(np.array(1.5)), plain(np.array([1.5, 2.0]))
+    (1.5, array([1.5, 2. ]))
+    """
+    values = np.asarray(values)
+    return values.item() if values.ndim == 0 else values
+
+
+def scatter_or_zero(sd: Numbers, differences: Numbers) -> Numbers:
+    """Turn a scatter that is only float noise into 0.
+
+    Parameters
+    ----------
+    sd
+        Scatter of each trial, shape (...).
+    differences
+        What it was computed from, shape (..., pairs).
+
+    Returns
+    -------
+    ndarray
+        `sd`, with 0 where it is at most 1e-12 of the largest absolute difference.
+
+    Examples
+    --------
+    >>> scatter_or_zero(np.array(1.7e-17), np.array([0.1, 0.1, 0.1])).item()
+    0.0
+    """
+    largest = np.abs(differences).max(axis=-1)
+    return np.where(sd <= EQUAL_SHARE * largest, 0.0, sd)
+
+
+def ratio_or_nan(above: Numbers, below: Numbers) -> Numbers:
+    """Divide, with NaN where there is nothing to divide by.
+
+    Examples
+    --------
+    >>> ratio_or_nan(np.array([3.0, 3.0]), np.array([2.0, 0.0]))
+    array([1.5, nan])
+    """
+    above, below = np.broadcast_arrays(above, below)
+    return np.divide(above, below, out=np.full(above.shape, np.nan), where=below > 0)

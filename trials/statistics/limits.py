@@ -1,0 +1,55 @@
+"""The limits of an interval, and the t value that most of them are made with."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy import special
+
+from trials.statistics.arrays import Numbers
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Where a true value may lie.
+
+    Attributes
+    ----------
+    low, high
+        The two ends: floats for one trial, arrays for many.
+    level
+        How often such an interval holds the true value, 0 to 1.
+    """
+
+    low: Any
+    high: Any
+    level: float
+
+
+def critical_t(df: ArrayLike, level: float) -> Numbers:
+    """How many standard errors does an interval reach to each side?
+
+    Parameters
+    ----------
+    df
+        Degrees of freedom, 1 or more, any shape.
+    level
+        Coverage, 0 to 1, both sides together.
+
+    Returns
+    -------
+    ndarray
+        The (1 + level)/2 point of Student's t, shape of `df`.
+
+    Notes
+    -----
+    Source: Student, Biometrika 6, 1908; tabled in Fisher & Yates, Statistical Tables, 1938, table III (cited from
+    memory). Computed by `scipy.special.stdtrit`.
+
+    Examples
+    --------
+    >>> round(float(critical_t(9, 0.95)), 4)
+    2.2622
+    """
+    return np.asarray(special.stdtrit(df, 0.5 + level / 2))
