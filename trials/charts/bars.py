@@ -36,7 +36,7 @@ def bar_key(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChar
         items.append(mean)
     if reading.line_words:
         items.append(
-            KeyItem(f"under your line of {reading.line_words}", "square", palette.BAND_EDGE, palette.BAND, dashed=True)
+            KeyItem(f"under {reading.line_words}", "square", palette.BAND_EDGE, palette.BAND, dashed=True)
         )
     return key(items, layout.plot + layout.notes)
 
@@ -122,7 +122,7 @@ def _ticks(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int]
     ]
     past = [d for d in reading.differences if span.side(d)]
     inside = [row for row, d in zip(rows, reading.differences, strict=True) if not span.side(d)]
-    mark = alt.Chart(table(inside)).mark_tick(color=palette.INK, thickness=2, height=TICK_PX - 3, orient="vertical")
+    mark = alt.Chart(table(inside)).mark_tick(color=palette.INK, thickness=2, height=TICK_PX - 3, opacity=1, orient="vertical")
     tooltip = ["pair:O", alt.Tooltip("difference:Q", format="+.3~g", title=reading.axis)]
     layer = mark.encode(x=axis_of(span, reading.axis), y=_at_pixel(), tooltip=tooltip)
     return [layer, *arrows(past, reading, span, places.ticks, palette.INK, words_dy=-10.0)]
@@ -169,7 +169,7 @@ def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -
         layers += arrows(reading.limits, reading, span, places.bar, look.colour, words_dy=15.0)
     spot = table([{"at": span.clamp(reading.estimate), "estimate": reading.estimate, "y": places.bar}])
     if look.shape == palette.OPEN_BAR:
-        mean = alt.Chart(spot).mark_tick(color=palette.INK, thickness=3, height=BAR_PX + 8, orient="vertical")
+        mean = alt.Chart(spot).mark_tick(color=palette.INK, thickness=3, height=BAR_PX + 8, opacity=1, orient="vertical")
     else:
         mean = alt.Chart(spot).mark_point(
             shape=look.shape, fill=look.colour, stroke=palette.PAPER, strokeWidth=1, size=170, opacity=1
@@ -185,7 +185,7 @@ def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) ->
     row = {"at": span.clamp(low), "to": span.clamp(high), "y": places.scatter}
     line = alt.Chart(table([row])).mark_rule(color=palette.INK, strokeDash=[2, 2], strokeWidth=2)
     ends = alt.Chart(table([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)])).mark_tick(
-        color=palette.INK, thickness=2, height=10, orient="vertical"
+        color=palette.INK, thickness=2, height=10, opacity=1, orient="vertical"
     )
     words = alt.Chart(
         table([{"at": span.clamp(0.0), "y": places.scatter, "words": "one pair by luck alone (SD)"}])
@@ -200,9 +200,9 @@ def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) ->
 def _said(reading: Reading, layout: Layout, places: _Places) -> alt.Chart:
     """Estimate, limits and level in words: at the right edge, on a phone above the panel."""
     if layout.is_narrow:
-        lines = [line for text in reading.said for line in wrap(text, layout.plot + layout.notes)]
-        mark = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(align="left", baseline="bottom", lineBreak="\n")
-        return mark.encode(x=alt.value(0), y=alt.value(-4), text="said:N")
+        lines = wrap(", ".join(reading.said), layout.plot + layout.notes)
+        mark = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(align="left", baseline="middle", lineBreak="\n", dy=-palette.LINE_PX * (len(lines) - 1))
+        return mark.encode(x=alt.value(0), y=alt.value(-12), text="said:N")
     lines = [line for text in reading.said for line in wrap(text, layout.notes)]
     mark = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(
         align="left", baseline="middle", lineBreak="\n", dy=-palette.LINE_PX * (len(lines) - 1) / 2

@@ -35,7 +35,7 @@ def layout_for(*, narrow: bool, has_costs: bool) -> Layout:
     """
     if narrow:
         return Layout(plot=214, notes=72, costs=0)
-    return Layout(plot=310, notes=130, costs=150) if has_costs else Layout(plot=430, notes=170, costs=0)
+    return Layout(plot=310, notes=124, costs=150) if has_costs else Layout(plot=430, notes=170, costs=0)
 
 
 def row_px(rows: int) -> float:

@@ -98,13 +98,25 @@ def _pixel(field: str) -> alt.X:
 
 
 def words_block(
-    lines: Sequence[str], width: float, *, colour: str = palette.QUIET, size: int = palette.TEXT_PX
+    lines: Sequence[str], width: float, *, colour: str = palette.QUIET, left: float = 0.0
 ) -> alt.Chart:
-    """A block of words, one text a line, from the left edge."""
+    """A block of words, one text a line.
+
+    Parameters
+    ----------
+    lines
+        Already wrapped.
+    width
+        Pixels of the block.
+    colour
+        Of the words.
+    left
+        Where they begin; under 0 they begin under the labels of an axis.
+    """
     rows = [{"words": words, "y": palette.LINE_PX * (i + 0.5)} for i, words in enumerate(lines)]
     return (
         alt.Chart(table(rows))
-        .mark_text(align="left", baseline="middle", color=colour, fontSize=size)
-        .encode(x=alt.value(0), y=alt.Y("y:Q", scale=None, axis=None), text="words:N")
+        .mark_text(align="left", baseline="middle", color=colour)
+        .encode(x=alt.value(left), y=alt.Y("y:Q", scale=None, axis=None), text="words:N")
         .properties(width=width, height=palette.LINE_PX * max(1, len(lines)))
     )

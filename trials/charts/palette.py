@@ -37,6 +37,7 @@ TEXT_PX: Final = 12  # 9 pt, the smallest that reads on paper
 TITLE_PX: Final = 16
 LINE_PX: Final = 16
 PADDING_PX: Final = 12
+LABELS_PX: Final = 46  # room for the row labels left of a plot
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +100,7 @@ def chart_config() -> dict[str, object]:
         "subtitleColor": QUIET,
         "subtitleFontSize": TEXT_PX,
         "subtitleLineHeight": LINE_PX,
+        "subtitlePadding": 6,
         "offset": 14,
     }
     return {

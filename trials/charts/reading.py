@@ -25,7 +25,7 @@ class Reading:
     line_ends
         Where the worth-having band begins and ends.
     line_words
-        The line as the sentence names it; empty where none was set.
+        The line in words, as the sentence names it; empty where none was set.
     said
         Estimate, limits and level in words.
     decimals
@@ -93,20 +93,32 @@ def _line_words(verdict: Verdict, measure: Measure) -> str:
     if verdict.worth_having is None:
         return ""
     if verdict.shown is not None and verdict.shown.line is not None:
-        return verdict.shown.line
-    return f"{figures(measure.shown(verdict.worth_having))}{' %' if measure.is_ratio else '-point'}"
+        return f"your {verdict.shown.line} line"
+    return f"your {figures(measure.shown(verdict.worth_having))}{' %' if measure.is_ratio else '-point'} line"
 
 
 def said_of(verdict: Verdict, measure: Measure) -> tuple[str, ...]:
-    """The estimate, its limits and their level, as lines; the first says so where there is no interval.
+    """The estimate, its limits and their level, as lines; empty where there is no estimate.
 
-    Gold in tails that is not settled is told in the sense of the axis, less lost being a plus.
+    Gold in tails that is not beyond luck has its signs turned, so that less lost is a plus, as on the axis.
     """
     if verdict.estimate is None or verdict.shown is None:
         return ()
-    estimate, low, high = verdict.shown.estimate, verdict.shown.low, verdict.shown.high
-    if measure.name == "tails_gold" and low[:1] in "+-" and estimate[:1] in "+-0":
-        estimate = measure.signed_text(0.0, 0) if False else estimate
+    shown = verdict.shown
+    estimate, low, high = shown.estimate, shown.low, shown.high
+    if measure.name == "tails_gold" and _straddles_zero(verdict):
+        size, _, _ = estimate.lstrip("+-").partition(" ")
+        estimate = f"{size} % {measure.words.more if verdict.estimate >= 0 else measure.words.less}"
+        low, high = _turned(shown.high), _turned(shown.low)
     if verdict.interval is None:
         return (estimate, "no interval")
     return (estimate, f"{low} to {high}", f"{figures(100 * verdict.interval.level)} % interval")
+
+
+def _straddles_zero(verdict: Verdict) -> bool:
+    return verdict.interval is None or verdict.interval.low <= 0 <= verdict.interval.high
+
+
+def _turned(number: str) -> str:
+    """The same number with its sign turned."""
+    return number.translate(str.maketrans("+-", "-+"))

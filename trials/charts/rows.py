@@ -108,7 +108,7 @@ def _pair_axis(pairs: Sequence[PairResult], height: float) -> alt.Y:
         sort=None,
         title=None,
         scale=alt.Scale(domain=numbers),
-        axis=alt.Axis(values=labelled, labelExpr="'pair ' + datum.value", ticks=False, domain=False, minExtent=46),
+        axis=alt.Axis(values=labelled, labelExpr="'pair ' + datum.value", ticks=False, domain=False, minExtent=palette.LABELS_PX),
     )
 
 

@@ -1,6 +1,7 @@
 """The `samedirt` command: all commands, and the one door through which errors leave."""
 
 import io
+import os
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -9,7 +10,7 @@ import typer
 
 from trials import __version__
 from trials.commands import demo, export, load, logbook, report, start, verdict
-from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption
+from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
 from trials.errors import TrialsError
 
 app = typer.Typer(
@@ -40,11 +41,10 @@ def top(
     version: Annotated[  # noqa: ARG001 - the callback acts on it
         bool, typer.Option("--version", callback=_say_version, is_eager=True, help="Print the version.")
     ] = False,
-    book: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
     """Say what samedirt is and what usually comes next, where no command is given."""
     if context.invoked_subcommand is None:
-        start.start(book)
+        start.start(Path(os.environ.get(LOGBOOK_VARIABLE, DEFAULT_LOGBOOK)))
 
 
 def main() -> None:
@@ -61,11 +61,3 @@ def main() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(0)
-
-
-def here(path: Path) -> str:
-    """A path as short as it can be named from here."""
-    try:
-        return str(path.resolve().relative_to(Path.cwd()))
-    except ValueError:
-        return str(path)

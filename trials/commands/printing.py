@@ -10,6 +10,7 @@ import typer
 
 T = TypeVar("T")
 WIDEST, NARROWEST = 100, 40
+HARD_SPACE = "\u00a0"
 SHOWS_PROGRESS_FROM = 25
 
 
@@ -19,9 +20,17 @@ def width() -> int:
 
 
 def say(text: str = "", *, indent: int = 0) -> None:
-    """Print a sentence, wrapped."""
+    """Print a sentence, wrapped; a number stays with its % sign."""
     space = " " * indent
-    typer.echo(textwrap.fill(text, width(), initial_indent=space, subsequent_indent=space) if text else "")
+    wrapped = textwrap.fill(
+        text.replace(" %", f"{HARD_SPACE}%"),
+        width(),
+        initial_indent=space,
+        subsequent_indent=space,
+        break_on_hyphens=False,
+        break_long_words=False,
+    )
+    typer.echo(wrapped.replace(HARD_SPACE, " "))
 
 
 def say_table(header: Sequence[str], rows: Iterable[Sequence[str]], *, indent: int = 2) -> None:

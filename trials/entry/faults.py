@@ -18,7 +18,7 @@ def shown(value: object) -> str:
     >>> shown("x" * 80)[-3:], shown(-3)
     ('...', '-3')
     """
-    text = str(value).replace("\n", " ")
+    text = str(value).removesuffix(".0") if isinstance(value, float) else str(value).replace("\n", " ")
     return text if len(text) <= MOST_SHOWN else text[: MOST_SHOWN - 3] + "..."
 
 

@@ -2,14 +2,14 @@
 
 from pathlib import Path
 
-from schemas import Gear, Lot, Record, Trial
+from schemas import Record, Trial
 from trials.entry.changes_file import FILE as CHANGES
 from trials.entry.changes_file import read_changes
 from trials.entry.cross_checks import cross_check
 from trials.entry.runs_file import FILE as RUNS
 from trials.entry.runs_file import read_runs
 from trials.entry.trial_file import FILE as TRIAL
-from trials.entry.trial_file import read_trial
+from trials.entry.trial_file import STAND_INS, read_trial
 from trials.errors import Problem, Refused
 
 
@@ -71,8 +71,7 @@ def _runs_alone(folder: Path) -> list[Problem]:
     path = folder / RUNS
     if not path.is_file():
         return []
-    stand_in = Trial(name="unread", measure="gold_mass", pairs=1, lots=(Lot(kind="natural"),), gear=Gear(kind="other"))
-    return read_runs(path.read_bytes(), stand_in, str(path))[1]
+    return read_runs(path.read_bytes(), Trial(**STAND_INS), str(path))[1]
 
 
 def trial_folders(parent: Path) -> list[Path]:

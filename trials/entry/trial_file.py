@@ -41,6 +41,13 @@ SECTIONS: Mapping[str, type[Word]] = {
     "sizes": Sizes,
 }
 LISTS: Mapping[str, tuple[str, type[Word]]] = {"lot": ("lots", Lot), "amended": ("amended", Amendment)}
+STAND_INS: Mapping[str, Any] = {
+    "name": "unread",
+    "measure": "gold_mass",
+    "pairs": 200,
+    "lots": (Lot(kind="natural"),),
+    "gear": Gear(kind="other"),
+}
 LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?)\s*")
 IN_POINTS = ("recovery", "tracers")
 
@@ -114,12 +121,20 @@ def read_trial(text: str, place: str = FILE) -> tuple[Trial | None, list[Problem
         if section in data:
             values[field] = _sections(data[section], section, model, place, reading)
     _say_what_is_missing(data, place, reading)
+    trial, problems = _built(values, reading, place)
+    return (None, problems) if problems else (trial, [])
+
+
+def _built(values: dict[str, Any], reading: _Reading, place: str) -> tuple[Trial | None, list[Problem]]:
+    """Build the trial; where a section is wrong, stand-ins let the rest be looked at all the same."""
+    whole = dict(values)
     if reading.problems:
-        return None, reading.problems
+        known = {key: value for key, value in values.items() if value is not None}
+        whole = {**STAND_INS, **known, "lots": known.get("lots") or STAND_INS["lots"]}
     try:
-        return Trial(**values, typed=reading.typed), []
+        return Trial(**whole, typed=reading.typed), reading.problems
     except ValidationError as error:
-        return None, list(problems_of(error, lambda loc: _place_of(loc, place)))
+        return None, [*reading.problems, *problems_of(error, lambda loc: _place_of(loc, place))]
 
 
 def _place_of(loc: tuple[int | str, ...], place: str) -> str:

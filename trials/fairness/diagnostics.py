@@ -68,8 +68,7 @@ def order_seen(evidence: Evidence) -> Sequence[Finding]:
     weak = "" if effect.df + 2 >= ORDER_ADJUSTED_NEEDS_PAIRS else " Read it with care under 8 pairs."
     return _note(
         ORDER_EFFECT.name,
-        f"Going first seems to matter ({one_in(p)} by luck). The interval with it taken out stands beside the "
-        f"plain one.{weak}",
+        f"Going first seems to matter: luck alone does as much {one_in(p)}. See the limits without it.{weak}",
     )
 
 

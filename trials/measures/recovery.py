@@ -57,7 +57,7 @@ class Recovery(PointsMeasure):
 
     def is_empty(self, baseline: Numbers, changed: Numbers) -> NDArray[np.bool_]:
         """A run with no gold in catch or tails has no recovery."""
-        return np.equal(baseline.sum(axis=-1), 0) | np.equal(changed.sum(axis=-1), 0)
+        return _finds_none(baseline) | _finds_none(changed)
 
     def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
         """Points: 100 sqrt(sum over both runs of w^2 [(1-R)^2 + R^2]/F^2), w = sqrt(2) divisions."""
@@ -66,6 +66,11 @@ class Recovery(PointsMeasure):
         net = float(np.sqrt(2.0) * division)
         one, other = (recovery_uncertainty(half[..., 0], half[..., 1], net, net) for half in (baseline, changed))
         return np.multiply(100.0, np.hypot(one, other))
+
+
+def _finds_none(readings: Numbers) -> NDArray[np.bool_]:
+    found: Numbers = readings.sum(axis=-1)
+    return np.equal(found, 0)
 
 
 RECOVERY: Measure = Recovery()

@@ -38,7 +38,8 @@ class Tracers(PointsMeasure):
         fed = baseline[..., 1].sum(axis=-1, keepdims=True) + changed[..., 1].sum(axis=-1, keepdims=True)
         p = (found + 1.0) / (fed + 2.0)
         fed_of_pair = [np.where(half[..., 1] > 0, half[..., 1], np.nan) for half in (baseline, changed)]
-        return np.multiply(100.0, np.sqrt(p * (1.0 - p) * (1.0 / fed_of_pair[0] + 1.0 / fed_of_pair[1])))
+        luck: Numbers = 100.0 * np.sqrt(p * (1.0 - p) * (1.0 / fed_of_pair[0] + 1.0 / fed_of_pair[1]))
+        return luck
 
 
 TRACERS: Measure = Tracers()

@@ -56,4 +56,6 @@ def ratio_or_nan(above: Numbers, below: Numbers) -> Numbers:
     array([1.5, nan])
     """
     above, below = np.broadcast_arrays(above, below)
-    return np.divide(above, below, out=np.full(above.shape, np.nan), where=below > 0)
+    ratio = np.full(above.shape, np.nan)
+    np.divide(above, below, out=ratio, where=below > 0)
+    return ratio

@@ -6,6 +6,7 @@ likely, and no bell curve is needed.
 """
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -96,18 +97,174 @@ def sign_flip(differences: ArrayLike, *, level: float = 0.95, seed: int = 1) -> 
     """
     values = checked_differences(differences, at_least=2)
     level = checked_level(level)
-    pairs = values.shape[-1]
-    subsets = _all_subsets() if pairs <= EXACT_TO_PAIRS else _drawn_subsets(pairs, seed)
-    flips = 2**pairs if pairs <= EXACT_TO_PAIRS else DRAWN_FLIPS
+    flipping = _flipping(values.shape[-1], seed)
     # (1 - .95)/2 is .025 and some float dust; a level that asks for a whole number must not lose it to the dust.
-    rank = math.floor((1 - level) / 2 * flips + 1e-9)
-    p, low, high = _count(values.reshape(-1, pairs), subsets, flips, rank)
+    rank = math.floor((1 - level) / 2 * flipping.flips + 1e-9)
+    results = [_p_and_limits(chunk, flipping, rank) for chunk in _chunks(values, flipping)]
     shape = values.shape[:-1]
+    p, low, high = (_joined(column, shape) for column in zip(*results, strict=True))
+    no_limits = not shape and np.isnan(low)
     return SignFlip(
-        p=plain(p.reshape(shape)),
-        low=None if rank == 0 and not shape else plain(low.reshape(shape)),
-        high=None if rank == 0 and not shape else plain(high.reshape(shape)),
-        flips=flips,
-        exact=pairs <= EXACT_TO_PAIRS,
-        smallest_p=2 / flips,
+        p=plain(p),
+        low=None if no_limits else plain(low),
+        high=None if no_limits else plain(high),
+        flips=flipping.flips,
+        exact=flipping.exact,
+        smallest_p=2 / flipping.flips,
     )
+
+
+def sign_flip_p(differences: ArrayLike, *, seed: int = 1) -> Any:  # noqa: ANN401 - float, or the array of many
+    """Give the p of `sign_flip` alone, where the limits are not needed.
+
+    Parameters
+    ----------
+    differences, seed
+        As in `sign_flip`.
+
+    Returns
+    -------
+    float or ndarray
+        The same p, to the last bit, in about a third of the time.
+
+    Notes
+    -----
+    Edge cases, refusals and source: as `sign_flip`.
+
+    Examples
+    --------
+    >>> sign_flip_p([2.1, 0.4, 3.0, 1.2, -0.5, 2.6])
+    0.09375
+    """
+    values = checked_differences(differences, at_least=2)
+    flipping = _flipping(values.shape[-1], seed)
+    p = [2 * _reaching(*_sums(chunk, flipping)) / flipping.flips for chunk in _chunks(values, flipping)]
+    return plain(np.minimum(1.0, _joined(p, values.shape[:-1])))
+
+
+@dataclass(frozen=True, slots=True)
+class _Flipping:
+    """The sets of pairs that are flipped.
+
+    Attributes
+    ----------
+    pairs
+        How many pairs a trial has.
+    flips
+        How many sets there are, the empty one (what happened) counted.
+    drawn
+        One row a set, True for the pairs in it; the opposite sets are not listed. None: all sets.
+    empty
+        How many of the sets are empty: 1, and more if the draw struck the empty or the full set again.
+    """
+
+    pairs: int
+    flips: int
+    drawn: NDArray[np.bool_] | None
+    empty: int
+
+    @property
+    def exact(self) -> bool:
+        """All sets there are."""
+        return self.drawn is None
+
+
+def _flipping(pairs: int, seed: int) -> _Flipping:
+    if pairs <= EXACT_TO_PAIRS:
+        return _Flipping(pairs, 2**pairs, drawn=None, empty=1)
+    random = np.random.default_rng(seed)
+    drawn = random.integers(0, 2, size=(DRAWN_FLIPS // 2 - 1, pairs), dtype=np.int8).astype(bool)
+    inside = drawn.sum(axis=1)
+    partial = (inside > 0) & (inside < pairs)
+    return _Flipping(pairs, DRAWN_FLIPS, drawn[partial], empty=1 + int((~partial).sum()))
+
+
+def _chunks(values: Numbers, flipping: _Flipping) -> Iterator[Numbers]:
+    """Cut the trials, one a row, into chunks whose sums fit into bounded memory."""
+    rows = values.reshape(-1, flipping.pairs)
+    if not flipping.exact:
+        rows = _in_order_of_size(rows)
+    step = max(1, _SUMS_AT_ONCE // flipping.flips)
+    for start in range(0, max(1, len(rows)), step):
+        yield rows[start : start + step]
+
+
+def _in_order_of_size(rows: Numbers) -> Numbers:
+    rows = np.sort(rows, axis=-1)
+    return np.take_along_axis(rows, np.argsort(np.abs(rows), axis=-1, kind="stable"), axis=-1)
+
+
+def _sums(rows: Numbers, flipping: _Flipping) -> tuple[Numbers, Numbers]:
+    """Sums over each set, each trial turned so that its total is not under 0, and what counts as 0 among them.
+
+    A flipped sum is total - 2 x (sum over the set), so that a tie within 1e-12 there is one within half of it here.
+    """
+    return _subset_sums(rows * _turn(rows), flipping), TIE_SHARE / 2 * np.abs(rows).sum(axis=-1, keepdims=True)
+
+
+def _turn(rows: Numbers) -> Numbers:
+    return np.where(rows.sum(axis=-1, keepdims=True) < 0, -1.0, 1.0)
+
+
+def _reaching(sums: Numbers, tie: Numbers) -> NDArray[np.int64]:
+    """Half the number of flips as far from 0 as what happened (total 0: half of all, or more).
+
+    With total > 0 the flipped sum total - 2s reaches total where s <= 0, and -total where the opposite set has
+    s <= 0: twice the count of sets with s <= 0.
+    """
+    reaching: NDArray[np.int64] = (sums <= tie).sum(axis=-1)
+    return reaching
+
+
+def _p_and_limits(rows: Numbers, flipping: _Flipping, rank: int) -> tuple[Numbers, Numbers, Numbers]:
+    sums, tie = _sums(rows, flipping)
+    reaching = _reaching(sums, tie)
+    low, high = _ranked_means(sums, flipping, rank)
+    # Turned, 0 is never above the high limit, and below the low one only if p says so; float dust must not differ.
+    low, high = np.where(reaching > rank, np.minimum(low, 0.0), low), np.maximum(high, 0.0)
+    turned = _turn(rows)[:, 0] < 0
+    p = np.minimum(1.0, 2 * reaching / flipping.flips)
+    return p, np.where(turned, -high, low), np.where(turned, -low, high)
+
+
+def _subset_sums(rows: Numbers, flipping: _Flipping) -> Numbers:
+    """Sum over each set, shape (trials, flips), the empty sets first."""
+    sums = np.empty((len(rows), flipping.flips))
+    if flipping.drawn is None:
+        sums[:, 0] = 0.0
+        for pair in range(flipping.pairs):
+            # Doubling: every set so far, and the same with one more pair in it.
+            sums[:, 2**pair : 2 ** (pair + 1)] = sums[:, : 2**pair] + rows[:, pair, np.newaxis]
+        return sums
+    half = len(flipping.drawn)
+    empty = flipping.empty
+    inside, opposite = sums[:, 2 * empty : 2 * empty + half], sums[:, 2 * empty + half :]
+    inside[:] = 0.0
+    for pair in range(flipping.pairs):
+        inside += rows[:, pair, np.newaxis] * flipping.drawn[:, pair]
+    total = rows.sum(axis=-1, keepdims=True)
+    sums[:, :empty] = 0.0
+    sums[:, empty : 2 * empty] = total
+    np.subtract(total, inside, out=opposite)
+    return sums
+
+
+def _ranked_means(sums: Numbers, flipping: _Flipping, rank: int) -> tuple[Numbers, Numbers]:
+    """Take the rank-th smallest and largest mean over non-empty sets.
+
+    An empty set drawn again reaches at every true difference: it stands below all means and above all means, and
+    uses up one rank at each end.
+    """
+    rank -= flipping.empty - 1
+    if rank < 1:
+        none = np.full(len(sums), np.nan)
+        return none, none
+    sizes = _subset_sums(np.ones((1, flipping.pairs)), flipping)
+    means = sums[:, flipping.empty :] / sizes[:, flipping.empty :]
+    last = means.shape[-1] - rank
+    means.partition((rank - 1, last), axis=-1)
+    return means[:, rank - 1], means[:, last]
+
+
+def _joined(chunks: Sequence[Numbers], shape: tuple[int, ...]) -> Numbers:
+    return np.concatenate(chunks).reshape(shape)

@@ -10,7 +10,7 @@ from trials.units.unit_error import UnitError, refusal
 
 
 def column_units(kind: Kind) -> Mapping[str, Unit]:
-    """List the endings that a column of this kind may have.
+    """Which endings may a column of this kind have?
 
     Parameters
     ----------
@@ -32,7 +32,7 @@ def column_units(kind: Kind) -> Mapping[str, Unit]:
 
 
 def column_names(base: str, kind: Kind) -> Mapping[str, str]:
-    """List the columns that may hold this quantity.
+    """Which columns may hold this quantity?
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ def column_names(base: str, kind: Kind) -> Mapping[str, str]:
 
 
 def column_questions(base: str, kind: Kind) -> Mapping[str, str]:
-    """List the columns whose ending has two meanings, each with the question to ask.
+    """Which columns have an ending with two meanings, and what is to be asked about each?
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def column_questions(base: str, kind: Kind) -> Mapping[str, str]:
 
 
 def convert(number: Decimal, ending: str, kind: Kind) -> float:
-    """Convert a number from a column to the stored unit.
+    """How much is a number from a column in the stored unit?
 
     Parameters
     ----------
@@ -116,7 +116,7 @@ def convert(number: Decimal, ending: str, kind: Kind) -> float:
 
 
 def convert_exact(number: Decimal, ending: str, kind: Kind) -> Decimal:
-    """Convert a number from a column to the stored unit, with every digit kept.
+    """How much is a number from a column in the stored unit, with every digit kept?
 
     For sums on what was typed, as gross less tare. Parameters and errors as for `convert`.
 

@@ -11,7 +11,7 @@ from trials.units.typed_number import EXACT
 
 
 def converted(number: Decimal, unit: str, wanted: str) -> Decimal:
-    """Convert a number of one unit to another.
+    """How much is a number of one unit in another?
 
     Parameters
     ----------
@@ -23,7 +23,7 @@ def converted(number: Decimal, unit: str, wanted: str) -> Decimal:
     Returns
     -------
     Decimal
-        Worked to 60 figures; exact wherever the definition and the result are finite decimals.
+        Exact wherever the definition and the result are finite decimals.
 
     Notes
     -----
@@ -43,7 +43,7 @@ def converted(number: Decimal, unit: str, wanted: str) -> Decimal:
 
 @cache
 def _registry() -> Any:  # noqa: ANN401 - pint's registry builds its classes as it goes
-    from pint import UnitRegistry  # noqa: PLC0415 - a plain stored unit must not pay for it
+    from pint import UnitRegistry
 
     with localcontext(EXACT):
         return UnitRegistry(non_int_type=Decimal)

@@ -214,7 +214,7 @@ def spellings(kind: Kind) -> Mapping[str, Unit]:
 
 
 def question(typed: str, kind: Kind) -> str | None:
-    """Say what to ask back about a unit with two meanings; None where it has one.
+    """What is to be asked back about a unit with two meanings? None where it has one.
 
     >>> question("Oz.", Kind.GOLD_MASS)
     'Gold is in ozt, feed in lb. Which?'

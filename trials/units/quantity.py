@@ -25,7 +25,7 @@ _BARE = {
 
 
 def read_quantity(text: str, kind: Kind) -> float:
-    """Read a typed quantity into its stored unit.
+    """What is a typed quantity in its stored unit?
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def read_quantity(text: str, kind: Kind) -> float:
 
 
 def read_exact(text: str, kind: Kind) -> Decimal:
-    """Read a typed quantity into its stored unit, with every digit kept.
+    """What is a typed quantity in its stored unit, with every digit kept?
 
     For sums on what was typed, as gross less tare, where floats would leave dust.
 
@@ -96,7 +96,7 @@ def read_exact(text: str, kind: Kind) -> Decimal:
 
 
 def in_stored_unit(number: Decimal, unit: Unit, kind: Kind) -> Decimal:
-    """Convert a number of a unit to the stored unit of its kind.
+    """How much is a number of a unit in the stored unit of its kind?
 
     Parameters
     ----------

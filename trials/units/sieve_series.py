@@ -38,7 +38,7 @@ APERTURES_MM: Mapping[Series, Mapping[str, float]] = {
 
 
 def aperture_mm(mesh: int | str, series: str) -> float:
-    """Find how wide the opening of a sieve is.
+    """How wide is the opening of a sieve?
 
     Parameters
     ----------
@@ -81,7 +81,7 @@ def aperture_mm(mesh: int | str, series: str) -> float:
 
 
 def read_series(text: str) -> Series:
-    """Read the name of a series of sieves.
+    """Which series of sieves is named?
 
     >>> read_series("tyler")
     <Series.TYLER: 'Tyler'>

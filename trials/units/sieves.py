@@ -55,7 +55,7 @@ class SizeClass:
 
 
 def read_size_class(text: str, series: str | None = None) -> SizeClass:
-    """Read the sizes that a typed class takes in.
+    """Which sizes does a typed class take in?
 
     Parameters
     ----------
@@ -109,7 +109,7 @@ def read_size_class(text: str, series: str | None = None) -> SizeClass:
 
 
 def read_aperture(text: str) -> float:
-    """Read how wide a typed opening is.
+    """How wide is a typed opening?
 
     Parameters
     ----------
@@ -143,7 +143,7 @@ def read_aperture(text: str) -> float:
 
 
 def overlapping(classes: Iterable[SizeClass]) -> list[tuple[str, str]]:
-    """Find the classes that claim the same grains.
+    """Which classes claim the same grains?
 
     Parameters
     ----------

@@ -9,8 +9,8 @@ from decimal import Context, Decimal
 
 from trials.units.unit_error import UnitError, refusal, shown
 
-EXACT = Context(prec=60)
 LONGEST = 200
+EXACT = Context(prec=LONGEST + 50)  # no digit that was typed is lost in a conversion
 LARGEST_EXPONENT = 400
 
 _VULGAR = {
@@ -25,7 +25,7 @@ _WORD_NUMBER = re.compile(r"[+-]?(?:nan|inf|infinity)\b", re.IGNORECASE)
 
 
 def split_number(text: str) -> tuple[Decimal, str, str]:
-    """Split the number at the head of a text from what follows it.
+    """Which number stands at the head of a text, and what follows it?
 
     Parameters
     ----------
@@ -36,8 +36,8 @@ def split_number(text: str) -> tuple[Decimal, str, str]:
     Returns
     -------
     tuple
-        The number, exact (a fraction to 60 figures); the number as typed; the rest without white space around
-        it.
+        The number, exact (a fraction to 250 figures); the number as typed; the rest without white space
+        around it.
 
     Raises
     ------

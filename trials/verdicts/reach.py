@@ -25,6 +25,7 @@ from trials.verdicts.sentences import (
     look_sentence,
     next_trial_sentence,
     one_side_sentence,
+    order_sentence,
     outcome_sentence,
     second_pass_sentence,
     speak,
@@ -140,6 +141,7 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
         *cost_sentences(costs, analysis.code),
         one_side_sentence(analysis.differences),
         few_pairs_sentence(len(pairs), smallest_findable(len(pairs))),
+        order_sentence(analysis, evidence.pairing.measure, case.findings),
         draw_sentence(analysis),
     )
     answer = Answer(
@@ -183,4 +185,4 @@ def _pairs_for_new_trial(analysis: Analysis) -> int | None:
     """Pairs a new trial would need to find the line 4 times in 5; None where nothing is open or it can't be said."""
     if analysis.code != "not_settled" or analysis.line is None or analysis.scatter is None:
         return None
-    return int(pairs_needed(analysis.line / analysis.scatter))
+    return pairs_needed(analysis.line / analysis.scatter)

@@ -176,6 +176,17 @@ def look_sentence(trial: Trial, *, at_look: bool) -> str | None:
     return None if trial.look_after is None else "The plan had an early look, so the limits are at 96 %."
 
 
+def order_sentence(analysis: Analysis, measure: Measure, findings: Sequence[Finding]) -> str | None:
+    """Give the limits with the effect of going first taken out, where such an effect was seen."""
+    seen = any(finding.check == "order-effect" and finding.severity == "NOTE" for finding in findings)
+    if not seen or analysis.order_adjusted is None:
+        return None
+    ends = [measure.shown(end) for end in (analysis.order_adjusted.low, analysis.order_adjusted.high)]
+    decimals = decimals_apart(ends, [0.0], decimals_for(abs(ends[1] - ends[0]) / 2.0))
+    low, high = (measure.signed_text(end, decimals) for end in ends)
+    return f"With the effect of going first taken out, the limits are {low} to {high}."
+
+
 def draw_sentence(analysis: Analysis) -> str | None:
     """Warn where the exact check by the draw does not bear the interval out."""
     if not analysis.draw_disagrees:

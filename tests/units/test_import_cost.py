@@ -1,0 +1,39 @@
+"""What reading a quantity costs at start-up."""
+
+import subprocess
+import sys
+
+import pytest
+
+READS = """
+import sys
+from decimal import Decimal
+from trials.units import columns, kinds, quantity, sieves
+for kind in kinds.Kind:
+    quantity.read_quantity(f"3.5 {kind.stored.name}", kind)
+    columns.convert(Decimal("3.5"), kind.stored.ending, kind)
+    columns.column_names("base", kind), columns.column_questions("base", kind)
+sieves.read_size_class("20/30", "ASTM"), sieves.read_size_class("0.3/0.6 mm"), sieves.read_aperture("30:ASTM")
+for wrong in ("7.5", "7,5 g", "3 stone", "0.5 oz"):
+    try:
+        quantity.read_quantity(wrong, kinds.Kind.FEED_MASS)
+    except quantity.UnitError:
+        pass
+print(*(name for name in ("pint", "numpy") if name in sys.modules))
+"""
+
+
+def _run(script: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([sys.executable, "-W", "error", "-c", script], capture_output=True, text=True, check=True)
+
+
+def test_stored_units_and_refusals_import_no_pint_and_no_numpy():
+    """Reading stored units, and refusing, stays light: a quarter of a second is kept for real conversions."""
+    assert _run(READS).stdout.strip() == ""
+
+
+@pytest.mark.parametrize("text", ["7.5 kg"])
+def test_a_conversion_fetches_pint_without_a_warning(text: str):
+    """The first unit that is not the stored one brings pint in, with warnings as errors."""
+    script = f"import sys\nfrom trials.units.quantity import *\nprint(read_quantity({text!r}, Kind.FEED_MASS), 'pint' in sys.modules)"
+    assert _run(script).stdout.split() == ["7500.0", "True"]

@@ -1,0 +1,375 @@
+import json
+import math
+
+import pytest
+
+from schemas import Change, Correction, Gear, Limits, Lot, Run, Scales, Sizes, Trial
+from schemas.trial import Amendment
+from tests.verdicts.cases import counts, masses, recovery_runs, run, trial
+from trials.errors import NotYet
+from trials.verdicts.reach import reach_verdict
+
+GOOD = (2.1, 3.4, 3.0, 2.2, 1.5, 2.6)
+
+
+def word(verdict: object) -> tuple[str, str | None]:
+    """Code and last word."""
+    return verdict.code, verdict.last_word  # type: ignore[attr-defined]
+
+
+def test_blocked_stands_before_incomplete() -> None:
+    """A stop is told even while pairs are missing: changed halves alone are no trial."""
+    runs = [run(pair, "changed", gold_mg=85.0, tails_gold_mg=15.0) for pair in (1, 2, 3)]
+    verdict = reach_verdict(trial(), runs)
+    assert word(verdict) == ("blocked", "retest")
+    assert verdict.sentence == (
+        "No verdict: no unchanged half in pairs 1 and 2. Any second pass finds gold; run the other half unchanged."
+    )
+    assert verdict.estimate is verdict.interval is verdict.p is None
+
+
+def test_incomplete_tells_no_number() -> None:
+    """No mean, interval, word or run is shown before the planned pairs are in."""
+    verdict = reach_verdict(trial(), recovery_runs(GOOD[:4]))
+    assert word(verdict) == ("incomplete", "retest")
+    assert verdict.sentence == "Not finished: 4 of 6 planned pairs. The call waits for pairs 5 and 6."
+    assert verdict.differences == () and verdict.estimate is None
+    assert all(pair.baseline is None and pair.difference is None for pair in verdict.pair_results)
+
+
+def test_the_swap_of_arms_does_not_show_before_the_end() -> None:
+    """Whoever leads, an unfinished verdict reads the same."""
+    plan = trial()
+    one = reach_verdict(plan, recovery_runs(GOOD[:4]))
+    other = reach_verdict(plan, recovery_runs([-g for g in GOOD[:4]]))
+    assert one == other
+
+
+def test_two_pairs_are_too_few() -> None:
+    """One or two pairs answer nothing; the runs are listed."""
+    verdict = reach_verdict(trial(pairs=2), recovery_runs(GOOD[:2]))
+    assert word(verdict) == ("too_few", "retest")
+    assert [pair.baseline for pair in verdict.pair_results] == [80.0, 80.0]
+
+
+def test_better_by_at_least_the_line() -> None:
+    """The whole interval past the line says so, and with costs within the word is keep."""
+    runs = recovery_runs(GOOD, black_sand_g=10.0, minutes=10.0)
+    verdict = reach_verdict(trial(worth_having=1.0, scales=Scales(gold_g=0.001, sand_g=0.1)), runs)
+    assert word(verdict) == ("better", "keep")
+    assert verdict.sentence.endswith("6 pairs, by at least your 1-point line.")
+
+
+def test_better_without_a_line_is_your_call() -> None:
+    """No line, no keep."""
+    verdict = reach_verdict(trial(), recovery_runs(GOOD, black_sand_g=10.0, minutes=10.0))
+    assert word(verdict) == ("better", "your call")
+    assert "no line was set" in verdict.sentence
+
+
+@pytest.mark.parametrize(
+    ("cost", "status", "last"),
+    [({"black_sand_g": 20.0, "minutes": 10.0}, "over", "your call"), ({"minutes": 10.0}, "not recorded", "your call")],
+)
+def test_better_with_a_cost_is_your_call(cost: dict[str, float], status: str, last: str) -> None:
+    """A cost over its limit, or not recorded, leaves the call to the person."""
+    runs = []
+    for one in recovery_runs(GOOD, black_sand_g=10.0 if "black_sand_g" in cost else None, minutes=10.0):
+        runs.append(one.model_copy(update=cost) if one.arm == "changed" else one)
+    verdict = reach_verdict(trial(worth_having=1.0), runs)
+    assert word(verdict) == ("better", last)
+    assert verdict.costs[0].status == status
+    assert ("with a cost" in verdict.sentence) == (status == "over")
+
+
+def test_worse_is_reverted() -> None:
+    """Less gold beyond luck."""
+    verdict = reach_verdict(trial(worth_having=1.0), recovery_runs([-g for g in GOOD]))
+    assert word(verdict) == ("worse", "revert")
+    assert verdict.sentence == "Worse beyond luck: -2.5 points (-3.2 to -1.8), 6 pairs."
+
+
+@pytest.mark.parametrize(
+    ("gains", "last", "start"),
+    [
+        ((0.3, -0.2, 0.1, -0.3, 0.2, 0.0), "your call", "No difference worth having: +0.02 points (-0.23 to +0.26)"),
+        ((0.3, 0.4, 0.5, 0.3, 0.4, 0.5), "your call", "Real but small: +0.40 points"),
+        ((-0.3, -0.4, -0.5, -0.3, -0.4, -0.5), "revert", "Real but small: -0.40 points"),
+    ],
+)
+def test_no_difference_and_the_small_ones(gains: tuple[float, ...], last: str, start: str) -> None:
+    """Inside the line: plain, a small gain, a small loss."""
+    verdict = reach_verdict(trial(worth_having=1.0), recovery_runs(gains))
+    assert word(verdict) == ("no_difference", last)
+    assert verdict.sentence.startswith(start)
+
+
+def test_same_gold_and_quicker_is_kept() -> None:
+    """No difference, none over, and minutes lower beyond luck."""
+    quick = (8.1, 7.9, 8.0, 8.2, 7.8, 8.0)
+    runs = [
+        one.model_copy(update={"minutes": quick[one.pair - 1] if one.arm == "changed" else 10.0})
+        for one in recovery_runs((0.3, -0.2, 0.1, -0.3, 0.2, 0.0))
+    ]
+    verdict = reach_verdict(trial(worth_having=1.0), runs)
+    assert word(verdict) == ("no_difference", "keep")
+    assert "less in minutes" in verdict.last_word_why
+
+
+def test_same_gold_at_a_cost_is_reverted() -> None:
+    """No difference with a cost over its limit."""
+    runs = [
+        one.model_copy(update={"black_sand_g": 20.0 + one.pair if one.arm == "changed" else 10.0})
+        for one in recovery_runs((0.3, -0.2, 0.1, -0.3, 0.2, 0.0))
+    ]
+    assert word(reach_verdict(trial(worth_having=1.0), runs)) == ("no_difference", "revert")
+
+
+def test_not_settled_says_what_a_new_trial_needs() -> None:
+    """An interval over zero and past the line settles nothing."""
+    verdict = reach_verdict(trial(worth_having=1.0), recovery_runs((5.0, -3.0, 4.0, 1.0, -2.0, 6.0)))
+    assert word(verdict) == ("not_settled", "retest")
+    assert verdict.pairs_for_new_trial is not None and verdict.pairs_for_new_trial > 6
+    assert f"A new trial would need about {verdict.pairs_for_new_trial} pairs" in " ".join(verdict.more)
+
+
+def test_not_settled_close_to_the_line() -> None:
+    """Low scatter and a gain close to the line: more pairs are not what is missing."""
+    verdict = reach_verdict(trial(worth_having=1.0, pairs=12), recovery_runs((1.5, -0.9, 1.6, 0.3, 1.2, -0.6, 1.5, -0.4, 1.4, -0.6, 1.3, 0.1)))
+    assert verdict.code == "not_settled"
+    assert any("the gain lies near your line" in line for line in verdict.more)
+
+
+def test_three_different_weakenings_lean() -> None:
+    """Thin record, unlike halves and split sessions: the code stays, the sentence leans, the word is retest."""
+    runs = []
+    for one in recovery_runs(GOOD):
+        fed = 350.0 if one.arm == "baseline" else 375.0
+        runs.append(one.model_copy(update={"fed_g": fed, "session": "2026-05-03" if one.arm == "baseline" else "2026-05-04"}))
+    verdict = reach_verdict(trial(worth_having=1.0, knew=None), runs)
+    assert verdict.code == "better" and verdict.leaning
+    assert verdict.sentence.startswith("Leaning better beyond luck: +2.5 points")
+    assert verdict.last_word == "retest"
+
+
+def test_a_spare_stands_in_for_a_void_pair() -> None:
+    """Both halves of a void pair leave the sum, and the spare fills its place."""
+    runs = recovery_runs((*GOOD, 2.0))
+    runs[2] = runs[2].model_copy(update={"void": "spill", "void_gold_known": False})
+    verdict = reach_verdict(trial(spares=1), runs)
+    assert verdict.code == "better"
+    assert (verdict.pairs.planned, verdict.pairs.complete, verdict.pairs.void) == (6, 6, 1)
+    assert [pair.status for pair in verdict.pair_results] == ["counted", "void", *["counted"] * 5]
+    assert verdict.voids == ("pair 2, baseline: spill, gold not known then",)
+    assert len(verdict.differences) == 6
+
+
+def test_a_called_spare_is_waited_for() -> None:
+    """A void pair with a spare still to run leaves the trial unfinished."""
+    runs = recovery_runs(GOOD)
+    runs[2] = runs[2].model_copy(update={"void": "spill"})
+    verdict = reach_verdict(trial(spares=1), runs)
+    assert verdict.code == "incomplete"
+    assert "A spare stands in for the void pair; run it." in verdict.sentence
+
+
+def test_without_a_spare_the_trial_closes_short() -> None:
+    """Five of six pairs: judged, and weakened."""
+    runs = recovery_runs(GOOD)
+    runs[2] = runs[2].model_copy(update={"void": "spill"})
+    verdict = reach_verdict(trial(), runs)
+    assert verdict.code == "better"
+    found = next(finding for finding in verdict.checks if finding.check == "closed-short")
+    assert (found.severity, found.message) == (
+        "WEAKENS",
+        "5 of 6 pairs: one was void and no spare was left. Plan a spare or two.",
+    )
+
+
+def test_pairs_past_the_plan_are_counted_and_told() -> None:
+    """Two more pairs after the end weaken it."""
+    verdict = reach_verdict(trial(), recovery_runs((*GOOD, 2.0, 1.0)))
+    found = next(finding for finding in verdict.checks if finding.check == "extended")
+    assert len(verdict.differences) == 8 and found.severity == "WEAKENS"
+    assert found.message.startswith("2 pairs were added after the planned end; real false alarms about 8 to 9 %.")
+
+
+@pytest.mark.parametrize(("when", "severity"), [("2026-05-04", "ok"), ("2026-05-05", "WEAKENS"), ("2026-05-06", "WEAKENS")])
+def test_an_amended_number_of_pairs_counts_by_its_day(when: str, severity: str) -> None:
+    """Amended before the last planned pair was in: no fault. The same day can't be told, so it is one."""
+    from datetime import date
+
+    plan = trial(pairs=8, amended=(Amendment(when=date.fromisoformat(when), what="pairs", was="6", now="8", why="more dirt"),))
+    runs = [one.model_copy(update={"session": f"2026-05-0{min(5, one.pair)}"}) for one in recovery_runs((*GOOD, 2.0, 1.0))]
+    verdict = reach_verdict(plan, runs)
+    assert next(finding for finding in verdict.checks if finding.check == "extended").severity == severity
+
+
+def test_an_early_look_can_stop_a_trial() -> None:
+    """After the planned look, past the 99 % bar, better is said at that level; the end is at 96 %."""
+    plan = trial(pairs=8, look_after=4)
+    verdict = reach_verdict(plan, recovery_runs((3.0, 3.2, 3.1, 2.9)))
+    assert verdict.code == "better" and verdict.interval is not None
+    assert verdict.interval.level == 0.99
+    # t(.995, 3) = 5.841: critical value at 1 % for 4 pairs (Student's table)
+    assert verdict.interval.high - verdict.interval.low == pytest.approx(2 * 5.841 * verdict.sd / 2, abs=1e-3)  # type: ignore[operator]
+
+
+def test_an_early_look_that_settles_nothing_goes_on() -> None:
+    """The look shows no numbers when nothing is settled, and one pair later it is past."""
+    plan = trial(pairs=8, look_after=4)
+    verdict = reach_verdict(plan, recovery_runs((3.0, -1.0, 2.0, 1.0)))
+    assert verdict.code == "incomplete" and verdict.estimate is None
+    assert verdict.sentence == "Not finished: 4 of 8 planned pairs. Planned look: not settled, go on."
+    later = reach_verdict(plan, recovery_runs((3.0, 3.2, 3.1, 2.9, 3.0)))
+    assert later.code == "incomplete"
+
+
+def test_the_end_of_a_plan_with_a_look_is_at_96_percent() -> None:
+    """t(.98, 7) = 2.517: critical value at 4 % for 8 pairs (Student's table)."""
+    verdict = reach_verdict(trial(pairs=8, look_after=4), recovery_runs((*GOOD, 2.0, 1.0)))
+    assert verdict.interval is not None and verdict.sd is not None
+    assert verdict.interval.level == 0.96
+    assert verdict.interval.high - verdict.interval.low == pytest.approx(2 * 2.517 * verdict.sd / math.sqrt(8), abs=1e-3)
+
+
+def test_equal_differences_take_the_floor() -> None:
+    """All tracer differences equal: counting luck stands in for the scatter everywhere."""
+    runs = [run(p, a, seeded=25, kept=k) for p in (1, 2, 3) for a, k in (("baseline", 20), ("changed", 22))]
+    verdict = reach_verdict(trial("tracers", pairs=3, worth_having=3.0), runs)
+    assert verdict.sd == 0.0 and verdict.t is None
+    assert verdict.interval == verdict.floored
+    assert verdict.code == "not_settled"
+
+
+def test_equal_differences_and_no_floor_settle_nothing() -> None:
+    """No scatter and no scale division: luck can't be judged."""
+    verdict = reach_verdict(trial(worth_having=1.0), recovery_runs([2.0] * 6))
+    assert verdict.code == "not_settled" and verdict.interval is None
+    assert "no scale division is known" in verdict.sentence
+
+
+def test_no_difference_needs_the_floor() -> None:
+    """Ten tracers that agree by chance do not show "no difference": the floor keeps it open."""
+    kept = ((10, 10), (9, 10), (10, 9), (10, 10))
+    runs = [run(p, a, seeded=10, kept=k) for p, both in enumerate(kept, 1) for a, k in zip(("baseline", "changed"), both, strict=True)]
+    assert reach_verdict(trial("tracers", pairs=4, worth_having=10.0), runs).code == "not_settled"
+
+
+def test_an_empty_pair_is_shown_and_not_compared() -> None:
+    """0 and 0 grains say nothing; the pair is run all the same."""
+    verdict = reach_verdict(trial("grain_counts", pairs=6), counts([(12, 15), (0, 0), (7, 11), (15, 14), (9, 13), (8, 12)]))
+    assert verdict.pairs.complete == 6 and verdict.pairs.empty == 1
+    assert len(verdict.differences) == 5
+    assert verdict.pair_results[1].status == "empty"
+
+
+def test_too_many_zeros_stop_a_ratio() -> None:
+    """Over one run in five with none: no ratio can be made of them."""
+    verdict = reach_verdict(trial("grain_counts"), counts([(0, 3), (2, 0), (0, 1), (4, 2), (1, 3), (2, 2)]))
+    assert word(verdict) == ("blocked", "retest")
+    assert "3 of 12 runs found none" in verdict.sentence
+
+
+def test_a_zero_mass_needs_its_division() -> None:
+    """Half a division is added to each mass where one is zero; unknown, the trial stops and says so."""
+    halves = [(0, 12), (20, 25), (14, 18), (16, 17), (12, 15), (13, 19)]
+    blocked = reach_verdict(trial("gold_mass"), masses(halves))
+    assert blocked.code == "blocked" and "no scale division is known" in blocked.sentence
+    verdict = reach_verdict(trial("gold_mass", scales=Scales(gold_g=0.001)), masses(halves))
+    assert verdict.differences[0] == pytest.approx(math.log(12.5 / 0.5))
+    assert verdict.differences[1] == pytest.approx(math.log(25.5 / 20.5))
+
+
+def test_less_gold_in_the_tails_is_better() -> None:
+    """Tails gold is turned round: less lost is a gain, and the sentence says so."""
+    halves = [(10, 7), (12, 8), (9, 6), (11, 8), (10, 6), (13, 9)]
+    verdict = reach_verdict(trial("tails_gold", worth_having=10.0), masses(halves, "tails_gold_mg"))
+    assert verdict.code == "better" and (verdict.estimate or 0) > 0
+    assert verdict.worth_having == pytest.approx(-math.log(0.9))
+    assert verdict.sentence.startswith("Better beyond luck: 32.6 % less gold lost than ribbed")
+
+
+def twins(halves: list[tuple[int, int]], **more: object) -> tuple[Trial, list[Run]]:
+    """A nothing-changed check of grain counts."""
+    return trial("grain_counts", pairs=len(halves), change=None, **more), counts(halves, "repeat")
+
+
+def test_a_nothing_changed_check_tells_the_scatter() -> None:
+    """SD with its 95 % range (chi-square: .57 to 3.73 times for 4 pairs, recomputed), and no word to act on."""
+    plan, runs = twins([(31, 40), (44, 38), (26, 30), (38, 33)])
+    verdict = reach_verdict(plan, runs)
+    assert word(verdict) == ("scatter", None) and verdict.scatter is not None
+    assert verdict.scatter.low / verdict.scatter.sd == pytest.approx(0.57, abs=0.005)
+    assert verdict.scatter.high / verdict.scatter.sd == pytest.approx(3.73, abs=0.005)
+    assert verdict.scatter.alike == "not shown"
+    assert verdict.sentence.startswith("Nothing changed, and pairs still differed by about")
+
+
+@pytest.mark.parametrize(
+    ("halves", "alike", "words"),
+    [
+        ([(31, 47), (44, 60), (26, 41), (38, 55)], "differ", "The two already differ: mend that first"),
+        ([(310, 312), (440, 441), (260, 259), (380, 378)], "alike", "The two are alike, inside your 20 % line"),
+        ([(31, 40), (44, 38), (26, 30), (38, 33)], "not shown", "Not yet shown alike"),
+    ],
+)
+def test_twins_differ_are_alike_or_not_shown(halves: list[tuple[int, int]], alike: str, words: str) -> None:
+    """The interval of the mean against zero and the line tells the three apart."""
+    plan, runs = twins(halves, worth_having=20.0)
+    verdict = reach_verdict(plan, runs)
+    assert verdict.scatter is not None and verdict.scatter.alike == alike
+    assert any(words in line for line in verdict.more)
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        ({"change": Change(variable="texture", baseline="painted", changed=("320", "180", "80"))}, "graded trial"),
+        ({"change": None, "audit": True}, "an audit"),
+        ({"sizes": Sizes(series="ASTM", main="50/100")}, "main size class 50/100"),
+    ],
+)
+def test_what_comes_later_is_said_in_one_line(more: dict[str, object], says: str) -> None:
+    """Graded trials, audits and main classes are stored; their verdicts are refused, not guessed."""
+    with pytest.raises(NotYet, match=says) as refused:
+        reach_verdict(trial(**more), [])
+    assert len(refused.value.lines) == 1 and refused.value.exit_code == 2
+
+
+def test_a_repeat_of_stored_tails_says_what_the_unchanged_gear_found() -> None:
+    """Any second pass finds gold: the unchanged halves are named beside the changed ones."""
+    plan = trial("gold_mass", lots=(Lot(kind="table tailings"),), gear=Gear(kind="finishing table"))
+    verdict = reach_verdict(plan, masses([(4, 6), (4.2, 6.3), (3.9, 5.8), (4.4, 6.1), (4.1, 6.2), (3.8, 5.9)]))
+    assert any(line.startswith("The unchanged gear found 4.07 mg of gold a run in these tails too") for line in verdict.more)
+
+
+def test_corrections_and_amendments_are_on_the_verdict() -> None:
+    """What was changed since is told."""
+    from datetime import date, datetime
+
+    amended = Amendment(when=date(2026, 5, 2), what="limits.minutes", was="1.2", now="1.3", why="slower pump")
+    fixed = Correction(when=datetime(2026, 5, 9), pair=1, arm="changed", field="gold_mg", old="8", new="80", why="slip")  # noqa: DTZ001
+    verdict = reach_verdict(trial(amended=(amended,)), recovery_runs(GOOD), [fixed])
+    assert verdict.amendments == (amended,) and verdict.corrections == (fixed,)
+
+
+def test_our_own_limits_are_called_ours() -> None:
+    """Limits that the plan does not give are printed as our defaults."""
+    runs = recovery_runs(GOOD, minutes=10.0, black_sand_g=5.0)
+    assert all(cost.limit_is_ours for cost in reach_verdict(trial(), runs).costs)
+    assert not any(cost.limit_is_ours for cost in reach_verdict(trial(limits=Limits()), runs).costs)
+
+
+def test_the_json_of_any_verdict_is_plain() -> None:
+    """Every verdict is finite numbers, text and lists; nothing else gets out."""
+    cases = [
+        reach_verdict(trial(), recovery_runs([2.0] * 6)),
+        reach_verdict(trial("grain_counts"), counts([(0, 0)] * 6)),
+        reach_verdict(trial(), []),
+        reach_verdict(*twins([(31, 31), (44, 44), (26, 26)])),
+    ]
+    for verdict in cases:
+        text = json.dumps(verdict.model_dump(mode="json"), allow_nan=False)
+        for key in ("code", "sentence", "measure", "scale", "estimate", "interval", "worth_having", "pairs", "differences", "check_by_draw", "costs", "checks", "last_word"):
+            assert f'"{key}"' in text

@@ -1,0 +1,162 @@
+"""What the change costs: a short bar for each ratio, with its limits and the most it may be."""
+
+from collections.abc import Sequence
+
+import altair as alt
+
+from schemas import Cost
+from trials.charts import palette
+from trials.charts.marks import table
+from trials.charts.spans import Span
+from trials.charts.text import wrap
+from trials.wording.numbers import figures, times
+
+ROW_PX = 76
+BAR_Y = 40
+MOST_RATIO = 6.0
+LEAST_SHOWN = 0.7
+
+
+def cost_panel(costs: Sequence[Cost], width: int) -> alt.LayerChart:
+    """Is what the gain costs within the limits?
+
+    Parameters
+    ----------
+    costs
+        As reckoned; one never recorded is named too, without a bar.
+    width
+        Pixels there are.
+
+    Returns
+    -------
+    LayerChart
+        A bar from 1 (no change) to the ratio, a line between its one-sided 95 % limits, and a tick at the most it
+        may be. Words repeat what the bar shows.
+    """
+    span = ratio_span(costs)
+    measured = [_row(cost, index, span) for index, cost in enumerate(costs) if cost.ratio is not None]
+    layers = [_same(span, len(costs)), *_bars(measured, span), *_past(costs, span), _limits(costs, span), *_words(costs, width)]
+    return alt.layer(*layers).properties(width=width, height=ROW_PX * len(costs) - 10)
+
+
+def ratio_span(costs: Sequence[Cost]) -> Span:
+    """Which ratios are drawn? 1 and every limit, and what the costs came to as far as that stays readable."""
+    known = [v for c in costs for v in (c.ratio, c.low, c.high) if v is not None]
+    limits = [c.limit for c in costs if c.limit is not None]
+    most = min(max([1.2, *known, *limits]), max(MOST_RATIO, *limits, 0.0))
+    least = max(min([LEAST_SHOWN, *known]), 0.0)
+    return Span(least - 0.02 * (most - least), most + 0.06 * (most - least))
+
+
+def cost_words(cost: Cost) -> str:
+    """Say what a cost came to.
+
+    >>> cost = Cost(name="black sand", unit="g", limit=1.5, limit_is_ours=True, status="over", ratio=1.9)
+    >>> cost_words(cost)
+    '1.9 times: over'
+    """
+    return cost.status if cost.ratio is None else f"{times(cost.ratio)}: {cost.status}"
+
+
+def limit_words(cost: Cost) -> str:
+    """Name the limit, and that it is our default where it is.
+
+    >>> limit_words(Cost(name="minutes", unit="min", limit=1.2, limit_is_ours=True, status="not recorded"))
+    'limit 1.2 (our default)'
+    """
+    if cost.limit is None:
+        return "no limit"
+    return f"limit {figures(cost.limit)}{' (our default)' if cost.limit_is_ours else ''}"
+
+
+def _row(cost: Cost, index: int, span: Span) -> dict[str, object]:
+    low, ratio, high = (1.0 if v is None else v for v in (cost.low, cost.ratio, cost.high))
+    return {
+        "name": cost.name,
+        "status": cost.status,
+        "from": 1.0,
+        "ratio": ratio,
+        "low": low,
+        "high": high,
+        "ratio_at": span.clamp(ratio),
+        "low_at": span.clamp(low),
+        "high_at": span.clamp(high),
+        "y": ROW_PX * index + BAR_Y,
+    }
+
+
+def _x(field: str, span: Span) -> alt.X:
+    return alt.X(f"{field}:Q", scale=alt.Scale(domain=span.ends, nice=False), axis=None)
+
+
+def _y(field: str = "y") -> alt.Y:
+    return alt.Y(f"{field}:Q", scale=None, axis=None)
+
+
+def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:
+    layers = []
+    for status, colour, fill in (
+        ("within", palette.QUIET, palette.QUIET),
+        ("over", palette.WORSE, palette.WORSE),
+        ("not shown", palette.UNSETTLED, palette.PAPER),
+    ):
+        own = table([row for row in rows if row["status"] == status])
+        bar = alt.Chart(own).mark_bar(height=9, fill=fill, stroke=colour, strokeWidth=1.3)
+        layers.append(bar.encode(x=_x("from", span), x2="ratio_at:Q", y=_y(), tooltip=["name:N", "ratio:Q", "low:Q", "high:Q"]))
+    limits = alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1.5)
+    ends = alt.Chart(table([{**row, "low_at": row["high_at"]} for row in rows] + list(rows))).mark_tick(
+        color=palette.INK, thickness=1.5, height=7, opacity=1, orient="vertical"
+    )
+    return [
+        *layers,
+        limits.encode(x=_x("low_at", span), x2="high_at:Q", y=_y()),
+        ends.encode(x=_x("low_at", span), y=_y()),
+    ]
+
+
+def _past(costs: Sequence[Cost], span: Span) -> list[alt.Chart]:
+    """Arrows where a limit of a ratio lies past the axis."""
+    rows = [
+        {"at": span.high, "y": ROW_PX * index + BAR_Y}
+        for index, cost in enumerate(costs)
+        if cost.high is not None and span.side(cost.high) > 0
+    ]
+    head = alt.Chart(table(rows)).mark_point(
+        shape="triangle-right", size=70, color=palette.INK, fill=palette.INK, opacity=1
+    )
+    return [head.encode(x=_x("at", span), y=_y())] if rows else []
+
+
+def _same(span: Span, count: int) -> alt.Chart:
+    """A line at 1: no change."""
+    rows = [{"at": 1.0, "y": ROW_PX * i + BAR_Y - 9, "to": ROW_PX * i + BAR_Y + 9} for i in range(count)]
+    return alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1).encode(x=_x("at", span), y=_y(), y2="to:Q")
+
+
+def _limits(costs: Sequence[Cost], span: Span) -> alt.Chart:
+    rows = [
+        {"at": span.clamp(cost.limit), "limit": cost.limit, "y": ROW_PX * i + BAR_Y - 10, "to": ROW_PX * i + BAR_Y + 10}
+        for i, cost in enumerate(costs)
+        if cost.limit is not None
+    ]
+    mark = alt.Chart(table(rows)).mark_rule(color=palette.BAND_EDGE, strokeDash=[3, 2], strokeWidth=2)
+    return mark.encode(x=_x("at", span), y=_y(), y2="to:Q")
+
+
+def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
+    layers = []
+    for bold in (True, False):
+        rows = [
+            {"y": ROW_PX * index + y, "words": words}
+            for index, cost in enumerate(costs)
+            for y, words, is_bold in (
+                (6, cost.name, True),
+                (22, cost_words(cost), False),
+                (58, limit_words(cost), False),
+            )
+            if is_bold is bold
+            for words in wrap(words, width)[:1]
+        ]
+        mark = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", fontWeight="bold" if bold else "normal")
+        layers.append(mark.encode(x=alt.value(0), y=_y(), text="words:N"))
+    return layers

@@ -1,0 +1,168 @@
+"""The price of the gain: how much more gold, for how much more black sand?"""
+
+import altair as alt
+
+from schemas import Cost, Verdict
+from trials.charts import palette
+from trials.charts.costs import cost_words, limit_words, ratio_span
+from trials.charts.footer import tally_words
+from trials.charts.frame import framed, outer_px, subtitles_of, title_of, words_only
+from trials.charts.marks import KeyItem, key, table, words_block
+from trials.charts.reading import Reading, read_verdict
+from trials.charts.spans import Span, difference_span
+from trials.charts.text import wrap
+from trials.wording.numbers import plain, times
+
+TITLE = "The price of the gain: more gold, for how much black sand?"
+HEIGHT_PX = 240
+
+
+def price_chart(verdict: Verdict, *, narrow: bool = False) -> alt.VConcatChart:
+    """How much more gold, for how much more black sand?
+
+    Parameters
+    ----------
+    verdict
+        With an estimate, and a cost named black sand.
+    narrow
+        For a phone.
+
+    Returns
+    -------
+    VConcatChart
+        Black sand changed over baseline across, the gain upwards; a diamond with its interval of the gain and the
+        one-sided limits of the sand; a line at zero, a line at no more sand, a dashed line at the limit, and the
+        band of the worth-having line. The minutes stand beside it in words. Without sand or gain the chart says so.
+    """
+    sand = _cost_named(verdict, "black sand")
+    if verdict.estimate is None:
+        return words_only(TITLE, verdict, [verdict.sentence, "There is no gain to set against its price."], narrow=narrow)
+    if sand is None or sand.ratio is None:
+        words = [verdict.sentence, "Black sand was not recorded in enough pairs, so its price can't be drawn.", _minutes_words(verdict)]
+        return words_only(TITLE, verdict, words, narrow=narrow)
+    return _drawn(verdict, sand, narrow=narrow)
+
+
+def _drawn(verdict: Verdict, sand: Cost, *, narrow: bool) -> alt.VConcatChart:
+    pixels = outer_px(narrow=narrow)
+    width = pixels - palette.LABELS_PX - 14 if narrow else 400
+    reading = read_verdict(verdict)
+    said = [
+        f"Gold: {', '.join(reading.said)}.",
+        f"Black sand: {cost_words(sand)} the {limit_words(sand)}{_sand_limits(sand)}.",
+        _minutes_words(verdict),
+        tally_words(verdict.pairs),
+    ]
+    lines = [line for text in said for line in wrap(text, pixels)]
+    parts = [
+        _key(reading, width),
+        _panel(reading, sand, width),
+        words_block(lines, pixels - palette.LABELS_PX, colour=palette.INK, left=-palette.LABELS_PX),
+    ]
+    subtitles = [verdict.sentence, *subtitles_of(verdict)]
+    return framed(alt.vconcat(*parts, spacing=10), title_of(TITLE, subtitles, narrow=narrow))
+
+
+def _cost_named(verdict: Verdict, name: str) -> Cost | None:
+    return next((cost for cost in verdict.costs if cost.name == name), None)
+
+
+def _sand_limits(sand: Cost) -> str:
+    if sand.low is None or sand.high is None:
+        return ""
+    return f"; one-sided 95 % limits {plain(sand.low, 2)} and {plain(sand.high, 2)}"
+
+
+def _minutes_words(verdict: Verdict) -> str:
+    minutes = _cost_named(verdict, "minutes")
+    if minutes is None or minutes.ratio is None:
+        return "Minutes: not recorded."
+    return f"Minutes: {cost_words(minutes)} the {limit_words(minutes)}."
+
+
+def _key(reading: Reading, width: int) -> alt.LayerChart:
+    items = [KeyItem("the change, with limits", palette.DIAMOND, palette.CHANGED, palette.CHANGED)]
+    if reading.line_words:
+        items.append(KeyItem(f"under {reading.line_words}", "square", palette.BAND_EDGE, palette.BAND, dashed=True))
+    return key(items, width)
+
+
+def _panel(reading: Reading, sand: Cost, width: int) -> alt.LayerChart:
+    gains = difference_span(reading.differences, reading.limits, reading.line_ends)
+    sands = ratio_span([sand])
+    x = alt.X(
+        "sand:Q",
+        title="black sand, times baseline",
+        scale=alt.Scale(domain=sands.ends, nice=False),
+        axis=alt.Axis(tickCount=5, grid=False),
+    )
+    y = alt.Y(
+        "gain:Q",
+        title=wrap(f"gain, {'% ' + reading.measure.words.more if reading.measure.is_ratio else 'points'}", HEIGHT_PX),
+        scale=alt.Scale(domain=gains.ends, nice=False),
+        axis=alt.Axis(
+            tickCount=5, grid=False, labelExpr="(datum.value > 0 ? '+' : '') + datum.label", minExtent=palette.LABELS_PX - 20
+        ),
+    )
+    layers = [*_band(reading, gains, y), *_lines(sand, sands, x), _zero(y), *_cross(reading, sand, gains, sands, x, y)]
+    return alt.layer(*layers).properties(width=width, height=HEIGHT_PX)
+
+
+def _band(reading: Reading, gains: Span, y: alt.Y) -> list[alt.Chart]:
+    if not reading.line_ends:
+        return []
+    low, high = reading.line_ends
+    area = alt.Chart(table([{"gain": gains.clamp(low), "to": gains.clamp(high), "low": low, "high": high}]))
+    edges = alt.Chart(table([{"gain": end} for end in (low, high) if not gains.side(end)]))
+    return [
+        area.mark_rect(color=palette.BAND).encode(y=y, y2="to:Q"),
+        edges.mark_rule(color=palette.BAND_EDGE, strokeDash=[4, 3], strokeWidth=1.2).encode(y=y),
+    ]
+
+
+def _zero(y: alt.Y) -> alt.Chart:
+    return alt.Chart(table([{"gain": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5).encode(y=y)
+
+
+def _lines(sand: Cost, sands: Span, x: alt.X) -> list[alt.Chart]:
+    """A thin line at no more sand, a dashed one at the limit, both named above the plot."""
+    marks = [(1.0, "no more", [1, 0], 1.0)]
+    if sand.limit is not None:
+        marks.append((sand.limit, "limit", [4, 3], 2.0))
+    layers = []
+    for at, words, dash, thickness in marks:
+        row = table([{"sand": sands.clamp(at), "words": words}])
+        layers.append(alt.Chart(row).mark_rule(color=palette.INK, strokeDash=dash, strokeWidth=thickness).encode(x=x))
+        layers.append(
+            alt.Chart(row).mark_text(baseline="bottom", color=palette.QUIET).encode(x=x, y=alt.value(-3), text="words:N")
+        )
+    return layers
+
+
+def _cross(reading: Reading, sand: Cost, gains: Span, sands: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    """The diamond with its cross bars; an arrow where one runs past the axis."""
+    at = {"sand": sands.clamp(sand.ratio or 1.0), "gain": gains.clamp(reading.estimate or 0.0)}
+    layers = []
+    if reading.limits:
+        low, high = reading.limits
+        row = {**at, "gain": gains.clamp(low), "to": gains.clamp(high), "low": low, "high": high}
+        bar = alt.Chart(table([row])).mark_rule(color=palette.CHANGED, strokeWidth=2.5)
+        layers.append(bar.encode(x=x, y=y, y2="to:Q"))
+        layers += _arrows([{**at, "gain": gains.clamp(v), "turned": 0 if gains.side(v) > 0 else 180, "number": reading.number(v)} for v in (low, high) if gains.side(v)], x, y)
+    if sand.low is not None and sand.high is not None:
+        row = {**at, "sand": sands.clamp(sand.low), "to": sands.clamp(sand.high), "low": sand.low, "high": sand.high}
+        bar = alt.Chart(table([row])).mark_rule(color=palette.CHANGED, strokeWidth=2.5)
+        layers.append(bar.encode(x=x, x2="to:Q", y=y))
+        layers += _arrows([{**at, "sand": sands.clamp(v), "turned": 90 if sands.side(v) > 0 else 270, "number": times(v)} for v in (sand.low, sand.high) if sands.side(v)], x, y)
+    spot = alt.Chart(table([{**at, "ratio": sand.ratio, "estimate": reading.estimate}]))
+    diamond = spot.mark_point(shape=palette.DIAMOND, fill=palette.CHANGED, stroke=palette.PAPER, size=190, opacity=1)
+    return [*layers, diamond.encode(x=x, y=y)]
+
+
+def _arrows(rows: list[dict[str, object]], x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    if not rows:
+        return []
+    data = table(rows)
+    head = alt.Chart(data).mark_point(shape="triangle-up", size=110, color=palette.CHANGED, fill=palette.CHANGED, opacity=1)
+    words = alt.Chart(data).mark_text(align="left", dx=9, dy=-9, baseline="middle")
+    return [head.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None)), words.encode(x=x, y=y, text="number:N")]

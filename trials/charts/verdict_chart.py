@@ -1,0 +1,75 @@
+"""The verdict chart: did the change beat luck?"""
+
+from collections.abc import Sequence
+
+import altair as alt
+
+from schemas import Run, Verdict
+from trials.charts import palette
+from trials.charts.bars import bar_key, difference_panel
+from trials.charts.costs import cost_panel
+from trials.charts.footer import footer_lines
+from trials.charts.frame import framed, outer_px, subtitles_of, title_of
+from trials.charts.layout import Layout, layout_for
+from trials.charts.marks import words_block
+from trials.charts.nuggets import nuggets_in
+from trials.charts.reading import read_verdict
+from trials.charts.rows import arm_key, has_values, pair_rows, shown_pairs
+from trials.charts.text import wrap
+
+
+def verdict_chart(verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run] = ()) -> alt.VConcatChart:
+    """Did the change beat luck?
+
+    Parameters
+    ----------
+    verdict
+        Of any code. Its whole sentence is the title.
+    narrow
+        For a phone: smaller plots, and the costs below.
+    runs
+        Where they are given, a large piece is a star beside its row.
+
+    Returns
+    -------
+    VConcatChart
+        From the top: one row a pair; each pair's difference and their mean with its interval; what it costs;
+        pairs, checks, lot, dates and seed. Behind a gate the rows stand alone, without mean or interval.
+
+    Raises
+    ------
+    ValueError
+        The verdict does not compare two arms.
+    """
+    if len(verdict.arms) != 2:
+        raise ValueError(f"trial {verdict.trial} has {len(verdict.arms)} arms; the verdict chart compares two")
+    layout = layout_for(narrow=narrow, has_costs=bool(verdict.costs))
+    left = _pairs_and_differences(verdict, layout, runs)
+    parts: list[alt.VConcatChart | alt.HConcatChart | alt.LayerChart | alt.Chart] = [left]
+    if verdict.costs and layout.costs:
+        parts = [alt.hconcat(left, _costs(verdict, layout.costs), spacing=24)]
+    elif verdict.costs:
+        parts.append(_costs(verdict, layout.plot))
+    pixels = outer_px(narrow=narrow)
+    left_edge = -palette.LABELS_PX
+    parts.append(words_block(footer_lines(verdict, pixels), pixels + left_edge, left=left_edge))
+    chart = alt.vconcat(*parts, spacing=14)
+    return framed(chart, title_of(verdict.sentence, subtitles_of(verdict), narrow=narrow))
+
+
+def _pairs_and_differences(verdict: Verdict, layout: Layout, runs: Sequence[Run]) -> alt.VConcatChart:
+    told = has_values(shown_pairs(verdict))
+    nuggets = nuggets_in(runs) if told else []
+    parts = [arm_key(verdict, layout, with_star=bool(nuggets))] if told else []
+    parts.append(pair_rows(verdict, layout, nuggets))
+    if verdict.differences:
+        reading = read_verdict(verdict)
+        parts += [bar_key(verdict, reading, layout), difference_panel(verdict, reading, layout)]
+    return alt.vconcat(*parts, spacing=10)
+
+
+def _costs(verdict: Verdict, width: int) -> alt.VConcatChart:
+    meaning = ["bar: changed over baseline", "line: one-sided 95 % limits", "dashes: the limit"]
+    heading = words_block(["What it costs"], width)
+    words = words_block([line for text in meaning for line in wrap(text, width)], width)
+    return alt.vconcat(heading, cost_panel(verdict.costs, width), words, spacing=10)
