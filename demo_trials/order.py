@@ -51,7 +51,7 @@ def tags(count: int, seed: int) -> tuple[str, ...]:
     Examples
     --------
     >>> tags(2, 41)
-    ('FRL', 'CVV')
+    ('LXV', 'PDH')
     """
     size = len(TAG_LETTERS)
     drawn = np.random.default_rng([seed, 1]).choice(size * size, count, replace=False)

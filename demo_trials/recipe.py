@@ -7,6 +7,9 @@ from trials.simulation.gear import Change, Gear
 from trials.simulation.noise import Noise
 from trials.simulation.tracers import Tracers
 
+NOTHING_CHANGED = Change()
+NO_TRACERS = Tracers(fed=0)
+
 
 @dataclass(frozen=True)
 class Sitting:
@@ -123,8 +126,8 @@ class Recipe:
     sittings: tuple[Sitting, ...]
     arms: tuple[str, ...] = ("baseline", "changed")
     spares: int = 0
-    change: Change = Change()
-    tracers: Tracers = Tracers(fed=0)
+    change: Change = NOTHING_CHANGED
+    tracers: Tracers = NO_TRACERS
     cleanup_minutes: tuple[float, ...] = ()
     readings: tuple[Reading, ...] = ()
     labels: tuple[str, ...] = ()

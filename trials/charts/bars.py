@@ -8,7 +8,7 @@ import altair as alt
 from schemas import Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout
-from trials.charts.marks import KeyItem, key, table
+from trials.charts.marks import KeyItem, Row, key, layered, table
 from trials.charts.reading import Reading
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import wrap
@@ -34,10 +34,10 @@ def bar_key(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChar
     if verdict.estimate is not None:
         mean = KeyItem(f"mean: {look.words}", look.shape, look.colour, look.colour if look.filled else palette.PAPER)
         items.append(mean)
+    if verdict.scatter is not None:
+        items.append(KeyItem("one pair by luck alone (SD)", palette.DASHES, palette.INK, palette.INK))
     if reading.line_words:
-        items.append(
-            KeyItem(f"under {reading.line_words}", "square", palette.BAND_EDGE, palette.BAND, dashed=True)
-        )
+        items.append(KeyItem(f"under {reading.line_words}", "square", palette.BAND_EDGE, palette.BAND, dashed=True))
     return key(items, layout.plot + layout.notes)
 
 
@@ -59,7 +59,7 @@ def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.
         What is wider than the axis ends at its edge, with an arrow and its number. Estimate, limits and level
         are written at the right edge, on a phone above the bar.
     """
-    span = difference_span(reading.differences, reading.limits, reading.line_ends)
+    span = difference_span(reading.differences, reading.limits, reading.line_ends, reading.estimate or 0.0)
     levels = stacked([span.clamp(d) for d in reading.differences], 5.0 * span.width / layout.plot)
     places = _places(verdict, levels)
     layers = [
@@ -70,7 +70,7 @@ def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.
         *_scatter(verdict, reading, span, places),
         _said(reading, layout, places),
     ]
-    return alt.layer(*layers).properties(width=layout.plot, height=places.height)
+    return layered(layers, layout.plot, places.height)
 
 
 def _places(verdict: Verdict, levels: Sequence[int]) -> _Places:
@@ -105,7 +105,8 @@ def _band(reading: Reading, span: Span) -> list[alt.Chart]:
 
 
 def _zero() -> alt.Chart:
-    return alt.Chart(table([{"at": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5).encode(x="at:Q")
+    rule: alt.Chart = alt.Chart(table([{"at": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
+    return rule.encode(x="at:Q")
 
 
 def _ticks(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int], places: _Places) -> list[alt.Chart]:
@@ -122,10 +123,18 @@ def _ticks(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int]
     ]
     past = [d for d in reading.differences if span.side(d)]
     inside = [row for row, d in zip(rows, reading.differences, strict=True) if not span.side(d)]
-    mark = alt.Chart(table(inside)).mark_tick(color=palette.INK, thickness=2, height=TICK_PX - 3, opacity=1, orient="vertical")
-    tooltip = ["pair:O", alt.Tooltip("difference:Q", format="+.3~g", title=reading.axis)]
+    mark = _upright(inside, thickness=2, height=TICK_PX - 3)
+    tooltip = [alt.Tooltip("pair:O"), alt.Tooltip("difference:Q", format="+.3~g", title=reading.axis)]
     layer = mark.encode(x=axis_of(span, reading.axis), y=_at_pixel(), tooltip=tooltip)
     return [layer, *arrows(past, reading, span, places.ticks, palette.INK, words_dy=-10.0)]
+
+
+def _upright(rows: Sequence[Row], *, thickness: float, height: float) -> alt.Chart:
+    """A short upright tick for each row."""
+    ticks: alt.Chart = alt.Chart(table(rows)).mark_tick(
+        color=palette.INK, thickness=thickness, height=height, opacity=1, orient="vertical"
+    )
+    return ticks
 
 
 def _at_pixel(field: str = "y") -> alt.Y:
@@ -167,11 +176,11 @@ def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -
         )
         layers.append(bar.encode(x=axis_of(span, reading.axis), x2="to:Q", y=_at_pixel()))
         layers += arrows(reading.limits, reading, span, places.bar, look.colour, words_dy=15.0)
-    spot = table([{"at": span.clamp(reading.estimate), "estimate": reading.estimate, "y": places.bar}])
+    spot = {"at": span.clamp(reading.estimate), "estimate": reading.estimate, "y": places.bar}
     if look.shape == palette.OPEN_BAR:
-        mean = alt.Chart(spot).mark_tick(color=palette.INK, thickness=3, height=BAR_PX + 8, opacity=1, orient="vertical")
+        mean = _upright([spot], thickness=3, height=BAR_PX + 8)
     else:
-        mean = alt.Chart(spot).mark_point(
+        mean = alt.Chart(table([spot])).mark_point(
             shape=look.shape, fill=look.colour, stroke=palette.PAPER, strokeWidth=1, size=170, opacity=1
         )
     return [*layers, mean.encode(x="at:Q", y=_at_pixel())]
@@ -184,27 +193,22 @@ def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) ->
     low, high = reading.shown(-verdict.scatter.sd), reading.shown(verdict.scatter.sd)
     row = {"at": span.clamp(low), "to": span.clamp(high), "y": places.scatter}
     line = alt.Chart(table([row])).mark_rule(color=palette.INK, strokeDash=[2, 2], strokeWidth=2)
-    ends = alt.Chart(table([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)])).mark_tick(
-        color=palette.INK, thickness=2, height=10, opacity=1, orient="vertical"
-    )
-    words = alt.Chart(
-        table([{"at": span.clamp(0.0), "y": places.scatter, "words": "one pair by luck alone (SD)"}])
-    ).mark_text(dy=14, baseline="middle")
+    ends = _upright([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)], thickness=2, height=10)
     return [
         line.encode(x="at:Q", x2="to:Q", y=_at_pixel()),
         ends.encode(x="at:Q", y=_at_pixel()),
-        words.encode(x="at:Q", y=_at_pixel(), text="words:N"),
     ]
 
 
 def _said(reading: Reading, layout: Layout, places: _Places) -> alt.Chart:
     """Estimate, limits and level in words: at the right edge, on a phone above the panel."""
-    if layout.is_narrow:
+    if layout.narrow:
         lines = wrap(", ".join(reading.said), layout.plot + layout.notes)
-        mark = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(align="left", baseline="middle", lineBreak="\n", dy=-palette.LINE_PX * (len(lines) - 1))
-        return mark.encode(x=alt.value(0), y=alt.value(-12), text="said:N")
-    lines = [line for text in reading.said for line in wrap(text, layout.notes)]
-    mark = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(
-        align="left", baseline="middle", lineBreak="\n", dy=-palette.LINE_PX * (len(lines) - 1) / 2
+        x, y, up = 0.0, -12.0, float(len(lines) - 1)
+    else:
+        lines = [line for text in reading.said for line in wrap(text, layout.notes)]
+        x, y, up = layout.plot + 14.0, places.bar, (len(lines) - 1) / 2
+    mark: alt.Chart = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(
+        align="left", baseline="middle", lineBreak="\n", dy=-palette.LINE_PX * up
     )
-    return mark.encode(x=alt.value(layout.plot + 10), y=alt.value(places.bar), text="said:N")
+    return mark.encode(x=alt.value(x), y=alt.value(y), text="said:N")

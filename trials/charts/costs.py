@@ -6,7 +6,7 @@ import altair as alt
 
 from schemas import Cost
 from trials.charts import palette
-from trials.charts.marks import table
+from trials.charts.marks import KeyItem, key, layered, table
 from trials.charts.spans import Span
 from trials.charts.text import wrap
 from trials.wording.numbers import figures, times
@@ -35,8 +35,24 @@ def cost_panel(costs: Sequence[Cost], width: int) -> alt.LayerChart:
     """
     span = ratio_span(costs)
     measured = [_row(cost, index, span) for index, cost in enumerate(costs) if cost.ratio is not None]
-    layers = [_same(span, len(costs)), *_bars(measured, span), *_past(costs, span), _limits(costs, span), *_words(costs, width)]
-    return alt.layer(*layers).properties(width=width, height=ROW_PX * len(costs) - 10)
+    layers = [
+        _same(span, len(costs)),
+        *_bars(measured, span),
+        *_past(costs, span),
+        _limits(costs, span),
+        *_words(costs, width),
+    ]
+    return layered(layers, width, ROW_PX * len(costs) - 10)
+
+
+def cost_key(width: int) -> alt.LayerChart:
+    """What do bar, line and dashes of the costs stand for?"""
+    items = [
+        KeyItem("times baseline", palette.OPEN_BAR, palette.QUIET, palette.QUIET),
+        KeyItem("one-sided 95 % limits", palette.WHISKER, palette.INK),
+        KeyItem("most it may be", palette.UPRIGHT_DASHES, palette.BAND_EDGE, palette.BAND_EDGE),
+    ]
+    return key(items, width)
 
 
 def ratio_span(costs: Sequence[Cost]) -> Span:
@@ -102,7 +118,9 @@ def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:
     ):
         own = table([row for row in rows if row["status"] == status])
         bar = alt.Chart(own).mark_bar(height=9, fill=fill, stroke=colour, strokeWidth=1.3)
-        layers.append(bar.encode(x=_x("from", span), x2="ratio_at:Q", y=_y(), tooltip=["name:N", "ratio:Q", "low:Q", "high:Q"]))
+        layers.append(
+            bar.encode(x=_x("from", span), x2="ratio_at:Q", y=_y(), tooltip=["name:N", "ratio:Q", "low:Q", "high:Q"])
+        )
     limits = alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1.5)
     ends = alt.Chart(table([{**row, "low_at": row["high_at"]} for row in rows] + list(rows))).mark_tick(
         color=palette.INK, thickness=1.5, height=7, opacity=1, orient="vertical"
@@ -130,7 +148,8 @@ def _past(costs: Sequence[Cost], span: Span) -> list[alt.Chart]:
 def _same(span: Span, count: int) -> alt.Chart:
     """A line at 1: no change."""
     rows = [{"at": 1.0, "y": ROW_PX * i + BAR_Y - 9, "to": ROW_PX * i + BAR_Y + 9} for i in range(count)]
-    return alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1).encode(x=_x("at", span), y=_y(), y2="to:Q")
+    rule: alt.Chart = alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1)
+    return rule.encode(x=_x("at", span), y=_y(), y2="to:Q")
 
 
 def _limits(costs: Sequence[Cost], span: Span) -> alt.Chart:
@@ -139,7 +158,7 @@ def _limits(costs: Sequence[Cost], span: Span) -> alt.Chart:
         for i, cost in enumerate(costs)
         if cost.limit is not None
     ]
-    mark = alt.Chart(table(rows)).mark_rule(color=palette.BAND_EDGE, strokeDash=[3, 2], strokeWidth=2)
+    mark: alt.Chart = alt.Chart(table(rows)).mark_rule(color=palette.BAND_EDGE, strokeDash=[3, 2], strokeWidth=2)
     return mark.encode(x=_x("at", span), y=_y(), y2="to:Q")
 
 
@@ -157,6 +176,8 @@ def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
             if is_bold is bold
             for words in wrap(words, width)[:1]
         ]
-        mark = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", fontWeight="bold" if bold else "normal")
+        mark = alt.Chart(table(rows)).mark_text(
+            align="left", baseline="middle", fontWeight="bold" if bold else "normal"
+        )
         layers.append(mark.encode(x=alt.value(0), y=_y(), text="words:N"))
     return layers

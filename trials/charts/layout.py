@@ -15,27 +15,38 @@ class Layout:
         Of the words at its right edge.
     costs
         Of the cost bars; 0 where they stand below.
+    narrow
+        Whether it is for a phone.
     """
 
     plot: int
     notes: int
     costs: int
-
-    @property
-    def is_narrow(self) -> bool:
-        """Whether it is for a phone."""
-        return self.plot <= 320 and not self.costs and self.notes < 100
+    narrow: bool
 
 
-def layout_for(*, narrow: bool, has_costs: bool) -> Layout:
+def layout_for(*, narrow: bool, has_costs: bool, has_notes: bool = True) -> Layout:
     """Which widths fit a page or a phone?
 
+    Parameters
+    ----------
+    narrow
+        For a phone.
+    has_costs
+        Whether cost bars stand beside the plot.
+    has_notes
+        Whether any row carries words; on a page the estimate does in any case.
+
+    Examples
+    --------
     >>> layout_for(narrow=False, has_costs=True).plot, layout_for(narrow=True, has_costs=True).costs
     (310, 0)
     """
     if narrow:
-        return Layout(plot=214, notes=72, costs=0)
-    return Layout(plot=310, notes=124, costs=150) if has_costs else Layout(plot=430, notes=170, costs=0)
+        plot, notes = (214, 72) if has_notes else (274, 12)
+        return Layout(plot, notes, costs=0, narrow=True)
+    plot, notes, costs = (310, 124, 150) if has_costs else (430, 170, 0)
+    return Layout(plot, notes, costs, narrow=False)
 
 
 def row_px(rows: int) -> float:

@@ -10,12 +10,19 @@ from trials.charts.text import text_px
 
 Row = Mapping[str, object]
 Layer = alt.Chart | alt.LayerChart
+Part = alt.Chart | alt.LayerChart | alt.HConcatChart | alt.VConcatChart
 SYMBOL_PX = 22
 
 
 def table(rows: Iterable[Row]) -> alt.InlineData:
     """Rows as a chart takes them: inside its own text, so that it needs no file."""
     return alt.InlineData(values=[dict(row) for row in rows])
+
+
+def layered(layers: Sequence[Layer], width: float, height: float) -> alt.LayerChart:
+    """Layers on one another, at a size in pixels."""
+    chart: alt.LayerChart = alt.layer(*layers).properties(width=width, height=height)  # type: ignore[assignment]
+    return chart
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +84,7 @@ def key(items: Sequence[KeyItem], width: float) -> alt.LayerChart:
         .mark_text(align="left", baseline="middle", dx=12)
         .encode(x=_pixel("x"), y=_pixel("y"), text="words:N")
     )
-    return alt.layer(*symbols, words).properties(width=width, height=height)
+    return layered([*symbols, words], width, height)
 
 
 def _placed(items: Sequence[KeyItem], width: float) -> list[dict[str, object]]:
@@ -97,9 +104,7 @@ def _pixel(field: str) -> alt.X:
     return alt.X(f"{field}:Q", scale=None, axis=None)
 
 
-def words_block(
-    lines: Sequence[str], width: float, *, colour: str = palette.QUIET, left: float = 0.0
-) -> alt.Chart:
+def words_block(lines: Sequence[str], width: float, *, colour: str = palette.QUIET, left: float = 0.0) -> alt.Chart:
     """A block of words, one text a line.
 
     Parameters
@@ -114,9 +119,6 @@ def words_block(
         Where they begin; under 0 they begin under the labels of an axis.
     """
     rows = [{"words": words, "y": palette.LINE_PX * (i + 0.5)} for i, words in enumerate(lines)]
-    return (
-        alt.Chart(table(rows))
-        .mark_text(align="left", baseline="middle", color=colour)
-        .encode(x=alt.value(left), y=alt.Y("y:Q", scale=None, axis=None), text="words:N")
-        .properties(width=width, height=palette.LINE_PX * max(1, len(lines)))
-    )
+    mark: alt.Chart = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", color=colour)
+    block = mark.encode(x=alt.value(left), y=alt.Y("y:Q", scale=None, axis=None), text="words:N")
+    return block.properties(width=width, height=palette.LINE_PX * max(1, len(lines)))

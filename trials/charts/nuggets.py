@@ -67,3 +67,15 @@ def nuggets_in(runs: Sequence[Run]) -> list[Nugget]:
     """All large pieces, by pair, the unchanged run first."""
     found = [nugget for run in runs if (nugget := nugget_of(run)) is not None]
     return sorted(found, key=lambda nugget: (nugget.pair, nugget.arm != "baseline"))
+
+
+def nugget_words(nuggets: Sequence[Nugget], *, brief: bool) -> str:
+    """What the pieces of one pair weigh; empty where there are none.
+
+    >>> pieces = [Nugget(5, "baseline", 25.0, booked_apart=False), Nugget(5, "changed", 9.0, booked_apart=False)]
+    >>> nugget_words(pieces, brief=False), nugget_words(pieces[:1], brief=True), nugget_words(pieces[:1], brief=False)
+    ('25, 9 mg', '25 mg', '25 mg in one piece')
+    """
+    if len(nuggets) == 1 and not brief:
+        return nuggets[0].words
+    return f"{', '.join(figures(nugget.mg) for nugget in nuggets)} mg" if nuggets else ""

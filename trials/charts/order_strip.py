@@ -8,13 +8,14 @@ import numpy as np
 
 from schemas import Run, Verdict
 from trials.charts import palette
+from trials.charts.conditions import condition_strips, turn_axis
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, outer_px, subtitles_of, title_of, words_only
 from trials.charts.layout import layout_for
-from trials.charts.marks import KeyItem, table, words_block
+from trials.charts.marks import Part, Row, layered, table, words_block
 from trials.charts.nuggets import nugget_of
 from trials.charts.rows import ARM_LOOKS, arm_key, has_values
-from trials.charts.sessions import Session, session_rules, sessions_of
+from trials.charts.sessions import session_rules, sessions_of
 from trials.charts.spans import Span, span_around
 from trials.charts.text import wrap
 from trials.measures.catalogue import measure_named
@@ -22,9 +23,7 @@ from trials.wording.numbers import figures
 
 TITLE = "Did the day drift? The runs in the order they were made"
 HEIGHT_PX = 190
-STRIP_PX = 44
 FEWEST_FOR_A_LINE = 4
-STRIPS = (("water_l_min", "water, L/min"), ("temp_c", "water, deg C"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,50 +73,52 @@ def order_strip(verdict: Verdict, runs: Sequence[Run], *, narrow: bool = False) 
 def _drawn(verdict: Verdict, runs: Sequence[Run], made: Sequence[_Made], *, narrow: bool) -> alt.VConcatChart:
     pixels = outer_px(narrow=narrow)
     layout = layout_for(narrow=narrow, has_costs=False)
-    width = pixels - palette.LABELS_PX - 10
-    turns = Span(min(m.turn for m in made) - 0.6, max(m.turn for m in made) + 0.6)
+    width = pixels - palette.LABELS_PX - 10 - palette.LINE_PX * (len(wrap(verdict.measure_words, HEIGHT_PX)) - 1)
+    turned = [run.turn for run in runs if run.turn is not None]
+    turns = Span(min(turned) - 0.6, max(turned) + 0.6)
     sessions = sessions_of(runs)
-    parts = [
+    parts: list[Part] = [
         arm_key(verdict, layout, with_star=any(m.star for m in made)),
-        _main_panel(verdict, made, turns, sessions, width),
-        *_condition_strips(runs, turns, sessions, width),
-        words_block(_meaning(verdict, made, pixels), pixels - palette.LABELS_PX, left=-palette.LABELS_PX),
+        _main_panel(verdict, runs, made, turns, width),
+        *condition_strips(runs, turns, sessions, width),
+        words_block(_meaning(verdict, runs, pixels), pixels - palette.LABELS_PX, left=-palette.LABELS_PX),
     ]
     subtitles = [verdict.sentence, *subtitles_of(verdict)]
     return framed(alt.vconcat(*parts, spacing=10), title_of(TITLE, subtitles, narrow=narrow))
 
 
 def _with_values(verdict: Verdict, runs: Sequence[Run]) -> list[_Made]:
-    measure = measure_named(verdict.measure)
     made = []
     for run in sorted((run for run in runs if run.turn is not None), key=lambda run: run.turn or 0):
-        readings = measure.readings(run)
-        value = float("nan") if readings is None else float(measure.value(np.array(readings)))
+        value = _value_of(verdict, run)
         nugget = nugget_of(run)
-        if np.isfinite(value):
-            made.append(_Made(run, run.turn or 0, value, "" if nugget is None else nugget.words))
+        if value is not None:
+            made.append(_Made(run, run.turn or 0, value, "" if nugget is None else f"{figures(nugget.mg)} mg"))
     return made
 
 
+def _value_of(verdict: Verdict, run: Run) -> float | None:
+    """One run's number on the measure; None where it has none."""
+    measure = measure_named(verdict.measure)
+    readings = measure.readings(run)
+    value = float("nan") if readings is None else float(measure.value(np.array(readings)))
+    return value if np.isfinite(value) else None
+
+
 def _main_panel(
-    verdict: Verdict, made: Sequence[_Made], turns: Span, sessions: Sequence[Session], width: int
+    verdict: Verdict, runs: Sequence[Run], made: Sequence[_Made], turns: Span, width: int
 ) -> alt.LayerChart:
     usual = [m.value for m in made if not m.star] or [m.value for m in made]
     values = span_around(usual, 0.12)
-    x, y = _turn_axis(turns, "turn, as really run"), _value_axis(verdict, values)
+    x, y = turn_axis(turns, "turn, as really run"), _value_axis(verdict, values)
     layers = [
-        *session_rules(sessions, x, width, labelled=True),
+        *session_rules(sessions_of(runs), x, width, labelled=True),
         *_middles(made, x, y),
-        *_points(made, values, x, y),
-        _voids(made, values, x, y),
-        *_stars(made, values, x, y),
+        *_points(made, x, y),
+        _voids(verdict, runs, values, x, y),
+        *_stars(made, values, turns, x, y),
     ]
-    return alt.layer(*layers).properties(width=width, height=HEIGHT_PX)
-
-
-def _turn_axis(turns: Span, title: str | None) -> alt.X:
-    axis = alt.Axis(grid=False, tickMinStep=1, format="d", labels=title is not None, ticks=title is not None)
-    return alt.X("turn:Q", title=title, scale=alt.Scale(domain=turns.ends, nice=False), axis=axis)
+    return layered(layers, width, HEIGHT_PX)
 
 
 def _value_axis(verdict: Verdict, values: Span) -> alt.Y:
@@ -141,7 +142,7 @@ def _middles(made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
     return [alt.Chart(table(rows)).mark_line(color=palette.FAINT, strokeWidth=1.5).encode(x=x, y=y)]
 
 
-def _points(made: Sequence[_Made], values: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+def _points(made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
     layers = []
     size = 70 if len(made) <= 40 else 35
     for look in ARM_LOOKS:
@@ -157,15 +158,22 @@ def _look_of(run: Run) -> str:
     return "baseline" if run.arm == "baseline" else "changed"
 
 
-def _voids(made: Sequence[_Made], values: Span, x: alt.X, y: alt.Y) -> alt.Chart:
-    rows = [{**m.row, "value": values.clamp(m.value), "void": m.run.void} for m in made if m.run.is_void]
-    mark = alt.Chart(table(rows)).mark_point(
-        shape="cross", angle=45, stroke=palette.FAINT, fill=palette.FAINT, size=80, opacity=1
+def _voids(verdict: Verdict, runs: Sequence[Run], values: Span, x: alt.X, y: alt.Y) -> alt.Chart:
+    """Grey crosses; a void run without a value stands at the foot."""
+    rows = []
+    for run in runs:
+        if run.is_void and run.turn is not None:
+            value = _value_of(verdict, run)
+            foot = values.low + 0.04 * values.width
+            rows.append({"turn": run.turn, "value": foot if value is None else values.clamp(value), "void": run.void})
+    mark: alt.Chart = alt.Chart(table(rows)).mark_point(
+        shape=palette.DIAGONAL_CROSS, stroke=palette.FAINT, strokeWidth=2, size=70, opacity=1
     )
-    return mark.encode(x=x, y=y, tooltip=["turn:Q", "pair:O", "arm:N", "void:N"])
+    return mark.encode(x=x, y=y, tooltip=["turn:Q", "void:N"])
 
 
-def _stars(made: Sequence[_Made], values: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+def _stars(made: Sequence[_Made], values: Span, turns: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    """A star for each run with a large piece; past the axis it stands inside its edge, under an arrow."""
     layers: list[alt.Chart] = []
     for look in ARM_LOOKS:
         own = [m for m in made if m.star and not m.run.is_void and _look_of(m.run) == look.arm]
@@ -174,59 +182,38 @@ def _stars(made: Sequence[_Made], values: Span, x: alt.X, y: alt.Y) -> list[alt.
             shape=palette.STAR, stroke=look.colour, fill=look.fill, size=90, strokeWidth=1.5, opacity=1
         )
         layers.append(mark.encode(x=x, y=y))
-        layers.append(_star_words(rows, x, y))
-        past = [row for row in rows if row["side"]]
+        layers += _star_words(rows, turns, x, y)
+        past = [{**row, "value": values.high if row["side"] == 1 else values.low} for row in rows if row["side"]]
         if past:
             arrow = alt.Chart(table(past)).mark_point(
-                shape="triangle-up", yOffset=-13, size=60, color=palette.INK, fill=palette.INK, opacity=1
+                shape="triangle-up", size=50, color=palette.INK, fill=palette.INK, opacity=1
             )
             layers.append(arrow.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None)))
     return layers
 
 
+def _star_words(rows: Sequence[Row], turns: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    """The weights beside the stars, on the side where there is room."""
+    middle = turns.low + turns.width / 2
+    left = [row for row in rows if float(str(row["turn"])) <= middle]
+    right = [row for row in rows if float(str(row["turn"])) > middle]
+    marks = [
+        alt.Chart(table(left)).mark_text(align="left", dx=10, baseline="middle"),
+        alt.Chart(table(right)).mark_text(align="right", dx=-10, baseline="middle"),
+    ]
+    return [mark.encode(x=x, y=y, text="words:N") for mark in marks]
+
+
 def _star_row(m: _Made, values: Span) -> dict[str, object]:
     side = values.side(m.value)
-    number = f"{figures(m.value)}; " if side else ""
-    return {**m.row, "value": values.clamp(m.value), "real": m.value, "side": side, "turned": 180 if side < 0 else 0, "words": number + m.star}
+    number = f"{figures(m.value)} with " if side else ""
+    inside = values.clamp(m.value) - side * 0.09 * values.width
+    return {**m.row, "value": inside, "real": m.value, "side": side, "turned": 90 - 90 * side, "words": number + m.star}
 
 
-def _star_words(rows: Sequence[dict[str, object]], x: alt.X, y: alt.Y) -> alt.Chart:
-    return alt.Chart(table(rows)).mark_text(align="left", dx=10, baseline="middle").encode(x=x, y=y, text="words:N")
-
-
-def _condition_strips(
-    runs: Sequence[Run], turns: Span, sessions: Sequence[Session], width: int
-) -> list[alt.LayerChart]:
-    strips = []
-    for field, title in STRIPS:
-        rows = [
-            {"turn": run.turn, "value": getattr(run, field)}
-            for run in runs
-            if run.turn is not None and getattr(run, field) is not None
-        ]
-        if rows:
-            strips.append(_strip(sorted(rows, key=lambda row: row["turn"] or 0), title, turns, sessions, width))
-    return strips
-
-
-def _strip(
-    rows: Sequence[dict[str, object]], title: str, turns: Span, sessions: Sequence[Session], width: int
-) -> alt.LayerChart:
-    x = _turn_axis(turns, None)
-    span = span_around([float(str(row["value"])) for row in rows], 0.2)
-    axis = alt.Axis(tickCount=2, grid=False, titleAngle=0, titleAlign="left", titleX=-26, titleY=-8, minExtent=26)
-    y = alt.Y("value:Q", title=title, scale=alt.Scale(domain=span.ends, nice=False, zero=False), axis=axis)
-    line = alt.Chart(table(rows)).mark_line(
-        color=palette.QUIET, strokeWidth=1.5, point={"color": palette.QUIET, "size": 16}
-    )
-    return alt.layer(*session_rules(sessions, x, width, labelled=False), line.encode(x=x, y=y)).properties(
-        width=width, height=STRIP_PX
-    )
-
-
-def _meaning(verdict: Verdict, made: Sequence[_Made], pixels: int) -> list[str]:
+def _meaning(verdict: Verdict, runs: Sequence[Run], pixels: int) -> list[str]:
     texts = [tally_words(verdict.pairs)]
-    if any(m.run.is_void for m in made):
+    if any(run.is_void for run in runs):
         texts.append("Grey crosses are void runs.")
     if len(verdict.differences) >= FEWEST_FOR_A_LINE:
         texts.append("The thin line goes through the middle of each pair.")

@@ -28,6 +28,10 @@ UP: Final = "triangle-up"
 DOWN: Final = "triangle-down"
 OPEN_BAR: Final = "M-1.3,-0.5L1.3,-0.5L1.3,0.5L-1.3,0.5Z"
 TICK: Final = "M-0.12,-1L0.12,-1L0.12,1L-0.12,1Z"
+DASHES: Final = "M-1.4,0L-0.6,0M-0.4,0L0.4,0M0.6,0L1.4,0"
+UPRIGHT_DASHES: Final = "M0,-1L0,-0.45M0,-0.25L0,0.25M0,0.45L0,1"
+WHISKER: Final = "M-1.3,-0.5L-1.3,0.5M-1.3,0L1.3,0M1.3,-0.5L1.3,0.5"
+DIAGONAL_CROSS: Final = "M-0.9,-0.9L0.9,0.9M-0.9,0.9L0.9,-0.9"
 STAR: Final = (
     "M0,-1L0.235,-0.324L0.951,-0.309L0.38,0.124L0.588,0.809L0,0.4L-0.588,0.809L-0.38,0.124L-0.951,-0.309L-0.235,-0.324Z"
 )

@@ -1,13 +1,15 @@
 """The price of the gain: how much more gold, for how much more black sand?"""
 
+from collections.abc import Sequence
+
 import altair as alt
 
 from schemas import Cost, Verdict
 from trials.charts import palette
-from trials.charts.costs import cost_words, limit_words, ratio_span
+from trials.charts.costs import limit_words, ratio_span
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, outer_px, subtitles_of, title_of, words_only
-from trials.charts.marks import KeyItem, key, table, words_block
+from trials.charts.marks import KeyItem, Part, Row, key, layered, table, words_block
 from trials.charts.reading import Reading, read_verdict
 from trials.charts.spans import Span, difference_span
 from trials.charts.text import wrap
@@ -15,6 +17,7 @@ from trials.wording.numbers import plain, times
 
 TITLE = "The price of the gain: more gold, for how much black sand?"
 HEIGHT_PX = 240
+SIGNED = "(datum.value > 0 ? '+' : '') + datum.label"
 
 
 def price_chart(verdict: Verdict, *, narrow: bool = False) -> alt.VConcatChart:
@@ -36,9 +39,15 @@ def price_chart(verdict: Verdict, *, narrow: bool = False) -> alt.VConcatChart:
     """
     sand = _cost_named(verdict, "black sand")
     if verdict.estimate is None:
-        return words_only(TITLE, verdict, [verdict.sentence, "There is no gain to set against its price."], narrow=narrow)
+        return words_only(
+            TITLE, verdict, [verdict.sentence, "There is no gain to set against its price."], narrow=narrow
+        )
     if sand is None or sand.ratio is None:
-        words = [verdict.sentence, "Black sand was not recorded in enough pairs, so its price can't be drawn.", _minutes_words(verdict)]
+        words = [
+            verdict.sentence,
+            "Black sand was not recorded in enough pairs, so its price can't be drawn.",
+            _minutes_words(verdict),
+        ]
         return words_only(TITLE, verdict, words, narrow=narrow)
     return _drawn(verdict, sand, narrow=narrow)
 
@@ -49,12 +58,12 @@ def _drawn(verdict: Verdict, sand: Cost, *, narrow: bool) -> alt.VConcatChart:
     reading = read_verdict(verdict)
     said = [
         f"Gold: {', '.join(reading.said)}.",
-        f"Black sand: {cost_words(sand)} the {limit_words(sand)}{_sand_limits(sand)}.",
+        f"Black sand: {_against_limit(sand)}{_sand_limits(sand)}.",
         _minutes_words(verdict),
         tally_words(verdict.pairs),
     ]
     lines = [line for text in said for line in wrap(text, pixels)]
-    parts = [
+    parts: list[Part] = [
         _key(reading, width),
         _panel(reading, sand, width),
         words_block(lines, pixels - palette.LABELS_PX, colour=palette.INK, left=-palette.LABELS_PX),
@@ -67,6 +76,12 @@ def _cost_named(verdict: Verdict, name: str) -> Cost | None:
     return next((cost for cost in verdict.costs if cost.name == name), None)
 
 
+def _against_limit(cost: Cost) -> str:
+    """Say a cost and how it stands to its limit."""
+    stands = "not shown to be within" if cost.status == "not shown" else cost.status
+    return f"{times(cost.ratio or 1.0)} baseline, {stands} the {limit_words(cost)}"
+
+
 def _sand_limits(sand: Cost) -> str:
     if sand.low is None or sand.high is None:
         return ""
@@ -77,7 +92,7 @@ def _minutes_words(verdict: Verdict) -> str:
     minutes = _cost_named(verdict, "minutes")
     if minutes is None or minutes.ratio is None:
         return "Minutes: not recorded."
-    return f"Minutes: {cost_words(minutes)} the {limit_words(minutes)}."
+    return f"Minutes: {_against_limit(minutes)}."
 
 
 def _key(reading: Reading, width: int) -> alt.LayerChart:
@@ -88,7 +103,7 @@ def _key(reading: Reading, width: int) -> alt.LayerChart:
 
 
 def _panel(reading: Reading, sand: Cost, width: int) -> alt.LayerChart:
-    gains = difference_span(reading.differences, reading.limits, reading.line_ends)
+    gains = difference_span(reading.differences, reading.limits, reading.line_ends, reading.estimate or 0.0)
     sands = ratio_span([sand])
     x = alt.X(
         "sand:Q",
@@ -101,11 +116,14 @@ def _panel(reading: Reading, sand: Cost, width: int) -> alt.LayerChart:
         title=wrap(f"gain, {'% ' + reading.measure.words.more if reading.measure.is_ratio else 'points'}", HEIGHT_PX),
         scale=alt.Scale(domain=gains.ends, nice=False),
         axis=alt.Axis(
-            tickCount=5, grid=False, labelExpr="(datum.value > 0 ? '+' : '') + datum.label", minExtent=palette.LABELS_PX - 20
+            tickCount=5,
+            grid=False,
+            labelExpr=SIGNED,
+            minExtent=palette.LABELS_PX - 20,
         ),
     )
     layers = [*_band(reading, gains, y), *_lines(sand, sands, x), _zero(y), *_cross(reading, sand, gains, sands, x, y)]
-    return alt.layer(*layers).properties(width=width, height=HEIGHT_PX)
+    return layered(layers, width, HEIGHT_PX)
 
 
 def _band(reading: Reading, gains: Span, y: alt.Y) -> list[alt.Chart]:
@@ -121,22 +139,24 @@ def _band(reading: Reading, gains: Span, y: alt.Y) -> list[alt.Chart]:
 
 
 def _zero(y: alt.Y) -> alt.Chart:
-    return alt.Chart(table([{"gain": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5).encode(y=y)
+    rule: alt.Chart = alt.Chart(table([{"gain": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
+    return rule.encode(y=y)
 
 
 def _lines(sand: Cost, sands: Span, x: alt.X) -> list[alt.Chart]:
     """A thin line at no more sand, a dashed one at the limit, both named above the plot."""
-    marks = [(1.0, "no more", [1, 0], 1.0)]
-    if sand.limit is not None:
-        marks.append((sand.limit, "limit", [4, 3], 2.0))
-    layers = []
-    for at, words, dash, thickness in marks:
-        row = table([{"sand": sands.clamp(at), "words": words}])
-        layers.append(alt.Chart(row).mark_rule(color=palette.INK, strokeDash=dash, strokeWidth=thickness).encode(x=x))
-        layers.append(
-            alt.Chart(row).mark_text(baseline="bottom", color=palette.QUIET).encode(x=x, y=alt.value(-3), text="words:N")
-        )
-    return layers
+    same = table([{"sand": 1.0, "words": "no more "}])
+    most = table([] if sand.limit is None else [{"sand": sands.clamp(sand.limit), "words": " limit"}])
+    lines = [
+        alt.Chart(same).mark_rule(color=palette.INK, strokeWidth=1),
+        alt.Chart(most).mark_rule(color=palette.INK, strokeDash=[4, 3], strokeWidth=2),
+    ]
+    words = [
+        alt.Chart(same).mark_text(align="right", baseline="bottom", color=palette.QUIET),
+        alt.Chart(most).mark_text(align="left", baseline="bottom", color=palette.QUIET),
+    ]
+    named = [text.encode(x=x, y=alt.value(-3), text="words:N") for text in words]
+    return [*(line.encode(x=x) for line in lines), *named]
 
 
 def _cross(reading: Reading, sand: Cost, gains: Span, sands: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -146,23 +166,36 @@ def _cross(reading: Reading, sand: Cost, gains: Span, sands: Span, x: alt.X, y: 
     if reading.limits:
         low, high = reading.limits
         row = {**at, "gain": gains.clamp(low), "to": gains.clamp(high), "low": low, "high": high}
-        bar = alt.Chart(table([row])).mark_rule(color=palette.CHANGED, strokeWidth=2.5)
-        layers.append(bar.encode(x=x, y=y, y2="to:Q"))
-        layers += _arrows([{**at, "gain": gains.clamp(v), "turned": 0 if gains.side(v) > 0 else 180, "number": reading.number(v)} for v in (low, high) if gains.side(v)], x, y)
+        layers.append(_cross_bar(row).encode(x=x, y=y, y2="to:Q"))
+        past = [value for value in reading.limits if gains.side(value)]
+        heads = [
+            {**at, "gain": gains.clamp(v), "turned": 90 - 90 * gains.side(v), "number": reading.number(v)} for v in past
+        ]
+        layers += _arrows(heads, x, y, words_left=8)
     if sand.low is not None and sand.high is not None:
         row = {**at, "sand": sands.clamp(sand.low), "to": sands.clamp(sand.high), "low": sand.low, "high": sand.high}
-        bar = alt.Chart(table([row])).mark_rule(color=palette.CHANGED, strokeWidth=2.5)
-        layers.append(bar.encode(x=x, x2="to:Q", y=y))
-        layers += _arrows([{**at, "sand": sands.clamp(v), "turned": 90 if sands.side(v) > 0 else 270, "number": times(v)} for v in (sand.low, sand.high) if sands.side(v)], x, y)
+        layers.append(_cross_bar(row).encode(x=x, x2="to:Q", y=y))
+        past = [value for value in (sand.low, sand.high) if sands.side(value)]
+        heads = [{**at, "sand": sands.clamp(v), "turned": 90 * sands.side(v), "number": times(v)} for v in past]
+        layers += _arrows(heads, x, y, words_left=-46)
     spot = alt.Chart(table([{**at, "ratio": sand.ratio, "estimate": reading.estimate}]))
-    diamond = spot.mark_point(shape=palette.DIAMOND, fill=palette.CHANGED, stroke=palette.PAPER, size=190, opacity=1)
+    diamond = spot.mark_point(
+        shape=palette.DIAMOND, fill=palette.CHANGED, stroke=palette.PAPER, strokeWidth=0.8, size=190, opacity=1
+    )
     return [*layers, diamond.encode(x=x, y=y)]
 
 
-def _arrows(rows: list[dict[str, object]], x: alt.X, y: alt.Y) -> list[alt.Chart]:
+def _cross_bar(row: Row) -> alt.Chart:
+    bar: alt.Chart = alt.Chart(table([row])).mark_rule(color=palette.CHANGED, strokeWidth=2.5)
+    return bar
+
+
+def _arrows(rows: Sequence[Row], x: alt.X, y: alt.Y, words_left: int) -> list[alt.Chart]:
     if not rows:
         return []
     data = table(rows)
-    head = alt.Chart(data).mark_point(shape="triangle-up", size=110, color=palette.CHANGED, fill=palette.CHANGED, opacity=1)
-    words = alt.Chart(data).mark_text(align="left", dx=9, dy=-9, baseline="middle")
+    head = alt.Chart(data).mark_point(
+        shape="triangle-up", size=110, color=palette.CHANGED, fill=palette.CHANGED, opacity=1
+    )
+    words = alt.Chart(data).mark_text(align="left", dx=words_left, dy=-12, baseline="middle")
     return [head.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None)), words.encode(x=x, y=y, text="number:N")]

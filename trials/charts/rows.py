@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 import altair as alt
 
-from schemas import PairResult, Verdict
+from schemas import PairResult, Run, Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout, every_nth, row_px
-from trials.charts.marks import KeyItem, key, table
-from trials.charts.nuggets import Nugget
+from trials.charts.marks import KeyItem, key, layered, table
+from trials.charts.nuggets import Nugget, nugget_words, nuggets_in
 from trials.charts.spans import span_around
 from trials.charts.text import shorten
 
@@ -50,6 +50,12 @@ def has_values(pairs: Sequence[PairResult]) -> bool:
     return any(pair.baseline is not None or pair.changed is not None for pair in pairs)
 
 
+def has_notes(verdict: Verdict, runs: Sequence[Run] = ()) -> bool:
+    """Whether any row carries words or a star."""
+    pairs = shown_pairs(verdict)
+    return bool(nuggets_in(runs)) or not has_values(pairs) or any(p.status != "counted" or p.note for p in pairs)
+
+
 def arm_key(verdict: Verdict, layout: Layout, *, with_star: bool = False) -> alt.LayerChart:
     """What do circle and diamond stand for, in the words of the change?"""
     words = [
@@ -58,7 +64,7 @@ def arm_key(verdict: Verdict, layout: Layout, *, with_star: bool = False) -> alt
     ]
     width = layout.plot + layout.notes
     items = [
-        KeyItem(shorten(text, width / (1.0 if layout.is_narrow else 2.2)), look.shape, look.colour, look.fill)
+        KeyItem(shorten(text, width / (1.0 if layout.narrow else 2.2)), look.shape, look.colour, look.fill)
         for text, look in zip(words, ARM_LOOKS, strict=True)
     ]
     if with_star:
@@ -95,8 +101,8 @@ def pair_rows(verdict: Verdict, layout: Layout, nuggets: Sequence[Nugget] = ()) 
     )
     y = _pair_axis(pairs, height)
     notes = _notes(pairs, nuggets, layout, height, told=bool(values))
-    layers = [_links(pairs, x, y), *_dots(pairs, x, y), *_note_layers(notes, layout, y, told=bool(values))]
-    return alt.layer(*layers).properties(width=layout.plot, height=round(height * len(pairs), 1))
+    layers = [*_links(pairs, x, y), *_dots(pairs, x, y), *_note_layers(notes, layout, y, told=bool(values))]
+    return layered(layers, layout.plot, round(height * len(pairs), 1))
 
 
 def _pair_axis(pairs: Sequence[PairResult], height: float) -> alt.Y:
@@ -108,11 +114,13 @@ def _pair_axis(pairs: Sequence[PairResult], height: float) -> alt.Y:
         sort=None,
         title=None,
         scale=alt.Scale(domain=numbers),
-        axis=alt.Axis(values=labelled, labelExpr="'pair ' + datum.value", ticks=False, domain=False, minExtent=palette.LABELS_PX),
+        axis=alt.Axis(
+            values=labelled, labelExpr="'pair ' + datum.value", ticks=False, domain=False, minExtent=palette.LABELS_PX
+        ),
     )
 
 
-def _links(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> alt.LayerChart:
+def _links(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> list[alt.Chart]:
     both = [pair for pair in pairs if pair.baseline is not None and pair.changed is not None]
     lines = []
     for is_void in (False, True):
@@ -121,7 +129,7 @@ def _links(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> alt.LayerChart:
             color=palette.FAINT, strokeWidth=1.5, strokeDash=[3, 3] if is_void else [1, 0]
         )
         lines.append(mark.encode(x=x, x2="changed:Q", y=y))
-    return alt.layer(*lines)
+    return lines
 
 
 def _row(pair: PairResult) -> dict[str, object]:
@@ -171,9 +179,9 @@ def _notes(
     last_y = -palette.LINE_PX * 1.0
     for index, pair in enumerate(pairs):
         own = [nugget for nugget in nuggets if nugget.pair == pair.pair and told]
-        status = _status_words(pair, told=told, brief=layout.is_narrow and told)
-        weights = [nugget.words.split(" mg")[0] + " mg" if layout.is_narrow else nugget.words for nugget in own]
-        words = shorten("; ".join(text for text in (status, *weights) if text), room - STAR_PX * len(own))
+        status = _status_words(pair, told=told, brief=layout.narrow and told)
+        weight = nugget_words(own, brief=layout.narrow or bool(status))
+        words = shorten("; ".join(text for text in (weight, status) if text), room + 8 - STAR_PX * len(own))
         y = index * height
         if words and (own or y - last_y >= palette.TEXT_PX):
             notes.append(_Note(pair.pair, words, tuple(nugget.arm for nugget in own)))

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import altair as alt
 
@@ -9,6 +10,8 @@ from schemas import Run
 from trials.charts import palette
 from trials.charts.marks import table
 from trials.charts.text import shorten
+
+FEWEST_LETTERS = 11  # a name cut shorter than this says nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +50,7 @@ def sessions_of(runs: Sequence[Run]) -> list[Session]:
 
 def session_rules(sessions: Sequence[Session], x: alt.X, width: int, *, labelled: bool) -> list[alt.Chart]:
     """A rule between sessions, and their names above where asked for."""
-    between = [
-        {"turn": (before.last + after.first) / 2} for before, after in zip(sessions, sessions[1:], strict=False)
-    ]
+    between = [{"turn": (before.last + after.first) / 2} for before, after in pairwise(sessions)]
     rules = alt.Chart(table(between)).mark_rule(color=palette.FAINT, strokeDash=[5, 4]).encode(x=x)
     if not labelled or not sessions:
         return [rules]
@@ -57,7 +58,7 @@ def session_rules(sessions: Sequence[Session], x: alt.X, width: int, *, labelled
     names = []
     for session in sessions:
         words = shorten(session.name, (session.last - session.first + 1) * width / turns)
-        if words != "...":
+        if words == session.name or len(words) > FEWEST_LETTERS:
             names.append({"turn": session.first - 0.4, "session": words})
     label = alt.Chart(table(names)).mark_text(align="left", baseline="bottom", color=palette.QUIET)
     return [rules, label.encode(x=x, y=alt.value(-4), text="session:N")]

@@ -62,7 +62,7 @@ def span_around(values: Iterable[float], share: float = 0.08) -> Span:
 
 
 def difference_span(
-    differences: Sequence[float], limits: Sequence[float] = (), line_ends: Sequence[float] = ()
+    differences: Sequence[float], limits: Sequence[float] = (), line_ends: Sequence[float] = (), mean: float = 0.0
 ) -> Span:
     """Which stretch shows the pairs' differences, zero, and as much of the interval as leaves them readable?
 
@@ -74,6 +74,8 @@ def difference_span(
         Ends of the interval.
     line_ends
         Ends of the worth-having band.
+    mean
+        Is always on the axis.
 
     Returns
     -------
@@ -89,7 +91,7 @@ def difference_span(
     near = [d for d in differences if not usual or abs(d) <= FAR * usual]
     reach = max(map(abs, near), default=0.0)
     drawn_line = [end for end in line_ends if not reach or abs(end) <= LINE_ROOM * reach]
-    core = Span(min([0.0, *near, *drawn_line]), max([0.0, *near, *drawn_line]))
+    core = Span(min([0.0, mean, *near, *drawn_line]), max([0.0, mean, *near, *drawn_line]))
     room = core.width * INTERVAL_ROOM
     widest = Span(core.low - room, core.high + room)
     return span_around([core.low, core.high, *map(widest.clamp, limits)], 0.05)

@@ -7,15 +7,14 @@ import altair as alt
 from schemas import Run, Verdict
 from trials.charts import palette
 from trials.charts.bars import bar_key, difference_panel
-from trials.charts.costs import cost_panel
+from trials.charts.costs import cost_key, cost_panel
 from trials.charts.footer import footer_lines
 from trials.charts.frame import framed, outer_px, subtitles_of, title_of
 from trials.charts.layout import Layout, layout_for
-from trials.charts.marks import words_block
+from trials.charts.marks import Part, words_block
 from trials.charts.nuggets import nuggets_in
 from trials.charts.reading import read_verdict
-from trials.charts.rows import arm_key, has_values, pair_rows, shown_pairs
-from trials.charts.text import wrap
+from trials.charts.rows import arm_key, has_notes, has_values, pair_rows, shown_pairs
 
 
 def verdict_chart(verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run] = ()) -> alt.VConcatChart:
@@ -43,9 +42,9 @@ def verdict_chart(verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run]
     """
     if len(verdict.arms) != 2:
         raise ValueError(f"trial {verdict.trial} has {len(verdict.arms)} arms; the verdict chart compares two")
-    layout = layout_for(narrow=narrow, has_costs=bool(verdict.costs))
+    layout = layout_for(narrow=narrow, has_costs=bool(verdict.costs), has_notes=has_notes(verdict, runs))
     left = _pairs_and_differences(verdict, layout, runs)
-    parts: list[alt.VConcatChart | alt.HConcatChart | alt.LayerChart | alt.Chart] = [left]
+    parts: list[Part] = [left]
     if verdict.costs and layout.costs:
         parts = [alt.hconcat(left, _costs(verdict, layout.costs), spacing=24)]
     elif verdict.costs:
@@ -60,7 +59,7 @@ def verdict_chart(verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run]
 def _pairs_and_differences(verdict: Verdict, layout: Layout, runs: Sequence[Run]) -> alt.VConcatChart:
     told = has_values(shown_pairs(verdict))
     nuggets = nuggets_in(runs) if told else []
-    parts = [arm_key(verdict, layout, with_star=bool(nuggets))] if told else []
+    parts: list[Part] = [arm_key(verdict, layout, with_star=bool(nuggets))] if told else []
     parts.append(pair_rows(verdict, layout, nuggets))
     if verdict.differences:
         reading = read_verdict(verdict)
@@ -69,7 +68,5 @@ def _pairs_and_differences(verdict: Verdict, layout: Layout, runs: Sequence[Run]
 
 
 def _costs(verdict: Verdict, width: int) -> alt.VConcatChart:
-    meaning = ["bar: changed over baseline", "line: one-sided 95 % limits", "dashes: the limit"]
     heading = words_block(["What it costs"], width)
-    words = words_block([line for text in meaning for line in wrap(text, width)], width)
-    return alt.vconcat(heading, cost_panel(verdict.costs, width), words, spacing=10)
+    return alt.vconcat(heading, cost_panel(verdict.costs, width), cost_key(width), spacing=10)

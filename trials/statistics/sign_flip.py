@@ -1,7 +1,7 @@
 """Had the draw gone otherwise, how often would the difference have come out as large? Sign flips.
 
 Which half of a pair was run with the change is a coin of the draw. If the change does nothing, every pair's
-difference could as well have come out with the other sign. All 2^pairs ways of flipping the signs are then equally
+difference could as well have come out with the other sign. All 2^pairs ways of sets the signs are then equally
 likely, and no bell curve is needed.
 """
 
@@ -15,9 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from trials.statistics.arrays import Numbers, plain
 from trials.statistics.checks import checked_differences, checked_level
+from trials.statistics.flip_sets import FlipSets, flip_sets, subset_sums
 
-EXACT_TO_PAIRS = 20
-DRAWN_FLIPS = 100_000
 # Sums that differ by so much of the sum of absolute differences are ties: floats of equal decimals may differ.
 TIE_SHARE = 1e-12
 _SUMS_AT_ONCE = 2**21
@@ -97,10 +96,10 @@ def sign_flip(differences: ArrayLike, *, level: float = 0.95, seed: int = 1) -> 
     """
     values = checked_differences(differences, at_least=2)
     level = checked_level(level)
-    flipping = _flipping(values.shape[-1], seed)
+    sets = flip_sets(values.shape[-1], seed)
     # (1 - .95)/2 is .025 and some float dust; a level that asks for a whole number must not lose it to the dust.
-    rank = math.floor((1 - level) / 2 * flipping.flips + 1e-9)
-    results = [_p_and_limits(chunk, flipping, rank) for chunk in _chunks(values, flipping)]
+    rank = math.floor((1 - level) / 2 * sets.flips + 1e-9)
+    results = [_p_and_limits(chunk, sets, rank) for chunk in _chunks(values, sets)]
     shape = values.shape[:-1]
     p, low, high = (_joined(column, shape) for column in zip(*results, strict=True))
     no_limits = not shape and np.isnan(low)
@@ -108,9 +107,9 @@ def sign_flip(differences: ArrayLike, *, level: float = 0.95, seed: int = 1) -> 
         p=plain(p),
         low=None if no_limits else plain(low),
         high=None if no_limits else plain(high),
-        flips=flipping.flips,
-        exact=flipping.exact,
-        smallest_p=2 / flipping.flips,
+        flips=sets.flips,
+        exact=sets.exact,
+        smallest_p=2 / sets.flips,
     )
 
 
@@ -125,7 +124,7 @@ def sign_flip_p(differences: ArrayLike, *, seed: int = 1) -> Any:  # noqa: ANN40
     Returns
     -------
     float or ndarray
-        The same p, to the last bit, in about a third of the time.
+        The same p, to the last bit, in a fraction of the time.
 
     Notes
     -----
@@ -137,54 +136,17 @@ def sign_flip_p(differences: ArrayLike, *, seed: int = 1) -> Any:  # noqa: ANN40
     0.09375
     """
     values = checked_differences(differences, at_least=2)
-    flipping = _flipping(values.shape[-1], seed)
-    p = [2 * _reaching(*_sums(chunk, flipping)) / flipping.flips for chunk in _chunks(values, flipping)]
+    sets = flip_sets(values.shape[-1], seed)
+    p = [2 * _reaching(*_sums(chunk, sets)) / sets.flips for chunk in _chunks(values, sets)]
     return plain(np.minimum(1.0, _joined(p, values.shape[:-1])))
 
 
-@dataclass(frozen=True, slots=True)
-class _Flipping:
-    """The sets of pairs that are flipped.
-
-    Attributes
-    ----------
-    pairs
-        How many pairs a trial has.
-    flips
-        How many sets there are, the empty one (what happened) counted.
-    drawn
-        One row a set, True for the pairs in it; the opposite sets are not listed. None: all sets.
-    empty
-        How many of the sets are empty: 1, and more if the draw struck the empty or the full set again.
-    """
-
-    pairs: int
-    flips: int
-    drawn: NDArray[np.bool_] | None
-    empty: int
-
-    @property
-    def exact(self) -> bool:
-        """All sets there are."""
-        return self.drawn is None
-
-
-def _flipping(pairs: int, seed: int) -> _Flipping:
-    if pairs <= EXACT_TO_PAIRS:
-        return _Flipping(pairs, 2**pairs, drawn=None, empty=1)
-    random = np.random.default_rng(seed)
-    drawn = random.integers(0, 2, size=(DRAWN_FLIPS // 2 - 1, pairs), dtype=np.int8).astype(bool)
-    inside = drawn.sum(axis=1)
-    partial = (inside > 0) & (inside < pairs)
-    return _Flipping(pairs, DRAWN_FLIPS, drawn[partial], empty=1 + int((~partial).sum()))
-
-
-def _chunks(values: Numbers, flipping: _Flipping) -> Iterator[Numbers]:
+def _chunks(values: Numbers, sets: FlipSets) -> Iterator[Numbers]:
     """Cut the trials, one a row, into chunks whose sums fit into bounded memory."""
-    rows = values.reshape(-1, flipping.pairs)
-    if not flipping.exact:
+    rows = values.reshape(-1, sets.pairs)
+    if not sets.exact:
         rows = _in_order_of_size(rows)
-    step = max(1, _SUMS_AT_ONCE // flipping.flips)
+    step = max(1, _SUMS_AT_ONCE // sets.flips)
     for start in range(0, max(1, len(rows)), step):
         yield rows[start : start + step]
 
@@ -194,12 +156,12 @@ def _in_order_of_size(rows: Numbers) -> Numbers:
     return np.take_along_axis(rows, np.argsort(np.abs(rows), axis=-1, kind="stable"), axis=-1)
 
 
-def _sums(rows: Numbers, flipping: _Flipping) -> tuple[Numbers, Numbers]:
+def _sums(rows: Numbers, sets: FlipSets) -> tuple[Numbers, Numbers]:
     """Sums over each set, each trial turned so that its total is not under 0, and what counts as 0 among them.
 
     A flipped sum is total - 2 x (sum over the set), so that a tie within 1e-12 there is one within half of it here.
     """
-    return _subset_sums(rows * _turn(rows), flipping), TIE_SHARE / 2 * np.abs(rows).sum(axis=-1, keepdims=True)
+    return subset_sums(rows * _turn(rows), sets), TIE_SHARE / 2 * np.abs(rows).sum(axis=-1, keepdims=True)
 
 
 def _turn(rows: Numbers) -> Numbers:
@@ -216,51 +178,29 @@ def _reaching(sums: Numbers, tie: Numbers) -> NDArray[np.int64]:
     return reaching
 
 
-def _p_and_limits(rows: Numbers, flipping: _Flipping, rank: int) -> tuple[Numbers, Numbers, Numbers]:
-    sums, tie = _sums(rows, flipping)
+def _p_and_limits(rows: Numbers, sets: FlipSets, rank: int) -> tuple[Numbers, Numbers, Numbers]:
+    sums, tie = _sums(rows, sets)
     reaching = _reaching(sums, tie)
-    low, high = _ranked_means(sums, flipping, rank)
+    low, high = _ranked_means(sums, sets, rank)
     # Turned, 0 is never above the high limit, and below the low one only if p says so; float dust must not differ.
     low, high = np.where(reaching > rank, np.minimum(low, 0.0), low), np.maximum(high, 0.0)
     turned = _turn(rows)[:, 0] < 0
-    p = np.minimum(1.0, 2 * reaching / flipping.flips)
-    return p, np.where(turned, -high, low), np.where(turned, -low, high)
+    p = np.minimum(1.0, 2 * reaching / sets.flips)
+    return p, np.where(turned, 0.0 - high, low), np.where(turned, 0.0 - low, high)
 
 
-def _subset_sums(rows: Numbers, flipping: _Flipping) -> Numbers:
-    """Sum over each set, shape (trials, flips), the empty sets first."""
-    sums = np.empty((len(rows), flipping.flips))
-    if flipping.drawn is None:
-        sums[:, 0] = 0.0
-        for pair in range(flipping.pairs):
-            # Doubling: every set so far, and the same with one more pair in it.
-            sums[:, 2**pair : 2 ** (pair + 1)] = sums[:, : 2**pair] + rows[:, pair, np.newaxis]
-        return sums
-    half = len(flipping.drawn)
-    empty = flipping.empty
-    inside, opposite = sums[:, 2 * empty : 2 * empty + half], sums[:, 2 * empty + half :]
-    inside[:] = 0.0
-    for pair in range(flipping.pairs):
-        inside += rows[:, pair, np.newaxis] * flipping.drawn[:, pair]
-    total = rows.sum(axis=-1, keepdims=True)
-    sums[:, :empty] = 0.0
-    sums[:, empty : 2 * empty] = total
-    np.subtract(total, inside, out=opposite)
-    return sums
-
-
-def _ranked_means(sums: Numbers, flipping: _Flipping, rank: int) -> tuple[Numbers, Numbers]:
+def _ranked_means(sums: Numbers, sets: FlipSets, rank: int) -> tuple[Numbers, Numbers]:
     """Take the rank-th smallest and largest mean over non-empty sets.
 
     An empty set drawn again reaches at every true difference: it stands below all means and above all means, and
     uses up one rank at each end.
     """
-    rank -= flipping.empty - 1
+    rank -= sets.empty - 1
     if rank < 1:
         none = np.full(len(sums), np.nan)
         return none, none
-    sizes = _subset_sums(np.ones((1, flipping.pairs)), flipping)
-    means = sums[:, flipping.empty :] / sizes[:, flipping.empty :]
+    sizes = subset_sums(np.ones((1, sets.pairs)), sets)
+    means = sums[:, sets.empty :] / sizes[:, sets.empty :]
     last = means.shape[-1] - rank
     means.partition((rank - 1, last), axis=-1)
     return means[:, rank - 1], means[:, last]

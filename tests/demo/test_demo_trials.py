@@ -1,0 +1,246 @@
+"""The shipped trials load, are drawn as they stand, and end as their stories say."""
+
+import csv
+import io
+import re
+from collections.abc import Mapping
+from pathlib import Path
+from statistics import fmean
+
+import pytest
+
+import demo_trials
+from demo_trials.draw import runs_text, write_all
+from demo_trials.recipe import Recipe
+from demo_trials.recipes import RECIPES
+from schemas import Record, Verdict
+from trials.entry.folder import read_folder
+from trials.errors import NotYet
+from trials.verdicts.reach import reach_verdict
+
+FOLDERS = demo_trials.folders()
+JUDGED = [folder for folder in FOLDERS if folder.name != "sluice-audit"]
+ENDS: Mapping[str, tuple[str, str | None]] = {
+    "rough-bed": ("better", "your call"),
+    "twin-inserts": ("scatter", None),
+    "tails-second-pass": ("better", "keep"),
+    "two-mats": ("no_difference", "keep"),
+    "finer-screen": ("better", "keep"),
+    "steeper-pitch": ("worse", "revert"),
+    "lean-buckets": ("not_settled", "retest"),
+}
+PLACES = re.compile(r"\b([A-Z]\w+) (Creek|River|Bend|Gulch|Bar|Valley|Hill|County|Fork|Lake)\b")
+
+
+@pytest.fixture(scope="module")
+def records() -> Mapping[str, Record]:
+    """Every shipped trial, read as a person's own would be."""
+    return {folder.name: read_folder(folder) for folder in FOLDERS}
+
+
+@pytest.fixture(scope="module")
+def verdicts(records: Mapping[str, Record]) -> Mapping[str, Verdict]:
+    """The verdict of every shipped trial that can have one."""
+    judged = {name: records[name] for name in ENDS}
+    return {name: reach_verdict(one.trial, one.runs, one.corrections) for name, one in judged.items()}
+
+
+def story_of(folder: Path) -> str:
+    """The README of a trial."""
+    return (folder / "README.md").read_text(encoding="utf-8")
+
+
+def quoted(story: str) -> list[str]:
+    """The sentences a story quotes: its block quotes, line by line."""
+    return [line.removeprefix("> ") for line in story.splitlines() if line.startswith("> ")]
+
+
+def test_every_shipped_folder_is_listed():
+    """`folders()` names all trial folders of the package, each once, the recipes in the same order."""
+    here = Path(demo_trials.__file__).parent
+    assert sorted(FOLDERS) == sorted(path.parent for path in here.glob("*/trial.toml"))
+    assert [folder.name for folder in FOLDERS] == [recipe.name for recipe in RECIPES]
+
+
+def test_each_folder_loads_under_its_own_name(records: Mapping[str, Record]):
+    """No problem is found in any of them, and the trial is called as its folder."""
+    assert [record.trial.name for record in records.values()] == list(records)
+    assert all(record.runs for record in records.values())
+
+
+def test_runs_are_reproduced_byte_for_byte(tmp_path: Path):
+    """Drawing again into an empty folder gives the very files that are shipped."""
+    written = write_all(tmp_path)
+    assert [path.read_bytes() for path in written] == [(folder / "runs.csv").read_bytes() for folder in FOLDERS]
+
+
+@pytest.mark.parametrize("recipe", RECIPES, ids=lambda recipe: recipe.name)
+def test_the_seed_of_the_draw_is_the_one_of_the_plan(recipe: Recipe, records: Mapping[str, Record]):
+    """`trial.toml` and the recipe agree on seed, pairs and spares."""
+    trial = records[recipe.name].trial
+    assert (trial.seed, trial.pairs, trial.spares) == (recipe.seed, recipe.pairs, recipe.spares)
+
+
+def test_each_trial_ends_as_promised(verdicts: Mapping[str, Verdict]):
+    """Code and last word of every trial are those of its story, and none merely leans."""
+    assert {name: (one.code, one.last_word) for name, one in verdicts.items()} == ENDS
+    assert not any(one.leaning for one in verdicts.values())
+
+
+def test_together_they_show_every_measure_and_every_end():
+    """All five measures, and all outcomes of a finished trial, appear among them."""
+    assert {read_folder(folder).trial.measure for folder in FOLDERS} == {
+        "recovery",
+        "gold_mass",
+        "tracers",
+        "grain_counts",
+        "tails_gold",
+    }
+    assert {code for code, _ in ENDS.values()} == {"better", "worse", "no_difference", "not_settled", "scatter"}
+
+
+@pytest.mark.parametrize("folder", JUDGED, ids=lambda folder: folder.name)
+def test_a_story_quotes_its_verdict(folder: Path, verdicts: Mapping[str, Verdict]):
+    """Every quoted sentence is one the verdict says, the main one among them; the last word is the computed one."""
+    verdict, story = verdicts[folder.name], story_of(folder)
+    at_the_look = {"Not finished: 6 of 12 planned pairs. Planned look: not settled, go on."}
+    said = {verdict.sentence, *verdict.more}
+    assert verdict.sentence in quoted(story)
+    assert set(quoted(story)) - said <= (at_the_look if folder.name == "two-mats" else set())
+    assert f"Last word: {verdict.last_word or 'none'}." in story
+
+
+def test_the_cost_flag_of_rough_bed_is_the_sand(verdicts: Mapping[str, Verdict]):
+    """Better, with black sand over its limit and minutes within."""
+    costs = {cost.name: cost for cost in verdicts["rough-bed"].costs}
+    assert (costs["black sand"].status, costs["minutes"].status) == ("over", "within")
+    assert costs["black sand"].ratio == pytest.approx(2.0, abs=0.1)
+
+
+def test_two_mats_was_not_settled_at_its_look(records: Mapping[str, Record]):
+    """After six pairs the plan's look says go on, as its story quotes; in the end the time saved is told."""
+    record = records["two-mats"]
+    early = reach_verdict(record.trial, [run for run in record.runs if run.pair <= 6])
+    assert (early.code, early.estimate) == ("incomplete", None)
+    assert early.sentence in quoted(story_of(FOLDERS[3]))
+    minutes = [fmean(r.total_minutes for r in record.runs if r.arm == arm) for arm in record.trial.arms]
+    assert round(minutes[0] - minutes[1]) == 7
+
+
+def test_tails_second_pass_tells_both_weights(records: Mapping[str, Record]):
+    """The mean weights in the story are those of the file, to the milligram."""
+    runs = records["tails-second-pass"].runs
+    base, changed = (round(fmean(r.gold_mg for r in runs if r.arm == arm)) for arm in ("baseline", "changed"))
+    story = " ".join(story_of(FOLDERS[2]).split())
+    assert f"weighed {changed} mg a run" in story
+    assert f"gave {base} mg" in story
+    assert f"the {changed - base} mg between" in story
+
+
+def test_finer_screen_keeps_its_mishaps_on_record(records: Mapping[str, Record], verdicts: Mapping[str, Verdict]):
+    """A void run stood in for by the spare, a correction that is in force, an amendment before the first run."""
+    record, verdict = records["finer-screen"], verdicts["finer-screen"]
+    struck = [run for run in record.runs if run.is_void]
+    assert [(run.pair, run.arm, run.void_gold_known, run.gold_mg, run.tails_gold_mg) for run in struck] == [
+        (4, "changed", False, None, None)
+    ]
+    assert (verdict.pairs.complete, verdict.pairs.void, verdict.pairs.beyond) == (8, 1, 0)
+    (correction,) = record.corrections
+    (run,) = [run for run in record.runs if run.key == (correction.pair, correction.arm)]
+    assert float(correction.new or "") == getattr(run, correction.field)
+    assert f"{correction.old} for {correction.new} mg" in story_of(FOLDERS[4])
+    (amendment,) = record.trial.amended
+    assert record.trial.limits is not None
+    assert float(amendment.now) == record.trial.limits.minutes
+    assert record.trial.locked is not None
+    assert record.trial.locked <= amendment.when
+    assert amendment.when.isoformat() < min(run.session or "" for run in record.runs)
+    minutes = next(cost for cost in verdict.costs if cost.name == "minutes")
+    assert minutes.status == "within"
+    assert minutes.low is not None
+    assert minutes.low > float(amendment.was), "the amended limit is what lets the minutes pass"
+
+
+def test_the_twins_are_shown_alike(verdicts: Mapping[str, Verdict]):
+    """What lets rough-bed follow: alike, inside the line of 20 %."""
+    scatter = verdicts["twin-inserts"].scatter
+    assert scatter is not None
+    assert scatter.alike == "alike"
+
+
+def test_lean_buckets_needs_many_pairs(verdicts: Mapping[str, Verdict]):
+    """A new trial would need several times as many pairs as were run."""
+    assert verdicts["lean-buckets"].pairs_for_new_trial == 33
+
+
+def test_the_audit_is_stored_and_its_table_is_right(records: Mapping[str, Record]):
+    """No verdict yet; the table in its story adds up from the file."""
+    record = records["sluice-audit"]
+    with pytest.raises(NotYet, match="audit is stored"):
+        reach_verdict(record.trial, record.runs)
+    parts = [part for run in record.runs for part in run.classes]
+    for label in ("+20", "20/30", "30/50", "50/100"):
+        sums = [sum(getattr(p, f) for p in parts if p.label == label) for f in ("seeded", "kept", "in_tails")]
+        assert f"| {label} | {' | '.join(map(str, sums))} |" in story_of(FOLDERS[-1])
+
+
+def test_steeper_pitch_tells_its_small_grains(records: Mapping[str, Record]):
+    """The counts of the finer class in the story are those of the file."""
+    kept = dict.fromkeys(("baseline", "changed"), 0)
+    for run in records["steeper-pitch"].runs:
+        kept[run.arm] += next(part.kept or 0 for part in run.classes if part.label == "50/100")
+    story = " ".join(story_of(FOLDERS[5]).split())
+    assert f"it kept {kept['changed']} of 320, where the old pitch kept {kept['baseline']}." in story
+
+
+def test_the_record_is_whole_and_only_one_thing_weakens(verdicts: Mapping[str, Verdict]):
+    """Turn, fed mass, session and the like are all there; pair 4 of lean-buckets alone was run in two sittings."""
+    weakened = {(name, f.check) for name, one in verdicts.items() for f in one.checks if f.severity == "WEAKENS"}
+    assert weakened == {("lean-buckets", "same-session")}
+    assert not any(f.severity == "STOP" for one in verdicts.values() for f in one.checks)
+
+
+@pytest.mark.parametrize("name", list(ENDS))
+def test_either_half_goes_first_about_as_often(name: str, verdicts: Mapping[str, Verdict]):
+    """Of the planned pairs, the changed half was first in half of them; of 5 in two or three."""
+    planned = [one for one in verdicts[name].pair_results if one.pair <= verdicts[name].pairs.planned]
+    first = sum(one.first == "changed" for one in planned)
+    assert abs(2 * first - len(planned)) <= len(planned) % 2
+
+
+@pytest.mark.parametrize("folder", FOLDERS, ids=lambda folder: folder.name)
+def test_a_story_names_every_column_and_its_unit(folder: Path):
+    """Each column of `runs.csv` stands in the story, and each unit that its measured columns end in."""
+    story = " ".join(story_of(folder).split())
+    columns = next(csv.reader(io.StringIO((folder / "runs.csv").read_text(encoding="utf-8"))))
+    assert [name for name in columns if f"`{name.split()[0]}`" not in story] == []
+    units = {"g": " g)", "kg": " kg)", "mg": " mg)", "deg": "degrees", "l_min": "L/min)", "c": " C)"}
+    for ending, word in units.items():
+        assert word in story or not any(name.endswith(f"_{ending}") for name in columns)
+    assert "(min)" in story
+
+
+@pytest.mark.parametrize("folder", FOLDERS, ids=lambda folder: folder.name)
+def test_a_story_is_plain_and_placed_nowhere_real(folder: Path):
+    """Only Cinder Bend on Ossel Creek, said to be invented and drawn; none of the words that belong elsewhere."""
+    text = "".join(path.read_text(encoding="utf-8") for path in sorted(folder.iterdir()) if path.is_file())
+    assert {" ".join(found) for found in PLACES.findall(text)} == {"Cinder Bend", "Ossel Creek"}
+    assert "Invented" in text
+    assert "assumed noise model (no source)" in " ".join(text.split())
+    assert not re.search(
+        r"\b(p-value|confidence|significan\w*|degrees of freedom|variant|treatment|winner|null)\b", text
+    )
+
+
+@pytest.mark.parametrize("recipe", RECIPES, ids=lambda recipe: recipe.name)
+def test_values_are_as_a_person_writes_them(recipe: Recipe):
+    """Half minutes, half degrees of temperature, whole grains and milligrams; every tag once, its check letter right."""
+    rows = list(csv.DictReader(io.StringIO(runs_text(recipe))))
+    for column in ("minutes", "cleanup_minutes", "temp_c"):
+        assert all(float(row[column]) % 0.5 == 0 for row in rows if row[column])
+    for column in ("grains", "gold_mg", "tails_gold_mg"):
+        assert all(row[column].isdigit() for row in rows if row.get(column))
+    letters = "CDFHJKLNPRTVX"
+    places = [[letters.index(letter) for letter in row["tag"]] for row in rows]
+    assert all((first + 8 * second) % 13 == check for first, second, check in places)
+    assert len({row["tag"] for row in rows}) == len(rows)
