@@ -61,7 +61,5 @@ def chromium() -> str:
     """The browser that looks at pages; tests that need it skip where there is none."""
     found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
     if found is None:
-        pytest.skip(
-            "no Chromium here: pages are not looked at (install the package chromium to run this test)"
-        )
+        pytest.skip("no Chromium here: pages are not looked at (install the package chromium to run this test)")
     return found

@@ -36,15 +36,9 @@ def main() -> None:
     works: dict[str, Callable[[], object]] = {
         "order of the runs": lambda: paired_schedule(first),
         "tracers alone": lambda: simulate_tracers(1, schedule=schedule, noise=TYPICAL, tracers=Tracers(100)),
-        "whole runs, medium 90 mg, luck alone": lambda: simulate_runs(
-            1, schedule=schedule, dirt=medium, noise=Noise()
-        ),
-        "whole runs, medium 90 mg, typical": lambda: simulate_runs(
-            1, schedule=schedule, dirt=medium, noise=TYPICAL
-        ),
-        "whole runs, fine 900 mg, typical": lambda: simulate_runs(
-            1, schedule=schedule, dirt=fine, noise=TYPICAL
-        ),
+        "whole runs, medium 90 mg, luck alone": lambda: simulate_runs(1, schedule=schedule, dirt=medium, noise=Noise()),
+        "whole runs, medium 90 mg, typical": lambda: simulate_runs(1, schedule=schedule, dirt=medium, noise=TYPICAL),
+        "whole runs, fine 900 mg, typical": lambda: simulate_runs(1, schedule=schedule, dirt=fine, noise=TYPICAL),
         "whole runs, medium 90 mg, typical, shovel split": lambda: simulate_runs(
             1, schedule=schedule, dirt=Dirt(90, "medium", split_vmr=2.0), noise=TYPICAL
         ),

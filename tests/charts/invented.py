@@ -3,14 +3,38 @@
 import math
 from collections.abc import Sequence
 
-from schemas import Cost, Interval, PairResult, PairTally, Run, Scatter, Shown, Verdict
+from schemas import Cost, Interval, PairResult, PairTally, Shown, Verdict
 from trials.measures.catalogue import measure_named
 from trials.wording.numbers import plain, signed
 
 T_975 = {2: 12.706, 3: 4.303, 4: 3.182, 5: 2.776, 6: 2.571, 8: 2.365, 12: 2.201, 40: 2.023}
 SMOOTH, ROUGH = (31, 44, 26, 38, 29, 40), (47, 49, 45, 44, 52, 48)
-SAND = Cost(name="black sand", unit="g", limit=1.5, limit_is_ours=True, status="over", ratio=1.9, low=1.72, high=2.11, baseline_mean=6.2, changed_mean=11.8, pairs=6)
-MINUTES = Cost(name="minutes", unit="min", limit=1.2, limit_is_ours=True, status="within", ratio=1.12, low=1.06, high=1.18, baseline_mean=9.4, changed_mean=10.5, pairs=6)
+SAND = Cost(
+    name="black sand",
+    unit="g",
+    limit=1.5,
+    limit_is_ours=True,
+    status="over",
+    ratio=1.9,
+    low=1.72,
+    high=2.11,
+    baseline_mean=6.2,
+    changed_mean=11.8,
+    pairs=6,
+)
+MINUTES = Cost(
+    name="minutes",
+    unit="min",
+    limit=1.2,
+    limit_is_ours=True,
+    status="within",
+    ratio=1.12,
+    low=1.06,
+    high=1.18,
+    baseline_mean=9.4,
+    changed_mean=10.5,
+    pairs=6,
+)
 
 
 def difference(measure: str, baseline: float, changed: float) -> float:
@@ -22,7 +46,9 @@ def difference(measure: str, baseline: float, changed: float) -> float:
     return math.log(changed / baseline) * (-1 if measure == "tails_gold" else 1)
 
 
-def invented(measure: str, baseline: Sequence[float], changed: Sequence[float], code: str, sentence: str, **more) -> Verdict:
+def invented(
+    measure: str, baseline: Sequence[float], changed: Sequence[float], code: str, sentence: str, **more
+) -> Verdict:
     """A verdict of counted pairs, its mean and 95 % interval reckoned here by the plain formula."""
     named = measure_named(measure)
     differences = [difference(measure, b, c) for b, c in zip(baseline, changed, strict=True)]
@@ -31,24 +57,79 @@ def invented(measure: str, baseline: Sequence[float], changed: Sequence[float], 
     sd = math.sqrt(sum((d - mean) ** 2 for d in differences) / (n - 1))
     half = T_975[n] * sd / math.sqrt(n)
     low, high = mean - half, mean + half
-    shown = Shown(estimate=named.signed_text(named.shown(mean), 1), low=signed(named.shown(low), 1), high=signed(named.shown(high), 1), line=None)
+    shown = Shown(
+        estimate=named.signed_text(named.shown(mean), 1),
+        low=signed(named.shown(low), 1),
+        high=signed(named.shown(high), 1),
+        line=None,
+    )
     if named.is_ratio and low > 0:
-        shown = Shown(estimate=named.beyond_luck_text(named.shown(mean), 0), low=plain(named.shown(low), 0), high=plain(named.shown(high), 0), line=None)
+        shown = Shown(
+            estimate=named.beyond_luck_text(named.shown(mean), 0),
+            low=plain(named.shown(low), 0),
+            high=plain(named.shown(high), 0),
+            line=None,
+        )
     elif measure == "tails_gold":
-        shown = shown.model_copy(update={"low": signed(-named.shown(high), 0), "high": signed(-named.shown(low), 0), "estimate": named.signed_text(named.shown(mean), 0)})
+        shown = shown.model_copy(
+            update={
+                "low": signed(-named.shown(high), 0),
+                "high": signed(-named.shown(low), 0),
+                "estimate": named.signed_text(named.shown(mean), 0),
+            }
+        )
     pairs = tuple(
-        PairResult(pair=i + 1, status="counted", baseline=b, changed=c, difference=d, first="baseline" if i % 2 else "changed", session=f"2026-05-0{1 + i // 4} am" if i < 30 else None)
+        PairResult(
+            pair=i + 1,
+            status="counted",
+            baseline=b,
+            changed=c,
+            difference=d,
+            first="baseline" if i % 2 else "changed",
+            session=f"2026-05-0{1 + i // 4} am" if i < 30 else None,
+        )
         for i, (b, c, d) in enumerate(zip(baseline, changed, differences, strict=True))
     )
     whole = {
-        "trial": "rough-bed", "question": "", "kind": "pairs", "code": code, "leaning": False, "sentence": sentence,
-        "last_word": None, "measure": measure, "measure_words": named.words.axis, "scale": named.scale,
-        "arms": ("smooth", "rough"), "estimate": mean, "interval": Interval(low=low, high=high, level=0.95), "floored": None,
-        "shown": shown, "worth_having": None, "pairs": PairTally(planned=n, complete=n, void=0), "pair_results": pairs,
-        "differences": tuple(differences), "sd": sd, "df": n - 1, "t": None, "p": None, "floor": None, "method": "paired t",
-        "check_by_draw": None, "order_adjusted": None, "pairs_for_new_trial": None, "scatter": None, "costs": (),
-        "checks": (), "amendments": (), "corrections": (), "voids": (), "stand_in": None, "lots": "table tailings",
-        "dates": "2026-05-01 am to 2026-05-03 am", "seed": 41, "versions": {},
+        "trial": "rough-bed",
+        "question": "",
+        "kind": "pairs",
+        "code": code,
+        "leaning": False,
+        "sentence": sentence,
+        "last_word": None,
+        "measure": measure,
+        "measure_words": named.words.axis,
+        "scale": named.scale,
+        "arms": ("smooth", "rough"),
+        "estimate": mean,
+        "interval": Interval(low=low, high=high, level=0.95),
+        "floored": None,
+        "shown": shown,
+        "worth_having": None,
+        "pairs": PairTally(planned=n, complete=n, void=0),
+        "pair_results": pairs,
+        "differences": tuple(differences),
+        "sd": sd,
+        "df": n - 1,
+        "t": None,
+        "p": None,
+        "floor": None,
+        "method": "paired t",
+        "check_by_draw": None,
+        "order_adjusted": None,
+        "pairs_for_new_trial": None,
+        "scatter": None,
+        "costs": (),
+        "checks": (),
+        "amendments": (),
+        "corrections": (),
+        "voids": (),
+        "stand_in": None,
+        "lots": "table tailings",
+        "dates": "2026-05-01 am to 2026-05-03 am",
+        "seed": 41,
+        "versions": {},
     }
     return Verdict.model_validate(whole | more)
 
@@ -61,7 +142,8 @@ def rough_bed(**more) -> Verdict:
     sentence = "Better beyond luck, with a cost: 39 % more grains than smooth (11 to 73), 6 pairs, past your 20 % line, not certain to be."
     whole = {
         "question": "Does the roughened bed keep more fine gold than the painted one?",
-        "worth_having": math.log(1.2), "costs": (SAND, MINUTES),
+        "worth_having": math.log(1.2),
+        "costs": (SAND, MINUTES),
     }
     verdict = invented("grain_counts", SMOOTH, ROUGH, "better", sentence, **whole).model_copy(update=more)
     return verdict.model_copy(update={"shown": verdict.shown and verdict.shown.model_copy(update={"line": "20 %"})})

@@ -19,15 +19,45 @@ FOLDERS = Path(__file__).parents[1] / "published_trials"
 EXPECTED: list[tuple[str, dict[str, tuple[float, float]]]] = [
     # Student, Biometrika 6 (1908); R's paired t on `sleep` prints t -4.0621, p .002833, -2.4598858 to -0.7001142 for
     # drug 1 - drug 2: published. Here drug 2 - drug 1.
-    ("sleep", {"t": (4.0621, 5e-5), "p": (0.002833, 5e-7), "low": (0.7001142, 5e-8), "high": (2.4598858, 5e-8), "df": (9, 0), "estimate": (1.58, 1e-9)}),
+    (
+        "sleep",
+        {
+            "t": (4.0621, 5e-5),
+            "p": (0.002833, 5e-7),
+            "low": (0.7001142, 5e-8),
+            "high": (2.4598858, 5e-8),
+            "df": (9, 0),
+            "estimate": (1.58, 1e-9),
+        },
+    ),
     # Darwin's maize in Fisher, The Design of Experiments (1935) ch. III; t, p and limits as R prints them: published.
     # Fisher's 863 of 32,768 flips a side, section 21: value from memory.
-    ("maize", {"t": (2.148, 5e-4), "p": (0.0497, 5e-5), "low": (0.003899165, 5e-10), "high": (5.229434169, 5e-10), "df": (14, 0), "draw": (2 * 863 / 32768, 1e-12)}),
+    (
+        "maize",
+        {
+            "t": (2.148, 5e-4),
+            "p": (0.0497, 5e-5),
+            "low": (0.003899165, 5e-10),
+            "high": (5.229434169, 5e-10),
+            "df": (14, 0),
+            "draw": (2 * 863 / 32768, 1e-12),
+        },
+    ),
     # Box, Hunter and Hunter (1978) p. 97-101: .41, t 3.35, p .0085, and 7 of 1,024 flips a side: values from memory.
     ("shoes", {"estimate": (0.41, 1e-9), "t": (3.35, 5e-3), "p": (0.0085, 5e-5), "draw": (2 * 7 / 1024, 1e-12)}),
     # Sheesley in Snee, Hare and Trout p. 54-57: old - new 7.0667, t 3.0999, p .0101056, 2.04923 to 12.0841, 6 of 4,096
     # flips a side: library consensus. Here new - old.
-    ("weld", {"estimate": (-7.06667, 5e-6), "t": (-3.09992, 5e-6), "p": (0.0101056, 5e-8), "low": (-12.0841, 5e-5), "high": (-2.04923, 5e-6), "draw": (2 * 6 / 4096, 1e-12)}),
+    (
+        "weld",
+        {
+            "estimate": (-7.06667, 5e-6),
+            "t": (-3.09992, 5e-6),
+            "p": (0.0101056, 5e-8),
+            "low": (-12.0841, 5e-5),
+            "high": (-2.04923, 5e-6),
+            "draw": (2 * 6 / 4096, 1e-12),
+        },
+    ),
     # Milliken and Johnson (1992): machine means 52.356 and 60.322, so +7.967 (value from memory); t, p library consensus.
     ("machines", {"estimate": (7.967, 1e-3), "t": (3.29085, 5e-6), "p": (0.0216931, 5e-8)}),
     # Hicks, naval guns, team means: mean, t, p library consensus.

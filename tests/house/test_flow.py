@@ -17,7 +17,20 @@ LINES = (
     ("commands",),
 )
 PURE = ("statistics", "measures", "simulation", "fairness", "verdicts", "planning")
-IMPURE = {"duckdb", "altair", "typer", "rich", "jinja2", "os", "time", "datetime", "random", "pathlib", "sqlite3", "csv"}
+IMPURE = {
+    "duckdb",
+    "altair",
+    "typer",
+    "rich",
+    "jinja2",
+    "os",
+    "time",
+    "datetime",
+    "random",
+    "pathlib",
+    "sqlite3",
+    "csv",
+}
 
 
 def _imports(path: Path) -> Iterator[str]:
@@ -42,7 +55,11 @@ def _rank(room: str) -> int:
     return next(i for i, line in enumerate(LINES) if room in line)
 
 
-@pytest.mark.parametrize("path", [p for p in _files("trials") if p.name != "__init__.py" or p.parent.name != "trials"], ids=lambda p: str(p.relative_to(ROOT)))
+@pytest.mark.parametrize(
+    "path",
+    [p for p in _files("trials") if p.name != "__init__.py" or p.parent.name != "trials"],
+    ids=lambda p: str(p.relative_to(ROOT)),
+)
 def test_a_room_imports_only_from_rooms_above_it(path: Path) -> None:
     """Imports run one way: from the lines above, never from the same line or below."""
     own = _room(path)
@@ -60,7 +77,9 @@ def test_the_words_import_nothing_of_the_work(path: Path) -> None:
         assert name.split(".")[0] in {"schemas", "pydantic", "typing", "datetime", "dataclasses"}, name
 
 
-@pytest.mark.parametrize("path", [p for p in _files("trials") if _room(p) in PURE], ids=lambda p: str(p.relative_to(ROOT)))
+@pytest.mark.parametrize(
+    "path", [p for p in _files("trials") if _room(p) in PURE], ids=lambda p: str(p.relative_to(ROOT))
+)
 def test_a_pure_room_touches_no_file_clock_or_store(path: Path) -> None:
     """Values in, values out: no clock, file, database or global random state."""
     allowed = {"datetime"} if path.name == "plan.py" else set()  # reads the day of a session out of its text

@@ -36,9 +36,7 @@ def _step(tabled: str) -> float:
     return 10.0 ** -len(tabled.partition(".")[2])
 
 
-@pytest.mark.parametrize(
-    ("d_mm", "sphere", "half", "flake", "leaf", "spheres_a_gram", "flakes_a_gram"), GRAIN_TABLE
-)
+@pytest.mark.parametrize(("d_mm", "sphere", "half", "flake", "leaf", "spheres_a_gram", "flakes_a_gram"), GRAIN_TABLE)
 def test_grain_mass_against_table(
     d_mm: float, sphere: str, half: str, flake: str, leaf: str, spheres_a_gram: int, flakes_a_gram: int
 ):

@@ -40,9 +40,7 @@ def test_a_session_cancels_in_the_pair():
     points = _points(Noise(session_sd_points=4.0))
     assert points[:, 0, 0].std() == pytest.approx(4.0, abs=_sd_tolerance(4.0))
     np.testing.assert_array_equal(points[..., 1], points[..., 0])
-    assert (points[:, 1, 0] - points[:, 0, 0]).std() == pytest.approx(
-        4.0 * np.sqrt(2), abs=_sd_tolerance(5.66)
-    )
+    assert (points[:, 1, 0] - points[:, 0, 0]).std() == pytest.approx(4.0 * np.sqrt(2), abs=_sd_tolerance(5.66))
 
 
 def test_an_arm_with_a_day_of_its_own_takes_the_day_for_the_change():

@@ -137,12 +137,8 @@ def test_carried_gold_is_neither_made_nor_lost():
 def test_pan_losses_and_missed_tails_are_taken_off():
     """Fine gold lost in the pan is missing from the concentrate; what the tails work-up misses, from the tails."""
     plain = simulate_runs(81, schedule=SCHEDULE, dirt=RICH, noise=Noise())
-    lossy = simulate_runs(
-        82, schedule=SCHEDULE, dirt=RICH, noise=Noise(panout_loss_fine=0.3, tails_found=0.5)
-    )
-    fine_kept = (
-        0.18 * 0.75 + 0.10 * 0.60 + 0.04 * 0.40
-    )  # share x recovery of the three classes under 0.150 mm
+    lossy = simulate_runs(82, schedule=SCHEDULE, dirt=RICH, noise=Noise(panout_loss_fine=0.3, tails_found=0.5))
+    fine_kept = 0.18 * 0.75 + 0.10 * 0.60 + 0.04 * 0.40  # share x recovery of the three classes under 0.150 mm
     assert lossy.gold_kept_true_mg.mean() / 900 == pytest.approx(0.8194 - 0.3 * fine_kept, abs=0.002)
     np.testing.assert_allclose(lossy.gold_tails_mg, 0.5 * lossy.gold_tails_true_mg)
     assert lossy.gold_tails_true_mg.mean() == pytest.approx(plain.gold_tails_true_mg.mean(), rel=0.01)
@@ -192,9 +188,7 @@ def test_an_audit_has_one_arm_and_a_graded_trial_many():
     np.testing.assert_allclose(runs.minutes[0, 0], [10.0, 11.0, 15.0])
     one = np.arange(4).reshape(1, 4, 1)
     audit = Schedule(one + 1, np.zeros_like(one), np.zeros_like(one))
-    runs = simulate_runs(
-        87, schedule=audit, dirt=Dirt(9), noise=TYPICAL, change=(), tracers=Tracers(25, (1, 5, 7))
-    )
+    runs = simulate_runs(87, schedule=audit, dirt=Dirt(9), noise=TYPICAL, change=(), tracers=Tracers(25, (1, 5, 7)))
     assert runs.tracers_kept.shape == (1, 4, 1)
     with pytest.raises(ValueError, match="change holds 1 for 3 arms"):
         simulate_runs(88, schedule=graded, dirt=RICH, noise=Noise())

@@ -16,9 +16,7 @@ ONE_PAIR = paired_schedule([True], trials=TRIALS)
 
 
 def _recovery_points(seed: int, fed: int, process_sd: float) -> FloatArray:
-    kept = simulate_tracers(
-        seed, schedule=ONE_PAIR, noise=Noise(process_sd_points=process_sd), tracers=Tracers(fed)
-    )
+    kept = simulate_tracers(seed, schedule=ONE_PAIR, noise=Noise(process_sd_points=process_sd), tracers=Tracers(fed))
     return 100 * kept[:, 0, :, 0] / fed
 
 

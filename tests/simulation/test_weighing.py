@@ -15,19 +15,13 @@ def test_net_weight_error_against_table(scale_sd_g: float, true_mg: float, table
     """A net weight errs by sqrt(2) scale SDs: the derived table of per cent by mass."""
     shown = weigh_mg(np.random.default_rng(61), np.full(READINGS, float(true_mg)), scale_sd_g=scale_sd_g)
     rounding = 0.5 if tabled >= 10 else 0.05
-    assert 100 * shown.std() / true_mg == pytest.approx(
-        tabled, abs=rounding + 4.5 * tabled / np.sqrt(2 * READINGS)
-    )
-    assert shown.mean() == pytest.approx(
-        true_mg, abs=4.5 * 1414 * scale_sd_g / np.sqrt(READINGS) + 1e-3 * true_mg
-    )
+    assert 100 * shown.std() / true_mg == pytest.approx(tabled, abs=rounding + 4.5 * tabled / np.sqrt(2 * READINGS))
+    assert shown.mean() == pytest.approx(true_mg, abs=4.5 * 1414 * scale_sd_g / np.sqrt(READINGS) + 1e-3 * true_mg)
 
 
 def test_weights_are_steps_of_the_scale_and_never_negative():
     """What is written down is a whole number of divisions, 0 or more."""
-    shown = weigh_mg(
-        np.random.default_rng(62), np.full(READINGS, 4.0), scale_sd_g=0.01, scale_division_g=0.01
-    )
+    shown = weigh_mg(np.random.default_rng(62), np.full(READINGS, 4.0), scale_sd_g=0.01, scale_division_g=0.01)
     np.testing.assert_allclose(shown / 10, np.rint(shown / 10))
     assert shown.min() == 0.0
 

@@ -134,5 +134,3 @@ def test_pairs_a_new_trial_needs() -> None:
     assert verdict.code == "not_settled"
     assert verdict.pairs_for_new_trial == 34
     assert "about 34 pairs" in " ".join(verdict.more)
-
-

@@ -50,8 +50,12 @@ def _strip(
     rows: Sequence[dict[str, object]], title: str, turns: Span, sessions: Sequence[Session], width: int
 ) -> alt.LayerChart:
     x = turn_axis(turns, None)
-    span = span_around([float(str(row["value"])) for row in rows], 0.2)
-    axis = alt.Axis(tickCount=2, grid=False, titleAngle=0, titleAlign="left", titleX=-26, titleY=-8, minExtent=26)
+    values = sorted({float(str(row["value"])) for row in rows})
+    span = span_around(values, 0.2)
+    ends = [values[0], values[-1]]
+    axis = alt.Axis(
+        values=ends, format=".3~g", grid=False, titleAngle=0, titleAlign="left", titleX=-26, titleY=-8, minExtent=26
+    )
     y = alt.Y("value:Q", title=title, scale=alt.Scale(domain=span.ends, nice=False, zero=False), axis=axis)
     line = alt.Chart(table(rows)).mark_line(
         color=palette.QUIET, strokeWidth=1.5, point={"color": palette.QUIET, "size": 16}

@@ -117,7 +117,7 @@ def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:
         ("not shown", palette.UNSETTLED, palette.PAPER),
     ):
         own = table([row for row in rows if row["status"] == status])
-        bar = alt.Chart(own).mark_bar(height=9, fill=fill, stroke=colour, strokeWidth=1.3)
+        bar = alt.Chart(own).mark_bar(height=9, fill=fill, fillOpacity=0.6, stroke=colour, strokeWidth=1.3)
         layers.append(
             bar.encode(x=_x("from", span), x2="ratio_at:Q", y=_y(), tooltip=["name:N", "ratio:Q", "low:Q", "high:Q"])
         )

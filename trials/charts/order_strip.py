@@ -113,7 +113,7 @@ def _main_panel(
     x, y = turn_axis(turns, "turn, as really run"), _value_axis(verdict, values)
     layers = [
         *session_rules(sessions_of(runs), x, width, labelled=True),
-        *_middles(made, x, y),
+        *_middles(verdict, made, x, y),
         *_points(made, x, y),
         _voids(verdict, runs, values, x, y),
         *_stars(made, values, turns, x, y),
@@ -127,11 +127,12 @@ def _value_axis(verdict: Verdict, values: Span) -> alt.Y:
     return alt.Y("value:Q", title=words, scale=alt.Scale(domain=values.ends, nice=False, zero=False), axis=axis)
 
 
-def _middles(made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
+def _middles(verdict: Verdict, made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
     """A line through the middle of each pair; none with few pairs, in which it would only be luck."""
+    counted = {pair.pair for pair in verdict.pair_results if pair.status == "counted"}
     halves: dict[int, list[_Made]] = {}
     for m in made:
-        if not m.run.is_void and not m.star:
+        if m.run.pair in counted and not m.star:
             halves.setdefault(m.run.pair, []).append(m)
     rows = [
         {"turn": (a.turn + b.turn) / 2, "value": (a.value + b.value) / 2}
@@ -217,4 +218,6 @@ def _meaning(verdict: Verdict, runs: Sequence[Run], pixels: int) -> list[str]:
         texts.append("Grey crosses are void runs.")
     if len(verdict.differences) >= FEWEST_FOR_A_LINE:
         texts.append("The thin line goes through the middle of each pair.")
+    if len(sessions_of(runs)) > 1:
+        texts.append("Dashed lines part the sessions.")
     return wrap(" ".join(texts), pixels)

@@ -108,7 +108,7 @@ def pair_rows(verdict: Verdict, layout: Layout, nuggets: Sequence[Nugget] = ()) 
 def _pair_axis(pairs: Sequence[PairResult], height: float) -> alt.Y:
     numbers = [pair.pair for pair in pairs]
     nth = every_nth(height)
-    labelled = [n for i, n in enumerate(numbers) if nth == 1 or n % nth == 0 or i == 0]
+    labelled = [n for i, n in enumerate(numbers) if (i % nth == 0 if nth <= 2 else n % nth == 0 or i == 0)]
     return alt.Y(
         "pair:O",
         sort=None,
@@ -181,7 +181,7 @@ def _notes(
         own = [nugget for nugget in nuggets if nugget.pair == pair.pair and told]
         status = _status_words(pair, told=told, brief=layout.narrow and told)
         weight = nugget_words(own, brief=layout.narrow or bool(status))
-        words = shorten("; ".join(text for text in (weight, status) if text), room + 8 - STAR_PX * len(own))
+        words = shorten("; ".join(text for text in (weight, status) if text), room + 16 - STAR_PX * len(own))
         y = index * height
         if words and (own or y - last_y >= palette.TEXT_PX):
             notes.append(_Note(pair.pair, words, tuple(nugget.arm for nugget in own)))

@@ -24,8 +24,8 @@ def text_px(text: str, size: float = 12, *, bold: bool = False) -> float:
 
     Examples
     --------
-    >>> round(text_px("pair 3")), round(text_px("WWW")), text_px("")
-    (30, 32, 0)
+    >>> round(text_px("pair 3")), round(text_px("WWW")), round(text_px(""))
+    (31, 32, 0)
     """
     return sum(map(_em, text)) * size * (1.07 if bold else 1.0)
 
@@ -67,7 +67,7 @@ def wrap(text: str, pixels: float, size: float = 12, *, bold: bool = False) -> l
     room = pixels * ROOM
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for word in _words(text):
         for piece in _pieces(word, room, size, bold=bold):
             longer = f"{line} {piece}" if line else piece
             if line and text_px(longer, size, bold=bold) > room:
@@ -76,6 +76,17 @@ def wrap(text: str, pixels: float, size: float = 12, *, bold: bool = False) -> l
             else:
                 line = longer
     return [*lines, line]
+
+
+def _words(text: str) -> list[str]:
+    """The words of a text; a % sign stays with its number."""
+    words: list[str] = []
+    for word in text.split():
+        if word.startswith("%") and words:
+            words[-1] += f" {word}"
+        else:
+            words.append(word)
+    return words
 
 
 def _pieces(word: str, room: float, size: float, *, bold: bool) -> list[str]:

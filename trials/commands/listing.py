@@ -45,8 +45,13 @@ def _word(record: Record, known: dict[str, Word]) -> Word:
     try:
         reached = reach_verdict(record.trial, record.runs, record.corrections)
     except NotYet as error:
-        return Word(name, __version__, "stored", str(error).partition(": ")[2], None)
+        return Word(name, __version__, "stored", _sentence(error), None)
     return Word(name, __version__, reached.code, reached.sentence, reached.last_word)
+
+
+def _sentence(error: NotYet) -> str:
+    text = str(error).partition(": ")[2]
+    return f"{text[0].upper()}{text[1:]}."
 
 
 def as_json(trial: Trial, word: Word) -> dict[str, object]:

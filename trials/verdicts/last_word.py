@@ -14,6 +14,7 @@ WHY_RETEST = {
     "too_few": "too few pairs to say",
     "blocked": "the trial can't answer as it was run",
 }
+CHEAPER = {"black sand": "less black sand", "minutes": "fewer minutes"}
 COST_REASON = {
     "over": "is over its limit",
     "not shown": "is not shown to stay within its limit",
@@ -75,10 +76,7 @@ def _if_no_difference(analysis: Analysis, costs: Sequence[Cost]) -> Advice:
         return (
             Advice("your call", "the gain is real but small") if analysis.mean > 0 else Advice("revert", "a small loss")
         )
-    cheaper = [cost.name for cost in costs if cost.name in CHEAPER and cost.high is not None and cost.high < 1]
+    cheaper = [CHEAPER[cost.name] for cost in costs if cost.name in CHEAPER and cost.high is not None and cost.high < 1]
     if cheaper:
-        return Advice("keep", f"the same gold, and less in {and_list(cheaper)}")
+        return Advice("keep", f"the same gold with {and_list(cheaper)}")
     return Advice("your call", "no difference worth having either way")
-
-
-CHEAPER = ("black sand", "minutes")

@@ -48,12 +48,16 @@ def scatter_sentence(scatter: Scatter, measure: Measure, pairs: int) -> str:
 def _spread_words(sd: float, measure: Measure, *, bare: bool = False) -> str:
     """An SD in the unit a person reads; of a ratio, the factor it stands for less one, in %."""
     shown = figures(abs(measure.shown(sd if measure.name != "tails_gold" else -sd)), 2)
-    return shown if bare else f"{shown} {'points' if measure.scale == 'points' else measure.words.signed}"
+    return (
+        shown
+        if bare
+        else f"{shown} {'points' if measure.scale == 'points' else measure.words.signed.replace('% ', '% in ')}"
+    )
 
 
-def scatter_more(scatter: Scatter, spoken: Spoken, measure: Measure, trial: Trial) -> list[str]:
+def scatter_more(scatter: Scatter, analysis: Analysis, spoken: Spoken, measure: Measure, trial: Trial) -> list[str]:
     """What the scatter means for the next trial, and whether the halves are alike."""
-    findable = _spread_words(float(smallest_findable(NEXT_TRIAL_PAIRS)) * scatter.sd, measure)
+    findable = _spread_words(float(smallest_findable(NEXT_TRIAL_PAIRS)) * (analysis.scatter or 0.0), measure)
     next_trial = f"A trial of {NEXT_TRIAL_PAIRS} pairs at this scatter can usually find a change of about {findable}"
     lines = [f"{next_trial}; smaller gains need more pairs."]
     mean = f"repeat against baseline {spoken.text}{spoken.limits}"
@@ -63,6 +67,14 @@ def scatter_more(scatter: Scatter, spoken: Spoken, measure: Measure, trial: Tria
         case "alike":
             lines.append(f"The two are alike, inside your {line_words(trial)} line ({mean}).")
         case _:
-            reason = "" if trial.worth_having is not None else "; set a line to be able to"
-            lines.append(f"Not yet shown alike ({mean}){reason}.")
+            lines.append(f"Not yet shown alike ({mean}){_why_not_shown(analysis)}.")
     return lines
+
+
+def _why_not_shown(analysis: Analysis) -> str:
+    """Why an interval that may look narrow enough does not show two halves alike."""
+    if analysis.line is None:
+        return "; set a line to be able to"
+    interval = analysis.interval
+    fits = interval is not None and interval.low > -analysis.line and interval.high < analysis.line
+    return "; counting and weighing luck alone allow more than that" if fits else ""

@@ -167,7 +167,7 @@ def _nothing_changed(case: Case, analysis: Analysis) -> Verdict:
         code="scatter",
         sentence=scatter_sentence(scatter, measure, len(pairs)),
         advice=Advice(None),
-        more=(*scatter_more(scatter, spoken, measure, trial), *([few] if few else [])),
+        more=(*scatter_more(scatter, analysis, spoken, measure, trial), *([few] if few else [])),
         analysis=analysis,
         shown=spoken.shown,
         costs=reckon_costs(trial, pairs),

@@ -46,7 +46,7 @@ def speak(analysis: Analysis, measure: Measure, trial: Trial) -> Spoken:
     low, high = shown, shown
     if analysis.interval is not None:
         low, high = measure.shown(analysis.interval.low), measure.shown(analysis.interval.high)
-    decimals = _decimals(shown, low, high, trial)
+    decimals = _decimals(low, high, trial)
     line = None if trial.worth_having is None else line_words(trial)
     if analysis.interval is not None and low > 0:
         texts = (measure.beyond_luck_text(shown, decimals), plain(low, decimals), plain(high, decimals))
@@ -60,9 +60,10 @@ def speak(analysis: Analysis, measure: Measure, trial: Trial) -> Spoken:
     return Spoken(texts[0], limits, Shown(estimate=texts[0], low=texts[1], high=texts[2], line=line))
 
 
-def _decimals(shown: float, low: float, high: float, trial: Trial) -> int:
+def _decimals(low: float, high: float, trial: Trial) -> int:
+    """As fine as the interval allows; finer where a limit would be shown on the wrong side of zero or the line."""
     marks = [0.0] if trial.worth_having is None else [0.0, trial.worth_having]
-    return decimals_apart([shown, low, high], marks, decimals_for((high - low) / 2.0))
+    return decimals_apart([low, high], marks, decimals_for((high - low) / 2.0))
 
 
 def outcome_sentence(analysis: Analysis, spoken: Spoken, trial: Trial, *, leaning: bool, costs: Sequence[Cost]) -> str:
@@ -110,7 +111,7 @@ def _why_not_settled(analysis: Analysis) -> str:
         return "Could be a loss, or no gain worth having."
     if analysis.line is not None and analysis.interval.low > -analysis.line:
         return "Could be no gain or a good one."
-    return "Could be a loss or a gain."
+    return "Could be a loss or a good gain." if analysis.line is not None else "Could be a loss or a gain."
 
 
 def next_trial_sentence(analysis: Analysis, pairs_needed: int | None, planned: int) -> str | None:
@@ -156,9 +157,12 @@ def _cost_sentence(cost: Cost, gold: str) -> str:
     if cost.status == "over":
         return f"{gold}, but {change}, over {limit}."
     if cost.high < 1:
-        return f"{gold}, and less in {cost.name}: {change}."
+        return f"{gold} with {LESS_OF.get(cost.name, 'less ' + cost.name)}: {change}."
     start = f"{change[0].upper()}{change[1:]}"
     return f"{start}, within {limit}." if cost.status == "within" else f"{start}: not shown to stay within {limit}."
+
+
+LESS_OF = {"minutes": "fewer minutes"}
 
 
 def _amounts(cost: Cost) -> str:

@@ -92,10 +92,10 @@ def figures(value: float, count: int = 3) -> str:
 def times(ratio: float) -> str:
     """Write a ratio as people say it.
 
-    >>> times(1.94), times(0.82), times(12.4)
-    ('1.9 times', '0.82 times', '12 times')
+    >>> times(1.94), times(0.82), times(1.04), times(12.4)
+    ('1.9 times', '0.82 times', '1.04 times', '12 times')
     """
-    decimals = 2 if ratio < 0.95 else 1 if ratio < 9.95 else 0
+    decimals = 2 if ratio < 1.15 else 1 if ratio < 9.95 else 0
     return f"{plain(ratio, decimals)} times"
 
 
