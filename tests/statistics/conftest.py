@@ -1,4 +1,8 @@
-"""What the tests of this room share: published data sets, and numbers as they were printed."""
+"""What the tests of this room share: published data sets, and numbers as they were printed.
+
+"Method study" in these tests is the project's own study of methods by simulation, made before this code and apart from
+it; its sections are named beside each number.
+"""
 
 import csv
 from collections.abc import Callable

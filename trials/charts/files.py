@@ -76,8 +76,8 @@ def chart_html(chart: alt.VConcatChart, title: str, *, narrow: alt.VConcatChart 
         style=_STYLE + (_SWITCH if narrow is not None else ""),
         figures=figures,
         bundle=_bundle(),
-        # "</" would end the script; in JSON text "<\/" means the same
-        specs=json.dumps(specs, sort_keys=True, allow_nan=False).replace("</", "<\\/").replace("<!--", "<\\u0021--"),
+        # "<" could begin or end a tag; in JSON text "\\u003c" means the same
+        specs=json.dumps(specs, sort_keys=True, allow_nan=False).replace("<", "\\u003c"),
     )
 
 

@@ -44,17 +44,30 @@ HELD_HEADS = HEADS | {"charge_g": "charge, g"}
 
 @dataclass(frozen=True, slots=True)
 class RunTable:
-    """Every run, in the order it was run, with the columns that any of them fills."""
+    """Every run, in the order it was run, with the columns that any of them fills.
+
+    Attributes
+    ----------
+    header, rows
+        Columns that differ between runs, and their cells.
+    void
+        Whether each row is of a struck run.
+    alike
+        Name and value of what was the same in every run.
+    """
 
     header: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     void: tuple[bool, ...]
+    alike: tuple[tuple[str, str], ...]
 
 
 def run_table(trial: Trial, runs: Sequence[Run], arms: Sequence[str]) -> RunTable:
     """Lay out every run that was made, void ones too."""
     made = sorted((run for run in runs if is_made(run)), key=lambda run: (run.turn or 10**6, run.key))
-    fields = [name for name in RUN_FIELDS if any(getattr(run, name) is not None for run in made)]
+    filled = [name for name in RUN_FIELDS if any(getattr(run, name) is not None for run in made)]
+    alike = [name for name in filled if len(made) > 1 and len({getattr(run, name) for run in made}) == 1]
+    fields = [name for name in filled if name not in alike]
     labels = list(dict.fromkeys(part.label for run in made for part in run.classes))
     words = dict(zip(trial.arms, arms, strict=False))
     luck = trial.measure in ("grain_counts", "tracers")
@@ -63,12 +76,17 @@ def run_table(trial: Trial, runs: Sequence[Run], arms: Sequence[str]) -> RunTabl
         row = [str(run.pair), words.get(run.arm, run.arm), *(_cell(getattr(run, name)) for name in fields)]
         row += [_class_cell(run, label) for label in labels]
         rows.append((*row, *([counting_luck(run, trial)] if luck else [])))
-    header = ("pair", "set-up", *(HEADS.get(name, name.replace("_", " ")) for name in fields), *labels)
+    header = ("pair", "set-up", *(_head(name) for name in fields), *labels)
     return RunTable(
-        (*header, *(["counting luck alone, 95 %"] if luck else [])),
-        tuple(rows),
-        tuple(run.is_void for run in made),
+        header=(*header, *(["counting luck alone, 95 %"] if luck else [])),
+        rows=tuple(rows),
+        void=tuple(run.is_void for run in made),
+        alike=tuple((_head(name), _cell(getattr(made[0], name))) for name in alike),
     )
+
+
+def _head(field: str) -> str:
+    return HEADS.get(field, field.replace("_", " "))
 
 
 def _cell(value: object) -> str:

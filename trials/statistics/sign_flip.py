@@ -1,7 +1,7 @@
 """Had the draw gone otherwise, how often would the difference have come out as large? Sign flips.
 
 Which half of a pair was run with the change is a coin of the draw. If the change does nothing, every pair's
-difference could as well have come out with the other sign. All 2^pairs ways of sets the signs are then equally
+difference could as well have come out with the other sign. All 2^pairs ways of flipping the signs are then equally
 likely, and no bell curve is needed.
 """
 

@@ -1,0 +1,92 @@
+"""Charts leave as files that repeat byte for byte, hold no one else's script, and need no network."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from schemas import Run
+from tests.charts.invented import rough_bed
+from trials.charts.files import chart_html, chart_svg, save_chart
+from trials.charts.order_strip import order_strip
+from trials.charts.price import price_chart
+from trials.charts.verdict_chart import verdict_chart
+
+HOSTILE = "</script><img src=x onerror=alert(1)>"
+
+
+@pytest.fixture(scope="module")
+def hostile_page() -> str:
+    """A page whose every text a person typed is hostile."""
+    verdict = rough_bed(
+        question=HOSTILE, sentence=f"Better {HOSTILE}", arms=(HOSTILE, "b"), lots=HOSTILE, voids=(HOSTILE,)
+    )
+    return chart_html(verdict_chart(verdict), HOSTILE, narrow=verdict_chart(verdict, narrow=True))
+
+
+def test_svg_repeats_byte_for_byte():
+    """The same verdict drawn twice gives the same SVG."""
+    first, second = (chart_svg(verdict_chart(rough_bed())) for _ in range(2))
+    assert first == second
+    assert first.startswith("<svg")
+
+
+@pytest.mark.parametrize("narrow", [False, True])
+def test_pictures_fit_their_page(narrow: bool):
+    """All in, a wide picture fits the print width of A4 (190 mm, 718 px), a narrow one a phone of 390 px."""
+    verdict = rough_bed()
+    runs = [Run(pair=1, arm="baseline", turn=1, grains=31), Run(pair=1, arm="changed", turn=2, grains=47)]
+    for chart in (
+        verdict_chart(verdict, narrow=narrow),
+        order_strip(verdict, runs, narrow=narrow),
+        price_chart(verdict, narrow=narrow),
+    ):
+        width = float(re.search(r'width="([\d.]+)"', chart_svg(chart))[1])
+        assert width <= (374 if narrow else 718)
+
+
+def test_svg_escapes_what_was_typed():
+    """Markup in a text stays text in the SVG."""
+    svg = chart_svg(verdict_chart(rough_bed(question=HOSTILE)))
+    assert "<img" not in svg
+    assert "&lt;img" in svg
+
+
+def test_html_lets_no_text_out(hostile_page: str):
+    """No typed text ends a script or begins a tag; the page has exactly its own two scripts."""
+    assert hostile_page.count("</script>") == 2
+    assert "<img src=x" not in hostile_page
+    assert "<title>&lt;/script&gt;" in hostile_page
+
+
+def test_html_fetches_nothing(hostile_page: str):
+    """Nothing in the page's own markup names an address to fetch, and the page forbids it."""
+    markup = re.sub(r"<script>.*?</script>", "", hostile_page, flags=re.DOTALL)
+    assert not re.search(r"(src|href)\s*=\s*[\"']?http", markup)
+    assert "<link" not in markup
+    assert "default-src 'none'" in markup
+
+
+def test_html_reads_on_a_phone(hostile_page: str):
+    """The page has a wide and a narrow form and shows the one that fits."""
+    assert 'class="wide"' in hostile_page
+    assert 'class="narrow"' in hostile_page
+    assert "max-width:700px" in hostile_page
+    assert 'name="viewport"' in hostile_page
+
+
+def test_each_kind_of_file_is_written(tmp_path: Path):
+    """The ending of the name says what is written."""
+    chart = price_chart(rough_bed())
+    for suffix, start in ((".svg", b"<svg"), (".png", b"\x89PNG"), (".html", b"<!DOCTYPE html>")):
+        path = tmp_path / f"chart{suffix}"
+        save_chart(chart, path)
+        assert path.read_bytes().startswith(start)
+
+
+@pytest.mark.parametrize(("name", "told"), [("chart.pdf", r"\.pdf"), ("chart", "no ending")])
+def test_other_endings_are_refused(tmp_path: Path, name: str, told: str):
+    """An ending that can't be written is refused with what can be."""
+    with pytest.raises(ValueError, match=rf"{told} is not a kind of picture.*\.html, \.svg or \.png"):
+        save_chart(price_chart(rough_bed()), tmp_path / name)
+    assert not list(tmp_path.iterdir())

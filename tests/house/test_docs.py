@@ -1,0 +1,80 @@
+import re
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from trials.charts.files import chart_svg
+from trials.charts.verdict_chart import verdict_chart
+from trials.entry.folder import read_folder
+from trials.entry.runs_file import read_runs
+from trials.entry.trial_file import read_trial
+from trials.verdicts.reach import reach_verdict
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+COMMANDS = ("demo", "load", "verdict", "report", "logbook", "export")
+
+
+def blocks(kind: str) -> list[str]:
+    """The fenced blocks of one kind in the README."""
+    return re.findall(rf"```{kind}\n(.*?)```", README, flags=re.DOTALL)
+
+
+def test_the_readme_shows_what_the_program_prints(
+    samedirt: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The output in the README is real."""
+    monkeypatch.setenv("COLUMNS", "100")
+    samedirt("demo", ".")
+    (shown,) = blocks("console")
+    command, _, output = shown.partition("\n")
+    said = samedirt(*command.removeprefix("$ samedirt ").split())
+    assert output.strip() in said.out
+
+
+def test_the_picture_in_the_readme_is_the_chart_of_today() -> None:
+    """Renew it with: save_chart(verdict_chart(verdict, runs=record.runs), Path("demo_trials/verdict-rough-bed.svg"))."""
+    record = read_folder(ROOT / "demo_trials" / "rough-bed")
+    verdict = reach_verdict(record.trial, record.runs, record.corrections)
+    drawn = chart_svg(verdict_chart(verdict, runs=record.runs))
+    assert drawn.strip() == (ROOT / "demo_trials" / "verdict-rough-bed.svg").read_text(encoding="utf-8").strip()
+    assert "(demo_trials/verdict-rough-bed.svg)" in README
+
+
+def test_the_trial_of_the_readme_loads() -> None:
+    """The two files a person is shown are taken as they stand."""
+    (plan,) = blocks("toml")
+    (runs,) = blocks("csv")
+    trial, problems = read_trial(plan)
+    assert trial is not None, problems
+    found, problems = read_runs(runs.encode(), trial)
+    assert len(found) == 4 and not problems
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_is_in_the_readme_and_has_an_example(command: str, samedirt: Callable[..., Any]) -> None:
+    """No command without its line, its help and an example."""
+    assert f"samedirt {command}" in README
+    said = samedirt(command, "--help")
+    assert said.code == 0
+    assert f"Example: samedirt {command}" in " ".join(said.out.split())
+
+
+def test_the_test_command_of_the_readme_is_what_ci_runs() -> None:
+    """`.ci/run` calls the README's own test command."""
+    ci = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    command = next(block for block in blocks("sh") if "pytest" in block).strip()
+    for part in command.split(" && "):
+        assert part.removesuffix("pip install -e '.[test]'") in ci.replace(" -q", "")
+
+
+def test_every_lint_exception_carries_its_reason() -> None:
+    """A rule that is off says why."""
+    text = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
+    lint = tomllib.loads(text)["tool"]["ruff"]["lint"]
+    codes = [*lint["ignore"], *(code for codes in lint["per-file-ignores"].values() for code in codes)]
+    for code in codes:
+        assert re.search(rf'"{code}",\s*# \w', text), code
