@@ -169,6 +169,8 @@ def test_draw_that_strikes_the_empty_set_again():
     assert subset_sums(np.ones((1, 21)), sets)[0, :4].tolist() == [0, 0, 21, 21]
     check = sign_flip(np.arange(1.0, 22.0), seed=1)
     assert check.p == 4 / 100_000
+    # At this level one mean would be counted in from each end; the empty set drawn again has used it up.
+    assert sign_flip(np.arange(1.0, 22.0), level=1 - 2 / 100_000).low is None
     assert 0 < check.low < check.high < 21
 
 
@@ -217,6 +219,32 @@ def test_level_that_asks_for_a_whole_number(level, rank):
     check = sign_flip([1.0, 2.0, 6.0], level=level)
     means = sorted([1.0, 2.0, 6.0, 1.5, 3.5, 4.0, 3.0])
     assert (check.low, check.high) == (means[rank - 1], means[-rank])
+
+
+@pytest.mark.parametrize(("tenths_of", "level"), [([4, 5, -1, -3], 0.5), ([3, -4, -1, -2], 0.5), ([6, -6, 4, 2], 0.3)])
+def test_float_dust_does_not_put_zero_outside(tenths_of, level):
+    """A limit of 0 stays 0 where sums of tenths leave 1e-17 behind, and 0 stays inside."""
+    check = sign_flip([n / 10 for n in tenths_of], level=level)
+    low, high = _brute_limits(tenths_of, level)
+    assert 0 in (low, high)
+    assert check.low <= 0 <= check.high
+    assert check.p > 1 - level
+
+
+def test_rank_of_drawn_limits():
+    """At 90 % the drawn limits are the 5,000th means from each end, though (1 - .9)/2 x 100,000 falls short in floats."""
+    differences = np.random.default_rng(4).normal(0.3, 1.0, 30)
+    differences = differences[np.argsort(np.abs(differences))]
+    sets = flip_sets(30, seed=1)
+    assert sets.empty == 1
+    sums, sizes = subset_sums(differences[np.newaxis], sets), subset_sums(np.ones((1, 30)), sets)
+    means = np.sort((sums[0, 1:] / sizes[0, 1:]))
+    assert (1 - 0.9) / 2 * 100_000 < 5000
+    check = sign_flip(differences, level=0.9)
+    assert (check.low, check.high) == (
+        pytest.approx(means[4999], rel=1e-12),
+        pytest.approx(means[-5000], rel=1e-12),
+    )
 
 
 def test_exact_to_twenty_pairs():

@@ -101,12 +101,12 @@ def _band(reading: Reading, span: Span) -> list[alt.Chart]:
     edges = alt.Chart(table([{"at": end} for end in (low, high) if not span.side(end)])).mark_rule(
         color=palette.BAND_EDGE, strokeDash=[4, 3], strokeWidth=1.2
     )
-    return [area.encode(x=axis_of(span, reading.axis), x2="to:Q"), edges.encode(x="at:Q")]
+    return [area.encode(x=axis_of(span, reading.axis), x2=alt.X2("to:Q")), edges.encode(x=alt.X("at:Q"))]
 
 
 def _zero() -> alt.Chart:
     rule: alt.Chart = alt.Chart(table([{"at": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
-    return rule.encode(x="at:Q")
+    return rule.encode(x=alt.X("at:Q"))
 
 
 def _ticks(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int], places: _Places) -> list[alt.Chart]:
@@ -158,7 +158,10 @@ def arrows(
         label = alt.Chart(row).mark_text(
             align="right" if side > 0 else "left", dy=words_dy, baseline="middle", color=palette.INK
         )
-        layers += [head.encode(x="at:Q", y=_at_pixel()), label.encode(x="at:Q", y=_at_pixel(), text="number:N")]
+        layers += [
+            head.encode(x=alt.X("at:Q"), y=_at_pixel()),
+            label.encode(x=alt.X("at:Q"), y=_at_pixel(), text=alt.Text("number:N")),
+        ]
     return layers
 
 
@@ -174,7 +177,7 @@ def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -
         bar = alt.Chart(table([row])).mark_bar(
             height=BAR_PX, fill=fill, stroke=look.colour, strokeWidth=1.5, fillOpacity=0.45 if look.filled else 1
         )
-        layers.append(bar.encode(x=axis_of(span, reading.axis), x2="to:Q", y=_at_pixel()))
+        layers.append(bar.encode(x=axis_of(span, reading.axis), x2=alt.X2("to:Q"), y=_at_pixel()))
         layers += arrows(reading.limits, reading, span, places.bar, look.colour, words_dy=15.0)
     spot = {"at": span.clamp(reading.estimate), "estimate": reading.estimate, "y": places.bar}
     if look.shape == palette.OPEN_BAR:
@@ -183,7 +186,7 @@ def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -
         mean = alt.Chart(table([spot])).mark_point(
             shape=look.shape, fill=look.colour, stroke=palette.PAPER, strokeWidth=1, size=170, opacity=1
         )
-    return [*layers, mean.encode(x="at:Q", y=_at_pixel())]
+    return [*layers, mean.encode(x=alt.X("at:Q"), y=_at_pixel())]
 
 
 def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) -> list[alt.Chart]:
@@ -195,8 +198,8 @@ def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) ->
     line = alt.Chart(table([row])).mark_rule(color=palette.INK, strokeDash=[2, 2], strokeWidth=2)
     ends = _upright([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)], thickness=2, height=10)
     return [
-        line.encode(x="at:Q", x2="to:Q", y=_at_pixel()),
-        ends.encode(x="at:Q", y=_at_pixel()),
+        line.encode(x=alt.X("at:Q"), x2=alt.X2("to:Q"), y=_at_pixel()),
+        ends.encode(x=alt.X("at:Q"), y=_at_pixel()),
     ]
 
 
@@ -211,4 +214,4 @@ def _said(reading: Reading, layout: Layout, places: _Places) -> alt.Chart:
     mark: alt.Chart = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(
         align="left", baseline="middle", lineBreak="\n", dy=-palette.LINE_PX * up
     )
-    return mark.encode(x=alt.value(x), y=alt.value(y), text="said:N")
+    return mark.encode(x=alt.value(x), y=alt.value(y), text=alt.Text("said:N"))

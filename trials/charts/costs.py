@@ -119,7 +119,12 @@ def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:
         own = table([row for row in rows if row["status"] == status])
         bar = alt.Chart(own).mark_bar(height=9, fill=fill, fillOpacity=0.6, stroke=colour, strokeWidth=1.3)
         layers.append(
-            bar.encode(x=_x("from", span), x2="ratio_at:Q", y=_y(), tooltip=["name:N", "ratio:Q", "low:Q", "high:Q"])
+            bar.encode(
+                x=_x("from", span),
+                x2=alt.X2("ratio_at:Q"),
+                y=_y(),
+                tooltip=[alt.Tooltip("name:N"), alt.Tooltip("ratio:Q"), alt.Tooltip("low:Q"), alt.Tooltip("high:Q")],
+            )
         )
     limits = alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1.5)
     ends = alt.Chart(table([{**row, "low_at": row["high_at"]} for row in rows] + list(rows))).mark_tick(
@@ -127,7 +132,7 @@ def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:
     )
     return [
         *layers,
-        limits.encode(x=_x("low_at", span), x2="high_at:Q", y=_y()),
+        limits.encode(x=_x("low_at", span), x2=alt.X2("high_at:Q"), y=_y()),
         ends.encode(x=_x("low_at", span), y=_y()),
     ]
 
@@ -149,7 +154,7 @@ def _same(span: Span, count: int) -> alt.Chart:
     """A line at 1: no change."""
     rows = [{"at": 1.0, "y": ROW_PX * i + BAR_Y - 9, "to": ROW_PX * i + BAR_Y + 9} for i in range(count)]
     rule: alt.Chart = alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1)
-    return rule.encode(x=_x("at", span), y=_y(), y2="to:Q")
+    return rule.encode(x=_x("at", span), y=_y(), y2=alt.Y2("to:Q"))
 
 
 def _limits(costs: Sequence[Cost], span: Span) -> alt.Chart:
@@ -159,7 +164,7 @@ def _limits(costs: Sequence[Cost], span: Span) -> alt.Chart:
         if cost.limit is not None
     ]
     mark: alt.Chart = alt.Chart(table(rows)).mark_rule(color=palette.BAND_EDGE, strokeDash=[3, 2], strokeWidth=2)
-    return mark.encode(x=_x("at", span), y=_y(), y2="to:Q")
+    return mark.encode(x=_x("at", span), y=_y(), y2=alt.Y2("to:Q"))
 
 
 def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
@@ -179,5 +184,5 @@ def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
         mark = alt.Chart(table(rows)).mark_text(
             align="left", baseline="middle", fontWeight="bold" if bold else "normal"
         )
-        layers.append(mark.encode(x=alt.value(0), y=_y(), text="words:N"))
+        layers.append(mark.encode(x=alt.value(0), y=_y(), text=alt.Text("words:N")))
     return layers

@@ -19,10 +19,43 @@ def table(rows: Iterable[Row]) -> alt.InlineData:
     return alt.InlineData(values=[dict(row) for row in rows])
 
 
-def layered(layers: Sequence[Layer], width: float, height: float) -> alt.LayerChart:
-    """Layers on one another, at a size in pixels."""
-    chart: alt.LayerChart = alt.layer(*layers).properties(width=width, height=height)  # type: ignore[assignment]
+def layered(layers: Sequence[alt.Chart], width: float, height: float) -> alt.LayerChart:
+    """Layers on one another, at a size in pixels.
+
+    Layers share their axes, so only the first one describes each of them; a layer without rows is left out. Both
+    keep the specification small, which is what a chart's making time hangs on.
+
+    Parameters
+    ----------
+    layers
+        From back to front. The first is kept even without rows.
+    width, height
+        Of the panel.
+    """
+    drawn = [layer for i, layer in enumerate(layers) if i == 0 or layer.data.values]
+    described: set[str] = set()
+    slim = [_plain(_with_new_axes_only(layer, described)) for layer in drawn]
+    chart: alt.LayerChart = alt.layer(*slim).properties(width=width, height=height)  # type: ignore[assignment]
     return chart
+
+
+def _plain(layer: alt.Chart) -> alt.Chart:
+    """The same layer, checked by Altair, holding only what was set: Altair copies all that it might hold, often."""
+    spec = layer.to_dict(validate=False)
+    return alt.Chart(layer.data, mark=spec["mark"], encoding=alt.FacetedEncoding(**spec["encoding"]))
+
+
+def _with_new_axes_only(layer: alt.Chart, described: set[str]) -> alt.Chart:
+    """The layer without axes and scales that a layer before it has described."""
+    bare: dict[str, alt.X | alt.Y] = {}
+    for name, channel_type in (("x", alt.X), ("y", alt.Y)):
+        channel = getattr(layer.encoding, name)
+        if isinstance(channel, channel_type) and isinstance(channel.scale, alt.Scale):
+            if name in described:
+                hidden = {"axis": None} if channel.axis is None else {}
+                bare[name] = channel_type(channel.shorthand, **hidden)
+            described.add(name)
+    return layer.encode(**bare) if bare else layer
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +115,7 @@ def key(items: Sequence[KeyItem], width: float) -> alt.LayerChart:
     words = (
         alt.Chart(table(rows))
         .mark_text(align="left", baseline="middle", dx=12)
-        .encode(x=_pixel("x"), y=_pixel("y"), text="words:N")
+        .encode(x=_pixel("x"), y=_pixel("y"), text=alt.Text("words:N"))
     )
     return layered([*symbols, words], width, height)
 
@@ -120,5 +153,5 @@ def words_block(lines: Sequence[str], width: float, *, colour: str = palette.QUI
     """
     rows = [{"words": words, "y": palette.LINE_PX * (i + 0.5)} for i, words in enumerate(lines)]
     mark: alt.Chart = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", color=colour)
-    block = mark.encode(x=alt.value(left), y=alt.Y("y:Q", scale=None, axis=None), text="words:N")
+    block = mark.encode(x=alt.value(left), y=alt.Y("y:Q", scale=None, axis=None), text=alt.Text("words:N"))
     return block.properties(width=width, height=palette.LINE_PX * max(1, len(lines)))

@@ -151,7 +151,13 @@ def _points(made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
         mark = alt.Chart(table(rows)).mark_point(
             shape=look.shape, stroke=look.colour, fill=look.fill, size=size, strokeWidth=1.8, opacity=1
         )
-        layers.append(mark.encode(x=x, y=y, tooltip=["turn:Q", "pair:O", "arm:N", "value:Q"]))
+        layers.append(
+            mark.encode(
+                x=x,
+                y=y,
+                tooltip=[alt.Tooltip("turn:Q"), alt.Tooltip("pair:O"), alt.Tooltip("arm:N"), alt.Tooltip("value:Q")],
+            )
+        )
     return layers
 
 
@@ -170,7 +176,7 @@ def _voids(verdict: Verdict, runs: Sequence[Run], values: Span, x: alt.X, y: alt
     mark: alt.Chart = alt.Chart(table(rows)).mark_point(
         shape=palette.DIAGONAL_CROSS, stroke=palette.FAINT, strokeWidth=2, size=70, opacity=1
     )
-    return mark.encode(x=x, y=y, tooltip=["turn:Q", "void:N"])
+    return mark.encode(x=x, y=y, tooltip=[alt.Tooltip("turn:Q"), alt.Tooltip("void:N")])
 
 
 def _stars(made: Sequence[_Made], values: Span, turns: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -202,7 +208,7 @@ def _star_words(rows: Sequence[Row], turns: Span, x: alt.X, y: alt.Y) -> list[al
         alt.Chart(table(left)).mark_text(align="left", dx=10, baseline="middle"),
         alt.Chart(table(right)).mark_text(align="right", dx=-10, baseline="middle"),
     ]
-    return [mark.encode(x=x, y=y, text="words:N") for mark in marks]
+    return [mark.encode(x=x, y=y, text=alt.Text("words:N")) for mark in marks]
 
 
 def _star_row(m: _Made, values: Span) -> dict[str, object]:

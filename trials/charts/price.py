@@ -133,7 +133,7 @@ def _band(reading: Reading, gains: Span, y: alt.Y) -> list[alt.Chart]:
     area = alt.Chart(table([{"gain": gains.clamp(low), "to": gains.clamp(high), "low": low, "high": high}]))
     edges = alt.Chart(table([{"gain": end} for end in (low, high) if not gains.side(end)]))
     return [
-        area.mark_rect(color=palette.BAND).encode(y=y, y2="to:Q"),
+        area.mark_rect(color=palette.BAND).encode(y=y, y2=alt.Y2("to:Q")),
         edges.mark_rule(color=palette.BAND_EDGE, strokeDash=[4, 3], strokeWidth=1.2).encode(y=y),
     ]
 
@@ -155,7 +155,7 @@ def _lines(sand: Cost, sands: Span, x: alt.X) -> list[alt.Chart]:
         alt.Chart(same).mark_text(align="right", baseline="bottom", color=palette.QUIET),
         alt.Chart(most).mark_text(align="left", baseline="bottom", color=palette.QUIET),
     ]
-    named = [text.encode(x=x, y=alt.value(-3), text="words:N") for text in words]
+    named = [text.encode(x=x, y=alt.value(-3), text=alt.Text("words:N")) for text in words]
     return [*(line.encode(x=x) for line in lines), *named]
 
 
@@ -166,7 +166,7 @@ def _cross(reading: Reading, sand: Cost, gains: Span, sands: Span, x: alt.X, y: 
     if reading.limits:
         low, high = reading.limits
         row = {**at, "gain": gains.clamp(low), "to": gains.clamp(high), "low": low, "high": high}
-        layers.append(_cross_bar(row).encode(x=x, y=y, y2="to:Q"))
+        layers.append(_cross_bar(row).encode(x=x, y=y, y2=alt.Y2("to:Q")))
         past = [value for value in reading.limits if gains.side(value)]
         heads = [
             {**at, "gain": gains.clamp(v), "turned": 90 - 90 * gains.side(v), "number": reading.number(v)} for v in past
@@ -174,7 +174,7 @@ def _cross(reading: Reading, sand: Cost, gains: Span, sands: Span, x: alt.X, y: 
         layers += _arrows(heads, x, y, words_left=8)
     if sand.low is not None and sand.high is not None:
         row = {**at, "sand": sands.clamp(sand.low), "to": sands.clamp(sand.high), "low": sand.low, "high": sand.high}
-        layers.append(_cross_bar(row).encode(x=x, x2="to:Q", y=y))
+        layers.append(_cross_bar(row).encode(x=x, x2=alt.X2("to:Q"), y=y))
         past = [value for value in (sand.low, sand.high) if sands.side(value)]
         heads = [{**at, "sand": sands.clamp(v), "turned": 90 * sands.side(v), "number": times(v)} for v in past]
         layers += _arrows(heads, x, y, words_left=-46)
@@ -198,4 +198,7 @@ def _arrows(rows: Sequence[Row], x: alt.X, y: alt.Y, words_left: int) -> list[al
         shape="triangle-up", size=110, color=palette.CHANGED, fill=palette.CHANGED, opacity=1
     )
     words = alt.Chart(data).mark_text(align="left", dx=words_left, dy=-12, baseline="middle")
-    return [head.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None)), words.encode(x=x, y=y, text="number:N")]
+    return [
+        head.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None)),
+        words.encode(x=x, y=y, text=alt.Text("number:N")),
+    ]

@@ -128,7 +128,7 @@ def _links(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> list[alt.Chart]:
         mark = alt.Chart(table(rows)).mark_rule(
             color=palette.FAINT, strokeWidth=1.5, strokeDash=[3, 3] if is_void else [1, 0]
         )
-        lines.append(mark.encode(x=x, x2="changed:Q", y=y))
+        lines.append(mark.encode(x=x, x2=alt.X2("changed:Q"), y=y))
     return lines
 
 
@@ -160,7 +160,14 @@ def _dots(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> list[alt.Chart]:
     return layers
 
 
-_TOOLTIP = ["pair:O", "baseline:Q", "changed:Q", "first:N", "session:N", "status:N"]
+_TOOLTIP = [
+    alt.Tooltip("pair:O"),
+    alt.Tooltip("baseline:Q"),
+    alt.Tooltip("changed:Q"),
+    alt.Tooltip("first:N"),
+    alt.Tooltip("session:N"),
+    alt.Tooltip("status:N"),
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +218,7 @@ def _note_layers(notes: Sequence[_Note], layout: Layout, y: alt.Y, *, told: bool
     for place in range(3):
         rows = [{"pair": note.pair, "note": note.words} for note in notes if len(note.stars) == place]
         mark = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", color=palette.QUIET)
-        layers.append(mark.encode(x=alt.value(left + STAR_PX * place), y=y, text="note:N"))
+        layers.append(mark.encode(x=alt.value(left + STAR_PX * place), y=y, text=alt.Text("note:N")))
     for look in ARM_LOOKS:
         for place in range(2):
             rows = [

@@ -61,4 +61,4 @@ def session_rules(sessions: Sequence[Session], x: alt.X, width: int, *, labelled
         if words == session.name or len(words) > FEWEST_LETTERS:
             names.append({"turn": session.first - 0.4, "session": words})
     label = alt.Chart(table(names)).mark_text(align="left", baseline="bottom", color=palette.QUIET)
-    return [rules, label.encode(x=x, y=alt.value(-4), text="session:N")]
+    return [rules, label.encode(x=x, y=alt.value(-4), text=alt.Text("session:N"))]
