@@ -5,15 +5,41 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from schemas import Amendment, Change, Correction, Gear, Grains, Held, Limits, Lot, Record, Run, Scales, SizeCatch, Sizes, Tails, Trial
+from schemas import (
+    Amendment,
+    Change,
+    Correction,
+    Gear,
+    Grains,
+    Held,
+    Limits,
+    Lot,
+    Record,
+    Run,
+    Scales,
+    SizeCatch,
+    Sizes,
+    Tails,
+    Trial,
+)
 
 ALPHABET = st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zs", "Zl", "Zp"))
 WORDS = st.text(ALPHABET, min_size=1, max_size=12)
-TEXT = st.builds("".join, st.lists(st.sampled_from(["=", "+", "-", "@", "'", "lost", "a", "jar", "1-2", "1E5", '"', ",", ";", "µ", "½"]), min_size=1, max_size=5)) | WORDS
+TEXT = (
+    st.builds(
+        "".join,
+        st.lists(
+            st.sampled_from(["=", "+", "-", "@", "'", "lost", "a", "jar", "1-2", "1E5", '"', ",", ";", "µ", "½"]),
+            min_size=1,
+            max_size=5,
+        ),
+    )
+    | WORDS
+)
 MASS = st.floats(0, 5000, allow_nan=False) | st.integers(0, 500).map(float)
 SETTING = st.floats(1, 20, allow_nan=False)
 DAYS = st.dates(date(2020, 1, 1), date(2030, 12, 31))
-MOMENTS = st.datetimes(datetime(2020, 1, 1), datetime(2030, 12, 31)).map(lambda moment: moment.replace(microsecond=0))  # noqa: DTZ001 - local time
+MOMENTS = st.datetimes(datetime(2020, 1, 1), datetime(2030, 12, 31)).map(lambda moment: moment.replace(microsecond=0))
 CLASSES = ("+20", "20/30", "30/50", "-50")
 
 
@@ -28,7 +54,9 @@ def trials(draw: st.DrawFn) -> Trial:
     kind = draw(st.sampled_from(["pairs", "repeat", "graded", "audit"]))
     change = None
     if kind in ("pairs", "graded"):
-        levels = draw(st.lists(WORDS, min_size=2 if kind == "pairs" else 3, max_size=2 if kind == "pairs" else 5, unique=True))
+        levels = draw(
+            st.lists(WORDS, min_size=2 if kind == "pairs" else 3, max_size=2 if kind == "pairs" else 5, unique=True)
+        )
         change = Change(
             variable=draw(st.sampled_from(["mat", "texture", "other"])),
             baseline=levels[0],
@@ -38,7 +66,12 @@ def trials(draw: st.DrawFn) -> Trial:
         )
     names = draw(st.lists(st.sampled_from(["lot", "north", "south"]), min_size=1, max_size=3, unique=True))
     lots = tuple(
-        Lot(name=name, kind=draw(st.sampled_from(["natural", "table tailings"])), mass_g=draw(maybe(st.floats(50, 5e6, allow_nan=False))), splitting=draw(maybe(st.just("riffle splitter"))))
+        Lot(
+            name=name,
+            kind=draw(st.sampled_from(["natural", "table tailings"])),
+            mass_g=draw(maybe(st.floats(50, 5e6, allow_nan=False))),
+            splitting=draw(maybe(st.just("riffle splitter"))),
+        )
         for name in names
     )
     pairs = draw(st.integers(1, 12))
@@ -55,15 +88,37 @@ def trials(draw: st.DrawFn) -> Trial:
         locked=draw(maybe(DAYS)),
         audit=kind == "audit",
         lots=lots,
-        gear=Gear(kind=draw(st.sampled_from(["sluice", "wheel"])), width_mm=draw(maybe(st.floats(50, 5000, allow_nan=False)))),
+        gear=Gear(
+            kind=draw(st.sampled_from(["sluice", "wheel"])), width_mm=draw(maybe(st.floats(50, 5000, allow_nan=False)))
+        ),
         change=change,
-        held=Held(pitch_deg=draw(maybe(SETTING)), water_l_min=draw(maybe(SETTING)), rpm=draw(maybe(SETTING)), wetting_drops_10l=draw(maybe(SETTING)), temp_c=draw(maybe(SETTING))),
-        limits=draw(maybe(st.builds(Limits, black_sand=st.floats(1, 10), minutes=st.floats(1, 10), water=maybe(st.floats(1, 10))))),
-        tails=Tails(caught=draw(maybe(st.sampled_from(["all", "grab"]))), by=draw(maybe(WORDS)), finds_percent=draw(maybe(st.floats(1, 100)))),
+        held=Held(
+            pitch_deg=draw(maybe(SETTING)),
+            water_l_min=draw(maybe(SETTING)),
+            rpm=draw(maybe(SETTING)),
+            wetting_drops_10l=draw(maybe(SETTING)),
+            temp_c=draw(maybe(SETTING)),
+        ),
+        limits=draw(
+            maybe(
+                st.builds(Limits, black_sand=st.floats(1, 10), minutes=st.floats(1, 10), water=maybe(st.floats(1, 10)))
+            )
+        ),
+        tails=Tails(
+            caught=draw(maybe(st.sampled_from(["all", "grab"]))),
+            by=draw(maybe(WORDS)),
+            finds_percent=draw(maybe(st.floats(1, 100))),
+        ),
         grains=Grains(stuff=draw(st.sampled_from(["gold", "lead"]))),
         scales=Scales(gold_g=draw(maybe(st.sampled_from([0.01, 0.001]))), sand_g=draw(maybe(st.just(0.1)))),
         sizes=Sizes(series="ASTM"),
-        amended=tuple(draw(st.lists(st.builds(Amendment, when=DAYS, what=st.just("pairs"), was=TEXT, now=TEXT, why=TEXT), max_size=2))),
+        amended=tuple(
+            draw(
+                st.lists(
+                    st.builds(Amendment, when=DAYS, what=st.just("pairs"), was=TEXT, now=TEXT, why=TEXT), max_size=2
+                )
+            )
+        ),
     )
 
 

@@ -9,10 +9,10 @@ Spec = dict[str, Any]
 
 
 class Drawn:
-    """A chart's specification with its rows put back into each layer."""
+    """A chart's specification with its rows put back into each layer. Files made of charts check it."""
 
     def __init__(self, chart: alt.VConcatChart) -> None:
-        self.spec: Spec = chart.to_dict()
+        self.spec: Spec = chart.to_dict(validate=False)
         self.layers = list(self._leaves(self.spec))
 
     def _leaves(self, spec: Spec, data: Spec | None = None) -> Iterator[Spec]:

@@ -2,15 +2,23 @@
 
 import datetime as dt
 import math
+from functools import cache
 from itertools import pairwise
 
 import pytest
 
-from schemas import Amendment, Finding, Interval, PairResult, PairTally, Run, Scatter, Verdict
+from schemas import Amendment, Change, Finding, Gear, Interval, Lot, PairResult, PairTally, Run, Scatter, Trial, Verdict
 from tests.charts.drawn import Drawn
 from tests.charts.invented import MINUTES, NO_NUMBERS, ROUGH, SAND, SMOOTH, invented, rough_bed
+from trials import reach_verdict
 from trials.charts import palette
 from trials.charts.verdict_chart import verdict_chart
+
+
+@cache
+def bed(*, narrow: bool = False) -> Drawn:
+    """The rough bed as it is drawn, made once."""
+    return Drawn(verdict_chart(rough_bed(), narrow=narrow))
 
 
 def three_pairs(**more: object) -> Verdict:
@@ -29,7 +37,7 @@ def with_pair(verdict: Verdict, number: int, **change: object) -> Verdict:
 @pytest.mark.parametrize("narrow", [False, True])
 def test_rows_are_the_pairs_in_order(narrow: bool):
     """Every pair is a row with both its runs, in pair order, against the measure with its unit."""
-    drawn = Drawn(verdict_chart(rough_bed(), narrow=narrow))
+    drawn = bed(narrow=narrow)
     circles = drawn.marks("point", shape="circle", stroke=palette.BASELINE)
     rows = next(rows for layer in circles if (rows := [r for r in drawn.rows(layer) if "baseline" in r]))
     assert [(r["pair"], r["baseline"], r["changed"]) for r in rows] == list(
@@ -40,7 +48,7 @@ def test_rows_are_the_pairs_in_order(narrow: bool):
 
 def test_arms_have_their_shapes():
     """Baseline is a hollow circle, changed a filled diamond, and the key says which is which."""
-    drawn = Drawn(verdict_chart(rough_bed()))
+    drawn = bed()
     assert drawn.marks("point", shape="circle", stroke=palette.BASELINE, fill=palette.PAPER)
     assert drawn.marks("point", shape="diamond", stroke=palette.CHANGED, fill=palette.CHANGED)
     assert "baseline: smooth" in drawn.words
@@ -92,7 +100,7 @@ def test_unsettled_tails_words_turn_with_the_axis():
 @pytest.mark.parametrize("narrow", [False, True])
 def test_numbers_and_level_are_written(narrow: bool):
     """Estimate, both limits and the level of the interval stand in words beside the bar."""
-    words = Drawn(verdict_chart(rough_bed(), narrow=narrow)).words
+    words = bed(narrow=narrow).words
     for part in ("39 % more grains", "11 to 73", "95 % interval"):
         assert part in words
 
@@ -116,12 +124,12 @@ def test_a_bar_past_the_axis_gets_arrows_and_numbers():
 
 def test_no_arrow_where_the_bar_fits():
     """A bar that fits has no arrow."""
-    assert not Drawn(verdict_chart(rough_bed())).rows_with("number")
+    assert not bed().rows_with("number")
 
 
 def test_zero_is_a_solid_line():
     """Zero is a solid line, the band's edges are dashed."""
-    drawn = Drawn(verdict_chart(rough_bed()))
+    drawn = bed()
     zero = [m for m in drawn.marks("rule") if drawn.rows(m) == [{"at": 0.0}]]
     assert [m["mark"].get("strokeDash") for m in zero] == [None]
     edges = [
@@ -211,13 +219,13 @@ def test_the_whole_sentence_is_the_title():
 
 def test_a_long_question_is_left_out():
     """A short question stands under the title, a long one does not."""
-    assert Drawn(verdict_chart(rough_bed())).subtitle.startswith("Does the roughened bed")
+    assert bed().subtitle.startswith("Does the roughened bed")
     assert Drawn(verdict_chart(rough_bed(question="why " * 90))).subtitle == ""
 
 
 def test_narrow_fits_a_phone():
     """No panel of the narrow form is wider than 320 px, and the costs stand below."""
-    drawn = Drawn(verdict_chart(rough_bed(), narrow=True))
+    drawn = bed(narrow=True)
     assert max(drawn.widths()) <= 320
     assert "hconcat" not in str(drawn.spec)
 
@@ -331,3 +339,28 @@ def test_more_than_two_arms_are_refused():
     """A graded verdict is refused by name instead of being drawn wrong."""
     with pytest.raises(ValueError, match="rough-bed has 3 arms"):
         verdict_chart(rough_bed(arms=("a", "b", "c")))
+
+
+def test_a_reached_verdict_is_drawn_as_it_reads():
+    """The rough bed judged by the program itself is drawn with the limits of its sentence, 11 to 73 %."""
+    trial = Trial(
+        name="rough-bed",
+        measure="grain_counts",
+        worth_having=20.0,
+        pairs=6,
+        knew="nobody",
+        lots=(Lot(kind="table tailings"),),
+        gear=Gear(kind="finishing table"),
+        change=Change(variable="texture", baseline="smooth", changed=("rough",)),
+    )
+    runs = [
+        Run(pair=i + 1, arm=arm, turn=2 * i + 1 + (i + k) % 2, fed_g=350.0, grains=grains[i])
+        for i in range(6)
+        for k, (arm, grains) in enumerate((("baseline", SMOOTH), ("changed", ROUGH)))
+    ]
+    verdict = reach_verdict(trial, runs)
+    drawn = Drawn(verdict_chart(verdict, runs=runs))
+    (bar,) = [r for layer in drawn.marks("bar", height=10) for r in drawn.rows(layer)]
+    assert (round(bar["low"]), round(bar["high"])) == (11, 73)
+    assert drawn.title == verdict.sentence
+    assert "39 % more grains\n11 to 73" in drawn.words

@@ -43,7 +43,7 @@ def test_a_changed_value_is_refused_with_old_and_new(loaded: Callable[..., Any],
     write(tmp_path / "mat", LEAST, RUNS.replace(",30", ",33") + "2,baseline,3,25\n")
     said = loaded("load", "mat")
     assert said.code == 2
-    assert 'pair 1 changed gold_mg: stored 30, here 33; put the old value back, or load again with --why' in said.err
+    assert "pair 1 changed gold_mg: stored 30, here 33; put the old value back, or load again with --why" in said.err
     assert len(stored(tmp_path).runs) == 2
 
 
@@ -53,7 +53,14 @@ def test_a_reason_makes_it_a_correction(loaded: Callable[..., Any], tmp_path: Pa
     assert "1 correction" in loaded("load", "mat", "--why", "misread the scale").out
     record = stored(tmp_path)
     (fixed,) = record.corrections
-    assert (fixed.pair, fixed.arm, fixed.field, fixed.old, fixed.new, fixed.why) == (1, "changed", "gold_mg", "30", "33", "misread the scale")
+    assert (fixed.pair, fixed.arm, fixed.field, fixed.old, fixed.new, fixed.why) == (
+        1,
+        "changed",
+        "gold_mg",
+        "30",
+        "33",
+        "misread the scale",
+    )
     assert record.runs[1].gold_mg == 33.0
 
 
@@ -140,7 +147,9 @@ def test_one_name_twice_is_refused(samedirt: Callable[..., Any], tmp_path: Path)
     assert said.code == 2 and "the trial mat is in" in said.err
 
 
-def test_a_thousand_folders_load_in_one_command(samedirt: Callable[..., Any], tmp_path: Path, sized: Callable[[int], int]) -> None:
+def test_a_thousand_folders_load_in_one_command(
+    samedirt: Callable[..., Any], tmp_path: Path, sized: Callable[[int], int]
+) -> None:
     """A parent folder of trials loads whole, with progress on the way."""
     count = sized(1000)
     for i in range(count):

@@ -238,7 +238,7 @@ def test_rank_of_drawn_limits():
     sets = flip_sets(30, seed=1)
     assert sets.empty == 1
     sums, sizes = subset_sums(differences[np.newaxis], sets), subset_sums(np.ones((1, 30)), sets)
-    means = np.sort((sums[0, 1:] / sizes[0, 1:]))
+    means = np.sort(sums[0, 1:] / sizes[0, 1:])
     assert (1 - 0.9) / 2 * 100_000 < 5000
     check = sign_flip(differences, level=0.9)
     assert (check.low, check.high) == (

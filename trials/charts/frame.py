@@ -6,7 +6,7 @@ import altair as alt
 
 from schemas import Verdict
 from trials.charts import palette
-from trials.charts.marks import words_block
+from trials.charts.marks import Part, words_block
 from trials.charts.text import wrap
 
 WIDE_PX = 660
@@ -51,9 +51,9 @@ def stand_in_words(verdict: Verdict) -> str:
     return "" if verdict.stand_in is None else f"The grains are {verdict.stand_in}, a stand-in for gold."
 
 
-def framed(chart: alt.VConcatChart, title: alt.TitleParams) -> alt.VConcatChart:
-    """Put the title over a chart and give it the type and colours that all charts share."""
-    return chart.properties(title=title, config=palette.chart_config())
+def framed(parts: Sequence[Part], title: alt.TitleParams, spacing: int = 10) -> alt.VConcatChart:
+    """Parts under one another, under a title, in the type and colours that all charts share."""
+    return alt.vconcat(*parts, spacing=spacing, title=title, config=palette.chart_config())
 
 
 def words_only(sentence: str, verdict: Verdict, lines: Sequence[str], *, narrow: bool) -> alt.VConcatChart:
@@ -73,4 +73,4 @@ def words_only(sentence: str, verdict: Verdict, lines: Sequence[str], *, narrow:
     pixels = outer_px(narrow=narrow)
     wrapped = [line for text in lines for line in wrap(text, pixels)]
     body = words_block(wrapped, pixels, colour=palette.INK)
-    return framed(alt.vconcat(body), title_of(sentence, subtitles_of(verdict), narrow=narrow))
+    return framed([body], title_of(sentence, subtitles_of(verdict), narrow=narrow))

@@ -32,30 +32,28 @@ def layered(layers: Sequence[alt.Chart], width: float, height: float) -> alt.Lay
     width, height
         Of the panel.
     """
-    drawn = [layer for i, layer in enumerate(layers) if i == 0 or layer.data.values]
     described: set[str] = set()
-    slim = [_plain(_with_new_axes_only(layer, described)) for layer in drawn]
-    chart: alt.LayerChart = alt.layer(*slim).properties(width=width, height=height)  # type: ignore[assignment]
+    slim = [_slim(layer, described) for i, layer in enumerate(layers) if i == 0 or layer.data.values]
+    chart: alt.LayerChart = alt.layer(*slim, width=width, height=height)  # type: ignore[assignment]
     return chart
 
 
-def _plain(layer: alt.Chart) -> alt.Chart:
-    """The same layer, checked by Altair, holding only what was set: Altair copies all that it might hold, often."""
+def _slim(layer: alt.Chart, described: set[str]) -> alt.Chart:
+    """The layer with only what was set, and without axes that a layer before it has described.
+
+    Altair copies a layer some ten times, and with it all that it might hold: made plain, it is copied fast.
+    """
     spec = layer.to_dict(validate=False)
-    return alt.Chart(layer.data, mark=spec["mark"], encoding=alt.FacetedEncoding(**spec["encoding"]))
-
-
-def _with_new_axes_only(layer: alt.Chart, described: set[str]) -> alt.Chart:
-    """The layer without axes and scales that a layer before it has described."""
-    bare: dict[str, alt.X | alt.Y] = {}
-    for name, channel_type in (("x", alt.X), ("y", alt.Y)):
-        channel = getattr(layer.encoding, name)
-        if isinstance(channel, channel_type) and isinstance(channel.scale, alt.Scale):
+    encoding = spec["encoding"]
+    for name in ("x", "y"):
+        channel = encoding.get(name, {})
+        if channel.get("scale"):
             if name in described:
-                hidden = {"axis": None} if channel.axis is None else {}
-                bare[name] = channel_type(channel.shorthand, **hidden)
+                encoding[name] = {
+                    k: v for k, v in channel.items() if k in ("field", "type") or (k, v) == ("axis", None)
+                }
             described.add(name)
-    return layer.encode(**bare) if bare else layer
+    return alt.Chart(layer.data, mark=spec["mark"], encoding=alt.FacetedEncoding(**encoding))
 
 
 @dataclass(frozen=True, slots=True)

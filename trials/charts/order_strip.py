@@ -81,10 +81,10 @@ def _drawn(verdict: Verdict, runs: Sequence[Run], made: Sequence[_Made], *, narr
         arm_key(verdict, layout, with_star=any(m.star for m in made)),
         _main_panel(verdict, runs, made, turns, width),
         *condition_strips(runs, turns, sessions, width),
-        words_block(_meaning(verdict, runs, pixels), pixels - palette.LABELS_PX, left=-palette.LABELS_PX),
+        words_block(_meaning(verdict, made, runs, pixels), pixels - palette.LABELS_PX, left=-palette.LABELS_PX),
     ]
     subtitles = [verdict.sentence, *subtitles_of(verdict)]
-    return framed(alt.vconcat(*parts, spacing=10), title_of(TITLE, subtitles, narrow=narrow))
+    return framed(parts, title_of(TITLE, subtitles, narrow=narrow))
 
 
 def _with_values(verdict: Verdict, runs: Sequence[Run]) -> list[_Made]:
@@ -113,7 +113,7 @@ def _main_panel(
     x, y = turn_axis(turns, "turn, as really run"), _value_axis(verdict, values)
     layers = [
         *session_rules(sessions_of(runs), x, width, labelled=True),
-        *_middles(verdict, made, x, y),
+        alt.Chart(table(_middles(verdict, made))).mark_line(color=palette.FAINT, strokeWidth=1.5).encode(x=x, y=y),
         *_points(made, x, y),
         _voids(verdict, runs, values, x, y),
         *_stars(made, values, turns, x, y),
@@ -127,20 +127,17 @@ def _value_axis(verdict: Verdict, values: Span) -> alt.Y:
     return alt.Y("value:Q", title=words, scale=alt.Scale(domain=values.ends, nice=False, zero=False), axis=axis)
 
 
-def _middles(verdict: Verdict, made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
-    """A line through the middle of each pair; none with few pairs, in which it would only be luck."""
+def _middles(verdict: Verdict, made: Sequence[_Made]) -> list[Row]:
+    """The middle of each pair, for a line through them; none of few pairs, in which it would only be luck."""
     counted = {pair.pair for pair in verdict.pair_results if pair.status == "counted"}
     halves: dict[int, list[_Made]] = {}
     for m in made:
         if m.run.pair in counted and not m.star:
             halves.setdefault(m.run.pair, []).append(m)
-    rows = [
-        {"turn": (a.turn + b.turn) / 2, "value": (a.value + b.value) / 2}
-        for a, b in (both for both in halves.values() if len(both) == 2)
-    ]
-    if len(rows) < FEWEST_FOR_A_LINE:
+    both = [half for half in halves.values() if len(half) == 2]
+    if len(both) < FEWEST_FOR_A_LINE:
         return []
-    return [alt.Chart(table(rows)).mark_line(color=palette.FAINT, strokeWidth=1.5).encode(x=x, y=y)]
+    return [{"turn": (a.turn + b.turn) / 2, "value": (a.value + b.value) / 2} for a, b in both]
 
 
 def _points(made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -218,11 +215,11 @@ def _star_row(m: _Made, values: Span) -> dict[str, object]:
     return {**m.row, "value": inside, "real": m.value, "side": side, "turned": 90 - 90 * side, "words": number + m.star}
 
 
-def _meaning(verdict: Verdict, runs: Sequence[Run], pixels: int) -> list[str]:
+def _meaning(verdict: Verdict, made: Sequence[_Made], runs: Sequence[Run], pixels: int) -> list[str]:
     texts = [tally_words(verdict.pairs)]
     if any(run.is_void for run in runs):
         texts.append("Grey crosses are void runs.")
-    if len(verdict.differences) >= FEWEST_FOR_A_LINE:
+    if _middles(verdict, made):
         texts.append("The thin line goes through the middle of each pair.")
     if len(sessions_of(runs)) > 1:
         texts.append("Dashed lines part the sessions.")

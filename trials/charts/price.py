@@ -1,7 +1,5 @@
 """The price of the gain: how much more gold, for how much more black sand?"""
 
-from collections.abc import Sequence
-
 import altair as alt
 
 from schemas import Cost, Verdict
@@ -69,7 +67,7 @@ def _drawn(verdict: Verdict, sand: Cost, *, narrow: bool) -> alt.VConcatChart:
         words_block(lines, pixels - palette.LABELS_PX, colour=palette.INK, left=-palette.LABELS_PX),
     ]
     subtitles = [verdict.sentence, *subtitles_of(verdict)]
-    return framed(alt.vconcat(*parts, spacing=10), title_of(TITLE, subtitles, narrow=narrow))
+    return framed(parts, title_of(TITLE, subtitles, narrow=narrow))
 
 
 def _cost_named(verdict: Verdict, name: str) -> Cost | None:
@@ -167,17 +165,16 @@ def _cross(reading: Reading, sand: Cost, gains: Span, sands: Span, x: alt.X, y: 
         low, high = reading.limits
         row = {**at, "gain": gains.clamp(low), "to": gains.clamp(high), "low": low, "high": high}
         layers.append(_cross_bar(row).encode(x=x, y=y, y2=alt.Y2("to:Q")))
-        past = [value for value in reading.limits if gains.side(value)]
-        heads = [
-            {**at, "gain": gains.clamp(v), "turned": 90 - 90 * gains.side(v), "number": reading.number(v)} for v in past
-        ]
-        layers += _arrows(heads, x, y, words_left=8)
+        for value in reading.limits:
+            side = gains.side(value)
+            head = {**at, "gain": gains.clamp(value), "turned": 90 - 90 * side, "number": reading.number(value)}
+            layers += _arrow(head, x, y, dx=10, dy=12 * side) if side else []
     if sand.low is not None and sand.high is not None:
         row = {**at, "sand": sands.clamp(sand.low), "to": sands.clamp(sand.high), "low": sand.low, "high": sand.high}
         layers.append(_cross_bar(row).encode(x=x, x2=alt.X2("to:Q"), y=y))
-        past = [value for value in (sand.low, sand.high) if sands.side(value)]
-        heads = [{**at, "sand": sands.clamp(v), "turned": 90 * sands.side(v), "number": times(v)} for v in past]
-        layers += _arrows(heads, x, y, words_left=-46)
+        if sands.side(sand.high) > 0:
+            head = {**at, "sand": sands.high, "turned": 90, "number": times(sand.high)}
+            layers += _arrow(head, x, y, dx=-48, dy=-12)
     spot = alt.Chart(table([{**at, "ratio": sand.ratio, "estimate": reading.estimate}]))
     diamond = spot.mark_point(
         shape=palette.DIAMOND, fill=palette.CHANGED, stroke=palette.PAPER, strokeWidth=0.8, size=190, opacity=1
@@ -190,15 +187,11 @@ def _cross_bar(row: Row) -> alt.Chart:
     return bar
 
 
-def _arrows(rows: Sequence[Row], x: alt.X, y: alt.Y, words_left: int) -> list[alt.Chart]:
-    if not rows:
-        return []
-    data = table(rows)
-    head = alt.Chart(data).mark_point(
+def _arrow(row: Row, x: alt.X, y: alt.Y, *, dx: int, dy: int) -> list[alt.Chart]:
+    """An arrow at the edge with the number of what lies past it."""
+    head = alt.Chart(table([row])).mark_point(
         shape="triangle-up", size=110, color=palette.CHANGED, fill=palette.CHANGED, opacity=1
     )
-    words = alt.Chart(data).mark_text(align="left", dx=words_left, dy=-12, baseline="middle")
-    return [
-        head.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None)),
-        words.encode(x=x, y=y, text=alt.Text("number:N")),
-    ]
+    words = alt.Chart(table([row])).mark_text(align="left", dx=dx, dy=dy, baseline="middle")
+    turned = head.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None))
+    return [turned, words.encode(x=x, y=y, text=alt.Text("number:N"))]

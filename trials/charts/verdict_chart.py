@@ -52,8 +52,7 @@ def verdict_chart(verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run]
     pixels = outer_px(narrow=narrow)
     left_edge = -palette.LABELS_PX
     parts.append(words_block(footer_lines(verdict, pixels), pixels + left_edge, left=left_edge))
-    chart = alt.vconcat(*parts, spacing=14)
-    return framed(chart, title_of(verdict.sentence, subtitles_of(verdict), narrow=narrow))
+    return framed(parts, title_of(verdict.sentence, subtitles_of(verdict), narrow=narrow), spacing=14)
 
 
 def _pairs_and_differences(verdict: Verdict, layout: Layout, runs: Sequence[Run]) -> alt.VConcatChart:

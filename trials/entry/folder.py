@@ -1,8 +1,10 @@
 """A trial folder: `trial.toml`, `runs.csv`, and `changes.csv` where there were corrections."""
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import TypeVar
 
-from schemas import Record, Trial
+from schemas import Record, Trial, Word
 from trials.entry.changes_file import FILE as CHANGES
 from trials.entry.changes_file import read_changes
 from trials.entry.cross_checks import cross_check
@@ -11,6 +13,8 @@ from trials.entry.runs_file import read_runs
 from trials.entry.trial_file import FILE as TRIAL
 from trials.entry.trial_file import STAND_INS, read_trial
 from trials.errors import Problem, Refused
+
+W = TypeVar("W", bound=Word)
 
 
 def read_folder(folder: Path) -> Record:
@@ -48,13 +52,29 @@ def look_through(folder: Path) -> tuple[Record | None, list[Problem]]:
     trial, problems = read_trial(text, str(folder / TRIAL))
     if trial is None:
         return None, [*problems, *_runs_alone(folder)]
-    runs_at, changes_at = folder / RUNS, folder / CHANGES
-    runs, found = read_runs(runs_at.read_bytes(), trial, str(runs_at)) if runs_at.is_file() else ((), [])
+    runs, found = _optional(folder / RUNS, lambda content, place: read_runs(content, trial, place))
     problems += found
-    corrections, found = read_changes(changes_at.read_bytes(), str(changes_at)) if changes_at.is_file() else ((), [])
+    corrections, found = _optional(folder / CHANGES, read_changes)
     problems += found
-    problems += cross_check(trial, runs, str(runs_at))
+    problems += cross_check(trial, runs, str(folder / RUNS))
     return (None, problems) if problems else (Record(trial=trial, runs=runs, corrections=corrections), [])
+
+
+def _optional(
+    path: Path, read: Callable[[bytes, str], tuple[tuple[W, ...], list[Problem]]]
+) -> tuple[tuple[W, ...], list[Problem]]:
+    """Read a file that need not be there."""
+    if not path.exists():
+        return (), []
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        return (), [_unreadable(path, error)]
+    return read(content, str(path))
+
+
+def _unreadable(path: Path, error: OSError) -> Problem:
+    return Problem(str(path), f"can't be read ({error.strerror}); it must be a file that you may read")
 
 
 def _text(path: Path) -> tuple[str | None, list[Problem]]:
@@ -63,15 +83,12 @@ def _text(path: Path) -> tuple[str | None, list[Problem]]:
     except UnicodeDecodeError as error:
         return None, [Problem(str(path), f"byte {error.start} is not UTF-8 text; save the file as UTF-8")]
     except OSError as error:
-        return None, [Problem(str(path), f"can't be read ({error.strerror}); check who may read it")]
+        return None, [_unreadable(path, error)]
 
 
 def _runs_alone(folder: Path) -> list[Problem]:
     """The problems of the runs by themselves, where the plan can't be read."""
-    path = folder / RUNS
-    if not path.is_file():
-        return []
-    return read_runs(path.read_bytes(), Trial(**STAND_INS), str(path))[1]
+    return _optional(folder / RUNS, lambda content, place: read_runs(content, Trial(**STAND_INS), place))[1]
 
 
 def trial_folders(parent: Path) -> list[Path]:

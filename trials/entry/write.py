@@ -18,7 +18,7 @@ from trials.entry.table import guarded
 from trials.entry.trial_file import FILE as TRIAL
 from trials.entry.trial_file import IN_POINTS, SECTIONS, TOP_KEYS, file_keys
 from trials.errors import Problem, Refused
-from trials.units.quantity import Kind, read_quantity
+from trials.units.quantity import Kind
 from trials.units.sieves import UnitError, coarse_first, read_size_class
 
 AS_NUMBER = (Kind.COUNT, Kind.SPEED)
@@ -138,7 +138,7 @@ def _quantity_text(value: float, how: Typed, typed: str | None) -> object:
     kind = Kind(how.kind)
     if kind in AS_NUMBER and typed is None:
         return value
-    if typed is not None and read_quantity(typed, kind) == value:
+    if typed is not None:
         return typed
     return f"{_plain(value)} {kind.stored.name}".strip()
 

@@ -1,0 +1,225 @@
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
+
+
+def test_no_arguments_say_what_it_is(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """What it is, whether a logbook is here, and the usual round."""
+    said = samedirt()
+    assert said.code == 0
+    assert said.out.splitlines()[0] == "samedirt: did the change catch more gold, or was it luck?"
+    assert "No logbook here yet." in said.out and "The usual round" in said.out
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    assert "Logbook logbook.duckdb: 1 trial." in samedirt().out
+
+
+def test_the_version_is_printed(samedirt: Callable[..., Any]) -> None:
+    """One line, with the name."""
+    assert samedirt("--version").out == "samedirt 0.1.0\n"
+
+
+def test_a_verdict_exits_by_what_was_found(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """0 where there is a word, 1 where a gate stands, 2 where there is no such trial."""
+    rough_bed(tmp_path / "rough-bed")
+    write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n")
+    samedirt("load", "rough-bed", "mat")
+    assert samedirt("verdict", "rough-bed", "--no-chart").code == 0
+    said = samedirt("verdict", "mat", "--no-chart")
+    assert said.code == 1
+    assert "Not finished: 1 of 3 planned pairs. The call waits for pairs 2 and 3." in said.out
+    missing = samedirt("verdict", "nope")
+    assert missing.code == 2
+    assert missing.err == "samedirt: no trial named 'nope' in logbook.duckdb; there are: mat, rough-bed\n"
+
+
+def test_the_json_of_a_verdict_is_all_that_is_printed(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Standard output is one JSON value, and no file is written."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    said = samedirt("verdict", "rough-bed", "--json")
+    verdict = json.loads(said.out)
+    assert verdict["code"] == "better" and verdict["pairs"]["complete"] == 6
+    assert verdict["interval"]["level"] == 0.95 and len(verdict["differences"]) == 6
+    assert not list(tmp_path.glob("*.html"))
+
+
+@pytest.mark.parametrize("suffix", ["html", "svg", "png"])
+def test_the_chart_goes_where_it_is_sent(suffix: str, samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """HTML, SVG or PNG by the end of the name."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    assert samedirt("verdict", "rough-bed", "--chart", f"chart.{suffix}").code == 0
+    head = (tmp_path / f"chart.{suffix}").read_bytes()[:15]
+    assert head.startswith({"html": b"<!DOCTYPE html>", "svg": b"<svg", "png": b"\x89PNG"}[suffix])
+    refused = samedirt("verdict", "rough-bed", "--chart", "chart.bmp")
+    assert refused.code == 2 and ".bmp" in refused.err and "Traceback" not in refused.err
+
+
+def test_the_default_chart_has_the_name_of_its_trial(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """The sentence and the chart come together."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    assert "Chart: verdict-rough-bed.html" in samedirt("verdict", "rough-bed").out
+    assert (tmp_path / "verdict-rough-bed.html").is_file()
+
+
+def test_the_logbook_lists_every_trial_last_day_first(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Nothing is hidden: what is not settled or not finished stands beside the better."""
+    rough_bed(tmp_path / "rough-bed")
+    write(tmp_path / "mat", LEAST, "pair,arm,turn,session,gold_mg\n1,baseline,1,2026-06-01 am,20\n")
+    samedirt("load", "rough-bed", "mat")
+    lines = json.loads(samedirt("logbook", "--json").out)
+    assert [(line["trial"], line["code"]) for line in lines] == [("mat", "incomplete"), ("rough-bed", "better")]
+    text = samedirt("logbook").out
+    assert text.index("mat (mat: ribbed -> looped): not finished") < text.index(
+        "rough-bed (texture: smooth -> 180 grit): better"
+    )
+
+
+LATER = {
+    "graded": ROUGH_TRIAL.replace('changed = "180 grit"', 'changed = ["320 grit", "180 grit"]'),
+    "audit": LEAST.split("[change]")[0].replace("pairs = 3", "pairs = 3\naudit = true").replace("gold_mass", "tracers"),
+    "class": LEAST + '[sizes]\nseries = "ASTM"\nmain = "50/100"\n',
+}
+
+
+@pytest.mark.parametrize("kind", LATER)
+def test_what_has_no_verdict_yet_loads_lists_and_exports(
+    kind: str, samedirt: Callable[..., Any], tmp_path: Path
+) -> None:
+    """Graded trials, audits and main classes are kept; a verdict on them is one line and exit 2."""
+    write(tmp_path / "t", LATER[kind])
+    assert samedirt("load", "t").code == 0
+    name = json.loads(samedirt("logbook", "--json").out)[0]["trial"]
+    for command in ("verdict", "report"):
+        said = samedirt(command, name)
+        assert said.code == 2 and len(said.err.splitlines()) == 1 and "is stored and checked" in said.err
+    assert "stored, no verdict in this version" in " ".join(samedirt("logbook").out.split())
+    assert samedirt("export", name, "--to", "out").code == 0
+
+
+def test_a_graded_trial_repeats_the_text_of_its_levels(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """The arm of a run is the level's own text, the baseline's too; others are refused."""
+    runs = "pair,arm,turn,grains\n1,smooth,1,31\n1,320 grit,2,40\n1,180 grit,3,47\n"
+    write(tmp_path / "t", LATER["graded"], runs)
+    assert samedirt("load", "t").code == 0
+    write(tmp_path / "t", LATER["graded"], runs.replace("320 grit", "changed"))
+    assert "changed is not an arm of this trial" in samedirt("load", "t").err
+
+
+@pytest.mark.parametrize("form", ["folder", "json", "parquet"])
+def test_plain_files_go_out(form: str, samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """The form that loads, or JSON, or Parquet."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    said = samedirt("export", "rough-bed", "--to", "out", "--as", form)
+    assert said.code == 0
+    written = [Path(line.removeprefix("Wrote ")) for line in said.out.splitlines()]
+    assert written and all((tmp_path / path).is_file() for path in written)
+
+
+def test_an_export_does_not_overwrite_another_trial(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """A folder that holds another trial is left alone."""
+    rough_bed(tmp_path / "rough-bed")
+    write(tmp_path / "mat", LEAST)
+    samedirt("load", "rough-bed")
+    said = samedirt("export", "rough-bed", "--to", "mat")
+    assert said.code == 2 and "holds the trial mat, not rough-bed" in said.err
+    assert (tmp_path / "mat" / "trial.toml").read_text() == LEAST
+
+
+def test_the_form_of_a_trial_file_is_printed(samedirt: Callable[..., Any]) -> None:
+    """JSON Schema, with no logbook needed."""
+    schema = json.loads(samedirt("export", "--schema").out)
+    assert schema["additionalProperties"] is False
+    assert samedirt("export").code == 2
+
+
+def test_the_logbook_may_be_named_by_the_environment(
+    samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """SAMEDIRT_LOGBOOK stands in for --logbook."""
+    monkeypatch.setenv("SAMEDIRT_LOGBOOK", str(tmp_path / "mine.duckdb"))
+    rough_bed(tmp_path / "rough-bed")
+    assert samedirt("load", "rough-bed").code == 0
+    assert (tmp_path / "mine.duckdb").is_file()
+    assert "mine.duckdb: 1 trial" in samedirt().out
+
+
+def test_the_demo_makes_its_folder_once(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Trials, logbook, a verdict, its chart and report, what to try next; run twice it changes nothing."""
+    said = samedirt("demo")
+    place = tmp_path / "cinder-bend"
+    assert said.code == 0
+    assert "Better beyond luck" in said.out and "Next:" in said.out
+    for name in ("logbook.duckdb", "verdict-rough-bed.html", "report-rough-bed.html", "rough-bed/trial.toml"):
+        assert (place / name).is_file()
+    before = {path: path.read_bytes() for path in sorted(place.rglob("*")) if path.is_file()}
+    again = samedirt("demo")
+    assert again.code == 0 and "nothing was changed" in again.out
+    assert {path: path.read_bytes() for path in sorted(place.rglob("*")) if path.is_file()} == before
+
+
+def test_the_demo_goes_where_it_is_sent(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """`.` too, but never into a logbook of one's own trials."""
+    assert samedirt("demo", ".").code == 0
+    assert (tmp_path / "logbook.duckdb").is_file()
+    write(tmp_path / "own" / "mat", LEAST)
+    samedirt("load", "own", "--logbook", "own/logbook.duckdb")
+    said = samedirt("demo", "own")
+    assert said.code == 2 and "holds trials of your own (mat)" in said.err
+    assert not (tmp_path / "own" / "rough-bed").exists()
+
+
+LIGHT = {"numpy", "scipy", "altair", "pint", "openpyxl", "jinja2"}
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["logbook"],
+        ["export", "rough-bed", "--to", "out"],
+        ["--help"],
+        [],
+        ["export", "rough-bed", "--to", "p", "--as", "parquet"],
+    ],
+)
+def test_what_computes_nothing_imports_no_numbers(
+    words: list[str], samedirt: Callable[..., Any], tmp_path: Path
+) -> None:
+    """Listing, exporting and helping import neither numpy nor anything heavier."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    code = (
+        "import sys\nfrom trials.commands.main import main\n"
+        f"sys.argv = ['samedirt', *{words!r}]\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass\n"
+        f"print('HEAVY', sorted({LIGHT!r} & set(sys.modules)))"
+    )
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=tmp_path, check=True)
+    assert said.stdout.splitlines()[-1] == "HEAVY []"
+
+
+def test_the_installed_program_runs(tmp_path: Path) -> None:
+    """The console script beside this Python answers."""
+    program = Path(sys.executable).with_name("samedirt")
+    if not program.exists():
+        pytest.skip("no console script beside this Python")
+    said = subprocess.run([program, "--version"], capture_output=True, text=True, cwd=tmp_path, check=True)
+    assert said.stdout.startswith("samedirt ")
+
+
+def test_a_whole_line_of_errors_a_problem(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Each problem is one line on standard error, and standard output is empty."""
+    write(tmp_path / "t", ROUGH_TRIAL.replace("pairs = 6", "pairs = 0"), rough_runs().replace(",31,", ",x,"))
+    said = samedirt("load", "t")
+    assert said.code == 2 and said.out == ""
+    assert [line.split(": ")[0] for line in said.err.splitlines()] == ["samedirt", "samedirt"]

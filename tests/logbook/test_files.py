@@ -1,0 +1,232 @@
+import sqlite3
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import duckdb
+import pytest
+
+from tests.folders import rough_bed
+from trials.entry.folder import read_folder
+from trials.errors import DamagedLogbook, LogbookError
+from trials.logbook.connect import CONFIG, connect, transaction
+from trials.logbook.logbook import Logbook
+from trials.logbook.migrate import LEDGER, applied, known_migrations, migrate
+
+
+def filled(path: Path, folder: Path) -> Logbook:
+    """A logbook with the roughened bed in it."""
+    book = Logbook(path)
+    with book.writing() as pages:
+        pages.store([read_folder(rough_bed(folder))])
+    return book
+
+
+def test_migrations_are_rows_and_run_once(tmp_path: Path) -> None:
+    """Each migration that was applied is a row with its time."""
+    path = tmp_path / "logbook.duckdb"
+    con = connect(path, read_only=False)
+    assert migrate(con, path) == sorted(known_migrations())
+    assert migrate(con, path) == []
+    assert applied(con) == set(known_migrations())
+    con.close()
+
+
+def _text(path: Path) -> None:
+    path.write_text("not a store, and long enough to have a ninth byte")
+
+
+def _sqlite(path: Path) -> None:
+    con = sqlite3.connect(path)
+    con.execute("CREATE TABLE t (x)")
+    con.commit()
+    con.close()
+
+
+def _empty(path: Path) -> None:
+    path.write_bytes(b"")
+
+
+def _of_something_else(path: Path) -> None:
+    with duckdb.connect(str(path), config=CONFIG) as con:
+        con.execute("CREATE TABLE birds (name VARCHAR)")
+
+
+def _newer(path: Path) -> None:
+    con = connect(path, read_only=False)
+    migrate(con, path)
+    con.execute(f"INSERT INTO {LEDGER} VALUES (9999, 'later', now()::TIMESTAMP)")
+    con.close()
+
+
+@pytest.mark.parametrize(
+    ("make", "says"),
+    [
+        (_text, "is not a logbook; it was left untouched"),
+        (_sqlite, "is not a logbook; it was left untouched"),
+        (_empty, "is not a logbook; it was left untouched"),
+        (_of_something_else, "is a DuckDB file, but not a logbook; it was left untouched"),
+        (_newer, "is a logbook of shape 9999, and this version knows up to"),
+    ],
+)
+def test_a_wrong_file_is_named_and_left_untouched(
+    make: Callable[[Path], None], says: str, samedirt: Callable[..., Any], tmp_path: Path
+) -> None:
+    """Reading or writing, the file keeps every byte, and the line says what it is."""
+    path = tmp_path / "logbook.duckdb"
+    make(path)
+    before = path.read_bytes()
+    rough_bed(tmp_path / "rough-bed")
+    for words in (("logbook",), ("load", "rough-bed"), ("verdict", "rough-bed"), ()):
+        said = samedirt(*words)
+        assert said.code == 2, words
+        assert says in said.err and "Traceback" not in said.err
+        assert path.read_bytes() == before
+
+
+def test_a_cut_file_is_damaged(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Half a logbook is told as damage, exit 1, and left as it is."""
+    path = tmp_path / "logbook.duckdb"
+    filled(path, tmp_path / "rough-bed")
+    whole = path.read_bytes()
+    path.write_bytes(whole[: len(whole) // 2])
+    said = samedirt("logbook")
+    assert said.code == 1 and "is damaged" in said.err
+    assert path.read_bytes() == whole[: len(whole) // 2]
+
+
+def test_a_flipped_byte_is_damage_or_does_no_harm(tmp_path: Path) -> None:
+    """Whatever bit rots, the answer is a clear error or the right record."""
+    path = tmp_path / "logbook.duckdb"
+    record = filled(path, tmp_path / "rough-bed").read("rough-bed")
+    whole = path.read_bytes()
+    damaged = 0
+    for at in range(4096, len(whole), len(whole) // 23):
+        path.write_bytes(whole[:at] + bytes([whole[at] ^ 0xFF]) + whole[at + 1 :])
+        try:
+            assert Logbook(path).read("rough-bed") == record
+        except LogbookError as error:
+            damaged += isinstance(error, DamagedLogbook)
+    assert damaged
+
+
+@pytest.mark.parametrize(
+    ("path", "says"),
+    [
+        ("nowhere.duckdb", "no logbook at nowhere.duckdb"),
+        (".", "is a folder, not a logbook"),
+        ("no/such/x.duckdb", "no logbook at"),
+    ],
+)
+def test_no_file_to_read(path: str, says: str, samedirt: Callable[..., Any]) -> None:
+    """A logbook that is not there is said to be not there, and none is made."""
+    said = samedirt("logbook", "--logbook", path)
+    assert said.code == 2 and says in said.err
+    assert not Path("nowhere.duckdb").exists()
+
+
+def test_no_folder_to_write_in(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """A folder that does not exist is not made by the way."""
+    rough_bed(tmp_path / "rough-bed")
+    said = samedirt("load", "rough-bed", "--logbook", "no/such/x.duckdb")
+    assert said.code == 2 and "no/such does not exist; make the folder" in said.err
+
+
+HOLDER = "import duckdb, sys, time; con = duckdb.connect(sys.argv[1]); print('held', flush=True); time.sleep(float(sys.argv[2]))"
+
+
+def held(path: Path, seconds: float) -> subprocess.Popen[str]:
+    """Another process that holds the file."""
+    process = subprocess.Popen(
+        [sys.executable, "-c", HOLDER, str(path), str(seconds)], stdout=subprocess.PIPE, text=True
+    )
+    assert process.stdout is not None
+    assert process.stdout.readline() == "held\n"
+    return process
+
+
+def test_a_held_logbook_says_who_holds_it(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """After two seconds the line names the process and how long it waited."""
+    path = tmp_path / "logbook.duckdb"
+    filled(path, tmp_path / "rough-bed")
+    with held(path, 30) as holder:
+        started = time.monotonic()
+        said = samedirt("logbook")
+        waited = time.monotonic() - started
+        holder.kill()
+    assert said.code == 2 and f"is in use by process {holder.pid}; waited 2." in said.err
+    assert 1.9 < waited < 6
+
+
+def test_a_lock_soon_released_is_waited_for(tmp_path: Path) -> None:
+    """Half a second of someone else costs half a second."""
+    path = tmp_path / "logbook.duckdb"
+    book = filled(path, tmp_path / "rough-bed")
+    with held(path, 0.5):
+        assert book.read("rough-bed").trial.pairs == 6
+
+
+def test_a_failed_statement_keeps_nothing(tmp_path: Path) -> None:
+    """A transaction that failed midway leaves no row."""
+    book = filled(tmp_path / "logbook.duckdb", tmp_path / "rough-bed")
+    con = connect(book.path, read_only=False)
+    with pytest.raises(duckdb.Error), transaction(con):
+        con.execute("DELETE FROM runs")
+        con.execute("INSERT INTO nothing VALUES (1)")
+    assert con.execute("SELECT count(*) FROM runs").fetchone() == (12,)
+    con.close()
+
+
+@pytest.mark.parametrize("change", ['"minutes" = -1', '"grains" = 200000', '"turn" = 0', '"fed_g" = 0'])
+def test_the_store_itself_refuses_bad_rows(change: str, tmp_path: Path) -> None:
+    """Ranges are kept in the database too."""
+    book = filled(tmp_path / "logbook.duckdb", tmp_path / "rough-bed")
+    con = connect(book.path, read_only=False)
+    with pytest.raises(duckdb.ConstraintException):
+        con.execute(f"UPDATE runs SET {change}")
+    con.close()
+
+
+def test_an_error_inside_keeps_nothing(tmp_path: Path) -> None:
+    """What is written before an error is taken back."""
+    book = filled(tmp_path / "logbook.duckdb", tmp_path / "rough-bed")
+    record = book.read("rough-bed")
+    other = record.model_copy(update={"trial": record.trial.model_copy(update={"name": "other"})})
+
+    def store_and_fail() -> None:
+        with book.writing() as pages:
+            pages.store([other])
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        store_and_fail()
+    with book.reading() as pages:
+        assert pages.names() == ["rough-bed"]
+
+
+def test_a_path_with_spaces_and_umlauts(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """A file may be called as people call files."""
+    rough_bed(tmp_path / "rough-bed")
+    path = "Märchen und Gold 1/log buch.duckdb"
+    (tmp_path / path).parent.mkdir()
+    assert samedirt("load", "rough-bed", "--logbook", path).code == 0
+    assert "rough-bed" in samedirt("logbook", "--logbook", path).out
+
+
+def test_the_file_opens_in_earlier_stores(tmp_path: Path) -> None:
+    """The storage version written is that of 1.5.0, 68 at byte 12 being the newest it may be."""
+    book = filled(tmp_path / "logbook.duckdb", tmp_path / "rough-bed")
+    assert int.from_bytes(book.path.read_bytes()[12:20], "little") <= 68
+
+
+def test_a_write_forgets_the_remembered_word(tmp_path: Path, samedirt: Callable[..., Any]) -> None:
+    """A word is remembered on loading and goes with the next change of its trial."""
+    book = filled(tmp_path / "logbook.duckdb", tmp_path / "rough-bed")
+    with book.reading() as pages:
+        assert pages.words() == {}
+    rough_bed(tmp_path / "again")
+    samedirt("load", "again")
+    assert "Better beyond luck, with a cost: 39 % more grains than smooth" in " ".join(samedirt("logbook").out.split())
