@@ -1,12 +1,12 @@
 """Every trial with its word, as a listing or as JSON."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from schemas import Record, Trial
 from trials import __version__
 from trials.commands.printing import say
 from trials.errors import NotYet
-from trials.logbook.logbook import Logbook, Word
+from trials.logbook.logbook import Line, Logbook
 from trials.wording.lists import count_of
 
 CODE_WORDS = {
@@ -22,31 +22,22 @@ CODE_WORDS = {
 }
 
 
-def listed(book: Logbook) -> list[tuple[Trial, Word]]:
-    """Every trial with its word, the last day run first."""
+def listed(book: Logbook) -> list[Line]:
+    """Every trial with its word, the last session first; words of another version are reached again."""
     with book.reading() as pages:
-        records = pages.records()
-        known = pages.words()
-    records = sorted(records, key=lambda record: (_last_day(record), record.trial.name), reverse=True)
-    return [(record.trial, _word(record, known)) for record in records]
+        lines = pages.listing()
+    return [line if line.version == __version__ else _reached(book, line) for line in lines]
 
 
-def _last_day(record: Record) -> str:
-    return max((run.session for run in record.runs if run.session), default="")
-
-
-def _word(record: Record, known: dict[str, Word]) -> Word:
-    """The remembered word, or one reached now where none is remembered of this version."""
-    name = record.trial.name
-    if name in known and known[name].version == __version__:
-        return known[name]
+def _reached(book: Logbook, line: Line) -> Line:
     from trials.verdicts.reach import reach_verdict
 
+    record = book.read(line.trial)
     try:
         reached = reach_verdict(record.trial, record.runs, record.corrections)
     except NotYet as error:
-        return Word(name, __version__, "stored", _sentence(error), None)
-    return Word(name, __version__, reached.code, reached.sentence, reached.last_word)
+        return replace(line, code="stored", sentence=_sentence(error), last_word=None)
+    return replace(line, code=reached.code, sentence=reached.sentence, last_word=reached.last_word)
 
 
 def _sentence(error: NotYet) -> str:
@@ -54,28 +45,26 @@ def _sentence(error: NotYet) -> str:
     return f"{text[0].upper()}{text[1:]}."
 
 
-def as_json(trial: Trial, word: Word) -> dict[str, object]:
+def as_json(line: Line) -> dict[str, object]:
     """One line of the listing for a program."""
     return {
-        "trial": trial.name,
-        "kind": trial.kind,
-        "measure": trial.measure,
-        "code": word.code,
-        "sentence": word.sentence,
-        "last_word": word.last_word,
+        "trial": line.trial,
+        "measure": line.measure,
+        "code": line.code,
+        "sentence": line.sentence,
+        "last_word": line.last_word,
     }
 
 
-def print_listing(lines: Sequence[tuple[Trial, Word]]) -> None:
+def print_listing(lines: Sequence[Line]) -> None:
     """Print each trial, its change, its word and its sentence."""
     if not lines:
         say("The logbook is empty. Next: samedirt load FOLDER")
         return
-    for trial, word in lines:
-        change = trial.change
-        tried = f" ({change.variable}: {change.baseline} -> {', '.join(change.changed)})" if change else ""
-        last = f"; {word.last_word}" if word.last_word else ""
-        say(f"{trial.name}{tried}: {CODE_WORDS[word.code]}{last}")
-        say(word.sentence, indent=4)
+    for line in lines:
+        tried = f" ({line.variable}: {line.baseline} -> {', '.join(line.changed or ())})" if line.variable else ""
+        last = f"; {line.last_word}" if line.last_word else ""
+        say(f"{line.trial}{tried}: {CODE_WORDS[line.code or 'stored']}{last}")
+        say(line.sentence or "", indent=4)
     say()
     say(f"{count_of(len(lines), 'trial')}. Next: samedirt verdict NAME, or samedirt report NAME")

@@ -16,6 +16,6 @@ def logbook(book: LogbookOption = DEFAULT_LOGBOOK, as_json: JsonOption = False) 
 
     lines = listing.listed(Logbook(book))
     if as_json:
-        say_json([listing.as_json(trial, word) for trial, word in lines])
+        say_json([listing.as_json(line) for line in lines])
     else:
         listing.print_listing(lines)

@@ -18,7 +18,8 @@ def write_chart(reached: Verdict, record: Record, path: Path) -> Path:
     from trials.charts.verdict_chart import verdict_chart
 
     try:
-        save_chart(verdict_chart(reached, runs=record.runs), path)
+        narrow = verdict_chart(reached, runs=record.runs, narrow=True) if path.suffix == ".html" else None
+        save_chart(verdict_chart(reached, runs=record.runs), path, narrow=narrow)
     except (OSError, ValueError) as error:
         says = f"{error.strerror or error}; name another with --chart" if isinstance(error, OSError) else str(error)
         raise Refused([Problem(str(path), says)]) from error

@@ -23,6 +23,7 @@ from trials.statistics.leave_one_out import leave_one_out
 from trials.statistics.odd_pair import odd_pair
 from trials.statistics.order_effect import OrderEffect, order_effect
 from trials.statistics.over_dispersion import Dispersion, split_dispersion, tracer_dispersion
+from trials.statistics.paired_t import paired_t
 from trials.wording.lists import count_of, in_pairs
 from trials.wording.numbers import one_in
 
@@ -99,10 +100,10 @@ def rests_on_one(evidence: Evidence) -> Sequence[Finding]:
     carrying = [pair.number for pair, changes in zip(pairs, without.changes, strict=True) if changes]
     if not carrying:
         return []
-    each = f"{in_pairs(carrying)} zero" if len(carrying) == 1 else f"any one of {in_pairs(carrying)} zero"
-    inside = bool(without.lows[0] <= 0 <= without.highs[0]) if len(carrying) == len(pairs) else None
-    word = "would change sides" if inside is None else "would be inside" if inside else "would be outside"
-    return _note(ONE_PAIR_CARRIES.name, f"Without {each} {word}.", carrying)
+    whole = paired_t(differences, level=1.0 - NOTE_LEVEL)
+    word = "inside" if whole.low > 0 or whole.high < 0 else "outside"
+    which = in_pairs(carrying) if len(carrying) == 1 else f"any one of {in_pairs(carrying)}"
+    return _note(ONE_PAIR_CARRIES.name, f"Without {which} zero would be {word}.", carrying)
 
 
 def _dispersion(evidence: Evidence) -> Dispersion | None:

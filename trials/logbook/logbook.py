@@ -1,36 +1,60 @@
 """Open, read or write, close: the logbook as the commands use it."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import duckdb
 
-from schemas import Record, Verdict
 from trials.errors import Refused
 from trials.logbook.connect import connect, explained, transaction
 from trials.logbook.migrate import migrate, pending
-from trials.logbook.shape import KEYS, TABLES, Row, records_of, rows_of
+
+if TYPE_CHECKING:  # a listing needs no words, and pydantic takes a while to start
+    from schemas import Record, Verdict
+
+Row = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
-    """The word on one trial, as last reached.
+class Line:
+    """One trial as the listing shows it.
 
     Attributes
     ----------
+    trial, measure
+        Its name and main measure.
+    variable, baseline, changed
+        The change, where there is one.
     version
-        The samedirt that reached it.
+        The samedirt that last reached a verdict on it; None where none is remembered.
     code, sentence, last_word
-        As in the verdict.
+        As in that verdict.
     """
 
     trial: str
-    version: str
-    code: str
-    sentence: str
+    measure: str
+    variable: str | None
+    baseline: str | None
+    changed: Sequence[str] | None
+    version: str | None
+    code: str | None
+    sentence: str | None
     last_word: str | None
+
+
+LISTING = """
+    SELECT t.name, t.measure, t.change_variable, t.change_baseline, t.change_changed,
+           v.version, v.code, v.sentence, v.last_word
+    FROM trials t
+    LEFT JOIN verdicts v ON v.trial = t.name
+    LEFT JOIN (SELECT trial, max(session) AS last FROM runs GROUP BY trial) r ON r.trial = t.name
+    ORDER BY r.last DESC NULLS LAST, t.name DESC
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +69,13 @@ class Pages:
 
     def records(self, names: Sequence[str] | None = None) -> list[Record]:
         """Read trials with their runs and corrections: all of them, or those named that exist."""
+        from trials.logbook.shape import TABLES, records_of
+
         return records_of({table: self._rows(table, names) for table in TABLES})
 
     def _rows(self, table: str, names: Sequence[str] | None) -> list[Row]:
+        from trials.logbook.shape import KEYS
+
         column = KEYS[table][0]
         order = {"runs": ' ORDER BY "trial", "pair", "arm"'}.get(table, f" ORDER BY {_quoted(KEYS[table])}")
         query = f"SELECT * FROM {table}"  # noqa: S608 - a name of our own table
@@ -60,6 +88,8 @@ class Pages:
 
     def store(self, records: Sequence[Record]) -> None:
         """Store records whole, new ones and those that changed; their remembered verdicts go."""
+        from trials.logbook.shape import TABLES, rows_of
+
         rows: dict[str, list[Row]] = {table: [] for table in TABLES}
         for record in records:
             for table, found in rows_of(record).items():
@@ -86,10 +116,9 @@ class Pages:
         ).fetchall()
         return dict(found)
 
-    def words(self) -> dict[str, Word]:
-        """The remembered word on each trial, by name."""
-        found = self.con.execute("SELECT trial, version, code, sentence, last_word FROM verdicts").fetchall()
-        return {row[0]: Word(*row) for row in found}
+    def listing(self) -> list[Line]:
+        """Every trial with the word remembered of it, the last session first."""
+        return [Line(*row) for row in self.con.execute(LISTING).fetchall()]
 
     def remember(self, verdicts: Sequence[Verdict]) -> None:
         """Remember verdicts, so that a listing need not compute them."""
@@ -117,7 +146,7 @@ class Logbook:
     Examples
     --------
     >>> from tempfile import mkdtemp
-    >>> from schemas import Gear, Lot, Trial
+    >>> from schemas import Gear, Lot, Record, Trial
     >>> book = Logbook(Path(mkdtemp()) / "logbook.duckdb")
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural"),),
     ...               gear=Gear(kind="sluice"))

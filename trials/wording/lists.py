@@ -1,7 +1,6 @@
 """How several things are named in one sentence."""
 
 from collections.abc import Sequence
-from difflib import get_close_matches
 
 MOST_NAMED = 8
 
@@ -42,5 +41,7 @@ def nearest(word: str, known: Sequence[str]) -> str | None:
     >>> nearest("tail_gold_mg", ["gold_mg", "tails_gold_mg"]), nearest("xyz", ["gold_mg"])
     ('tails_gold_mg', None)
     """
+    from difflib import get_close_matches
+
     close = get_close_matches(word.lower(), known, n=1, cutoff=0.6)
     return close[0] if close else None

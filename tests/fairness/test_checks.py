@@ -1,0 +1,310 @@
+"""Every check: a trial that trips it just past its threshold, one that does not just before, and its words."""
+
+from datetime import date
+from typing import Any
+
+import pytest
+
+from schemas import Change, Finding, Held, Lot, Run, Tails, Trial
+from schemas.trial import Amendment
+from tests.verdicts.cases import counts, recovery_runs, run, trial
+from trials.fairness.checklist import CHECKS, judge_all
+from trials.fairness.evidence import gather
+
+GOOD = (2.1, 3.4, 3.0, 2.2, 1.5, 2.6)
+
+
+def found(check: str, plan: Trial, runs: list[Run]) -> list[Finding]:
+    """What one check says of a trial."""
+    return [finding for finding in judge_all(gather(plan, runs)) if finding.check == check]
+
+
+def one(check: str, plan: Trial, runs: list[Run]) -> tuple[str, str]:
+    """Severity and message of the only finding of a check."""
+    (finding,) = found(check, plan, runs)
+    return finding.severity, finding.message
+
+
+def by_arm(runs: list[Run], baseline: dict[str, Any], changed: dict[str, Any]) -> list[Run]:
+    """The same runs with more known of each arm."""
+    return [r.model_copy(update=baseline if r.arm == "baseline" else changed) for r in runs]
+
+
+@pytest.mark.parametrize(
+    ("field", "one_arm", "other", "severity", "words"),
+    [
+        ("pitch_deg", 4.0, 4.5, "ok", ""),
+        (
+            "pitch_deg",
+            4.0,
+            4.51,
+            "STOP",
+            "Pitch also differs: 4 against 4.51 deg (over 0.5 deg, our default). Put it back or plan it apart.",
+        ),
+        ("water_l_min", 100.0, 116.0, "ok", ""),
+        (
+            "water_l_min",
+            100.0,
+            117.0,
+            "STOP",
+            "Water also differs: 100 against 117 L/min (over 15 %, our default). Put it back or plan it apart.",
+        ),
+        ("feed_kg_h", 10.0, 12.0, "STOP", "Feed rate also differs: 10 against 12 kg/h"),
+        ("feeder", "A", "B", "STOP", "The feeder also differs: A against B. Let the same person do both halves"),
+        ("feeder", "A", "A", "ok", ""),
+    ],
+)
+def test_one_change(field: str, one_arm: Any, other: Any, severity: str, words: str) -> None:
+    """Pitch over 0.5 deg, others over 15 % of their middle, or other hands, stop a trial."""
+    severity_found, message = one("one-change", trial(), by_arm(recovery_runs(GOOD), {field: one_arm}, {field: other}))
+    assert severity_found == severity and message.startswith(words)
+
+
+@pytest.mark.parametrize(
+    ("variable", "field"),
+    [("pitch", "pitch_deg"), ("water", "water_l_min"), ("feed rate", "feed_kg_h"), ("pitch", "depth_mm")],
+)
+def test_the_change_itself_may_differ(variable: Any, field: str) -> None:
+    """What is changed, and the depth it drags along, is no second change."""
+    plan = trial(change=Change(variable=variable, baseline="low", changed=("high",)))
+    assert one("one-change", plan, by_arm(recovery_runs(GOOD), {field: 4.0}, {field: 8.0}))[0] == "ok"
+
+
+def test_a_setting_off_its_held_value_is_small_print() -> None:
+    """A run's own reading is checked against what was to be held."""
+    plan = trial(held=Held(water_l_min=8.0))
+    severity, message = one("one-change", plan, by_arm(recovery_runs(GOOD), {"water_l_min": 9.5}, {"water_l_min": 9.5}))
+    assert severity == "NOTE" and message.startswith("Water was to be held at 8 L/min and read 9.5 in pair 1")
+
+
+def test_no_setting_read() -> None:
+    """Without its input a check says so, and neither stops nor weakens."""
+    assert one("one-change", trial(), recovery_runs(GOOD)) == ("not recorded", "No setting was read in any run.")
+
+
+def test_control_there() -> None:
+    """A passed pair with a changed half only stops; the one under way does not."""
+    runs = [r for r in recovery_runs(GOOD) if not (r.arm == "baseline" and r.pair in (2, 5))]
+    severity, message = one("control-there", trial(), runs)
+    assert severity == "STOP"
+    assert message == "No unchanged half in pairs 2 and 5. Any second pass finds gold; run the other half unchanged."
+    under_way = [r for r in recovery_runs(GOOD[:3]) if not (r.arm == "baseline" and r.pair == 3)]
+    assert one("control-there", trial(), under_way)[0] == "ok"
+
+
+@pytest.mark.parametrize(
+    ("fed", "measure", "severity"),
+    [
+        (102.5, "grain_counts", "ok"),
+        (102.6, "grain_counts", "WEAKENS"),
+        (107.5, "grain_counts", "WEAKENS"),
+        (107.6, "grain_counts", "STOP"),
+        (120.0, "tracers", "WEAKENS"),
+    ],
+)
+def test_like_halves(fed: float, measure: str, severity: str) -> None:
+    """Over 5 % weakens, over 15 % stops a ratio measure: the gap is in % of the mean of the halves."""
+    runs = (
+        counts([(30, 40)] * 6)
+        if measure == "grain_counts"
+        else [run(p, a, seeded=25, kept=20 + p % 3) for p in range(1, 7) for a in ("baseline", "changed")]
+    )
+    runs = [r.model_copy(update={"fed_g": 100.0}) for r in runs]
+    runs[5] = runs[5].model_copy(update={"fed_g": fed})
+    runs[4] = runs[4].model_copy(update={"fed_g": 200 - fed})
+    severity_found, message = one("like-halves", trial(measure), runs)
+    assert severity_found == severity
+    if severity != "ok":
+        assert message.startswith("Pair 3: halves differ by ") and message.endswith("Re-split by weight.")
+
+
+def test_same_lot() -> None:
+    """Halves of two lots are no pair."""
+    plan = trial(lots=(Lot(name="face-1", kind="natural"), Lot(name="face-2", kind="natural")))
+    runs = by_arm(recovery_runs(GOOD), {"fed_lot": "face-1"}, {"fed_lot": "face-1"})
+    assert one("same-lot", plan, runs)[0] == "ok"
+    runs[7] = runs[7].model_copy(update={"fed_lot": "face-2"})
+    severity, message = one("same-lot", plan, runs)
+    assert severity == "STOP" and message.startswith(
+        "Pair 4: halves came from face-1 and face-2. A pair is two halves of one lot"
+    )
+    assert one("same-lot", plan, recovery_runs(GOOD))[0] == "not recorded"
+
+
+def test_same_session() -> None:
+    """A pair over two sessions weakens."""
+    runs = by_arm(recovery_runs(GOOD), {"session": "2026-05-03 am"}, {"session": "2026-05-03 am"})
+    assert one("same-session", trial(), runs)[0] == "ok"
+    runs[3] = runs[3].model_copy(update={"session": "2026-05-04 am"})
+    assert one("same-session", trial(), runs) == (
+        "WEAKENS",
+        "Pair 2 spans two sessions. Run both halves in one sitting.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("firsts", "severity"),
+    [
+        ("bcb", "ok"),
+        ("bbb", "STOP"),
+        ("bc", "ok"),
+        ("bb", "ok"),
+        ("bbbbcc", "ok"),
+        ("bbbbbc", "WEAKENS"),
+        ("cccccc", "STOP"),
+    ],
+)
+def test_first_turn(firsts: str, severity: str) -> None:
+    """From 3 pairs: one arm first in under a third weakens, in none stops."""
+    runs = []
+    for pair, first in enumerate(firsts, start=1):
+        for arm, kept in (("baseline", 80.0), ("changed", 80.0 + GOOD[pair - 1])):
+            turn = 2 * pair - 1 + (arm[0] != first)
+            runs.append(run(pair, arm, turn=turn, gold_mg=kept, tails_gold_mg=100 - kept))
+    severity_found, message = one("first-turn", trial(), runs)
+    assert severity_found == severity
+    if firsts == "bbbbbc":
+        assert message.startswith(
+            "Changed gear ran second in 5 of 6 pairs. Order and change cannot be told apart; draw"
+        )
+
+
+def test_order_not_recorded() -> None:
+    """No turns, no answer about order."""
+    runs = [r.model_copy(update={"turn": None}) for r in recovery_runs(GOOD)]
+    assert one("first-turn", trial(), runs)[0] == "not recorded"
+
+
+@pytest.mark.parametrize(
+    ("locked", "severity", "words"),
+    [
+        (date(2026, 5, 3), "ok", ""),
+        (date(2026, 5, 4), "WEAKENS", "Plan locked 1 day after the first run. A hunch only; plan a new trial."),
+        (None, "not recorded", "Plan date not known."),
+    ],
+)
+def test_plan_first(locked: date | None, severity: str, words: str) -> None:
+    """A plan locked after the first run is a hunch; no date is no fault."""
+    runs = [r.model_copy(update={"session": "2026-05-03 am"}) for r in recovery_runs(GOOD)]
+    assert one("plan-first", trial(locked=locked), runs) == (severity, words)
+
+
+@pytest.mark.parametrize(
+    ("caught", "severity"), [("all", "ok"), ("grab", "WEAKENS"), ("lip cuts", "WEAKENS"), (None, "not recorded")]
+)
+def test_tails_kept(caught: Any, severity: str) -> None:
+    """Anything but all tails shows gold kept, not recovery; a mass of gold kept needs none."""
+    plan = trial(tails=Tails(caught=caught))
+    severity_found, message = one("tails-kept", plan, recovery_runs(GOOD))
+    assert severity_found == severity
+    assert (
+        severity != "WEAKENS"
+        or message
+        == f"Tails were caught as {caught}, not all of them: this shows gold kept, not recovery. Tub the tails."
+    )
+    assert one("tails-kept", trial("gold_mass", tails=Tails(caught=caught)), recovery_runs(GOOD))[0] == "ok"
+
+
+@pytest.mark.parametrize(
+    ("plan", "update", "words"),
+    [
+        (
+            {"knew": None},
+            {"turn": None, "fed_g": None},
+            "Not recorded: turn, fed mass, who knew. Order, like halves and hand cannot be judged",
+        ),
+        ({"knew": None}, {}, "Not recorded: who knew. Hand cannot be judged"),
+        ({}, {"fed_g": None}, "Not recorded: fed mass. Like halves cannot be judged"),
+    ],
+)
+def test_thin_record(plan: dict[str, Any], update: dict[str, Any], words: str) -> None:
+    """One finding stands for all that is missing of turn, mass fed and who knew."""
+    runs = [r.model_copy(update=update) for r in recovery_runs(GOOD)]
+    severity, message = one("thin-record", trial(**plan), runs)
+    assert severity == "WEAKENS" and message.startswith(words)
+    assert one("thin-record", trial(), recovery_runs(GOOD))[0] == "ok"
+
+
+@pytest.mark.parametrize(("zeros", "severity"), [(2, "ok"), (3, "STOP")])
+def test_too_many_zeros(zeros: int, severity: str) -> None:
+    """Over a fifth of the runs with none stops a ratio: 2 of 12 do not, 3 do."""
+    halves = [(0 if i < zeros else 5 + i, 9 + i) for i in range(6)]
+    severity_found, message = one("too-many-zeros", trial("grain_counts"), counts(halves))
+    assert severity_found == severity
+    assert (
+        severity == "ok"
+        or message == "3 of 12 runs found none (over 20 %, our default). Pool classes, feed more, or count tracers."
+    )
+
+
+def test_extended_and_closed_short_wait_for_the_end() -> None:
+    """Neither speaks before the planned pairs are in."""
+    plan = trial(pairs=8, amended=(Amendment(when=date(2026, 5, 9), what="pairs", was="3", now="8", why="dirt"),))
+    assert one("extended", plan, recovery_runs(GOOD))[0] == "ok"
+    assert one("closed-short", plan, recovery_runs(GOOD))[0] == "ok"
+
+
+def test_an_odd_pair_is_a_note_that_drops_nothing() -> None:
+    """A pair off by far is named for its notes (Grubbs, 5 %)."""
+    severity, message = one("odd-pair", trial(), recovery_runs((0.1, 0.2, 0.0, 0.15, 0.05, 9.0)))
+    assert (severity, message) == ("NOTE", "Pair 6 lies far from the others. Read its notes; it stays in the sum.")
+
+
+def test_one_pair_carries_from_eight_pairs() -> None:
+    """Told from 8 pairs only: the answer against zero changes without it."""
+    gains = (0.6, 0.2, 1.4, 0.1, 0.9, -0.4, 1.2, 0.5)
+    severity, message = one("one-pair-carries", trial(pairs=8), recovery_runs(gains))
+    assert severity == "NOTE" and "zero would be inside" in message
+    assert one("one-pair-carries", trial(), recovery_runs(gains[:6]))[0] == "ok"
+
+
+def test_order_effect_is_never_said_to_be_absent() -> None:
+    """Where none is seen the words say how easily it is missed."""
+    severity, message = one("order-effect", trial(), recovery_runs(GOOD))
+    assert (severity, message) == ("ok", "No effect of going first was seen; with 6 pairs one is easily missed.")
+
+
+def test_counts_that_scatter_more_than_counting() -> None:
+    """Grains that split worse than chance are noted; the interval carries it."""
+    severity, message = one(
+        "over-dispersion",
+        trial("grain_counts"),
+        counts([(100, 180), (150, 90), (120, 60), (90, 170), (200, 120), (80, 160)]),
+    )
+    assert severity == "NOTE" and message.startswith("Pairs differ by more than counting luck alone")
+    assert (
+        one(
+            "over-dispersion",
+            trial("grain_counts"),
+            counts([(100, 105), (150, 140), (120, 126), (90, 95), (200, 190), (80, 84)]),
+        )[0]
+        == "ok"
+    )
+
+
+def test_every_check_answers_and_says_what_it_is() -> None:
+    """Each check has a name of its own, what it looks at, a source, and at least one line in any verdict."""
+    assert len({check.name for check in CHECKS}) == len(CHECKS)
+    assert all(check.looks_at and check.source for check in CHECKS)
+    said = {finding.check for finding in judge_all(gather(trial(), recovery_runs(GOOD)))}
+    assert said == {check.name for check in CHECKS}
+
+
+def test_findings_stand_worst_first() -> None:
+    """Stops before weakenings before notes."""
+    runs = by_arm(recovery_runs(GOOD), {"pitch_deg": 4.0, "fed_g": 350.0}, {"pitch_deg": 5.5, "fed_g": 375.0})
+    order = [finding.severity for finding in judge_all(gather(trial(), runs))]
+    ranks = ["STOP", "WEAKENS", "NOTE", "not recorded", "ok"]
+    assert order == sorted(order, key=ranks.index) and order[0] == "STOP"
+
+
+def test_a_running_trial_does_not_tell_who_leads() -> None:
+    """Swap the gold of the two arms within pairs, and every check says the same until the planned end."""
+    runs = recovery_runs((5.0, 9.0, 7.0, -1.0), water_l_min=8.0)
+    swapped = [
+        r.model_copy(update={"gold_mg": o.gold_mg, "tails_gold_mg": o.tails_gold_mg})
+        for pair in range(0, 8, 2)
+        for r, o in ((runs[pair], runs[pair + 1]), (runs[pair + 1], runs[pair]))
+    ]
+    plan = trial(pairs=8)
+    assert judge_all(gather(plan, runs)) == judge_all(gather(plan, swapped))
