@@ -1,5 +1,6 @@
 """A trial: a feed, arms, blocks, and one main measure."""
 
+from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Annotated, Literal, Self
 
@@ -190,6 +191,19 @@ class Trial(Word):
         if pitch is not None and pitch > PITCH_LIMIT_DEG and self.gear.kind not in STEEP_GEAR:
             raise ValueError(f"pitch {pitch:g} deg on a {self.gear.kind}; was that {pitch / 10:g}?")
         return self
+
+
+# The sections of a plan, by the name of their field: each stands once in a trial.
+SECTIONS: Mapping[str, type[Word]] = {
+    "gear": Gear,
+    "change": Change,
+    "held": Held,
+    "limits": Limits,
+    "tails": Tails,
+    "grains": Grains,
+    "scales": Scales,
+    "sizes": Sizes,
+}
 
 
 class Record(Word):

@@ -3,7 +3,8 @@
 from typing import Any
 
 from schemas import Amendment, Lot, Trial, Typed, Word
-from trials.entry.trial_file import SECTIONS, TOP_KEYS, file_keys
+from schemas.trial import SECTIONS
+from trials.entry.trial_file import TOP_KEYS, file_keys
 from trials.units.quantity import Kind
 
 NEEDED = ("name", "measure", "pairs", "lot", "gear")

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from datetime import date, datetime
 
 from schemas import Run, Settings, SizeCatch, Trial, Word
-from trials.entry.trial_file import SECTIONS, file_keys
+from schemas.trial import SECTIONS
+from trials.entry.trial_file import file_keys
 
 APART = frozenset({"typed", "amended", "lots", *SECTIONS})
 

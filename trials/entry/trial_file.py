@@ -9,37 +9,14 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from schemas import (
-    Amendment,
-    Change,
-    Gear,
-    Grains,
-    Held,
-    Limits,
-    Lot,
-    Scales,
-    Sizes,
-    Tails,
-    Trial,
-    Typed,
-    Word,
-)
+from schemas import Amendment, Change, Gear, Lot, Trial, Typed, Word
+from schemas.trial import SECTIONS
 from trials.entry.faults import problems_of, shown
 from trials.errors import Problem
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.wording.lists import nearest
 
 FILE = "trial.toml"
-SECTIONS: Mapping[str, type[Word]] = {
-    "gear": Gear,
-    "change": Change,
-    "held": Held,
-    "limits": Limits,
-    "tails": Tails,
-    "grains": Grains,
-    "scales": Scales,
-    "sizes": Sizes,
-}
 LISTS: Mapping[str, tuple[str, type[Word]]] = {"lot": ("lots", Lot), "amended": ("amended", Amendment)}
 STAND_INS: Mapping[str, Any] = {
     "name": "unread",

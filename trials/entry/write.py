@@ -10,13 +10,14 @@ from typing import Any
 import tomlkit
 
 from schemas import Correction, Record, Run, Trial, Typed, Word
+from schemas.trial import SECTIONS
 from trials.entry.changes_file import COLUMNS as CHANGE_COLUMNS
 from trials.entry.changes_file import FILE as CHANGES
 from trials.entry.flat import CLASS_FIELDS, RUN_FIELDS, flat_run, text_of
 from trials.entry.runs_file import FILE as RUNS
 from trials.entry.table import guarded
 from trials.entry.trial_file import FILE as TRIAL
-from trials.entry.trial_file import IN_POINTS, SECTIONS, TOP_KEYS, file_keys
+from trials.entry.trial_file import IN_POINTS, TOP_KEYS, file_keys
 from trials.errors import Problem, Refused
 from trials.units.quantity import Kind
 from trials.units.sieves import UnitError, coarse_first, read_size_class

@@ -4,38 +4,11 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from schemas import (
-    Amendment,
-    Change,
-    Correction,
-    Gear,
-    Grains,
-    Held,
-    Limits,
-    Lot,
-    Record,
-    Run,
-    Scales,
-    SizeCatch,
-    Sizes,
-    Tails,
-    Trial,
-    Word,
-)
+from schemas import Amendment, Correction, Lot, Record, Run, SizeCatch, Trial, Word
+from schemas.trial import SECTIONS
 
 Row = dict[str, Any]
 
-# Parts of a trial that stand in its own row, each under its name and an underscore.
-PARTS: Mapping[str, type[Word]] = {
-    "gear": Gear,
-    "change": Change,
-    "held": Held,
-    "limits": Limits,
-    "tails": Tails,
-    "grains": Grains,
-    "scales": Scales,
-    "sizes": Sizes,
-}
 TABLES = ("trials", "lots", "amendments", "runs", "size_classes", "corrections")
 KEYS: Mapping[str, tuple[str, ...]] = {
     "trials": ("name",),
@@ -72,8 +45,8 @@ def _own(word: Word, skip: Sequence[str] = ()) -> Row:
 
 
 def _trial_row(trial: Trial) -> Row:
-    row = _own(trial, skip=("lots", "amended", *PARTS))
-    for part, model in PARTS.items():
+    row = _own(trial, skip=("lots", "amended", *SECTIONS))
+    for part, model in SECTIONS.items():
         word = getattr(trial, part)
         for name in model.model_fields:
             value = None if word is None else getattr(word, name)
@@ -122,7 +95,7 @@ def _trial(row: Row, lots: Sequence[Row], amendments: Sequence[Row]) -> Trial:
     values["typed"] = json.loads(row["typed"])
     values["lots"] = tuple(Lot(**_without(lot, "trial", "place")) for lot in _in_place(lots))
     values["amended"] = tuple(Amendment(**_without(a, "trial", "place")) for a in _in_place(amendments))
-    for part, model in PARTS.items():
+    for part, model in SECTIONS.items():
         found = {name: row[f"{part}_{name}"] for name in model.model_fields}
         if "changed" in found and found["changed"] is not None:
             found["changed"] = tuple(found["changed"])
