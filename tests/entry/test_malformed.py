@@ -103,7 +103,7 @@ def numbers_of(content: bytes) -> dict[tuple[int, str], dict[str, float]]:
         cells = {(name or "").strip(): (cell or "").strip() for name, cell in row.items() if isinstance(cell, str)}
         if not any(cells.values()):
             continue
-        arm = "baseline" if cells["arm"] == "smooth" else cells["arm"].removeprefix("'")
+        arm = cells["arm"].removeprefix("'")
         stored = {
             name: float(cell)
             for name, cell in cells.items()

@@ -20,9 +20,12 @@ def write_chart(reached: Verdict, record: Record, path: Path) -> Path:
     try:
         narrow = verdict_chart(reached, runs=record.runs, narrow=True) if path.suffix == ".html" else None
         save_chart(verdict_chart(reached, runs=record.runs), path, narrow=narrow)
-    except (OSError, ValueError) as error:
-        says = f"{error.strerror or error}; name another with --chart" if isinstance(error, OSError) else str(error)
-        raise Refused([Problem(str(path), says)]) from error
+    except OSError as error:
+        raise Refused(
+            [Problem(str(path), f"can't be written ({error.strerror}); name another with --chart")]
+        ) from error
+    except ValueError as error:
+        raise Refused(str(error)) from error
     return path
 
 
@@ -52,7 +55,6 @@ def _print_pairs(reached: Verdict) -> None:
     shows = any(pair.baseline is not None or pair.changed is not None for pair in reached.pair_results)
     if not shows:
         return
-    unit = "points" if reached.scale == "points" else "%"
     first, second = reached.arms[0], reached.arms[1]
     rows = [
         (
@@ -67,7 +69,7 @@ def _print_pairs(reached: Verdict) -> None:
         for pair in reached.pair_results
     ]
     say(f"Each pair ({reached.measure_words}):")
-    say_table(("pair", first, second, f"difference, {unit}", ""), rows)
+    say_table(("pair", first, second, measure.words.difference, ""), rows)
     say()
 
 

@@ -169,7 +169,8 @@ def _built(
 
 def _arm(text: str, trial: Trial) -> str:
     """The baseline of a graded trial may be called by its own text."""
-    return "baseline" if trial.change is not None and text == trial.change.baseline else text
+    is_its_text = trial.kind == "graded" and trial.change is not None and text == trial.change.baseline
+    return "baseline" if is_its_text else text
 
 
 def _total_up(values: dict[str, Any], classes: Mapping[str, Mapping[str, Any]], columns: Sequence[Column]) -> None:

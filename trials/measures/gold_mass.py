@@ -8,7 +8,13 @@ class GoldMass(RatioMeasure):
 
     name = "gold_mass"
     inputs = ("gold_mg",)
-    words = Words(axis="gold kept per half, mg", signed="% gold kept", more="more gold kept", less="less gold kept")
+    words = Words(
+        axis="gold kept per half, mg",
+        signed="% gold kept",
+        more="more gold kept",
+        less="less gold kept",
+        difference="difference, %",
+    )
 
     def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:
         """Log ratio of the gold kept."""

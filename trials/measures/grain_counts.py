@@ -10,7 +10,9 @@ class GrainCounts(RatioMeasure):
 
     name = "grain_counts"
     inputs = ("grains",)
-    words = Words(axis="gold grains kept", signed="% grains", more="more grains", less="fewer grains")
+    words = Words(
+        axis="gold grains kept", signed="% grains", more="more grains", less="fewer grains", difference="difference, %"
+    )
     weighs = False
 
     def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:  # noqa: ARG002 - counts have no scale

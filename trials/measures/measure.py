@@ -25,12 +25,15 @@ class Words:
         What a signed number counts: "points", "% grains".
     more, less
         What a gain and a loss are called when they are beyond luck.
+    difference
+        What a column of differences is headed, with its unit; more gold is positive.
     """
 
     axis: str
     signed: str
     more: str
     less: str
+    difference: str
 
 
 class Measure(ABC):

@@ -48,6 +48,7 @@ class Recovery(PointsMeasure):
         signed="points",
         more="more of the gold",
         less="less of the gold",
+        difference="difference, points",
     )
 
     def value(self, readings: Numbers) -> Numbers:

@@ -16,6 +16,7 @@ class TailsGold(RatioMeasure):
         signed="% gold lost",
         more="less gold lost",
         less="more gold lost",
+        difference="less lost, %",
     )
 
     def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:

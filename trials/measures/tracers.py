@@ -11,7 +11,13 @@ class Tracers(PointsMeasure):
 
     name = "tracers"
     inputs = ("kept", "seeded")
-    words = Words(axis="seeded grains kept, %", signed="points", more="more of the grains", less="fewer of the grains")
+    words = Words(
+        axis="seeded grains kept, %",
+        signed="points",
+        more="more of the grains",
+        less="fewer of the grains",
+        difference="difference, points",
+    )
     weighs = False
 
     def value(self, readings: Numbers) -> Numbers:

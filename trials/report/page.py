@@ -50,7 +50,7 @@ def report_html(record: Record) -> str:
         trial=trial,
         verdict=verdict,
         pairs=pairs,
-        unit="points" if verdict.scale == "points" else "%",
+        difference_head=measure.words.difference,
         charts=_charts(record, verdict),
         done=what_was_done(trial),
         held=held_settings(trial),

@@ -95,7 +95,7 @@ def times(ratio: float) -> str:
     >>> times(1.94), times(0.82), times(1.04), times(12.4)
     ('1.9 times', '0.82 times', '1.04 times', '12 times')
     """
-    decimals = 2 if ratio < 1.15 else 1 if ratio < 9.95 else 0
+    decimals = 2 if ratio < 1.5 else 1 if ratio < 9.95 else 0
     return f"{plain(ratio, decimals)} times"
 
 
