@@ -33,8 +33,16 @@ Name = Annotated[
     StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$"),
     Field(description="letters, digits, - and _; 1 to 64 of them, the first a letter or digit"),
 ]
-Line = Annotated[str, StringConstraints(min_length=1, max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$")]
-Text = Annotated[str, StringConstraints(max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$")]
+# No white space at the ends, which a table can't keep, and no control character but tab and line feed.
+Line = Annotated[
+    str,
+    StringConstraints(
+        strip_whitespace=True, min_length=1, max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$"
+    ),
+]
+Text = Annotated[
+    str, StringConstraints(strip_whitespace=True, max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$")
+]
 
 MeasureName = Literal["recovery", "gold_mass", "tracers", "grain_counts", "tails_gold"]
 Scale = Literal["points", "ln ratio"]

@@ -42,6 +42,12 @@ class Change(Word):
         return self
 
     @model_validator(mode="after")
+    def _no_level_is_called_baseline(self) -> Self:
+        if len(self.changed) > 1 and "baseline" in self.changed:
+            raise ValueError("a level can't be called baseline, which is the unchanged arm; give it another name")
+        return self
+
+    @model_validator(mode="after")
     def _undone_or_twin(self) -> Self:
         if self.reversible == "no" and self.twin is None:
             raise ValueError(

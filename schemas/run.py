@@ -2,14 +2,24 @@
 
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import AfterValidator, Field, StringConstraints, model_validator
 
 from schemas.base import Name, Text, Word
 from schemas.gear import Settings
 
 RoleLetter = Annotated[str, StringConstraints(pattern=r"^[A-F]$")]
-Milligrams = Annotated[float, Field(ge=0, le=10_000_000)]
-Grams = Annotated[float, Field(ge=0, le=5_000_000)]
+LEAST_WEIGHED = 1e-6  # no scale shows as little, in mg or g; below it a slip of the unit or the exponent is sure
+
+
+def _none_or_weighable(mass: float) -> float:
+    if 0 < mass < LEAST_WEIGHED:
+        raise ValueError(f"{mass:g} is less than any scale shows; write 0 where none was found, and check the unit")
+    return mass
+
+
+Weighable = AfterValidator(_none_or_weighable)
+Milligrams = Annotated[float, Field(ge=0, le=10_000_000), Weighable]
+Grams = Annotated[float, Field(ge=0, le=5_000_000), Weighable]
 Grains = Annotated[int, Field(ge=0, le=100_000)]
 SeededGrains = Annotated[int, Field(ge=0, le=5_000)]
 
@@ -53,7 +63,7 @@ class Run(_Catch, Settings):
     session: Text | None = Field(None, description='date and part of the day, as "2026-05-03 am"')
     minutes: float | None = Field(None, ge=0.2, le=1_440, description="minutes of running")
     cleanup_minutes: float | None = Field(None, ge=0, le=1_440, description="minutes of cleaning up after it")
-    fed_g: float | None = Field(None, gt=0, le=5_000_000, description="dry dirt fed")
+    fed_g: Annotated[float, Weighable] | None = Field(None, gt=0, le=5_000_000, description="dry dirt fed")
     fed_lot: Name | None = Field(None, description="the lot it was fed from, where there are several")
     black_sand_g: Grams | None = Field(None, description="dry black sand kept with the gold")
     concentrate_g: Grams | None = Field(None, description="dry concentrate, all of it")

@@ -1,10 +1,10 @@
 """A trial: a feed, arms, blocks, and one main measure."""
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, NaiveDatetime, model_validator
 
 from schemas.base import Line, MeasureName, Name, Text, Typed, Word
 from schemas.change import Change
@@ -73,8 +73,8 @@ class Amendment(Word):
 class Correction(Word):
     """A value changed after it was stored; the old one is kept here."""
 
-    when: datetime = Field(description="the moment of the correction, local time")
-    pair: int | None = Field(None, description="the pair of the run; blank for a field of the trial")
+    when: NaiveDatetime = Field(description="the moment of the correction, local time")
+    pair: int | None = Field(None, ge=1, le=1_000, description="the pair of the run; blank for a field of the trial")
     arm: str | None = Field(None, description="the arm of the run; blank for a field of the trial")
     field: Line = Field(description="the field that was corrected")
     old: Text | None = Field(None, description="the value it had; blank where it had none")

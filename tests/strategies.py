@@ -23,20 +23,26 @@ from schemas import (
     Trial,
 )
 
+GUARDED = ["=1+1", "+x", "-5", "@sum", "'tis", "''", "=cmd|' /C calc'!A0", "1E5", "007"]
 ALPHABET = st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zs", "Zl", "Zp"))
 WORDS = st.text(ALPHABET, min_size=1, max_size=12)
 TEXT = (
     st.builds(
         "".join,
         st.lists(
-            st.sampled_from(["=", "+", "-", "@", "'", "lost", "a", "jar", "1-2", "1E5", '"', ",", ";", "µ", "½"]),
+            st.sampled_from(
+                ["=", "+", "-", "@", "'", "lost", "a", "jar", "1-2", "1E5", '"', ",", ";", "µ", "½", "💰", "\n", " "]
+            ),
             min_size=1,
             max_size=5,
         ),
     )
+    .map(str.strip)
+    .filter(bool)
     | WORDS
+    | st.sampled_from(GUARDED)
 )
-MASS = st.floats(0, 5000, allow_nan=False) | st.integers(0, 500).map(float)
+MASS = st.just(0.0) | st.floats(1e-6, 5000) | st.integers(0, 500).map(float)
 SETTING = st.floats(1, 20, allow_nan=False)
 DAYS = st.dates(date(2020, 1, 1), date(2030, 12, 31))
 MOMENTS = st.datetimes(datetime(2020, 1, 1), datetime(2030, 12, 31)).map(lambda moment: moment.replace(microsecond=0))
@@ -55,7 +61,12 @@ def trials(draw: st.DrawFn) -> Trial:
     change = None
     if kind in ("pairs", "graded"):
         levels = draw(
-            st.lists(WORDS, min_size=2 if kind == "pairs" else 3, max_size=2 if kind == "pairs" else 5, unique=True)
+            st.lists(
+                WORDS | st.sampled_from(GUARDED),
+                min_size=2 if kind == "pairs" else 3,
+                max_size=2 if kind == "pairs" else 5,
+                unique=True,
+            )
         )
         change = Change(
             variable=draw(st.sampled_from(["mat", "texture", "other"])),
@@ -70,7 +81,10 @@ def trials(draw: st.DrawFn) -> Trial:
             name=name,
             kind=draw(st.sampled_from(["natural", "table tailings"])),
             mass_g=draw(maybe(st.floats(50, 5e6, allow_nan=False))),
+            size=draw(maybe(st.sampled_from(["-30", "30/100"]))),
+            mixing=draw(maybe(st.sampled_from(["tarp", "none"]))),
             splitting=draw(maybe(st.just("riffle splitter"))),
+            pickers_over_mm=draw(maybe(st.floats(0.5, 50, allow_nan=False))),
         )
         for name in names
     )
@@ -79,7 +93,7 @@ def trials(draw: st.DrawFn) -> Trial:
         name=draw(st.sampled_from(["mat", "rough-bed", "T1"])),
         question=draw(st.just("") | TEXT),
         measure=draw(st.sampled_from(["recovery", "gold_mass", "tracers", "grain_counts", "tails_gold"])),
-        worth_having=draw(maybe(st.floats(0.1, 90, allow_nan=False))),
+        worth_having=draw(maybe(st.floats(1e-6, 99, allow_nan=False))),
         pairs=pairs,
         spares=draw(st.integers(0, 5)),
         seed=draw(maybe(st.integers(0, 2**40))),
@@ -122,6 +136,14 @@ def trials(draw: st.DrawFn) -> Trial:
     )
 
 
+def gross_and_tare(weighed: tuple[int, int] | None) -> dict[str, Any]:
+    """Gold of so many mg in a container of so many, as both were read off a scale in g."""
+    if weighed is None:
+        return {}
+    gold, tare = weighed
+    return {"gold_gross_g": (gold + tare) / 1000, "gold_tare_g": tare / 1000}
+
+
 @st.composite
 def runs_of(draw: st.DrawFn, trial: Trial) -> tuple[Run, ...]:
     """Valid runs of a plan, each at most once."""
@@ -130,9 +152,14 @@ def runs_of(draw: st.DrawFn, trial: Trial) -> tuple[Run, ...]:
     runs = []
     for turn, (pair, arm) in enumerate(chosen, start=1):
         seeded = draw(maybe(st.integers(0, 200)))
+        weighed = draw(maybe(st.tuples(st.integers(0, 10**6), st.integers(0, 10**6))))
         void = draw(maybe(TEXT))
         labels = draw(st.lists(st.sampled_from(CLASSES), unique=True))
-        parts = tuple(SizeCatch(label=label, grains=draw(st.integers(0, 9))) for label in CLASSES if label in labels)
+        parts = tuple(
+            SizeCatch(label=label, grains=draw(st.integers(0, 9)), tails_gold_mg=draw(maybe(st.floats(0.001, 9))))
+            for label in CLASSES
+            if label in labels
+        )
         runs.append(
             Run(
                 pair=pair,
@@ -143,8 +170,9 @@ def runs_of(draw: st.DrawFn, trial: Trial) -> tuple[Run, ...]:
                 minutes=draw(maybe(st.floats(0.2, 1440))),
                 fed_g=draw(maybe(st.floats(1, 1e6))),
                 fed_lot=draw(maybe(st.sampled_from([lot.name for lot in trial.lots]))),
-                gold_mg=draw(maybe(MASS)),
-                tails_gold_mg=draw(maybe(MASS)),
+                **gross_and_tare(weighed),
+                gold_mg=draw(maybe(MASS)) if weighed is None else float(weighed[0]),
+                tails_gold_mg=100.0 if parts else draw(maybe(MASS)),
                 grains=100 if parts else draw(maybe(st.integers(0, 100_000))),
                 seeded=seeded,
                 kept=draw(maybe(st.integers(0, seeded))) if seeded is not None else None,

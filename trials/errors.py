@@ -30,7 +30,16 @@ class Problem:
 
     def __str__(self) -> str:
         """Write the problem as the one line a person reads."""
-        return f"{self.place}: {self.says}"
+        return one_line(f"{self.place}: {self.says}")
+
+
+def one_line(text: str) -> str:
+    r"""Write what a terminal would act on, or not show, as its code: line ends, escapes, marks that turn text round.
+
+    >>> print(one_line("base\x1b[31mline\u2028"))
+    base\x1b[31mline\u2028
+    """
+    return "".join(char if char.isprintable() else char.encode("unicode_escape").decode() for char in text)
 
 
 class TrialsError(Exception):
@@ -41,7 +50,7 @@ class TrialsError(Exception):
     @property
     def lines(self) -> tuple[str, ...]:
         """The lines to print, one a problem."""
-        return tuple(str(self).splitlines())
+        return tuple(one_line(line) for line in str(self).split("\n"))
 
 
 class Refused(TrialsError):

@@ -1,4 +1,6 @@
 import json
+import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -8,6 +10,7 @@ from typing import Any
 import pytest
 
 from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
+from trials.logbook.logbook import Logbook
 
 
 def test_no_arguments_say_what_it_is(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -24,6 +27,57 @@ def test_no_arguments_say_what_it_is(samedirt: Callable[..., Any], tmp_path: Pat
 def test_the_version_is_printed(samedirt: Callable[..., Any]) -> None:
     """One line, with the name."""
     assert samedirt("--version").out == "samedirt 0.1.0\n"
+
+
+def test_help_names_every_command_and_ends_with_an_example(samedirt: Callable[..., Any]) -> None:
+    """Each command is one line of the help, and its own help shows how it is called."""
+    told = samedirt("--help")
+    assert told.code == 0
+    for command in ("demo", "load", "verdict", "report", "logbook", "export"):
+        assert f"\n  {command} " in told.out
+        said = samedirt(command, "--help")
+        assert said.code == 0 and said.err == ""
+        assert f"Example: samedirt {command}" in " ".join(said.out.split())
+
+
+def test_no_arguments_count_the_trials_of_the_logbook(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """The number of trials, and what lists them."""
+    for name in ("a", "b"):
+        write(tmp_path / name, LEAST.replace('"mat"', f'"{name}"', 1))
+    samedirt("load", "a", "b")
+    assert "Logbook logbook.duckdb: 2 trials.   See them: samedirt logbook" in samedirt().out
+
+
+def test_an_empty_logbook_says_what_fills_it(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """A listing of nothing is not nothing."""
+    with Logbook(tmp_path / "logbook.duckdb").writing():
+        pass
+    assert samedirt("logbook").out == "The logbook is empty. Next: samedirt load FOLDER\n"
+    assert json.loads(samedirt("logbook", "--json").out) == []
+
+
+def test_what_loading_did_is_told_to_programs_too(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """One object a trial: its name, whether it is new, what was done; nothing else on standard output."""
+    rough_bed(tmp_path / "all" / "rough-bed")
+    write(tmp_path / "all" / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
+    assert json.loads(samedirt("load", "all", "--json").out) == [
+        {"trial": "mat", "new": True, "done": "new, 1 run"},
+        {"trial": "rough-bed", "new": True, "done": "new, 12 runs"},
+    ]
+    write(tmp_path / "all" / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n")
+    assert json.loads(samedirt("load", "all", "--json").out) == [
+        {"trial": "mat", "new": False, "done": "1 new run"},
+        {"trial": "rough-bed", "new": False, "done": "nothing new"},
+    ]
+
+
+def test_many_trials_are_loaded_with_progress_beside_the_json(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Progress goes to standard error, so that what a program reads stays whole."""
+    for i in range(40):
+        write(tmp_path / "all" / f"t{i}", LEAST.replace('"mat"', f'"t{i}"', 1))
+    said = samedirt("load", "all", "--json")
+    assert len(json.loads(said.out)) == 40
+    assert "Reading trial folders: 40 of 40" in said.err and "Reaching verdicts: 40 of 40" in said.err
 
 
 def test_a_verdict_exits_by_what_was_found(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -49,6 +103,35 @@ def test_the_json_of_a_verdict_is_all_that_is_printed(samedirt: Callable[..., An
     assert verdict["code"] == "better" and verdict["pairs"]["complete"] == 6
     assert verdict["interval"]["level"] == 0.95 and len(verdict["differences"]) == 6
     assert not list(tmp_path.glob("*.html"))
+
+
+def test_a_chart_may_be_asked_for_beside_the_json(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """The file is written, and standard output is still one JSON value."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    said = samedirt("verdict", "rough-bed", "--json", "--chart", "chart.svg")
+    assert json.loads(said.out)["code"] == "better"
+    assert (tmp_path / "chart.svg").is_file()
+
+
+def test_words_alone_draw_nothing(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """With --no-chart the sentence, each pair, the costs and the checks are printed, and no file is written."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    before = sorted(tmp_path.iterdir())
+    text = " ".join(samedirt("verdict", "rough-bed", "--no-chart").out.split())
+    for part in (
+        "Does the roughened bed keep more fine gold than the painted one?",
+        "Better beyond luck, with a cost: 39 % more grains than smooth (11 to 73), 6 pairs, past your 20 % line",
+        "More gold, but 1.9 times the black sand",
+        "over your limit of 1.5",
+        "Luck alone would put all 6 pairs on one side about 1 time in 32.",
+        "Your call: more gold, but black sand is over its limit.",
+        "Each pair (gold grains kept):",
+        "1 31 47 +51",
+    ):
+        assert part in text, part
+    assert sorted(tmp_path.iterdir()) == before
 
 
 @pytest.mark.parametrize("suffix", ["html", "svg", "png"])
@@ -103,7 +186,10 @@ def test_what_has_no_verdict_yet_loads_lists_and_exports(
         said = samedirt(command, name)
         assert said.code == 2 and len(said.err.splitlines()) == 1 and "is stored and checked" in said.err
     assert "stored, no verdict in this version" in " ".join(samedirt("logbook").out.split())
-    assert samedirt("export", name, "--to", "out").code == 0
+    assert samedirt("verdict", name, "--json").out == ""
+    for form in ("folder", "json", "parquet"):
+        assert samedirt("export", name, "--to", "out", "--as", form).code == 0
+    assert "nothing new" in samedirt("load", "out").out
 
 
 def test_a_graded_trial_repeats_the_text_of_its_levels(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -124,6 +210,14 @@ def test_plain_files_go_out(form: str, samedirt: Callable[..., Any], tmp_path: P
     assert said.code == 0
     written = [Path(line.removeprefix("Wrote ")) for line in said.out.splitlines()]
     assert written and all((tmp_path / path).is_file() for path in written)
+
+
+def test_an_export_goes_to_a_folder_of_its_name(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Without --to the folder is called as the trial, and loads again with nothing new."""
+    rough_bed(tmp_path / "typed")
+    samedirt("load", "typed")
+    assert samedirt("export", "rough-bed").out == "Wrote rough-bed/trial.toml\nWrote rough-bed/runs.csv\n"
+    assert "rough-bed: nothing new." in samedirt("load", "rough-bed").out
 
 
 def test_an_export_does_not_overwrite_another_trial(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -152,6 +246,9 @@ def test_the_logbook_may_be_named_by_the_environment(
     assert samedirt("load", "rough-bed").code == 0
     assert (tmp_path / "mine.duckdb").is_file()
     assert "mine.duckdb: 1 trial" in samedirt().out
+    assert samedirt("logbook").code == 0 and not (tmp_path / "logbook.duckdb").exists()
+    said = samedirt("logbook", "--logbook", "other.duckdb")
+    assert said.code == 2 and "no logbook at other.duckdb" in said.err
 
 
 def test_the_demo_makes_its_folder_once(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -179,6 +276,25 @@ def test_the_demo_goes_where_it_is_sent(samedirt: Callable[..., Any], tmp_path: 
     assert not (tmp_path / "own" / "rough-bed").exists()
 
 
+STALE = """
+import sys
+from pathlib import Path
+from trials.logbook.logbook import Logbook
+
+with Logbook(Path("logbook.duckdb")).reading() as pages:
+    print(len(pages.listing()))
+print("HEAVY", sorted({"numpy", "scipy", "pydantic"} & set(sys.modules)))
+"""
+
+
+def test_the_listing_of_the_store_needs_no_words_either(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Reading the list of trials does not even import the models."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    done = subprocess.run([sys.executable, "-c", STALE], capture_output=True, text=True, cwd=tmp_path, check=True)
+    assert done.stdout.splitlines() == ["1", "HEAVY []"]
+
+
 LIGHT = {"numpy", "scipy", "altair", "pint", "openpyxl", "jinja2"}
 
 
@@ -190,14 +306,21 @@ LIGHT = {"numpy", "scipy", "altair", "pint", "openpyxl", "jinja2"}
         ["--help"],
         [],
         ["export", "rough-bed", "--to", "p", "--as", "parquet"],
+        ["export", "rough-bed", "--to", "j", "--as", "json"],
+        ["export", "--schema"],
+        ["logbook", "--json"],
+        ["verdict", "--help"],
+        ["--version"],
     ],
 )
 def test_what_computes_nothing_imports_no_numbers(
     words: list[str], samedirt: Callable[..., Any], tmp_path: Path
 ) -> None:
-    """Listing, exporting and helping import neither numpy nor anything heavier."""
+    """Listing, exporting and helping import neither numpy nor anything heavier, whatever sorts of trial there are."""
     rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    for number, (kind, trial) in enumerate(LATER.items()):
+        write(tmp_path / kind, re.sub('name = ".*"', f'name = "t{number}"', trial, count=1))
+    samedirt("load", "rough-bed", *LATER)
     code = (
         "import sys\nfrom trials.commands.main import main\n"
         f"sys.argv = ['samedirt', *{words!r}]\n"
@@ -223,3 +346,50 @@ def test_a_whole_line_of_errors_a_problem(samedirt: Callable[..., Any], tmp_path
     said = samedirt("load", "t")
     assert said.code == 2 and said.out == ""
     assert [line.split(": ")[0] for line in said.err.splitlines()] == ["samedirt", "samedirt"]
+
+
+PROGRAM = "import sys; from trials.commands.main import main; sys.argv = ['samedirt', *sys.argv[1:]]; main()"
+
+
+def test_a_reader_that_goes_away_is_no_error(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Output that is cut off by the next program in a pipe ends in silence (Typer exits 1 then)."""
+    for i in range(30):
+        write(tmp_path / "all" / f"t{i}", LEAST.replace('"mat"', f'"t{i}"', 1))
+    samedirt("load", "all")
+    read, write_end = os.pipe()
+    os.close(read)
+    with os.fdopen(write_end, "wb") as nobody:
+        said = subprocess.run(
+            [sys.executable, "-c", PROGRAM, "logbook"],
+            stdout=nobody,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=tmp_path,
+            check=False,
+        )
+    assert said.returncode in (0, 1) and said.stderr == ""
+
+
+def test_any_screen_can_show_what_is_printed(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """A terminal of few letters gets the words all the same."""
+    write(tmp_path / "t", ROUGH_TRIAL.replace("smooth", "geglättet ½ 金"), rough_runs())
+    samedirt("load", "t")
+    for encoding in ("ascii", "cp1252", "utf-8"):
+        said = subprocess.run(
+            [sys.executable, "-c", PROGRAM, "verdict", "rough-bed", "--no-chart"],
+            capture_output=True,
+            cwd=tmp_path,
+            env=os.environ | {"PYTHONIOENCODING": encoding},
+            check=False,
+        )
+        assert said.returncode == 0 and said.stderr == b""
+        assert "geglättet ½ 金" in " ".join(said.stdout.decode("utf-8").split())
+
+
+def test_the_json_holds_text_as_it_was_typed(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Names in any script and marks of markup come through whole."""
+    question = "Würde <b>金</b> \u2028 & ½ bleiben?"
+    asked = "Does the roughened bed keep more fine gold than the painted one?"
+    write(tmp_path / "t", ROUGH_TRIAL.replace(asked, question), rough_runs())
+    samedirt("load", "t")
+    assert json.loads(samedirt("verdict", "rough-bed", "--json").out)["question"] == question

@@ -1,4 +1,6 @@
 import json
+import math
+import re
 from typing import Any
 
 import numpy as np
@@ -6,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from schemas import Run, Scales, Trial
+from schemas import Run, Scales, Trial, Verdict
 from tests.verdicts.cases import run, trial
 from trials.verdicts.outcome import OUTCOMES, bounds, outcome
 from trials.verdicts.reach import reach_verdict
@@ -30,35 +32,51 @@ def case(measure: str, halves: list[tuple[int, int]], factor: float = 1.0, **mor
         for pair, both in enumerate(halves, start=1)
         for arm, x in zip(("baseline", "changed"), both, strict=True)
     ]
-    return trial(measure, pairs=len(halves), worth_having=10.0, scales=Scales(gold_g=0.001 * factor), **more), runs
+    plan: dict[str, Any] = {"worth_having": 10.0, "scales": Scales(gold_g=0.001 * factor)}
+    return trial(measure, **({"pairs": len(halves)} | plan | more)), runs
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.sampled_from(MEASURES), PAIRS)
 def test_swapping_the_arms_turns_the_sign(measure: str, halves: list[tuple[int, int]]) -> None:
-    """What gained by so much loses by so much."""
+    """What gained by so much loses by so much: estimate, limits, flips; scatter, floor and p are the same."""
     one = reach_verdict(*case(measure, halves))
     other = reach_verdict(*case(measure, [(b, a) for a, b in halves]))
     assert one.estimate == pytest.approx(-(other.estimate or 0), abs=1e-12)
-    assert one.interval is not None and other.interval is not None
-    assert one.interval.low == pytest.approx(-other.interval.high, abs=1e-9)
+    for mine, turned in ((one.interval, other.interval), (one.floored, other.floored)):
+        assert mine is not None and turned is not None
+        assert mine.low == pytest.approx(-turned.high, abs=1e-9)
+        assert mine.high == pytest.approx(-turned.low, abs=1e-9)
+    assert one.differences == pytest.approx([-d for d in other.differences], abs=1e-12)
+    assert (one.sd, one.p, one.floor) == pytest.approx((other.sd, other.p, other.floor))
+    flips, turned_flips = one.check_by_draw, other.check_by_draw
+    assert flips is not None and turned_flips is not None
+    assert flips.p == turned_flips.p
+    if flips.low is not None:
+        assert (flips.low, flips.high) == pytest.approx((-(turned_flips.high or 0), -(turned_flips.low or 0)), abs=1e-9)
     assert {one.code, other.code} in ({"better", "worse"}, {"no_difference"}, {"not_settled"})
 
 
-@settings(max_examples=30, deadline=None)
-@given(st.sampled_from(["recovery", "gold_mass", "tails_gold"]), PAIRS)
-def test_grams_or_milligrams_make_no_difference(measure: str, halves: list[tuple[int, int]]) -> None:
-    """A thousand times the mass on a scale a thousand times as coarse is the same trial."""
-    one, other = (reach_verdict(*case(measure, halves, factor)) for factor in (1.0, 1000.0))
-    assert one.code == other.code and one.sentence == other.sentence
-    assert one.differences == pytest.approx(other.differences, abs=1e-12)
+def wording(sentence: str) -> str:
+    """A sentence without its numbers: a half in the last place shown may fall to either side."""
+    return re.sub(r"[+-]?\d[\d.,]*", "#", sentence)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.sampled_from(["recovery", "gold_mass", "tails_gold"]), PAIRS, st.sampled_from([1000.0, 0.01, 31.1034768]))
+def test_the_unit_of_mass_makes_no_difference(measure: str, halves: list[tuple[int, int]], factor: float) -> None:
+    """A thousand times the mass on a scale a thousand times as coarse is the same trial, told in the same words."""
+    one, other = (reach_verdict(*case(measure, halves, by)) for by in (1.0, factor))
+    assert one.code == other.code and one.last_word == other.last_word
+    assert wording(one.sentence) == wording(other.sentence)
+    assert one.differences == pytest.approx(other.differences, abs=1e-10)
     assert one.floor == pytest.approx(other.floor)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.sampled_from(MEASURES), PAIRS, st.randoms(use_true_random=False))
 def test_the_order_of_rows_and_pairs_makes_no_difference(measure: str, halves: list[tuple[int, int]], rng: Any) -> None:
-    """Rows may stand in any order; pairs may be numbered in any order."""
+    """Rows may stand in any order, to the last bit; pairs may be numbered in any order."""
     plan, runs = case(measure, halves)
     shuffled = list(runs)
     rng.shuffle(shuffled)
@@ -66,38 +84,77 @@ def test_the_order_of_rows_and_pairs_makes_no_difference(measure: str, halves: l
     other = list(halves)
     rng.shuffle(other)
     one, two = reach_verdict(plan, runs), reach_verdict(*case(measure, other))
-    assert one.code == two.code and one.estimate == pytest.approx(two.estimate, abs=1e-12)
+    assert (one.code, one.last_word) == (two.code, two.last_word)
+    assert (one.estimate, one.sd, one.floor) == pytest.approx((two.estimate, two.sd, two.floor), abs=1e-12)
     assert one.p == pytest.approx(two.p)
+    assert sorted(one.differences) == pytest.approx(sorted(two.differences), abs=1e-12)
+    assert one.check_by_draw is not None and two.check_by_draw is not None
+    assert one.check_by_draw.p == two.check_by_draw.p
 
 
 @settings(max_examples=60, deadline=None)
 @given(st.sampled_from(MEASURES), PAIRS)
 def test_interval_and_p_agree_about_zero(measure: str, halves: list[tuple[int, int]]) -> None:
-    """P under 5 % and zero outside the 95 % interval are one thing."""
+    """P under 5 % and zero outside the 95 % interval are one thing, for t and for the flips."""
     verdict = reach_verdict(*case(measure, halves))
     assert verdict.interval is not None and verdict.p is not None
     outside = verdict.interval.low > 0 or verdict.interval.high < 0
     assert outside == (verdict.p < 0.05)
-    assert json.dumps(verdict.model_dump(mode="json"), allow_nan=False)
+    draw = verdict.check_by_draw
+    if draw is not None and draw.low is not None and draw.high is not None:
+        assert (draw.low > 0 or draw.high < 0) == (draw.p <= 0.05)
 
 
 LIMIT = st.floats(-3, 3)
+LIMITS = st.tuples(LIMIT, st.floats(0, 3), st.floats(0, 2))
 
 
-@settings(max_examples=200, deadline=None)
-@given(LIMIT, st.floats(0, 3), st.floats(0, 2), st.none() | st.floats(0.01, 2))
-def test_the_rule_is_the_rule(low: float, width: float, wider: float, line: float | None) -> None:
-    """The vectorised rule equals the rule as it is written down."""
-    high, floored = low + width, (low - wider, low + width + wider)
+def the_rule(low: float, high: float, floored: tuple[float, float], line: float | None) -> str:
+    """The rule as it is written down, for one trial."""
     if line is not None and -line < floored[0] and floored[1] < line:
-        expected = "no_difference"
-    elif low > 0:
-        expected = "better"
-    elif high < 0:
-        expected = "worse"
-    else:
-        expected = "not_settled"
-    assert OUTCOMES[int(outcome(low, high, *floored, line))] == expected
+        return "no_difference"
+    if low > 0:
+        return "better"
+    if high < 0:
+        return "worse"
+    return "not_settled"
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(LIMITS, min_size=1, max_size=30), st.none() | st.floats(0.01, 2))
+def test_the_rule_is_the_rule(limits: list[tuple[float, float, float]], line: float | None) -> None:
+    """The vectorised rule equals the rule as it is written down, for many trials at once and for each alone."""
+    low = np.array([lower for lower, _, _ in limits])
+    high = low + [width for _, width, _ in limits]
+    wider = np.array([more for _, _, more in limits])
+    codes = outcome(low, high, low - wider, high + wider, line)
+    assert codes.shape == low.shape
+    for i, code in enumerate(codes):
+        floored = (float(low[i] - wider[i]), float(high[i] + wider[i]))
+        assert OUTCOMES[code] == the_rule(float(low[i]), float(high[i]), floored, line)
+        assert code == outcome(low[i], high[i], *floored, line)
+    assert line is not None or OUTCOMES.index("no_difference") not in codes
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "line", "code"),
+    [
+        (0.0, 1.0, None, "not_settled"),
+        (-1.0, 0.0, None, "not_settled"),
+        (-0.0, 0.0, None, "not_settled"),
+        (-1.0, 1.0, 1.0, "not_settled"),
+        (-0.999, 1.0, 1.0, "not_settled"),
+        (-0.999, 0.999, 1.0, "no_difference"),
+        (0.1, 0.999, 1.0, "no_difference"),
+        (0.1, 1.0, 1.0, "better"),
+        (-1.0, -0.1, 1.0, "worse"),
+        (math.nan, math.nan, 1.0, "not_settled"),
+        (5e-324, 1e300, None, "better"),
+    ],
+)
+def test_a_limit_on_the_mark_has_not_passed_it(low: float, high: float, line: float | None, code: str) -> None:
+    """Zero itself is not beyond zero, and the line itself is not inside it."""
+    assert OUTCOMES[int(outcome(low, high, low, high, line))] == code
 
 
 def test_without_limits_nothing_is_settled() -> None:
@@ -106,6 +163,128 @@ def test_without_limits_nothing_is_settled() -> None:
     codes = outcome(found.low, found.high, found.floored_low, found.floored_high, 5.0)
     assert np.isnan(found.low[0]) and not np.isnan(found.low[1])
     assert OUTCOMES[int(codes[0])] == "not_settled"
+
+
+def test_a_rehearsal_and_a_verdict_share_the_rule() -> None:
+    """Limits and codes of many trials at once are those of each verdict by itself."""
+    rng = np.random.default_rng(20260525)
+    differences = np.round(rng.normal(2.0, 3.0, (40, 6)), 3)
+    found = bounds(differences, None)
+    codes = outcome(found.low, found.high, found.floored_low, found.floored_high, 4.0)
+    for i, row in enumerate(differences):
+        runs = [
+            run(pair, arm, gold_mg=kept, tails_gold_mg=100.0 - kept)
+            for pair, d in enumerate(row, start=1)
+            for arm, kept in (("baseline", 50.0), ("changed", 50.0 + float(d)))
+        ]
+        verdict = reach_verdict(trial(worth_having=4.0), runs)
+        assert verdict.code == OUTCOMES[codes[i]]
+        assert verdict.interval is not None
+        assert (verdict.interval.low, verdict.interval.high) == pytest.approx((found.low[i], found.high[i]), abs=1e-9)
+
+
+# Readings as they should not be: none, tiny, huge, equal, missing.
+MASS = st.sampled_from([0.0, 1e-6, 0.1, 1.0, 1.0, 20.0, 1e7]) | st.floats(1e-6, 1e7)
+COUNT = st.sampled_from([0, 0, 1, 5, 31, 100_000])
+READINGS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
+    "recovery": st.fixed_dictionaries({"gold_mg": MASS, "tails_gold_mg": MASS}),
+    "gold_mass": st.fixed_dictionaries({"gold_mg": MASS}),
+    "tails_gold": st.fixed_dictionaries({"tails_gold_mg": MASS}),
+    "tracers": st.sampled_from([(0, 0), (0, 25), (25, 25), (20, 25), (5000, 5000), (1, 5000)]).map(
+        lambda both: {"kept": both[0], "seeded": both[1]}
+    ),
+    "grain_counts": st.fixed_dictionaries({"grains": COUNT}),
+}
+ODD = st.fixed_dictionaries(
+    {},
+    optional={
+        "black_sand_g": MASS.map(lambda mass: min(mass, 5e6)),
+        "minutes": st.sampled_from([0.2, 10.0, 1440.0]),
+        "session": st.sampled_from(["2026-05-03", "2026-05-04", "soon", ""]),
+        "turn": st.none(),
+        "fed_g": st.sampled_from([1.0, 350.0, 5e6]),
+        "void": st.sampled_from(["spill", ""]),
+        "temp_c": st.sampled_from([0.0, 40.0]),
+        "panner": st.sampled_from("AF"),
+    },
+)
+
+
+@st.composite
+def odd_cases(draw: st.DrawFn) -> tuple[Trial, list[Run]]:
+    """A valid trial of two arms with readings as they should not be, some of them not there."""
+    measure, pairs = draw(st.sampled_from(MEASURES)), draw(st.integers(1, 9))
+    checks_nothing = draw(st.booleans())
+    plan = trial(
+        measure,
+        pairs=pairs,
+        spares=draw(st.integers(0, 2)),
+        look_after=draw(st.none() | st.integers(4, pairs - 1)) if pairs > 4 else None,
+        worth_having=draw(st.sampled_from([None, 1e-6, 1.0, 20.0, 99.0])),
+        knew=draw(st.sampled_from([None, "both"])),
+        scales=Scales(gold_g=draw(st.sampled_from([None, 0.00001, 0.001, 100.0]))),
+        **({"change": None} if checks_nothing else {}),
+    )
+    alike = draw(READINGS[measure]) if draw(st.booleans()) else None
+    runs = []
+    for number in range(1, draw(st.integers(0, pairs + 3)) + 1):
+        for arm in plan.arms:
+            if draw(st.integers(0, 19)):
+                runs.append(run(number, arm, **((alike or draw(READINGS[measure])) | draw(ODD))))
+    return plan, runs
+
+
+def texts_of(value: Any) -> list[str]:
+    """Every text in a value of JSON."""
+    if isinstance(value, str):
+        return [value]
+    parts = value.values() if isinstance(value, dict) else value if isinstance(value, list) else []
+    return [text for part in parts for text in texts_of(part)]
+
+
+def assert_sound(verdict: Verdict, plan: Trial) -> None:
+    """What holds of every verdict."""
+    plain = verdict.model_dump(mode="json")
+    assert json.loads(json.dumps(plain, allow_nan=False)) == plain
+    assert not any(word in text.split() for text in texts_of(plain) for word in ("nan", "inf", "-inf", "None"))
+    assert verdict.sentence and "\n" not in verdict.sentence
+    if verdict.code in ("blocked", "incomplete", "too_few"):
+        assert verdict.last_word == (None if plan.change is None else "retest") and not verdict.leaning
+        assert verdict.estimate is verdict.interval is verdict.p is verdict.check_by_draw is None
+        assert verdict.differences == () and verdict.costs == ()
+    else:
+        assert verdict.estimate is not None and len(verdict.differences) >= 3
+        assert min(verdict.differences) - 1e-9 <= verdict.estimate <= max(verdict.differences) + 1e-9
+    if verdict.code == "no_difference":
+        assert plan.worth_having is not None
+    if verdict.code == "scatter":
+        assert plan.change is None and verdict.last_word is None
+    if verdict.leaning:
+        assert verdict.code in ("better", "worse", "no_difference") and verdict.last_word == "retest"
+        assert verdict.sentence.startswith("Leaning ")
+    if verdict.last_word == "keep":
+        assert verdict.code in ("better", "no_difference") and all(cost.status != "over" for cost in verdict.costs)
+
+
+@settings(max_examples=300, deadline=None)
+@given(odd_cases())
+def test_any_valid_trial_has_a_sound_verdict(odd: tuple[Trial, list[Run]]) -> None:
+    """Zeros, giants, equal readings, gaps and voids: a verdict of finite numbers, and no number where a gate stands."""
+    plan, runs = odd
+    assert_sound(reach_verdict(plan, runs), plan)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from(MEASURES), PAIRS, st.integers(1, 4), st.integers(0, 2))
+def test_before_the_end_a_verdict_tells_nothing_of_who_leads(
+    measure: str, halves: list[tuple[int, int]], missing: int, spares: int
+) -> None:
+    """While planned pairs are missing, swapping which arm did better changes no letter of the verdict."""
+    one, other = (
+        reach_verdict(*case(measure, found, pairs=len(halves) + missing, spares=spares))
+        for found in (halves, [(b, a) for a, b in halves])
+    )
+    assert one.code == "incomplete" and one == other
 
 
 def test_false_alarms_are_as_few_as_said(sized: Any) -> None:

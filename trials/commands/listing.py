@@ -1,11 +1,10 @@
 """Every trial with its word, as a listing or as JSON."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 
 from trials import __version__
 from trials.commands.printing import say
-from trials.errors import NotYet
 from trials.logbook.logbook import Line, Logbook
 from trials.wording.lists import count_of
 
@@ -26,23 +25,14 @@ def listed(book: Logbook) -> list[Line]:
     """Every trial with its word, the last session first; words of another version are reached again."""
     with book.reading() as pages:
         lines = pages.listing()
-    return [line if line.version == __version__ else _reached(book, line) for line in lines]
+        old = [line.trial for line in lines if line.version != __version__]
+        records = pages.records(old) if old else []
+    if not records:
+        return lines
+    from trials.commands.words import word_of
 
-
-def _reached(book: Logbook, line: Line) -> Line:
-    from trials.verdicts.reach import reach_verdict
-
-    record = book.read(line.trial)
-    try:
-        reached = reach_verdict(record.trial, record.runs, record.corrections)
-    except NotYet as error:
-        return replace(line, code="stored", sentence=_sentence(error), last_word=None)
-    return replace(line, code=reached.code, sentence=reached.sentence, last_word=reached.last_word)
-
-
-def _sentence(error: NotYet) -> str:
-    text = str(error).partition(": ")[2]
-    return f"{text[0].upper()}{text[1:]}."
+    words = {record.trial.name: word_of(record) for record in records}
+    return [replace(line, **asdict(words[line.trial])) if line.trial in words else line for line in lines]
 
 
 def as_json(line: Line) -> dict[str, object]:

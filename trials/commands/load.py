@@ -25,10 +25,12 @@ def load(
 
     Example: samedirt load rough-bed
     """
-    from trials.commands.loading import read_all, store_all
+    from trials.commands.loading import read_all, refuse_no_reason, store_all
     from trials.logbook.logbook import Logbook
     from trials.wording.lists import count_of
 
+    if why is not None:
+        refuse_no_reason(why)
     done = store_all(Logbook(book), read_all(folders), why)
     if as_json:
         say_json([{"trial": one.name, "new": one.is_new, "done": one.words} for one in done])

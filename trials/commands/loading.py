@@ -1,15 +1,20 @@
 """Trial folders -> the logbook: read all, bring together with what is stored, store what is new."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from pydantic import TypeAdapter, ValidationError
+
 from schemas import Record, is_made
+from schemas.base import Line
 from trials.commands.printing import with_progress
+from trials.commands.words import word_of
 from trials.entry.again import Merged, merge
+from trials.entry.faults import problems_of
 from trials.entry.folder import look_through, trial_folders
-from trials.errors import NotYet, Problem, Refused
+from trials.errors import Problem, Refused
 from trials.logbook.logbook import Logbook, Pages
 from trials.wording.lists import count_of
 
@@ -39,6 +44,7 @@ class Loaded:
             (self.merged.filled, "blank filled", "blanks filled"),
             (self.merged.corrected, "correction", "corrections"),
             (self.merged.amended, "amendment", "amendments"),
+            (self.merged.replanned, "change to the plan", "changes to the plan"),
         )
         done = [count_of(number, one, many) for number, one, many in counts if number]
         absent = self.merged.absent
@@ -48,7 +54,7 @@ class Loaded:
 
 def read_all(paths: Sequence[Path]) -> list[tuple[Path, Record]]:
     """Read every trial folder under the paths, or raise with every problem of all of them."""
-    folders = [folder for path in paths for folder in _folders(path)]
+    folders = _once_each(folder for path in paths for folder in _folders(path))
     records: list[tuple[Path, Record]] = []
     problems: list[Problem] = []
     for folder in with_progress(folders, "Reading trial folders"):
@@ -67,12 +73,28 @@ def read_all(paths: Sequence[Path]) -> list[tuple[Path, Record]]:
     return records
 
 
+def _once_each(folders: Iterable[Path]) -> list[Path]:
+    """The folders without those that were named before, in whatever way."""
+    found: dict[Path, Path] = {}
+    for folder in folders:
+        found.setdefault(folder.resolve(), folder)
+    return list(found.values())
+
+
 def _folders(path: Path) -> list[Path]:
     found = trial_folders(path) if path.is_dir() else []
     if not found:
         what = "holds no trial.toml, nor do the folders in it" if path.is_dir() else "is not a folder"
         raise Refused([Problem(str(path), f"{what}; name the folder of a trial")])
     return found
+
+
+def refuse_no_reason(why: str) -> None:
+    """Refuse a reason that can't stand beside a correction."""
+    try:
+        TypeAdapter(Line).validate_python(why)
+    except ValidationError as error:
+        raise Refused(problems_of(error, lambda _: "--why")) from error
 
 
 def store_all(book: Logbook, records: Sequence[tuple[Path, Record]], why: str | None) -> list[Loaded]:
@@ -123,14 +145,5 @@ def _bring_together(
 
 def remember_words(pages: Pages, records: Sequence[Record]) -> None:
     """Reach the verdicts of records that changed, so that a listing need not."""
-    if not records:
-        return
-    from trials.verdicts.reach import reach_verdict
-
-    verdicts = []
-    for record in with_progress(records, "Reaching verdicts"):
-        try:
-            verdicts.append(reach_verdict(record.trial, record.runs, record.corrections))
-        except NotYet:
-            continue
-    pages.remember(verdicts)
+    if records:
+        pages.remember([word_of(record) for record in with_progress(records, "Reaching verdicts")])

@@ -11,7 +11,9 @@ import typer
 from trials import __version__
 from trials.commands import demo, export, load, logbook, report, start, verdict
 from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
-from trials.errors import TrialsError
+from trials.errors import TrialsError, one_line
+
+MOST_SHOWN = 60
 
 app = typer.Typer(
     name="samedirt",
@@ -61,3 +63,7 @@ def main() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(0)
+    except OSError as error:  # what no command saw coming: a name too long, a loop of links, a disk gone
+        place = one_line(str(error.filename or "a file")[:MOST_SHOWN])
+        typer.echo(f"samedirt: {place}: {error.strerror or error}; check the path", err=True)
+        sys.exit(2)

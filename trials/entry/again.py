@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from schemas import Amendment, Correction, Record, Run, Trial, is_made
+from trials.entry.cross_checks import cross_check
 from trials.entry.flat import flat_run, flat_trial
+from trials.entry.runs_file import FILE as RUNS
 from trials.errors import Problem
 
 # Fields of a plan that are locked with it: a change to them is an amendment. The rest may be corrected.
@@ -25,6 +27,8 @@ class Merged:
         Differences that need a reason; with any, nothing may be stored.
     added, filled, corrected, amended
         Runs added, blanks filled in, values corrected, amendments added.
+    replanned
+        Changes to a plan that was not locked, its runs not yet made among them.
     absent
         Stored runs that the folder does not hold; they stay.
     """
@@ -35,12 +39,13 @@ class Merged:
     filled: int = 0
     corrected: int = 0
     amended: int = 0
+    replanned: int = 0
     absent: int = 0
 
     @property
     def changes_anything(self) -> bool:
         """Whether there is something to store."""
-        return bool(self.added or self.filled or self.corrected or self.amended)
+        return bool(self.added or self.filled or self.corrected or self.amended or self.replanned)
 
 
 def is_locked(record: Record) -> bool:
@@ -66,7 +71,8 @@ def merge(stored: Record, incoming: Record, *, why: str | None, now: datetime, p
     -------
     Merged
         A blank that is filled in is an addition. A value taken out is a change. A change that the incoming
-        corrections already explain is taken with them. Stored runs the folder does not hold stay.
+        corrections already explain is taken with them. Stored runs the folder does not hold stay, and must fit
+        with those it does. A plan that is not locked becomes as the folder has it.
 
     Examples
     --------
@@ -79,6 +85,8 @@ def merge(stored: Record, incoming: Record, *, why: str | None, now: datetime, p
     mat, pair 1 baseline gold_mg: stored 3, here 4; put the old value back, or load again with --why "the reason"
     """
     new_corrections = [c for c in incoming.corrections if c not in stored.corrections]
+    if not is_locked(stored):
+        return _planned_anew(stored, incoming, new_corrections)
     plan = _merge_plan(stored, incoming.trial, why, now, place)
     runs = _merge_runs(stored.runs, incoming.runs, new_corrections, why, now, place)
     problems = (*plan.problems, *runs.problems)
@@ -88,6 +96,7 @@ def merge(stored: Record, incoming: Record, *, why: str | None, now: datetime, p
     keys = {run.key for run in incoming.runs}
     merged = Merged(
         record=Record(trial=plan.trial, runs=runs.runs, corrections=corrections),
+        problems=tuple(cross_check(plan.trial, runs.runs, f"{place} (with the runs stored before), {RUNS}")),
         added=runs.added,
         filled=runs.filled + plan.filled,
         corrected=len(plan.corrections) + len(runs.corrections) + len(new_corrections),
@@ -95,6 +104,27 @@ def merge(stored: Record, incoming: Record, *, why: str | None, now: datetime, p
         absent=sum(run.key not in keys for run in stored.runs),
     )
     return merged if merged.changes_anything else Merged(stored, absent=merged.absent)
+
+
+def _planned_anew(stored: Record, incoming: Record, new_corrections: Sequence[Correction]) -> Merged:
+    """Take the folder for the plan: no run was made, so nothing measured can be lost."""
+    old, new = flat_trial(stored.trial), flat_trial(incoming.trial)
+    made = {run.key for run in incoming.runs if is_made(run)}
+    rows, new_rows = ({run.key: flat_run(run) for run in record.runs} for record in (stored, incoming))
+    planned = sum(rows.get(key) != new_rows.get(key) for key in {*rows, *new_rows} - made)
+    amended = (*stored.trial.amended, *(a for a in incoming.trial.amended if a not in stored.trial.amended))
+    merged = Merged(
+        record=Record(
+            trial=incoming.trial.model_copy(update={"amended": amended}),
+            runs=incoming.runs,
+            corrections=(*stored.corrections, *new_corrections),
+        ),
+        added=len(made),
+        corrected=len(new_corrections),
+        amended=len(amended) - len(stored.trial.amended),
+        replanned=planned + sum(old.get(what) != new.get(what) for what in {*old, *new}),
+    )
+    return merged if merged.changes_anything else Merged(stored)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +144,6 @@ def _merge_plan(stored: Record, trial: Trial, why: str | None, now: datetime, pl
     whole = trial.model_copy(update={"amended": amended})
     if not differing and not fresh:
         return _Plan(stored.trial)
-    if not is_locked(stored):
-        return _Plan(whole, filled=len(differing))
     if lost:
         return _Plan(stored.trial, (Problem(place, f"the amendment of {lost[0].what} is missing; put it back"),))
     problems, corrections = [], []
@@ -178,8 +206,9 @@ def _merge_runs(
     for run in incoming:
         before = result.get(run.key)
         result[run.key] = run
+        is_new = before is None or (is_made(run) and not is_made(before))
+        added += is_new
         if before is None:
-            added += 1
             continue
         old, new = flat_run(before), flat_run(run)
         if old == new:
@@ -190,7 +219,7 @@ def _merge_runs(
             if was == now_is:
                 continue
             if was is None:
-                filled += 1
+                filled += not is_new
             elif _is_explained(run, field, was, now_is, explained):
                 continue
             elif why is None:

@@ -1,5 +1,6 @@
 """`changes.csv`: every correction made since a value was stored."""
 
+import re
 from datetime import datetime
 from typing import Any
 
@@ -50,5 +51,11 @@ def _values(cells: dict[str, str]) -> dict[str, Any]:
     if "when" in values:
         values["when"] = datetime.fromisoformat(values["when"])
     if "pair" in values:
-        values["pair"] = int(values["pair"])
+        values["pair"] = _whole(values["pair"])
     return values
+
+
+def _whole(text: str) -> int:
+    if not re.fullmatch("[0-9]{1,9}", text):
+        raise ValueError(text)
+    return int(text)

@@ -8,6 +8,7 @@ from schemas.trial import PITCH_LIMIT_DEG
 from trials.entry.columns import BY_CLASS
 from trials.entry.faults import shown
 from trials.entry.runs_file import FILE
+from trials.entry.trial_file import FILE as PLAN
 from trials.errors import Problem
 from trials.units.quantity import UnitError
 from trials.units.sieves import overlapping, read_size_class
@@ -31,6 +32,11 @@ def cross_check(trial: Trial, runs: Sequence[Run], place: str = FILE) -> list[Pr
 
 def _spot(run: Run, place: str) -> str:
     return f"{place} pair {run.pair}{' ' + run.arm if run.arm else ''}"
+
+
+def _plan(place: str) -> str:
+    """The trial file beside a runs file."""
+    return place.removesuffix(FILE) + PLAN
 
 
 def _arms(trial: Trial, runs: Sequence[Run], place: str) -> Iterator[Problem]:
@@ -97,7 +103,7 @@ def _labels(trial: Trial, runs: Sequence[Run], place: str) -> Iterator[Problem]:
     labels = list(dict.fromkeys(part.label for run in runs for part in run.classes))
     if trial.sizes.main is not None and labels and trial.sizes.main not in labels:
         says = f"{trial.sizes.main} is not among the classes of the runs, {and_list(labels)}; name one of them"
-        yield Problem("trial.toml, [sizes] main", says)
+        yield Problem(f"{_plan(place)}, [sizes] main", says)
     read = []
     for label in labels:
         try:
@@ -134,7 +140,7 @@ def _series(trial: Trial, runs: Sequence[Run], place: str) -> Iterator[Problem]:
         try:
             read_size_class(label, trial.sizes.series)
         except UnitError as error:
-            yield Problem(f"trial.toml, {key}", str(error))
+            yield Problem(f"{_plan(place)}, {key}", str(error))
 
 
 Part = Callable[[Trial, Sequence[Run], str], Iterator[Problem]]

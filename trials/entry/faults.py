@@ -1,6 +1,7 @@
 """What pydantic found wrong, in our own words: value, rule, next step."""
 
 from collections.abc import Callable, Iterator, Mapping
+from decimal import Decimal
 from types import MappingProxyType
 from typing import Any
 
@@ -26,6 +27,7 @@ def problems_of(
     error: ValidationError,
     place_of: Callable[[tuple[int | str, ...]], str],
     typed: Mapping[str, str] = MappingProxyType({}),
+    units: Mapping[str, str] = MappingProxyType({}),
 ) -> Iterator[Problem]:
     """Turn every fault pydantic found into a problem.
 
@@ -37,18 +39,30 @@ def problems_of(
         Turns a location within the model into a place in the person's file.
     typed
         What was typed for a field, where that was not the stored unit.
+    units
+        The stored unit of a field, in which its range is told.
     """
     for fault in error.errors(include_url=False):
-        value = typed.get(str(fault["loc"][0]), fault["input"]) if fault["loc"] else fault["input"]
-        yield Problem(place_of(fault["loc"]), _says(fault["type"], value, fault.get("ctx", {}), fault["msg"]))
+        field = str(fault["loc"][0]) if fault["loc"] else ""
+        context = {key: _limit(value, units.get(field, "")) for key, value in fault.get("ctx", {}).items()}
+        value = typed.get(field, fault["input"])
+        yield Problem(place_of(fault["loc"]), _says(fault["type"], value, context, fault["msg"]))
+
+
+def _limit(value: object, unit: str) -> object:
+    """A limit as a person writes it, with its unit; anything else as it is."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return value
+    number = f"{Decimal(repr(value)):,f}".removesuffix(".0")
+    return f"{number} {unit}".rstrip()
 
 
 # What each kind of fault is called, with {value} as it was typed and the limits pydantic names.
 SAYS: Mapping[str, str] = {
     "missing": "is missing; write it in",
-    "greater_than_equal": "{value} is under {ge:,g}; check the value and its unit",
-    "greater_than": "{value} is not over {gt:,g}; check the value and its unit",
-    "less_than_equal": "{value} is over {le:,g}; check the value and its unit",
+    "greater_than_equal": "{value} is under {ge}; check the value and its unit",
+    "greater_than": "{value} is not over {gt}; check the value and its unit",
+    "less_than_equal": "{value} is over {le}; check the value and its unit",
     "string_type": "{value} is not text; put it in quotes",
     "string_too_short": "is empty; write something, or leave it out",
     "too_short": "is empty; write something, or leave it out",
@@ -61,6 +75,7 @@ SAYS: Mapping[str, str] = {
     "bool_type": "{value} is not true or false; write one of them",
     "date_type": "{value} is not a date; write it as 2026-05-02, and check day and month",
     "datetime_type": "{value} is not a moment; write it as 2026-05-02T10:30, and check day and month",
+    "timezone_naive": "{value} has a time zone; write local time, as 2026-05-02T10:30",
     "model_type": "{value} is not a section; write its keys one a line",
 }
 

@@ -11,13 +11,13 @@ APART = frozenset({"typed", "amended", "lots", *SECTIONS})
 
 
 def text_of(value: object) -> str | None:
-    """Write a stored value at full precision; None where there is none.
+    """Write a stored value at full precision; None where there is none, or no text.
 
-    >>> text_of(31.2), text_of(True), text_of(None), text_of(("320 grit", "80 grit"))
+    >>> text_of(31.2), text_of(True), text_of(""), text_of(("320 grit", "80 grit"))
     ('31.2', 'yes', None, '320 grit; 80 grit')
     """
     match value:
-        case None:
+        case None | "":
             return None
         case bool():
             return "yes" if value else "no"

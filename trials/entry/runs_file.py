@@ -9,7 +9,7 @@ from pydantic import ValidationError
 
 from schemas import Run, SizeCatch, Trial
 from schemas.run import COUNTED, WEIGHED
-from trials.entry.columns import BY_CLASS, Column, column_named
+from trials.entry.columns import BY_CLASS, MEASURED, Column, column_named
 from trials.entry.faults import problems_of, shown
 from trials.entry.table import Row, read_table, unguarded
 from trials.errors import Problem
@@ -29,6 +29,7 @@ NET_FIELD = {
     "concentrate": "concentrate_g",
 }
 NEEDED = ("pair", "arm")
+UNITS = {field: kind.stored.name for field, (_, kind) in MEASURED.items()}
 
 
 class CellError(ValueError):
@@ -61,7 +62,7 @@ def read_runs(content: bytes, trial: Trial, place: str = FILE) -> tuple[tuple[Ru
     >>> runs[0].gold_mg, runs[0].typed
     (31.2, {'gold_mg': '0.0312 g'})
     >>> print(problems[0])
-    runs.csv row 3, gold_g: -2 g is under 0; check the value and its unit
+    runs.csv row 3, gold_g: -2 g is under 0 mg; check the value and its unit
     """
     table, problems = read_table(content, place)
     if table is None:
@@ -156,12 +157,18 @@ def _built(
         try:
             parts.append(SizeCatch(label=label, **found))
         except ValidationError as error:
-            problems += problems_of(error, lambda loc, label=label: f"{spot}, {loc[0] if loc else 'class'} {label}")  # type: ignore[misc]
+            class_typed = {field: typed[key] for field in found if (key := f"{field} {label}") in typed}
+            problems += problems_of(
+                error,
+                lambda loc, label=label: f"{spot}, {loc[0] if loc else 'class'} {label}",  # type: ignore[misc]
+                class_typed,
+                UNITS,
+            )
     try:
         run = Run(**values, classes=tuple(parts), typed=typed)
     except ValidationError as error:
         problems += problems_of(
-            error, lambda loc: f"{spot}, {headers.get(str(loc[0]), loc[0])}" if loc else spot, typed
+            error, lambda loc: f"{spot}, {headers.get(str(loc[0]), loc[0])}" if loc else spot, typed, UNITS
         )
         return None, problems
     return (None, problems) if problems else (run, [])
@@ -204,9 +211,10 @@ def _net_mass(values: dict[str, Any], base: str, gross: Decimal, tare: Decimal, 
         return [Problem(spot, f"{base} gross {gross} is under tare {tare}; swapped?")]
     net = float((gross - tare) * NET_FACTOR[base])
     given = values.get(field)
-    if given is not None and abs(given - net) > 1e-9 * max(given, net):
+    if given is None:
+        values[field] = net
+    elif abs(given - net) > 1e-9 * max(given, net):
         return [Problem(spot, f"{field} {given:g} is not gross less tare, {net:g}; leave one of them out")]
-    values[field] = net
     return []
 
 
@@ -218,11 +226,11 @@ def _number(column: Column, cell: str, numbers: dict[str, Decimal]) -> float:
     except InvalidOperation as error:  # pragma: no cover - the pattern lets none through
         raise CellError(_not_a_number(cell)) from error
     if column.kind is None or column.ending is None:
-        return float(number)
+        return float(number) + 0.0  # a zero has no sign
     exact = convert_exact(number, column.ending, column.kind)
     if column.label is None:
         numbers[column.field] = exact
-    return float(exact)
+    return float(exact) + 0.0
 
 
 def _not_a_number(cell: str) -> str:

@@ -83,10 +83,9 @@ def read_trial(text: str, place: str = FILE) -> tuple[Trial | None, list[Problem
     >>> trial.lots[0].mass_g, trial.kind, problems
     (120000.0, 'nothing-changed check', [])
     """
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        return None, [Problem(place, f"{error}; samedirt export --schema prints the form of a trial file")]
+    data, says = _parsed(text)
+    if data is None:
+        return None, [Problem(place, f"{says}; samedirt export --schema prints the form of a trial file")]
     reading = _Reading([], {})
     values = _top(data, place, reading)
     for section, model in SECTIONS.items():
@@ -100,6 +99,20 @@ def read_trial(text: str, place: str = FILE) -> tuple[Trial | None, list[Problem
     _say_what_is_missing(data, place, reading)
     trial, problems = _built(values, reading, place)
     return (None, problems) if problems else (trial, [])
+
+
+def _parsed(text: str) -> tuple[dict[str, Any] | None, str]:
+    """The data of a TOML text, or why there is none."""
+    try:
+        data = tomllib.loads(text)
+        repr(data)  # what Python can't write out can't be named in a message either
+    except tomllib.TOMLDecodeError as error:
+        return None, str(error)
+    except ValueError:  # a whole number of more than 4,300 digits
+        return None, "a number in it is too long to be read"
+    except RecursionError:
+        return None, "brackets in it are nested too deep to be read"
+    return data, ""
 
 
 def _built(values: dict[str, Any], reading: _Reading, place: str) -> tuple[Trial | None, list[Problem]]:
@@ -191,11 +204,13 @@ def _section(value: object, where: str, model: type[Word], place: str, reading: 
     if len(reading.problems) > before:
         return None
     keys = {field: key for key, (field, _) in file_keys(model).items()}
+    typed = {field: reading.typed[path] for field, key in keys.items() if (path := f"{where} {key}") in reading.typed}
+    units = {field: Kind(how.kind).stored.name for field, how in file_keys(model).values() if how}
     try:
         return model(**values)
     except ValidationError as error:
         reading.problems += problems_of(
-            error, lambda loc: f"{place}, {where} {keys.get(str(loc[0]), loc[0]) if loc else ''}".rstrip()
+            error, lambda loc: f"{place}, {where} {keys.get(str(loc[0]), loc[0]) if loc else ''}".rstrip(), typed, units
         )
         return None
 
@@ -236,15 +251,13 @@ def _one_variable(value: object, spot: str, reading: _Reading) -> object:
 
 
 def _as_text(value: object) -> str:
-    return value if isinstance(value, str) else str(value)
+    return value if isinstance(value, str) else shown(value)
 
 
 def _quantity(value: object, typed: Typed, spot: str, reading: _Reading, path: str) -> float | None:
     kind = Kind(typed.kind)
-    if kind is Kind.COUNT and isinstance(value, int | float) and not isinstance(value, bool):
-        return float(value)
-    if kind is Kind.SPEED and isinstance(value, int | float) and not isinstance(value, bool):
-        return float(value)
+    if kind in (Kind.COUNT, Kind.SPEED) and isinstance(value, int | float) and not isinstance(value, bool):
+        return _plain_number(value, spot, reading)
     text = value if isinstance(value, str) else shown(value)
     try:
         number = read_quantity(text, kind)
@@ -253,6 +266,14 @@ def _quantity(value: object, typed: Typed, spot: str, reading: _Reading, path: s
         return None
     reading.typed[path] = text
     return number
+
+
+def _plain_number(value: float, spot: str, reading: _Reading) -> float | None:
+    try:
+        return float(value) + 0.0  # a zero has no sign
+    except OverflowError:
+        reading.problems.append(Problem(spot, f"{shown(value)} is too large to be held; check its digits"))
+        return None
 
 
 def _say_what_is_missing(data: Mapping[str, Any], place: str, reading: _Reading) -> None:

@@ -4,6 +4,7 @@ import csv
 import io
 import os
 from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -47,9 +48,9 @@ def write_folder(record: Record, folder: Path) -> tuple[Path, ...]:
     """
     _refuse_other_trial(record, folder)
     texts = {TRIAL: trial_text(record.trial)}
-    if record.runs:
+    if record.runs or (folder / RUNS).exists():
         texts[RUNS] = runs_text(record.runs, record.trial)
-    if record.corrections:
+    if record.corrections or (folder / CHANGES).exists():
         texts[CHANGES] = changes_text(record.corrections)
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -117,9 +118,8 @@ def _line_text(trial: Trial) -> str:
 
 
 def _plain(value: float) -> str:
-    """A number at full precision, without an exponent where it can be had."""
-    text = f"{value!r}"
-    return text.removesuffix(".0")
+    """A number at full precision, without an exponent."""
+    return f"{Decimal(repr(value)):f}".removesuffix(".0")
 
 
 def _table(word: Word, where: str, typed: Mapping[str, str], skip: Sequence[str] = ()) -> Any:  # noqa: ANN401 - a tomlkit table
@@ -157,7 +157,7 @@ def runs_text(runs: Sequence[Run], trial: Trial) -> str:
     ]
     columns = [*fields, *by_class]
     in_order = sorted(zip(runs, flats, strict=True), key=lambda item: (item[0].turn or 10**6, item[0].key))
-    rows = ([str(run.pair), run.arm, *(_cell(flat.get(column)) for column in columns)] for run, flat in in_order)
+    rows = ([str(run.pair), _cell(run.arm), *(_cell(flat.get(column)) for column in columns)] for run, flat in in_order)
     return _csv_text(["pair", "arm", *columns], rows)
 
 

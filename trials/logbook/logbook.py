@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,9 +15,20 @@ from trials.logbook.connect import connect, explained, transaction
 from trials.logbook.migrate import migrate, pending
 
 if TYPE_CHECKING:  # a listing needs no words, and pydantic takes a while to start
-    from schemas import Record, Verdict
+    from schemas import Record
 
 Row = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Remembered:
+    """The word on one trial, and the samedirt that reached it."""
+
+    trial: str
+    version: str
+    code: str
+    sentence: str
+    last_word: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,16 +98,18 @@ class Pages:
         return [dict(zip(columns, row, strict=True)) for row in cursor.fetchall()]
 
     def store(self, records: Sequence[Record]) -> None:
-        """Store records whole, new ones and those that changed; their remembered verdicts go."""
-        from trials.logbook.shape import TABLES, rows_of
+        """Store records whole, new ones and those that changed; their remembered words go."""
+        from trials.logbook.shape import REPLACED, TABLES, rows_of
 
         rows: dict[str, list[Row]] = {table: [] for table in TABLES}
         for record in records:
             for table, found in rows_of(record).items():
                 rows[table] += found
+        names = [record.trial.name for record in records]
+        for table in REPLACED:
+            self.con.execute(f"DELETE FROM {table} WHERE list_contains(?, trial)", [names])  # noqa: S608 - a name of our own table
         for table, found in rows.items():
             self._upsert(table, found)
-        names = [record.trial.name for record in records]
         self.con.execute("DELETE FROM verdicts WHERE list_contains(?, trial)", [names])
 
     def _upsert(self, table: str, rows: Sequence[Row]) -> None:
@@ -120,19 +133,9 @@ class Pages:
         """Every trial with the word remembered of it, the last session first."""
         return [Line(*row) for row in self.con.execute(LISTING).fetchall()]
 
-    def remember(self, verdicts: Sequence[Verdict]) -> None:
-        """Remember verdicts, so that a listing need not compute them."""
-        rows = [
-            {
-                "trial": verdict.trial,
-                "version": verdict.versions["samedirt"],
-                "code": verdict.code,
-                "sentence": verdict.sentence,
-                "last_word": verdict.last_word,
-            }
-            for verdict in verdicts
-        ]
-        self._upsert("verdicts", rows)
+    def remember(self, words: Sequence[Remembered]) -> None:
+        """Remember the words on trials, so that a listing need not compute them."""
+        self._upsert("verdicts", [asdict(word) for word in words])
 
 
 def _quoted(names: Sequence[str]) -> str:

@@ -2,6 +2,9 @@
 
 from pathlib import Path
 
+import duckdb
+
+from trials.errors import Problem, Refused
 from trials.logbook.logbook import Logbook
 from trials.logbook.shape import KEYS, TABLES
 
@@ -19,6 +22,9 @@ def write_parquet(book: Logbook, name: str, folder: Path) -> tuple[Path, ...]:
             if table != "trials" and not rows.limit(1).fetchall():
                 continue
             path = folder / f"{table}.parquet"
-            rows.write_parquet(str(path))
+            try:
+                rows.write_parquet(str(path))
+            except duckdb.Error as error:
+                raise Refused([Problem(str(path), "can't be written; name another folder with --to")]) from error
             written.append(path)
     return tuple(written)

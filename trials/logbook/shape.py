@@ -18,6 +18,8 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "size_classes": ("trial", "pair", "arm", "label"),
     "corrections": ("trial", "place"),
 }
+# Tables whose rows of a trial are written anew with it; the rest only gain rows, or change them in place.
+REPLACED = ("lots", "runs", "size_classes")
 
 
 def rows_of(record: Record) -> dict[str, list[Row]]:

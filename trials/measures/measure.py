@@ -156,7 +156,7 @@ def log_mass_ratio(baseline: Numbers, changed: Numbers, division: float | None) 
     masses = np.concatenate([baseline, changed], axis=-1)
     has_zero = (masses == 0).any(axis=-1, keepdims=True)
     added = np.where(has_zero, np.nan if division is None else division / 2.0, 0.0)
-    return np.log((changed + added) / (baseline + added))
+    return np.log(changed + added) - np.log(baseline + added)
 
 
 def weighing_floor(baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
