@@ -49,8 +49,11 @@ def _write(path: Path, name: str, folder: Path, form: Form) -> tuple[Path, ...]:
     try:
         match form:
             case Form.FOLDER:
+                from trials.entry.unloaded import refuse_loss
                 from trials.entry.write import write_folder
 
+                if problems := refuse_loss(record, folder):
+                    raise Refused(problems)
                 return write_folder(record, folder)
             case Form.JSON:
                 from trials.entry.plain_json import write_json
