@@ -64,7 +64,7 @@ def _print_pairs(reached: Verdict) -> None:
             signed(measure.shown(pair.difference), 1 if reached.scale == "points" else 0)
             if pair.difference is not None
             else "",
-            ("" if pair.status == "counted" else pair.status) + (f" {pair.note}" if pair.note else ""),
+            ": ".join(word for word in ("" if pair.status == "counted" else pair.status, pair.note) if word),
         )
         for pair in reached.pair_results
     ]

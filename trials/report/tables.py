@@ -36,9 +36,10 @@ HEADS = {
     "rpm": "rpm",
     "stroke_mm": "stroke, mm",
     "wetting_drops_10l": "wetting aid, drops in 10 L",
-    "temp_c": "water, C",
+    "temp_c": "water temp., C",
     "void_gold_known": "gold known when struck",
 }
+UNDONE = {"minutes": "in minutes", "with work": "with work", "no": "can't be undone"}
 HELD_HEADS = HEADS | {"charge_g": "charge, g"}
 
 
@@ -130,7 +131,7 @@ def what_was_done(trial: Trial) -> tuple[tuple[str, str], ...]:
             if change is None
             else f"{change.variable}: {change.baseline} to {', '.join(change.changed)}",
         ),
-        ("Undone between runs", "" if change is None else change.reversible or ""),
+        ("Undone between runs", "" if change is None else UNDONE.get(change.reversible or "", "")),
         ("Twin", "" if change is None else change.twin or ""),
         ("Gear", trial.gear.kind + _size_words(trial)),
         ("Dirt", lots),
