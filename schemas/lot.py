@@ -1,14 +1,26 @@
 """A lot: the dirt that is split between the set-ups."""
 
+import re
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
-from schemas.base import Name, Typed, Word
+from schemas.base import Name, Text, Typed, Word
 
 LotKind = Literal["natural", "table tailings", "sluice tailings", "concentrate", "made up"]
 Mixing = Literal["tarp", "coned", "drum", "none"]
 Splitting = Literal["riffle splitter", "spinning", "cone and quarter", "level scoops", "shovel", "none"]
+
+COORDINATES = re.compile(r"\d{1,3}[.,]\d{3,}\s*[°NSEW]?[\s,;/]+[-+]?\d{1,3}[.,]\d{3,}|\d{1,3}\s*°\s*\d{1,2}")
+
+
+def _no_coordinates(label: str) -> str:
+    if COORDINATES.search(label):
+        raise ValueError("looks like coordinates, which are never kept; give the place a name only you know, or none")
+    return label
+
+
+Place = Annotated[Text, AfterValidator(_no_coordinates)]
 
 
 class Lot(Word):
@@ -25,3 +37,4 @@ class Lot(Word):
     pickers_over_mm: Annotated[float | None, Typed("pickers_over", "length")] = Field(
         None, ge=0.038, le=50, description="pieces larger than this were pulled and booked apart"
     )
+    place_label: Place | None = Field(None, description="a label for where it was dug, if any; never coordinates")

@@ -8,6 +8,7 @@ from schemas.base import Name, Text, Word
 from schemas.gear import Settings
 
 RoleLetter = Annotated[str, StringConstraints(pattern=r"^[A-F]$")]
+Tag = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9-]{1,12}$")]
 LEAST_WEIGHED = 1e-6  # no scale shows as little, in mg or g; below it a slip of the unit or the exponent is sure
 
 
@@ -57,9 +58,7 @@ class Run(_Catch, Settings):
     pair: int = Field(ge=1, le=1_000, description="the pair (block) it belongs to; the run number in an audit")
     arm: str = Field(max_length=200, description="baseline, changed, repeat, or a level's text; blank in an audit")
     turn: int | None = Field(None, ge=1, le=5_000, description="its place in the whole trial, as really run")
-    tag: Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9-]{1,12}$")] | None = Field(
-        None, description="the code on its bucket and jar"
-    )
+    tag: Tag | None = Field(None, description="the code on its bucket and jar")
     session: Text | None = Field(None, description='date and part of the day, as "2026-05-03 am"')
     minutes: float | None = Field(None, ge=0.2, le=1_440, description="minutes of running")
     cleanup_minutes: float | None = Field(None, ge=0, le=1_440, description="minutes of cleaning up after it")

@@ -4,13 +4,13 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, NaiveDatetime, model_validator
+from pydantic import Field, NaiveDatetime, StringConstraints, model_validator
 
 from schemas.base import Line, MeasureName, Name, Text, Typed, Word
 from schemas.change import Change
 from schemas.gear import STEEP_GEAR, Gear, Held
 from schemas.lot import Lot
-from schemas.run import Run
+from schemas.run import Run, SeededGrains, Tag
 
 Knew = Literal["nobody", "feeder", "panner", "both"]
 TrialKind = Literal["pairs", "nothing-changed check", "graded", "audit"]
@@ -40,6 +40,8 @@ class Grains(Word):
     """The tracer grains."""
 
     stuff: Literal["gold", "lead", "tungsten", "other"] = Field("gold", description="what they are made of")
+    seeded: SeededGrains | None = Field(None, description="grains counted into every run, all sizes together")
+    size: str | None = Field(None, description='their size class, as "50/100"')
 
 
 class Scales(Word):
@@ -58,6 +60,42 @@ class Sizes(Word):
 
     series: Literal["ASTM", "Tyler", "hobby"] | None = Field(None, description="which sieve series a mesh belongs to")
     main: str | None = Field(None, description="the class of the main measure; absent: the total")
+
+
+class Guess(Word):
+    """What the plan was reckoned with: guesses, made before the first run, that no verdict uses."""
+
+    gold_mg_kg: Annotated[float | None, Typed("gold", "grade")] = Field(
+        None, ge=0.001, le=1_000_000, description="gold in the dirt"
+    )
+    sizes: Literal["coarse", "medium", "fine"] | None = Field(None, description="how large its grains are")
+    care: Literal["careful", "usual", "hurried"] | None = Field(None, description="how alike two runs come out")
+    keeps_percent: Annotated[float | None, Typed("keeps", "percent")] = Field(
+        None, gt=0, lt=100, description="share of the gold, or of the tracer grains, that the unchanged gear keeps"
+    )
+    scatter_points: float | None = Field(None, gt=0, lt=100, description="SD of pair differences seen before, points")
+    scatter_percent: float | None = Field(None, gt=0, le=1_000, description="SD of pair differences seen before, %")
+    scatter_from: Name | None = Field(None, description="the earlier trial that the scatter is taken from")
+    run_minutes: Annotated[float | None, Typed("run", "minutes")] = Field(
+        None, ge=0.2, le=1_440, description="time that one run of the charge takes"
+    )
+    cleanup_minutes: Annotated[float | None, Typed("cleanup", "minutes")] = Field(
+        None, ge=0, le=1_440, description="time that cleaning up after one run takes"
+    )
+    time_minutes: Annotated[float | None, Typed("time", "minutes")] = Field(
+        None, ge=1, le=100_000, description="time there is for the whole trial"
+    )
+
+
+class Photo(Word):
+    """A picture that belongs to a trial, by its path and digest; the picture itself stays where it is."""
+
+    path: Line = Field(description="where it lies, from the folder of the logbook")
+    what: Literal["sheet", "bed", "gold", "tails", "scale"] = Field(description="what it shows")
+    tag: Tag | None = Field(None, description="the run it belongs to, by its tag")
+    sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")] = Field(
+        description="digest of the file when it was attached"
+    )
 
 
 class Amendment(Word):
@@ -101,6 +139,7 @@ class Trial(Word):
     knew: Knew | None = Field(None, description="who knew the set-up")
     locked: date | None = Field(None, description="the day the plan was locked")
     audit: bool = Field(default=False, description="one arm only: where do losses start?")
+    set_aside: Text | None = Field(None, description="why the whole trial was set aside; blank: it stands")
     lots: tuple[Lot, ...] = Field(min_length=1, description="the dirt")
     gear: Gear
     change: Change | None = Field(None, description="absent: a nothing-changed check, or an audit")
@@ -110,7 +149,9 @@ class Trial(Word):
     grains: Grains = Grains()
     scales: Scales = Scales()
     sizes: Sizes = Sizes()
+    guess: Guess = Guess()
     amended: tuple[Amendment, ...] = ()
+    photos: tuple[Photo, ...] = ()
     typed: dict[str, str] = Field({}, description="what was typed, by place in the file")
 
     @property
@@ -203,6 +244,7 @@ SECTIONS: Mapping[str, type[Word]] = {
     "grains": Grains,
     "scales": Scales,
     "sizes": Sizes,
+    "guess": Guess,
 }
 
 

@@ -11,9 +11,11 @@ from schemas import (
     Correction,
     Gear,
     Grains,
+    Guess,
     Held,
     Limits,
     Lot,
+    Photo,
     Record,
     Run,
     Scales,
@@ -54,6 +56,34 @@ def maybe(values: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     return st.none() | values
 
 
+def guesses() -> st.SearchStrategy[Guess]:
+    """What a plan was reckoned with."""
+    return st.builds(
+        Guess,
+        gold_mg_kg=maybe(st.floats(0.001, 1e6)),
+        sizes=maybe(st.sampled_from(["coarse", "fine"])),
+        care=maybe(st.sampled_from(["careful", "hurried"])),
+        keeps_percent=maybe(st.floats(1, 99)),
+        scatter_points=maybe(st.floats(0.1, 99)),
+        scatter_percent=maybe(st.floats(0.1, 1000)),
+        scatter_from=maybe(st.just("T0")),
+        run_minutes=maybe(st.floats(0.2, 1440)),
+        cleanup_minutes=maybe(st.just(0.0) | st.floats(0.1, 1440)),
+        time_minutes=maybe(st.floats(1, 100_000)),
+    )
+
+
+def photos() -> st.SearchStrategy[Photo]:
+    """Pictures by path and digest."""
+    return st.builds(
+        Photo,
+        path=st.sampled_from(["sheets/one.jpg", "=bed.png", "gold ü.jpg"]),
+        what=st.sampled_from(["sheet", "bed"]),
+        tag=maybe(st.just("HTK")),
+        sha256=st.sampled_from(["0" * 64, "0123456789abcdef" * 4]),
+    )
+
+
 @st.composite
 def trials(draw: st.DrawFn) -> Trial:
     """A valid plan of any kind."""
@@ -85,6 +115,7 @@ def trials(draw: st.DrawFn) -> Trial:
             mixing=draw(maybe(st.sampled_from(["tarp", "none"]))),
             splitting=draw(maybe(st.just("riffle splitter"))),
             pickers_over_mm=draw(maybe(st.floats(0.5, 50, allow_nan=False))),
+            place_label=draw(maybe(st.sampled_from(["Ossel Creek, second bend", "=bank"]))),
         )
         for name in names
     )
@@ -123,9 +154,16 @@ def trials(draw: st.DrawFn) -> Trial:
             by=draw(maybe(WORDS)),
             finds_percent=draw(maybe(st.floats(1, 100))),
         ),
-        grains=Grains(stuff=draw(st.sampled_from(["gold", "lead"]))),
+        grains=Grains(
+            stuff=draw(st.sampled_from(["gold", "lead"])),
+            seeded=draw(maybe(st.integers(0, 5000))),
+            size=draw(maybe(st.just("50/100"))),
+        ),
         scales=Scales(gold_g=draw(maybe(st.sampled_from([0.01, 0.001]))), sand_g=draw(maybe(st.just(0.1)))),
         sizes=Sizes(series="ASTM"),
+        guess=draw(guesses()),
+        set_aside=draw(maybe(TEXT)),
+        photos=tuple(draw(st.lists(photos(), max_size=2))),
         amended=tuple(
             draw(
                 st.lists(

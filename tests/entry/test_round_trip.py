@@ -104,7 +104,7 @@ def test_the_schema_takes_the_files_people_have(folder: Path) -> None:
     SCHEMA.validate(as_plain_data((folder / "trial.toml").read_text(encoding="utf-8")))
 
 
-PLACES = ["", *SECTIONS, "lot", "amended"]
+PLACES = ["", *SECTIONS, "lot", "amended", "photo"]
 
 
 @pytest.mark.parametrize("place", PLACES)
@@ -112,7 +112,8 @@ def test_the_schema_refuses_an_unknown_key_anywhere(place: str) -> None:
     """A key we do not know is no part of the form, on top or in any section."""
     whole = as_plain_data(ROUGH_TRIAL)
     whole["amended"] = [{"when": "2026-05-03", "what": "pairs", "was": "6", "now": "8", "why": "more dirt"}]
-    whole |= {"tails": {"caught": "all"}, "grains": {"stuff": "gold"}}
+    whole |= {"tails": {"caught": "all"}, "grains": {"stuff": "gold"}, "guess": {"sizes": "fine"}}
+    whole["photo"] = [{"path": "sheets/one.jpg", "what": "sheet", "sha256": "0" * 64}]
     SCHEMA.validate(whole)
     part = whole[place] if place else whole
     (part[0] if isinstance(part, list) else part)["winner"] = 1
@@ -250,7 +251,8 @@ def test_json_and_parquet_give_equal_values_to_a_plain_reader(record: Record) ->
         rows = {path.stem: pyarrow.parquet.read_table(path).to_pylist() for path in written}
     whole = record.model_dump()
     assert plain == record.model_dump(mode="json")
-    trial, lots, amended = whole["trial"], whole["trial"].pop("lots"), whole["trial"].pop("amended")
+    trial = whole["trial"]
+    lots, amended, photos = (trial.pop(name) for name in ("lots", "amended", "photos"))
     for section in SECTIONS:
         values = trial.pop(section) or dict.fromkeys(SECTIONS[section].model_fields)
         trial |= {f"{section}_{field}": list(v) if isinstance(v, tuple) else v for field, v in values.items()}
@@ -258,6 +260,7 @@ def test_json_and_parquet_give_equal_values_to_a_plain_reader(record: Record) ->
     assert rows["trials"] == [trial]
     assert without_keys(rows.get("lots", []), "trial", "place") == list(lots)
     assert without_keys(rows.get("amendments", []), "trial", "place") == list(amended)
+    assert without_keys(rows.get("photos", []), "trial", "place") == list(photos)
     assert without_keys(rows.get("corrections", []), "trial", "place") == list(whole["corrections"])
     by_key = {(row["pair"], row["arm"]): row for row in rows.get("runs", [])}
     assert len(by_key) == len(record.runs)

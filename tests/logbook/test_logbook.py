@@ -65,12 +65,15 @@ def test_a_migration_is_a_row_with_its_name_and_time(tmp_path: Path, rough: Reco
     assert ledger(book.path) == rows
 
 
+NEWEST = max(known_migrations())
+
+
 def next_migration(folder: Path, sql: str) -> None:
     """The migrations of this version and one more."""
     folder.mkdir()
     for path in known_migrations().values():
         (folder / path.name).write_text(path.read_text(encoding="utf-8"), encoding="utf-8")
-    (folder / "0002_weather.sql").write_text(sql, encoding="utf-8")
+    (folder / f"{NEWEST + 1:04}_weather.sql").write_text(sql, encoding="utf-8")
 
 
 def test_an_older_logbook_is_brought_up_to_date_once(
@@ -82,7 +85,7 @@ def test_an_older_logbook_is_brought_up_to_date_once(
     monkeypatch.setattr(migrations, "FOLDER", tmp_path / "m")
     for _ in range(2):
         assert book.read("rough-bed") == rough
-    assert [row[0] for row in ledger(book.path)] == [1, 2]
+    assert [row[0] for row in ledger(book.path)] == [*range(1, NEWEST + 2)]
     with book.reading() as pages:
         assert pages.con.execute("FROM weather").fetchall() == [(1.0,)]
 
@@ -97,7 +100,7 @@ def test_a_migration_that_fails_leaves_nothing(tmp_path: Path, rough: Record, mo
     with pytest.raises(LogbookError):
         stored(book, named(rough, "other"))
     monkeypatch.undo()
-    assert [row[0] for row in ledger(book.path)] == [1]
+    assert [row[0] for row in ledger(book.path)] == [*range(1, NEWEST + 1)]
     with book.reading() as pages:
         assert pages.names() == ["rough-bed"]
         assert not pages.con.execute("SELECT 1 FROM duckdb_tables() WHERE table_name = 'weather'").fetchall()
@@ -118,8 +121,8 @@ def test_a_logbook_of_this_version_is_refused_by_an_older_one(
         said = samedirt(*words)
         assert said.code == 2
         assert said.err == (
-            "samedirt: logbook.duckdb is a logbook of shape 2, and this version knows up to 1; it was left untouched. "
-            "Update samedirt\n"
+            f"samedirt: logbook.duckdb is a logbook of shape {NEWEST + 1}, and this version knows up to {NEWEST}; it was "
+            "left untouched. Update samedirt\n"
         )
     assert book.path.read_bytes() == before
 

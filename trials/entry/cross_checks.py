@@ -136,6 +136,7 @@ def _series(trial: Trial, runs: Sequence[Run], place: str) -> Iterator[Problem]:
     """A mesh number in the plan needs its series."""
     sizes = [(f"[[lot]] {lot.name} size", lot.size) for lot in trial.lots if lot.size is not None]
     sizes += [("[sizes] main", trial.sizes.main)] if trial.sizes.main is not None else []
+    sizes += [("[grains] size", trial.grains.size)] if trial.grains.size is not None else []
     for key, label in sizes:
         try:
             read_size_class(label, trial.sizes.series)

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from schemas import Amendment, Lot, Trial, Typed, Word
+from schemas import Amendment, Lot, Photo, Trial, Typed, Word
 from schemas.trial import SECTIONS
 from trials.entry.trial_file import TOP_KEYS, file_keys
 from trials.units.quantity import Kind
@@ -43,6 +43,7 @@ def trial_file_schema() -> dict[str, Any]:
             **sections,
             "lot": {"anyOf": [lot, {"type": "array", "items": lot, "minItems": 1}]},
             "amended": {"type": "array", "items": _section(Amendment)},
+            "photo": {"type": "array", "items": _section(Photo)},
         },
     }
 

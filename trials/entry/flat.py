@@ -7,7 +7,7 @@ from schemas import Run, Settings, SizeCatch, Trial, Word
 from schemas.trial import SECTIONS
 from trials.entry.trial_file import file_keys
 
-APART = frozenset({"typed", "amended", "lots", *SECTIONS})
+APART = frozenset({"typed", "amended", "photos", "lots", *SECTIONS})
 
 
 def text_of(value: object) -> str | None:

@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from schemas import Amendment, Change, Gear, Lot, Trial, Typed, Word
+from schemas import Amendment, Change, Gear, Lot, Photo, Trial, Typed, Word
 from schemas.trial import SECTIONS
 from trials.entry.faults import problems_of, shown
 from trials.errors import Problem
@@ -17,7 +17,11 @@ from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.wording.lists import nearest
 
 FILE = "trial.toml"
-LISTS: Mapping[str, tuple[str, type[Word]]] = {"lot": ("lots", Lot), "amended": ("amended", Amendment)}
+LISTS: Mapping[str, tuple[str, type[Word]]] = {
+    "lot": ("lots", Lot),
+    "amended": ("amended", Amendment),
+    "photo": ("photos", Photo),
+}
 STAND_INS: Mapping[str, Any] = {
     "name": "unread",
     "measure": "gold_mass",
@@ -42,7 +46,7 @@ def file_keys(model: type[Word]) -> dict[str, tuple[str, Typed | None]]:
     return keys
 
 
-TOP_KEYS = tuple(name for name in Trial.model_fields if name not in {"typed", "lots", "amended", *SECTIONS})
+TOP_KEYS = tuple(name for name in Trial.model_fields if name not in {"typed", "lots", "amended", "photos", *SECTIONS})
 
 
 @dataclass(slots=True)

@@ -99,11 +99,12 @@ def trial_text(trial: Trial) -> str:
         table = None if word is None else _table(word, f"[{section}]", trial.typed)
         if table is not None and (len(table) or section == "limits"):
             document[section] = table
-    if trial.amended:
-        amended = tomlkit.aot()
-        for amendment in trial.amended:
-            amended.append(_table(amendment, "[[amended]]", {}))
-        document["amended"] = amended
+    for section, words in (("amended", trial.amended), ("photo", trial.photos)):
+        if words:
+            tables = tomlkit.aot()
+            for word in words:
+                tables.append(_table(word, f"[[{section}]]", {}))
+            document[section] = tables
     return tomlkit.dumps(document)
 
 

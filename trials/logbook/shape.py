@@ -4,22 +4,29 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from schemas import Amendment, Correction, Lot, Record, Run, SizeCatch, Trial, Word
+from schemas import Amendment, Correction, Lot, Photo, Record, Run, SizeCatch, Trial, Word
 from schemas.trial import SECTIONS
 
 Row = dict[str, Any]
 
-TABLES = ("trials", "lots", "amendments", "runs", "size_classes", "corrections")
+TABLES = ("trials", "lots", "amendments", "photos", "runs", "size_classes", "corrections")
 KEYS: Mapping[str, tuple[str, ...]] = {
     "trials": ("name",),
     "lots": ("trial", "name"),
     "amendments": ("trial", "place"),
+    "photos": ("trial", "place"),
     "runs": ("trial", "pair", "arm"),
     "size_classes": ("trial", "pair", "arm", "label"),
     "corrections": ("trial", "place"),
 }
+# The lists of a plan: each has a table of its own.
+LISTS: Mapping[str, tuple[str, type[Word]]] = {
+    "lots": ("lots", Lot),
+    "amendments": ("amended", Amendment),
+    "photos": ("photos", Photo),
+}
 # Tables whose rows of a trial are written anew with it; the rest only gain rows, or change them in place.
-REPLACED = ("lots", "runs", "size_classes")
+REPLACED = ("lots", "photos", "runs", "size_classes")
 
 
 def rows_of(record: Record) -> dict[str, list[Row]]:
@@ -27,8 +34,7 @@ def rows_of(record: Record) -> dict[str, list[Row]]:
     name = record.trial.name
     return {
         "trials": [_trial_row(record.trial)],
-        "lots": _numbered({"trial": name}, record.trial.lots),
-        "amendments": _numbered({"trial": name}, record.trial.amended),
+        **{table: _numbered({"trial": name}, getattr(record.trial, field)) for table, (field, _) in LISTS.items()},
         "runs": [{"trial": name, **_own(run, skip=("classes",))} for run in record.runs],
         "size_classes": [
             row
@@ -47,7 +53,7 @@ def _own(word: Word, skip: Sequence[str] = ()) -> Row:
 
 
 def _trial_row(trial: Trial) -> Row:
-    row = _own(trial, skip=("lots", "amended", *SECTIONS))
+    row = _own(trial, skip=(*(field for field, _ in LISTS.values()), *SECTIONS))
     for part, model in SECTIONS.items():
         word = getattr(trial, part)
         for name in model.model_fields:
@@ -69,7 +75,7 @@ def records_of(tables: Mapping[str, Sequence[Row]]) -> list[Record]:
         own = {table: rows.get(name, []) for table, rows in children.items()}
         records.append(
             Record(
-                trial=_trial(row, own["lots"], own["amendments"]),
+                trial=_trial(row, own),
                 runs=_runs(own["runs"], own["size_classes"]),
                 corrections=tuple(Correction(**_without(r, "trial", "place")) for r in _in_place(own["corrections"])),
             )
@@ -92,11 +98,11 @@ def _in_place(rows: Sequence[Row]) -> list[Row]:
     return sorted(rows, key=lambda row: int(row["place"]))
 
 
-def _trial(row: Row, lots: Sequence[Row], amendments: Sequence[Row]) -> Trial:
+def _trial(row: Row, own: Mapping[str, Sequence[Row]]) -> Trial:
     values: Row = {name: row[name] for name in Trial.model_fields if name in row}
     values["typed"] = json.loads(row["typed"])
-    values["lots"] = tuple(Lot(**_without(lot, "trial", "place")) for lot in _in_place(lots))
-    values["amended"] = tuple(Amendment(**_without(a, "trial", "place")) for a in _in_place(amendments))
+    for table, (field, model) in LISTS.items():
+        values[field] = tuple(model(**_without(part, "trial", "place")) for part in _in_place(own[table]))
     for part, model in SECTIONS.items():
         found = {name: row[f"{part}_{name}"] for name in model.model_fields}
         if "changed" in found and found["changed"] is not None:

@@ -28,6 +28,7 @@ class Kind(StrEnum):
     MINUTES = "minutes"
     SPEED = "speed"
     PERCENT = "percent"
+    GRADE = "grade"
     COUNT = "count"
 
     @property
@@ -163,6 +164,12 @@ UNITS: Mapping[Kind, tuple[Unit, ...]] = {
     ),
     Kind.SPEED: (Unit("rpm", "", "rpm", (*_rates(("rev", "revs", "turns", "strokes"), _MINUTE), "spm")),),
     Kind.PERCENT: (Unit("%", "", "percent", _PERCENT),),
+    Kind.GRADE: (
+        Unit("mg/kg", "milligram/kilogram", "mg_kg", ("ppm", *_rates(("milligram", "milligrams"), _KILOGRAM))),
+        Unit("g/t", "gram/metric_ton", "g_t", _rates(_GRAM, _TONNE)),
+        Unit("g/kg", "gram/kilogram", "g_kg", _rates(_GRAM, _KILOGRAM)),
+        Unit("mg/lb", "milligram/pound", "mg_lb", _rates(("mg", "milligram", "milligrams"), _POUND)),
+    ),
     Kind.COUNT: (Unit("", "", "", ("drops",)),),
 }
 
@@ -186,6 +193,7 @@ QUESTIONS: Mapping[Kind, Mapping[str, str]] = {
         **dict.fromkeys(_GALLON, _GALLONS),
     },
     Kind.TEMPERATURE: dict.fromkeys(("°", "deg", "degree", "degrees"), "Celsius or Fahrenheit? Type C or F."),
+    Kind.GRADE: dict.fromkeys(_rates((*_GRAM, "mg"), _TON), _TONS),
     Kind.FEED_RATE: dict.fromkeys(("tph", *_rates(_TON, _HOUR)), _TONS),
 }
 

@@ -21,6 +21,7 @@ _BARE = {
     Kind.MINUTES: "{n} min, {n} s or {n} h",
     Kind.SPEED: "{n} rpm",
     Kind.PERCENT: "{n} %",
+    Kind.GRADE: "{n} mg/kg",
 }
 
 

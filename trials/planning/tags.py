@@ -1,0 +1,113 @@
+"""Tags of three letters: the last checks the first two, so that a wrong letter or a swap is caught."""
+
+import numpy as np
+
+from trials.statistics.balanced_draw import Stream, ranking, seeded_words
+
+LETTERS = "CDFHJKLNPRTVX"
+"""Letters that stay apart in pencil and rain: no vowel, so that they spell nothing, and no B, G, M, Q, S, W, Y, Z."""
+BASE = len(LETTERS)
+MOST_TAGS = BASE * BASE
+WEIGHT = 8  # as 8 and 8 - 1 are no multiples of 13, one wrong letter and a swap both change the check
+
+
+def check_letter(first: str, second: str) -> str:
+    """Give the letter that must follow the first two: (first + 8 x second) mod 13, letters counted from C = 0.
+
+    >>> check_letter("H", "T")
+    'K'
+    """
+    return LETTERS[(LETTERS.index(first) + WEIGHT * LETTERS.index(second)) % BASE]
+
+
+def draw_tags(count: int, seed: int) -> tuple[str, ...]:
+    """Draw the tags of a trial.
+
+    Parameters
+    ----------
+    count
+        How many, 0 to 169.
+    seed
+        The seed of the trial, 0 or more.
+
+    Returns
+    -------
+    tuple of str
+        All different; which one a run gets tells nothing of its arm, pair or order.
+
+    Raises
+    ------
+    ValueError
+        More than there are.
+
+    Examples
+    --------
+    >>> tags = draw_tags(4, seed=41)
+    >>> len(set(tags)), {tag_problem(tag) for tag in tags}
+    (4, {None})
+    """
+    if not 0 <= count <= MOST_TAGS:
+        raise ValueError(f"{count} tags can't be drawn; there are {MOST_TAGS} of three letters")
+    places = ranking(seeded_words(seed, Stream.TAGS, MOST_TAGS))[:count]
+    firsts, seconds = np.divmod(places, BASE)
+    begun = ((LETTERS[int(one)], LETTERS[int(two)]) for one, two in zip(firsts, seconds, strict=True))
+    return tuple(one + two + check_letter(one, two) for one, two in begun)
+
+
+def tag_problem(text: str) -> str | None:
+    """What is wrong with a tag, and what might it be? None where nothing is.
+
+    Parameters
+    ----------
+    text
+        As read off a jar; capital or small.
+
+    Returns
+    -------
+    str or None
+        One line. A single wrong letter and a swap of two that stand together are always seen; so is one of the first
+        and the last.
+
+    Examples
+    --------
+    >>> tag_problem("HTK"), tag_problem("HTJ")
+    (None, 'Tag HTJ: last letter does not fit. HTK?')
+    >>> tag_problem("HT0")
+    'Tag HT0: 0 is not a letter of our tags (CDFHJKLNPRTVX). Look again.'
+    """
+    tag = text.strip().upper()
+    if len(tag) != 3:
+        return f"Tag {tag or 'blank'}: a tag has three letters. Look again."
+    strange = next((letter for letter in tag if letter not in LETTERS), None)
+    if strange is not None:
+        return f"Tag {tag}: {strange} is not a letter of our tags ({LETTERS}). Look again."
+    fits = check_letter(tag[0], tag[1])
+    return None if tag[2] == fits else f"Tag {tag}: last letter does not fit. {tag[:2]}{fits}?"
+
+
+def is_drawn_tag(text: str | None) -> bool:
+    """Whether a tag is one of ours, so that its last letter can be trusted to check it.
+
+    >>> is_drawn_tag("HTK"), is_drawn_tag("bucket-3"), is_drawn_tag(None)
+    (True, False, False)
+    """
+    return text is not None and tag_problem(text) is None
+
+
+def nearest_tags(text: str, known: tuple[str, ...]) -> tuple[str, ...]:
+    """Which tags of a trial differ from a mistyped one by one letter or one swap?
+
+    >>> nearest_tags("HTJ", ("HTK", "CDF", "THJ"))
+    ('HTK', 'THJ')
+    """
+    tag = text.strip().upper()
+    return tuple(one for one in known if _is_one_slip_apart(tag, one))
+
+
+def _is_one_slip_apart(tag: str, other: str) -> bool:
+    if len(tag) != len(other):
+        return False
+    wrong = [at for at in range(len(tag)) if tag[at] != other[at]]
+    if len(wrong) == 2:
+        return tag[wrong[0]] == other[wrong[1]] and tag[wrong[1]] == other[wrong[0]]
+    return len(wrong) <= 1
