@@ -1,7 +1,8 @@
 """The runs of the demo trials, drawn from the assumed noise model, no source.
 
-`python -m demo_trials.draw` writes every `runs.csv` anew, byte for byte the same each time. The recipes say what is
-drawn; `Recipe.luck` was chosen so that each story ends as it is told.
+`python -m demo_trials.draw` writes every `runs.csv` anew, byte for byte the same each time. Order and tags are those
+the plan asks for, drawn from the seed in its `trial.toml`; the recipes say what the runs came to, and `Recipe.luck`
+was chosen so that each story ends as it is told.
 """
 
 import csv
@@ -12,13 +13,16 @@ from pathlib import Path
 
 import numpy as np
 
-from demo_trials.order import changed_first, tags
 from demo_trials.recipe import Recipe
 from demo_trials.recipes import RECIPES
+from schemas import Run, Trial
+from trials.entry.trial_file import FILE, read_trial
+from trials.errors import Refused
+from trials.planning.lay_out import planned_runs
 from trials.simulation.arrays import FloatArray, IntArray
 from trials.simulation.factors import lognormal
 from trials.simulation.runs import SimulatedRuns, simulate_runs
-from trials.simulation.schedule import Schedule, paired_schedule
+from trials.simulation.schedule import Schedule
 from trials.simulation.tracers import simulate_tracers
 
 LOST_TRACERS_FOUND = 0.95
@@ -62,35 +66,58 @@ class Drawn:
     readings: dict[str, FloatArray]
 
 
-def schedule_of(recipe: Recipe) -> Schedule:
-    """Lay out the runs of a trial: turns, and the sitting of each.
+def plan_of(recipe: Recipe) -> Trial:
+    """Read the plan of a demo trial: its `trial.toml`, beside this file.
+
+    Raises
+    ------
+    Refused
+        The plan does not read.
+
+    Examples
+    --------
+    >>> trial = plan_of(RECIPES[0])
+    >>> trial.name, trial.pairs, trial.arms
+    ('rough-bed', 8, ('baseline', 'changed'))
+    """
+    path = Path(__file__).parent / recipe.name / FILE
+    trial, problems = read_trial(path.read_text(encoding="utf-8"), str(path))
+    if trial is None:
+        raise Refused(problems)
+    return trial
+
+
+def schedule_of(recipe: Recipe, trial: Trial) -> Schedule:
+    """Lay out the runs of a trial: the turns its seed gives, and the sitting of each.
 
     Parameters
     ----------
     recipe : Recipe
-        Its sittings must hold all of its runs.
+        Its sittings must hold all runs of the plan.
+    trial : Trial
+        The plan, with a seed.
 
     Returns
     -------
     Schedule
         Of one trial.
     """
-    arms = len(recipe.arms)
-    if arms == 1:
-        turn: IntArray = np.arange(1, recipe.pairs + 1).reshape(1, -1, 1)
-    else:
-        turn = paired_schedule(changed_first(recipe.pairs, recipe.seed, recipe.spares)).turn
+    turn: IntArray = np.zeros((1, trial.pairs + trial.spares, len(trial.arms)), dtype=np.int64)
+    for place, run in enumerate(planned_runs(trial), start=1):  # in order of turn
+        turn[0, run.pair - 1, trial.arms.index(run.arm)] = place
     sittings = np.repeat(np.arange(len(recipe.sittings)), [sitting.runs for sitting in recipe.sittings])
     return Schedule(turn=turn, session=sittings[turn - 1], feeder=np.zeros_like(turn))
 
 
-def draw(recipe: Recipe) -> Drawn:
+def draw(recipe: Recipe, trial: Trial) -> Drawn:
     """Draw one trial.
 
     Parameters
     ----------
     recipe : Recipe
         What it is drawn from.
+    trial : Trial
+        Its plan.
 
     Returns
     -------
@@ -101,8 +128,8 @@ def draw(recipe: Recipe) -> Drawn:
     ----------
     Assumed noise model, no source.
     """
-    schedule = schedule_of(recipe)
-    changes = (recipe.change,) * (len(recipe.arms) - 1)
+    schedule = schedule_of(recipe, trial)
+    changes = (recipe.change,) * (len(trial.arms) - 1)
     runs = simulate_runs(
         recipe.luck,
         schedule=schedule,
@@ -164,12 +191,9 @@ def runs_text(recipe: Recipe) -> str:
     str
         Values rounded as a person would write them; a column that no run fills is left out.
     """
-    drawn = draw(recipe)
-    codes = tags(drawn.turn.size, recipe.seed)
-    rows = []
-    for turn in range(1, drawn.turn.size + 1):
-        pair, arm = (int(place[0]) for place in np.nonzero(drawn.turn == turn))
-        rows.append(_row(recipe, drawn, codes[turn - 1], pair, arm))
+    trial = plan_of(recipe)
+    drawn = draw(recipe, trial)
+    rows = [_row(recipe, drawn, run, trial.arms.index(run.arm)) for run in planned_runs(trial)]
     known = dict.fromkeys(column for row in rows for column in row if column not in COLUMNS_AT_END)
     last = [column for column in COLUMNS_AT_END if any(row.get(column) for row in rows)]
     out = io.StringIO()
@@ -179,14 +203,15 @@ def runs_text(recipe: Recipe) -> str:
     return out.getvalue()
 
 
-def _row(recipe: Recipe, drawn: Drawn, tag: str, pair: int, arm: int) -> dict[str, str]:
+def _row(recipe: Recipe, drawn: Drawn, run: Run, arm: int) -> dict[str, str]:
     """One row: what was done, what came of it, and what was noted."""
+    pair = run.pair - 1
     sitting = recipe.sittings[drawn.sitting[pair, arm]]
     row = {
-        "pair": str(pair + 1),
-        "arm": recipe.arms[arm],
-        "turn": str(drawn.turn[pair, arm]),
-        "tag": tag,
+        "pair": str(run.pair),
+        "arm": run.arm,
+        "turn": str(run.turn),
+        "tag": run.tag or "",
         "session": sitting.session,
     }
     if recipe.lots:
@@ -195,7 +220,7 @@ def _row(recipe: Recipe, drawn: Drawn, tag: str, pair: int, arm: int) -> dict[st
     row[recipe.fed_column] = to_step(drawn.runs.fed_g[0, pair, arm] / per_unit, recipe.fed_step)
     for one in recipe.readings:
         row[one.column] = to_step(drawn.readings[one.column][pair, arm], one.step)
-    struck = next((s for s in recipe.struck if (s.pair, s.arm) == (pair + 1, recipe.arms[arm])), None)
+    struck = next((s for s in recipe.struck if (s.pair, s.arm) == run.key), None)
     row |= {column: "" if struck else text for column, text in _results(recipe, drawn, pair, arm)}
     row["water_l_min"] = to_step(drawn.runs.water_l_min[0, pair, arm], recipe.water_step)
     row["water_end_l_min"] = "" if struck else to_step(drawn.water_end_l_min[pair, arm], recipe.water_step)
@@ -204,7 +229,7 @@ def _row(recipe: Recipe, drawn: Drawn, tag: str, pair: int, arm: int) -> dict[st
     row |= dict(zip(("feeder", "panner"), recipe.hands, strict=True))
     if struck:
         row |= {"void": struck.why, "void_gold_known": "no"}
-    row["note"] = next((note for n, name, note in recipe.notes if (n, name) == (pair + 1, recipe.arms[arm])), "")
+    row["note"] = next((note for n, name, note in recipe.notes if (n, name) == run.key), "")
     return row
 
 

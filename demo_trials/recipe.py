@@ -1,4 +1,4 @@
-"""What one demo trial is drawn from."""
+"""What one demo trial is drawn from, besides its plan."""
 
 from dataclasses import dataclass
 
@@ -73,18 +73,12 @@ class Struck:
 class Recipe:
     """One demo trial: its dirt, habits, gear and change, and how it was written down.
 
+    Pairs, arms and the seed of the order stand in its `trial.toml`.
+
     Attributes
     ----------
     name : str
         Its folder.
-    pairs : int
-        Pairs planned; runs of an audit.
-    spares : int
-        Spare pairs that were run after them.
-    arms : tuple of str
-        As in the file, the unchanged one first.
-    seed : int
-        Seed of the order and the tags: the one in `trial.toml`.
     luck : int
         Seed of the invented luck, chosen so that the story ends as it is told.
     dirt, noise, gear, change, tracers
@@ -116,16 +110,12 @@ class Recipe:
     """
 
     name: str
-    pairs: int
-    seed: int
     luck: int
     dirt: Dirt
     noise: Noise
     gear: Gear
     shows: tuple[str, ...]
     sittings: tuple[Sitting, ...]
-    arms: tuple[str, ...] = ("baseline", "changed")
-    spares: int = 0
     change: Change = NOTHING_CHANGED
     tracers: Tracers = NO_TRACERS
     cleanup_minutes: tuple[float, ...] = ()

@@ -18,8 +18,6 @@ CLEANED = ("stripped", "conditioned", "dry", "magnet", "loupe")
 
 ROUGH_BED = Recipe(
     name="rough-bed",
-    pairs=8,
-    seed=41,
     luck=2,
     dirt=Dirt(gold_mg=1.25, size_set="fine", fed_g=500.0, fed_cv=0.005),
     noise=LOW,
@@ -38,10 +36,7 @@ ROUGH_BED = Recipe(
 
 TWIN_INSERTS = Recipe(
     name="twin-inserts",
-    arms=("baseline", "repeat"),
-    pairs=6,
-    seed=17,
-    luck=12,
+    luck=85,
     dirt=Dirt(gold_mg=2.5, size_set="fine", fed_g=1000.0, fed_cv=0.005),
     noise=LOW,
     gear=Gear(recovery=FROM_TAILS, minutes=19.0, black_sand_g=12.2, water_l_min=8.0),
@@ -57,8 +52,6 @@ TWIN_INSERTS = Recipe(
 
 TAILS_SECOND_PASS = Recipe(
     name="tails-second-pass",
-    pairs=8,
-    seed=2306,
     luck=3,
     dirt=Dirt(gold_mg=130.0, size_set="fine", fed_g=2000.0, fed_cv=0.006),
     noise=LOW,
@@ -79,9 +72,7 @@ TAILS_SECOND_PASS = Recipe(
 
 TWO_MATS = Recipe(
     name="two-mats",
-    pairs=12,
-    seed=1207,
-    luck=37,
+    luck=97,
     dirt=Dirt(gold_mg=260.0, size_set="fine", lot_cv=0.2, fed_g=40_000.0, fed_cv=0.008),
     noise=replace(LOW, carry_over=0.002, panout_loss_fine=0.01),
     gear=Gear(recovery=SLUICE_GOOD, minutes=26.0, black_sand_g=210.0, water_l_min=340.0),
@@ -107,9 +98,6 @@ TWO_MATS = Recipe(
 
 FINER_SCREEN = Recipe(
     name="finer-screen",
-    pairs=8,
-    spares=1,
-    seed=808,
     luck=4,
     dirt=Dirt(gold_mg=330.0, size_set="fine", lot_cv=0.15, fed_g=30_000.0, fed_cv=0.008),
     noise=LOW,
@@ -135,9 +123,7 @@ FINER_SCREEN = Recipe(
 
 STEEPER_PITCH = Recipe(
     name="steeper-pitch",
-    pairs=8,
-    seed=62,
-    luck=1,
+    luck=4,
     dirt=Dirt(gold_mg=0.0, fed_g=2500.0, fed_cv=0.005),
     noise=LOW,
     gear=Gear(minutes=12.0, black_sand_g=24.0, water_l_min=60.0),
@@ -158,8 +144,6 @@ STEEPER_PITCH = Recipe(
 
 LEAN_BUCKETS = Recipe(
     name="lean-buckets",
-    pairs=5,
-    seed=909,
     luck=7,
     dirt=Dirt(gold_mg=30.0, size_set="medium", lot_cv=0.25, fed_g=38_000.0, fed_cv=0.01),
     noise=TYPICAL,
@@ -181,9 +165,6 @@ LEAN_BUCKETS = Recipe(
 
 SLUICE_AUDIT = Recipe(
     name="sluice-audit",
-    arms=("",),
-    pairs=4,
-    seed=25,
     luck=11,
     dirt=Dirt(gold_mg=0.0, fed_g=10_000.0, fed_cv=0.01),
     noise=LOW,
