@@ -1,29 +1,48 @@
-"""`samedirt load`: trial folders into the logbook."""
+"""`samedirt load`: trial folders, or filled sheets, into the logbook."""
 
+from __future__ import annotations
+
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from trials.commands.printing import say, say_json
+from trials.errors import Refused
+
+if TYPE_CHECKING:  # heavy, and needed for their names alone
+    from trials.commands.loading_sheets import Wanted
+    from trials.logbook.logbook import Logbook
 
 LISTED_ONE_BY_ONE = 20
 
 
 def load(
-    folders: Annotated[
-        list[Path], typer.Argument(help="Trial folders, or folders that hold them.", show_default=False)
+    paths: Annotated[
+        list[Path],
+        typer.Argument(
+            help="Trial folders, or folders that hold them; or filled sheets (.xlsx, .csv).", show_default=False
+        ),
     ],
+    trial: Annotated[
+        str | None, typer.Option("--trial", help="The trial a sheet is of, where it does not say.")
+    ] = None,
+    sheet: Annotated[str | None, typer.Option("--sheet", help="Which sheet of a workbook.")] = None,
+    good_rows: Annotated[
+        bool, typer.Option("--good-rows", help="Take the good rows of a sheet, and list those left out.")
+    ] = False,
     why: Annotated[str | None, typer.Option("--why", help="The reason that makes changed values corrections.")] = None,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
-    """Load trial folders (trial.toml and runs.csv) into the logbook.
+    """Load trial folders (trial.toml and runs.csv), or filled sheets of a trial, into the logbook.
 
-    All problems of all files are listed at once, and nothing is stored then. Loading again adds what is new.
+    All problems of all files are listed at once, and nothing is stored then. Loading again adds what is new. A sheet is
+    matched by its tags, or by pair and arm; a blank cell changes nothing.
 
-    Example: samedirt load rough-bed
+    Example: samedirt load rough-bed, then samedirt load panner.xlsx --trial rough-bed
     """
     from trials.commands.loading import read_all, refuse_no_reason, store_all
     from trials.logbook.logbook import Logbook
@@ -31,7 +50,14 @@ def load(
 
     if why is not None:
         refuse_no_reason(why)
-    done = store_all(Logbook(book), read_all(folders), why)
+    files = [path for path in paths if path.is_file()]
+    _refuse_mixed(paths, files, for_sheets=bool(trial or sheet or good_rows))
+    if files:
+        from trials.commands.loading_sheets import Wanted
+
+        _load_files(Logbook(book), files, Wanted(trial, sheet, good_rows, why), as_json=as_json)
+        return
+    done = store_all(Logbook(book), read_all(paths), why)
     if as_json:
         say_json([{"trial": one.name, "new": one.is_new, "done": one.words} for one in done])
         return
@@ -43,3 +69,41 @@ def load(
         as_before = len(done) - new - changed
         say(f"{count_of(len(done), 'trial')}: {new:,} new, {changed:,} changed, {as_before:,} as they were.")
     say(f"In {book}. Next: samedirt {'verdict ' + done[0].name if len(done) == 1 else 'logbook'}")
+
+
+def _refuse_mixed(paths: Sequence[Path], files: Sequence[Path], *, for_sheets: bool) -> None:
+    if files and len(files) < len(paths):
+        other = next(path for path in paths if path not in files)
+        raise Refused(f"{files[0]} is a sheet and {other} is not; load folders and sheets in two goes")
+    if for_sheets and not files:
+        raise Refused(f"--trial, --sheet and --good-rows are for filled sheets, and {paths[0]} is no file")
+
+
+def _load_files(book: Logbook, files: Sequence[Path], wanted: Wanted, *, as_json: bool) -> None:
+    from trials.commands.loading_sheets import load_sheets
+    from trials.wording.lists import count_of
+
+    done = load_sheets(book, files, wanted)
+    if as_json:
+        say_json(
+            [
+                {
+                    "file": str(one.path),
+                    "trial": one.loaded.name,
+                    "done": one.loaded.words,
+                    "rows": one.rows,
+                    "said": list(one.said),
+                    "left": [str(problem) for problem in one.left],
+                }
+                for one in done
+            ]
+        )
+        return
+    for one in done:
+        say(f"{one.path} into {one.loaded.name}: {count_of(one.rows, 'row')} read; {one.loaded.words}.")
+        for text in one.said:
+            say(f"{text}.", indent=2)
+        for problem in one.left:
+            say(f"Left out: {problem}", indent=2)
+    names = list(dict.fromkeys(one.loaded.name for one in done))
+    say(f"In {book.path}. Next: samedirt {'verdict ' + names[0] if len(names) == 1 else 'logbook'}")

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from trials import __version__
-from trials.commands import demo, export, load, logbook, report, start, verdict
+from trials.commands import demo, export, load, logbook, plan, rehearse, report, sheet, start, verdict
 from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
 from trials.errors import TrialsError, one_line
 
@@ -24,6 +24,9 @@ app = typer.Typer(
     invoke_without_command=True,
 )
 app.command("demo")(demo.demo)
+app.command("plan")(plan.plan)
+app.command("rehearse")(rehearse.rehearse)
+app.command("sheet")(sheet.sheet)
 app.command("load")(load.load)
 app.command("verdict")(verdict.verdict)
 app.command("report")(report.report)

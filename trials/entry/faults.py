@@ -20,6 +20,8 @@ def shown(value: object) -> str:
     ('...', '-3')
     """
     text = str(value).removesuffix(".0") if isinstance(value, float) else str(value).replace("\n", " ")
+    if not text.strip():
+        return "blank"
     return text if len(text) <= MOST_SHOWN else text[: MOST_SHOWN - 3] + "..."
 
 

@@ -14,7 +14,7 @@ class Stream(IntEnum):
     ORDER = 0
     TAGS = 1
     SHARES = 2
-    PANNER = 3
+    ADDED = 3
 
 
 def seeded_words(seed: int, stream: Stream, count: int) -> npt.NDArray[np.uint64]:
@@ -56,7 +56,7 @@ def ranking(words: npt.NDArray[np.uint64]) -> Whole:
     return np.argsort(words, kind="stable").astype(np.int64)
 
 
-def draw_places(blocks: int, arms: int, seed: int, spares: int = 0) -> Whole:
+def draw_places(blocks: int, arms: int, seed: int, spares: int = 0, stream: Stream = Stream.ORDER) -> Whole:
     """In which order do the arms of each block run?
 
     Parameters
@@ -70,6 +70,8 @@ def draw_places(blocks: int, arms: int, seed: int, spares: int = 0) -> Whole:
     spares
         Blocks kept in hand for void ones, after the planned ones; each is drawn by itself, so that the planned ones
         stay balanced.
+    stream
+        Blocks added to a plan later are drawn from words of their own, and leave the first draw as it was.
 
     Returns
     -------
@@ -95,7 +97,7 @@ def draw_places(blocks: int, arms: int, seed: int, spares: int = 0) -> Whole:
     if blocks < 1 or arms < 2 or seed < 0 or spares < 0:
         raise ValueError(f"no draw for {blocks} blocks, {arms} arms, seed {seed}, {spares} spares; see the docstring")
     squares = -(-blocks // arms)
-    words = seeded_words(seed, Stream.ORDER, 3 * arms * squares + squares * arms + spares * arms)
+    words = seeded_words(seed, stream, 3 * arms * squares + squares * arms + spares * arms)
     dealt, rest = words[: 3 * arms * squares].reshape(squares, 3, arms), words[3 * arms * squares :]
     rows = np.concatenate([_latin_square(part)[: blocks - arms * at] for at, part in enumerate(dealt)])
     mixed = rows[ranking(rest[:blocks])]

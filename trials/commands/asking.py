@@ -1,0 +1,179 @@
+"""A conversation in the terminal: each question says why it is asked, ? explains, back goes back, nothing is lost."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import typer
+
+from trials.commands.printing import say
+from trials.errors import TrialsError
+from trials.wording.lists import nearest
+
+Answers = dict[str, str]
+BACK, EXPLAIN, BLANK = "back", "?", "-"
+
+
+class Stopped(Exception):
+    """The person left in the middle: Ctrl-C, or the end of what is typed."""
+
+
+def _always(_: Mapping[str, str]) -> bool:
+    return True
+
+
+def _no_default(_: Mapping[str, str]) -> str:
+    return ""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing that is asked.
+
+    Attributes
+    ----------
+    key
+        What the answer is called.
+    asks
+        The question, of the answers before it.
+    why
+        Why it is asked, in one line.
+    explains
+        What ? prints: what to write, and how to find it out.
+    choices
+        The words there are to choose from; empty: any text that the reader takes.
+    default
+        What an empty line means, of the answers before; blank: an empty line leaves it open, where it may be.
+    applies
+        Whether it is asked at all.
+    may_be_blank
+        Whether it can be left open.
+    """
+
+    key: str
+    asks: Callable[[Mapping[str, str]], str]
+    why: str
+    explains: str
+    choices: tuple[str, ...] = ()
+    default: Callable[[Mapping[str, str]], str] = _no_default
+    applies: Callable[[Mapping[str, str]], bool] = _always
+    may_be_blank: bool = False
+
+
+Check = Callable[[Question, str, Mapping[str, str]], Sequence[str]]
+
+
+def converse(questions: Sequence[Question], answers: Answers, check: Check, keep: Callable[[Answers], None]) -> Answers:
+    """Ask one question after another.
+
+    Parameters
+    ----------
+    questions
+        In order; one that does not apply is passed over.
+    answers
+        Those already given (an earlier sitting, or flags) are not asked again.
+    check
+        Tells what is wrong with an answer, a line each; nothing where it is taken.
+    keep
+        Called with all answers after each one, so that none is lost.
+
+    Returns
+    -------
+    dict
+        Every answer by key; blank where it was left open.
+
+    Raises
+    ------
+    Stopped
+        Ctrl-C, or no more lines. What was kept stays kept.
+    """
+    given = dict(answers)
+    asked: list[str] = []
+    at = 0
+    while at < len(questions):
+        question = questions[at]
+        if question.key in given or not question.applies(given):
+            at += 1
+            continue
+        answer = _ask(question, given, check, can_go_back=bool(asked))
+        if answer is None:
+            last = asked.pop()
+            at = next(i for i, one in enumerate(questions) if one.key == last)
+            for later in questions[at:]:
+                if later.key not in answers or later.key == last:
+                    given.pop(later.key, None)
+        else:
+            given[question.key] = answer
+            asked.append(question.key)
+            at += 1
+        keep(given)
+    return given
+
+
+def _ask(question: Question, given: Answers, check: Check, *, can_go_back: bool) -> str | None:
+    """Ask until an answer is taken; None to go back."""
+    typer.echo()
+    say(question.asks(given))
+    say(question.why, indent=2)
+    for number, choice in enumerate(question.choices, start=1):
+        if choice != str(number):
+            typer.echo(f"    {number}  {choice}")
+    default = question.default(given)
+    while True:
+        typed = read_line(_prompt(question, default))
+        if typed == EXPLAIN:
+            say(question.explains, indent=2)
+            continue
+        if typed.lower() == BACK:
+            if can_go_back:
+                return None
+            say("This is as far back as it goes.", indent=2)
+            continue
+        answer, problems = _read(question, typed, default, given, check)
+        if not problems:
+            return answer
+        for problem in problems:
+            say(problem, indent=2)
+
+
+def _prompt(question: Question, default: str) -> str:
+    shown = f" [{default}]" if default else " [leave open]" if question.may_be_blank else ""
+    return f"{shown}> ".lstrip()
+
+
+def _read(question: Question, typed: str, default: str, given: Answers, check: Check) -> tuple[str, Sequence[str]]:
+    if typed == BLANK and question.may_be_blank:
+        return "", ()
+    answer = typed or default
+    if not answer:
+        return "", () if question.may_be_blank else (f"An answer is needed here; {EXPLAIN} explains.",)
+    if question.choices:
+        chosen = _choice(answer, question.choices)
+        if chosen is None:
+            near = nearest(answer, question.choices)
+            hint = f"did you mean {near}?" if near else f"type a number from 1 to {len(question.choices)}."
+            return "", check(question, answer, given) or [f"{answer} is not one of them; {hint}"]
+        answer = chosen
+    return answer, check(question, answer, given)
+
+
+def _choice(typed: str, choices: Sequence[str]) -> str | None:
+    """A choice by its number, its words, or a beginning that no other has."""
+    if typed.isascii() and typed.isdigit():
+        number = int(typed)
+        return choices[number - 1] if 1 <= number <= len(choices) else None
+    low = typed.lower()
+    if low in choices:
+        return low
+    begun = [choice for choice in choices if choice.startswith(low)]
+    return begun[0] if len(begun) == 1 else None
+
+
+def read_line(prompt: str) -> str:
+    """Read one line that a person types, without the spaces around it."""
+    try:
+        return input(prompt).strip()
+    except (EOFError, KeyboardInterrupt) as error:
+        typer.echo()
+        raise Stopped from error
+    except UnicodeDecodeError as error:
+        raise TrialsError("what was typed is not readable text; set the terminal to UTF-8") from error

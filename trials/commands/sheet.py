@@ -1,0 +1,42 @@
+"""`samedirt sheet`: the papers to take to the water; printing them locks the plan."""
+
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, NameArgument
+from trials.commands.printing import say, say_json
+from trials.errors import Problem, Refused
+
+
+def sheet(
+    name: NameArgument,
+    to: Annotated[Path | None, typer.Option("--to", help="The folder to write to.", show_default="here")] = None,
+    book: LogbookOption = DEFAULT_LOGBOOK,
+    as_json: JsonOption = False,
+) -> None:
+    """Write creek sheet, panner sheet, tags and sealed key as pages to print. The plan locks at the first printing.
+
+    Example: samedirt sheet rough-bed --to papers
+    """
+    from trials.commands.locking import lock_for_printing
+    from trials.logbook.logbook import Logbook
+    from trials.papers.write import write_papers
+
+    record, newly = lock_for_printing(Logbook(book), name, datetime.now().date())
+    folder = to or Path()
+    try:
+        written = write_papers(record, folder)
+    except OSError as error:
+        raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another with --to")]) from error
+    if as_json:
+        say_json({"files": [str(path) for path in written], "locked": str(record.trial.locked)})
+        return
+    for path in written:
+        say(f"Wrote {path}")
+    if newly:
+        say(f"{name} is locked from today. A later change is an amendment, with its reason.")
+    say("Print them; fold and seal the key. The panner gets the panner sheet and tagged jars, and nothing else.")
+    say(f"Then run it. Next: samedirt enter {name}")

@@ -1,0 +1,65 @@
+"""A plan on the screen: what will be run, what it may find, where its noise is from, what it must hear."""
+
+from schemas import Trial
+from trials.commands.planning import Plan
+from trials.commands.printing import say
+from trials.planning.need import scatter_words
+from trials.planning.outlook import Outlook
+from trials.planning.situation import charge_of
+from trials.wording.lists import and_list, count_of
+from trials.wording.numbers import figures
+
+LABELS = {"refuse": "Refused", "warn": "Mind", "note": "Note"}
+SHARES_SHOWN = 3
+LEAST_SHARE = 0.01
+
+
+def print_plan(plan: Plan) -> None:
+    """Print a plan."""
+    trial = plan.trial
+    say(f"{trial.name}: {_runs_words(trial)}.")
+    if plan.record.runs:
+        say(_order_words(trial))
+    _print_noise(plan.outlook)
+    for advice in plan.advice:
+        say(f"{LABELS[advice.weight]}, {advice.about}: {advice.says}")
+
+
+def _runs_words(trial: Trial) -> str:
+    """Say how many runs of how much, and what is left of the dirt."""
+    arms = len(trial.arms)
+    runs = trial.pairs * arms
+    charge = charge_of(trial)
+    whole = [lot.mass_g for lot in trial.lots if lot.mass_g is not None]
+    spares = f" and {count_of(trial.spares, 'spare')}" if trial.spares else ""
+    known = trial.held.charge_g is not None or len(whole) == len(trial.lots)
+    if not known:
+        return f"{count_of(runs, 'run')}{spares}"
+    words = f"{count_of(runs, 'run')} of {_mass(charge)} = {_mass(runs * charge)}{spares}"
+    if len(whole) == len(trial.lots):
+        left = sum(whole) - charge * arms * (trial.pairs + trial.spares)
+        words += f"; {_mass(max(0.0, left))} left"
+    return words
+
+
+def _order_words(trial: Trial) -> str:
+    if trial.kind == "audit":
+        return f"Tags drawn from seed {trial.seed}."
+    blocks = "blocks" if trial.kind == "graded" else "pairs"
+    return (
+        f"Order drawn from seed {trial.seed}, balanced over the {blocks}; which half goes to which set-up is a coin of "
+        "its own."
+    )
+
+
+def _print_noise(outlook: Outlook) -> None:
+    if outlook.scatter is not None:
+        say(f"Scatter of pairs: {scatter_words(outlook.scatter, outlook.measure)}.")
+    if outlook.budget is not None and outlook.budget.sources:
+        largest = [item for item in outlook.budget.shares.items() if item[1] >= LEAST_SHARE][:SHARES_SHOWN]
+        parts = [f"{name} {100 * share:.0f} %" for name, share in largest]
+        say(f"Its noise is made of: {and_list(parts)}.")
+
+
+def _mass(mass_g: float) -> str:
+    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"

@@ -1,0 +1,97 @@
+"""The ways compared, as a table to choose from."""
+
+from math import isfinite
+
+from trials.commands.printing import say, say_table, width
+from trials.measures.catalogue import measure_named
+from trials.planning.levers import Lever
+from trials.planning.ways import Comparison, Way
+from trials.wording.numbers import figures
+
+SHORT = {
+    "recovery": "recovery, kept and tails",
+    "gold_mass": "gold kept, weighed",
+    "tails_gold": "gold in tails, weighed",
+    "grain_counts": "gold grains, counted",
+}
+WIDE_FROM = 92
+
+
+def say_ways(comparison: Comparison, levers: tuple[Lever, ...], line: str) -> None:
+    """Print every sort of way, the cheapest that can answer marked, and what would have to change where none can."""
+    say(f"Ways to find {line}, each for the same true change, found 4 times in 5:")
+    header = ["", "", "way", "a run", "pairs", "dirt", "hours", "gold or grains", "your gain", "scatter"]
+    shown = len(header) if width() >= WIDE_FROM else len(header) - 2
+    rows = [_row(number, way, comparison)[:shown] for number, way in enumerate(comparison.best, start=1)]
+    say_table(header[:shown], rows)
+    for number, way in enumerate(comparison.best, start=1):
+        if way.hindrances:
+            say(f"{number} can't: {'; '.join(way.hindrances)}.", indent=4)
+    if comparison.cheapest is not None:
+        say("> is the cheapest that can answer: the fewest hours, then the least dirt.", indent=2)
+        return
+    say("None of them can answer with what is in hand. What would, one thing at a time:")
+    for lever in levers:
+        say(f"- {lever.says}", indent=2)
+    if not levers:
+        say("- No single thing: the change is too small for any of them. Ask for a larger one.", indent=2)
+
+
+def _row(number: int, way: Way, comparison: Comparison) -> list[str]:
+    mark = ">" if way is comparison.cheapest else ""
+    pairs = "60+" if way.pairs is None else str(way.pairs)
+    dirt = "" if way.dirt_g is None else _mass(way.dirt_g)
+    hours = "" if way.minutes is None else figures(way.minutes / 60.0, 2)
+    measure = measure_named(way.measure)
+    unit = " %" if measure.is_ratio else " pt"
+    gain, scatter = (figures(measure.shown(value), 2) + unit for value in (way.difference, way.budget.sd_pair))
+    return [mark, str(number), _words(way), _mass(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
+
+
+def _words(way: Way) -> str:
+    if way.measure == "tracers":
+        return f"tracers of {way.tracer_size}, counted"
+    return SHORT[way.measure]
+
+
+def _needs(way: Way) -> str:
+    """The gold all runs together need, or the tracer grains of one."""
+    if way.measure == "tracers":
+        return f"{way.tracers_a_run} a run"
+    if way.pairs is None:
+        return ""
+    gold_mg = 2.0 * way.pairs * way.situation.dirt.gold_mg
+    return f"{figures(gold_mg / 1000, 2)} g gold" if gold_mg >= 1000 else f"{figures(gold_mg, 2)} mg gold"
+
+
+def _mass(mass_g: float) -> str:
+    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"
+
+
+def ways_as_json(comparison: Comparison, levers: tuple[Lever, ...], line: str) -> dict[str, object]:
+    """Every way looked at, for a plain reader; no number that is not finite."""
+    cheapest = comparison.cheapest
+    return {
+        "line": line,
+        "cheapest": None if cheapest is None else comparison.ways.index(cheapest),
+        "ways": [_plain(way) for way in comparison.ways],
+        "what_would": [{"what": lever.name, "says": lever.says} for lever in levers],
+    }
+
+
+def _plain(way: Way) -> dict[str, object]:
+    return {
+        "measure": way.measure,
+        "charge_g": way.charge_g,
+        "tracers_a_run": way.tracers_a_run,
+        "tracer_size": way.tracer_size,
+        "difference": way.difference,
+        "sd_pair": way.budget.sd_pair if isfinite(way.budget.sd_pair) else None,
+        "pairs": way.pairs,
+        "pairs_without_limit": way.pairs_unlimited,
+        "dirt_g": way.dirt_g,
+        "minutes": way.minutes,
+        "gold_mg_a_run": way.situation.dirt.gold_mg,
+        "can_answer": way.answers,
+        "hindrances": list(way.hindrances),
+    }

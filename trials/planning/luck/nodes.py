@@ -1,0 +1,102 @@
+"""A few weighted points that stand in for a bell curve, so that an average over it is a short sum."""
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from scipy import special
+
+from trials.simulation.arrays import FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class Nodes:
+    """Weighted points.
+
+    Attributes
+    ----------
+    at
+        The points, shape (points,).
+    weight
+        Their weights, which add up to 1.
+    """
+
+    at: FloatArray
+    weight: FloatArray
+
+    def mean(self, values: FloatArray) -> FloatArray:
+        """Average values given at each point, on the last axis."""
+        averaged: FloatArray = values @ self.weight
+        return averaged
+
+
+def bell(sd: float, points: int = 7) -> Nodes:
+    """Stand in for a bell curve about 0 under something smooth.
+
+    Parameters
+    ----------
+    sd
+        Its SD, 0 or more; 0 gives the one point 0.
+    points
+        How many; exact for polynomials up to degree 2 points - 1.
+
+    Returns
+    -------
+    Nodes
+
+    References
+    ----------
+    Gauss-Hermite quadrature: Abramowitz & Stegun, Handbook of Mathematical Functions, 1964, 25.4.46.
+
+    Examples
+    --------
+    >>> round(float(bell(2.0).mean(bell(2.0).at ** 4)), 6)  # 3 sd^4
+    48.0
+    """
+    standard = _hermite(points if sd > 0.0 else 1)
+    return Nodes(sd * standard.at, standard.weight)
+
+
+@lru_cache
+def even(points: int) -> Nodes:
+    """Stand in for a bell curve with SD 1 under something with corners, as a scale that rounds.
+
+    Parameters
+    ----------
+    points
+        How many, 2 or more.
+
+    Returns
+    -------
+    Nodes
+        The middles of so many slices of equal chance, stretched to an SD of exactly 1.
+
+    References
+    ----------
+    Derived: counting.
+
+    Examples
+    --------
+    >>> even(4).at.round(2), even(4).weight
+    (array([-1.36, -0.38,  0.38,  1.36]), array([0.25, 0.25, 0.25, 0.25]))
+    """
+    at = special.ndtri((np.arange(points) + 0.5) / points)
+    return Nodes(at / math.sqrt(float(np.mean(at**2))), np.full(points, 1.0 / points))
+
+
+def log_spread(cv: float) -> float:
+    """Give the variance of the log of a log-normal factor with this CV: ln(1 + cv^2).
+
+    Examples
+    --------
+    >>> round(log_spread(0.5), 4)
+    0.2231
+    """
+    return math.log1p(cv**2)
+
+
+@lru_cache
+def _hermite(points: int) -> Nodes:
+    at, weight = np.polynomial.hermite_e.hermegauss(points)
+    return Nodes(at, weight / weight.sum())
