@@ -325,7 +325,7 @@ def test_things_that_are_no_trial_folder(samedirt: Callable[..., Any], tmp_path:
     (tmp_path / "loop").symlink_to("loop")
     for path, says in (
         ("nowhere", "nowhere: is not a folder; name the folder of a trial"),
-        ("file.txt", "file.txt: is not a folder"),
+        ("file.txt", "file.txt: has no commas, semicolons or tabs between columns; save it as CSV UTF-8"),
         ("loop", "loop: is not a folder"),
         ("x" * 5000, "x" * 60),  # told as too long, or as no folder, by the version of Python
         ("empty", "empty: holds no trial.toml"),

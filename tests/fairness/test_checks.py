@@ -5,29 +5,12 @@ from typing import Any
 
 import pytest
 
-from schemas import Change, Finding, Held, Lot, Run, Tails, Trial
+from schemas import Change, Held, Lot, Tails
 from schemas.trial import Amendment
+from tests.fairness.asking import GOOD, by_arm, one
 from tests.verdicts.cases import counts, recovery_runs, run, trial
 from trials.fairness.checklist import CHECKS, judge_all
 from trials.fairness.evidence import gather
-
-GOOD = (2.1, 3.4, 3.0, 2.2, 1.5, 2.6)
-
-
-def found(check: str, plan: Trial, runs: list[Run]) -> list[Finding]:
-    """What one check says of a trial."""
-    return [finding for finding in judge_all(gather(plan, runs)) if finding.check == check]
-
-
-def one(check: str, plan: Trial, runs: list[Run]) -> tuple[str, str]:
-    """Severity and message of the only finding of a check."""
-    (finding,) = found(check, plan, runs)
-    return finding.severity, finding.message
-
-
-def by_arm(runs: list[Run], baseline: dict[str, Any], changed: dict[str, Any]) -> list[Run]:
-    """The same runs with more known of each arm."""
-    return [r.model_copy(update=baseline if r.arm == "baseline" else changed) for r in runs]
 
 
 @pytest.mark.parametrize(
@@ -296,15 +279,3 @@ def test_findings_stand_worst_first() -> None:
     order = [finding.severity for finding in judge_all(gather(trial(), runs))]
     ranks = ["STOP", "WEAKENS", "NOTE", "not recorded", "ok"]
     assert order == sorted(order, key=ranks.index) and order[0] == "STOP"
-
-
-def test_a_running_trial_does_not_tell_who_leads() -> None:
-    """Swap the gold of the two arms within pairs, and every check says the same until the planned end."""
-    runs = recovery_runs((5.0, 9.0, 7.0, -1.0), water_l_min=8.0)
-    swapped = [
-        r.model_copy(update={"gold_mg": o.gold_mg, "tails_gold_mg": o.tails_gold_mg})
-        for pair in range(0, 8, 2)
-        for r, o in ((runs[pair], runs[pair + 1]), (runs[pair + 1], runs[pair]))
-    ]
-    plan = trial(pairs=8)
-    assert judge_all(gather(plan, runs)) == judge_all(gather(plan, swapped))

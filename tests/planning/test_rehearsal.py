@@ -1,6 +1,7 @@
 """A rehearsal raises no more false alarms than it may, finds what a separate study found, and says the same twice."""
 
 import dataclasses
+import functools
 
 import numpy as np
 import pytest
@@ -23,7 +24,16 @@ from trials.verdicts.outcome import BETTER, WORSE
 FINE, MEDIUM = Dirt(900, "fine"), Dirt(90, "medium")
 HABITS = {"low": LOW, "typical": TYPICAL, "poor": POOR}
 RICH = Situation(dirt=FINE, tracers=Tracers(fed=100))
+ONE_HAND = dataclasses.replace(
+    RICH, noise=dataclasses.replace(TYPICAL, operator_sd_points=0.0, drift_points_per_run=0.0)
+)
 SHIFT = Change(shift_logit=0.45)
+# Gold of 90 mg a half, medium: 7 mg of it in the tails on a 1 mg scale, or all of it on one of 10 mg, is under 10 steps.
+TOO_COARSE_A_SCALE = {
+    "low": ("tails_gold",),
+    "typical": ("tails_gold",),
+    "poor": ("tails_gold", "recovery", "gold_mass"),
+}
 NAMES = [measure.name for measure in MEASURES]
 
 
@@ -41,7 +51,7 @@ def share(tried: Rehearsal, ending: str) -> float:
 @pytest.mark.parametrize("habits", HABITS)
 @pytest.mark.parametrize("dirt", [FINE, MEDIUM], ids=["fine", "medium"])
 def test_nothing_changed_raises_few_alarms_to_either_side(sized, dirt: Dirt, habits: str, pairs: int) -> None:
-    """At most 2.7 % a side for every measure; where the gold in tails is mostly weighed as 0, the plan is refused.
+    """At most 2.7 % a side of the trials with an answer; where the scale is too coarse most have none.
 
     2.5 % is what an exact test may raise; 2.7 is the worst of a separate study (two-sided 5.4 % over 15 scenarios).
     """
@@ -53,10 +63,9 @@ def test_nothing_changed_raises_few_alarms_to_either_side(sized, dirt: Dirt, hab
     for measure in MEASURES:
         seen = judge_trials(measure, read_runs(measure, runs), division=division_mg(measure, noise), line=None)
         answered = int((seen.codes != BLOCKED).sum())
-        if measure.name == "tails_gold" and dirt is MEDIUM and habits == "poor":
-            assert answered < times / 2, "over 20 % zeros in most trials"
+        if dirt is MEDIUM and measure.name in TOO_COARSE_A_SCALE[habits]:
+            assert answered < times / 2, measure.name
             continue
-        assert answered > 0.9 * times, measure.name
         for side in (BETTER, WORSE):
             alarms = 100 * int((seen.codes == side).sum()) / answered
             assert alarms <= 2.7 + luck(2.7, answered), f"{measure.name} {ENDINGS[side]}"
@@ -104,9 +113,15 @@ def test_tracers_of_a_size_the_gear_half_loses_need_fewer_pairs(
     tried = rehearse("tracers", pairs=pairs, situation=situation, line=None, change=SHIFT, times=sized(20_000), seed=85)
     assert tried.means.mean() == pytest.approx(points, abs=0.05 + 3 * sd / np.sqrt(pairs * tried.times))
     assert tried.means.std() * np.sqrt(pairs) == pytest.approx(sd, rel=0.02 + 3 / np.sqrt(2 * tried.times))
-    # At one pair fewer the chance is under 80 % and at this number over it; a pair adds 2 to 3 in 100.
-    assert 80 - 1.5 <= share(tried, "better") + luck(80, tried.times)
-    assert share(tried, "better") - luck(80, tried.times) <= 80 + 4.5
+    # The fewest pairs that reach 80 %: a pair adds up to 3 in 100, the gain's last digit is worth 1.5.
+    assert share(tried, "better") == pytest.approx(81.5, abs=3 + luck(80, tried.times))
+
+
+@functools.cache
+def true_worth(name: str) -> float:
+    """What the change is worth on the measure's scale, by the mean of 120,000 simulated pairs."""
+    tried = rehearse(name, pairs=12, situation=ONE_HAND, line=None, change=SHIFT, times=10_000, seed=86)
+    return float(tried.means.mean())
 
 
 @pytest.mark.parametrize("pairs", [4, 6, 8, 12])
@@ -114,17 +129,14 @@ def test_tracers_of_a_size_the_gear_half_loses_need_fewer_pairs(
 def test_a_gain_just_at_the_line_is_seldom_called_none(sized, name: str, pairs: int) -> None:
     """2.5 % at most on normal differences (`test_look.py`); on simulated gold a separate study found 0 to 3.1 %.
 
-    One feeder of known hand: with the feeder drawn, what a gain is truly worth differs from trial to trial.
+    Without drift and with one feeder of known hand: with the feeder drawn, what a gain is truly worth differs from
+    trial to trial.
     """
-    situation = dataclasses.replace(RICH, noise=dataclasses.replace(TYPICAL, operator_sd_points=0.0))
-    times = sized(20_000)
-    worth = rehearse(
-        name, pairs=pairs, situation=situation, line=None, change=SHIFT, times=20_000, seed=86
-    ).means.mean()
-    tried = rehearse(name, pairs=pairs, situation=situation, line=worth, change=SHIFT, times=times, seed=87)
+    times, line = sized(20_000), true_worth(name)
+    tried = rehearse(name, pairs=pairs, situation=ONE_HAND, line=line, change=SHIFT, times=times, seed=87)
     assert share(tried, "no_difference") <= 3.1 + luck(3.1, times)
     assert share(tried, "worse") <= 0.2 + luck(0.2, times)
-    without = rehearse(name, pairs=pairs, situation=situation, line=None, change=SHIFT, times=times, seed=87)
+    without = rehearse(name, pairs=pairs, situation=ONE_HAND, line=None, change=SHIFT, times=times, seed=87)
     assert share(without, "no_difference") == 0
     assert share(tried, "better") <= share(without, "better")
 
@@ -137,7 +149,8 @@ def test_the_same_seed_says_the_same(name: str) -> None:
     )
     assert (one.codes == again.codes).all() and (one.at_look == again.at_look).all()
     np.testing.assert_array_equal(one.means, again.means)
-    assert not np.isin(other.means, one.means).any()
+    assert not (one.means == other.means).all()
+    assert (one.at_look != other.at_look).any()
 
 
 def test_the_number_of_threads_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -201,7 +214,8 @@ def test_every_trial_has_a_balanced_draw_of_its_own(pairs: int) -> None:
     if pairs <= 5:
         seen = np.unique(orders, axis=0, return_counts=True)[1]
         assert stats.chisquare(seen).pvalue > 0.001
-    assert stats.chisquare(orders.sum(axis=0)).pvalue > 0.001
+    for first in orders.sum(axis=0):
+        assert stats.binomtest(int(first), 6_000).pvalue > 0.0005
 
 
 def test_counts_shares_and_pairs_run_add_up() -> None:

@@ -225,7 +225,7 @@ def test_more_grains_than_a_run_may_hold_are_refused_in_one_line():
     """Nobody counts 90,000 grains a run, let alone more."""
     rich = Situation(dirt=Dirt(gold_mg=5_000, size_set="fine"))
     tried = rehearse("grain_counts", pairs=3, situation=rich, line=None, times=5, seed=109)
-    with pytest.raises(ValueError, match="grains .* in pair 1: .*100000; rehearse with less") as refusal:
+    with pytest.raises(ValueError, match=r"grains .* in pair 1: .*100000; rehearse with less") as refusal:
         typical_runs(plan_of("grain_counts", 3), tried)
     assert "\n" not in str(refusal.value)
 

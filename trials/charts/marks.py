@@ -135,6 +135,14 @@ def _pixel(field: str) -> alt.X:
     return alt.X(f"{field}:Q", scale=None, axis=None)
 
 
+def texts(rows: Sequence[Row], *, bold: bool = False, colour: str = palette.INK) -> alt.Chart:
+    """Words at places in pixels: each row has x, where they begin, y, their middle, and words."""
+    mark: alt.Chart = alt.Chart(table(rows)).mark_text(
+        align="left", baseline="middle", color=colour, fontWeight="bold" if bold else "normal"
+    )
+    return mark.encode(x=_pixel("x"), y=alt.Y("y:Q", scale=None, axis=None), text=alt.Text("words:N"))
+
+
 def words_block(lines: Sequence[str], width: float, *, colour: str = palette.QUIET, left: float = 0.0) -> alt.Chart:
     """A block of words, one text a line.
 

@@ -10,6 +10,7 @@ from trials.charts import palette
 from trials.charts.layout import Layout, every_nth, row_px
 from trials.charts.marks import KeyItem, key, layered, table
 from trials.charts.nuggets import Nugget, nugget_words, nuggets_in
+from trials.charts.simulated import pale_word
 from trials.charts.spans import span_around
 from trials.charts.text import shorten
 
@@ -72,7 +73,9 @@ def arm_key(verdict: Verdict, layout: Layout, *, with_star: bool = False) -> alt
     return key(items, width)
 
 
-def pair_rows(verdict: Verdict, layout: Layout, nuggets: Sequence[Nugget] = ()) -> alt.LayerChart:
+def pair_rows(
+    verdict: Verdict, layout: Layout, nuggets: Sequence[Nugget] = (), *, simulated: bool = False
+) -> alt.LayerChart:
     """What did each pair's two runs come to?
 
     Parameters
@@ -83,6 +86,8 @@ def pair_rows(verdict: Verdict, layout: Layout, nuggets: Sequence[Nugget] = ()) 
         The room there is.
     nuggets
         Large pieces; each is a star beside its row. The axis stays on the measure.
+    simulated
+        Whether the panel carries the word behind its rows.
 
     Returns
     -------
@@ -102,7 +107,8 @@ def pair_rows(verdict: Verdict, layout: Layout, nuggets: Sequence[Nugget] = ()) 
     y = _pair_axis(pairs, height)
     notes = _notes(pairs, nuggets, layout, height, told=bool(values))
     layers = [*_links(pairs, x, y), *_dots(pairs, x, y), *_note_layers(notes, layout, y, told=bool(values))]
-    return layered(layers, layout.plot, round(height * len(pairs), 1))
+    high = round(height * len(pairs), 1)
+    return layered([pale_word(layout.plot, high), *layers] if simulated else layers, layout.plot, high)
 
 
 def _pair_axis(pairs: Sequence[PairResult], height: float) -> alt.Y:

@@ -2,6 +2,7 @@
 
 WIDE = frozenset("mwMW%@—…")
 NARROW = frozenset("ijlftrI.,;:'|!()[]/- \"`")
+TEXT_STEP = 4.0
 ROOM = 0.9  # a reader's own font may run wider than the one the picture was measured with
 
 
@@ -76,6 +77,19 @@ def wrap(text: str, pixels: float, size: float = 12, *, bold: bool = False) -> l
             else:
                 line = longer
     return [*lines, line]
+
+
+def wrap_evenly(text: str, pixels: float) -> list[str]:
+    """Break a text into as few lines as `wrap` does, of about equal length.
+
+    >>> wrap_evenly("planned: 8 pairs find 2.9 points", 180)
+    ['planned: 8 pairs', 'find 2.9 points']
+    """
+    lines = wrap(text, pixels)
+    room = pixels
+    while room > TEXT_STEP and len(wrap(text, room - TEXT_STEP)) == len(lines):
+        room -= TEXT_STEP
+    return wrap(text, room)
 
 
 def _words(text: str) -> list[str]:

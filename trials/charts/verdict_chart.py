@@ -15,9 +15,12 @@ from trials.charts.marks import Part, words_block
 from trials.charts.nuggets import nuggets_in
 from trials.charts.reading import read_verdict
 from trials.charts.rows import arm_key, has_notes, has_values, pair_rows, shown_pairs
+from trials.charts.simulated import simulated_band, simulated_title
 
 
-def verdict_chart(verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run] = ()) -> alt.VConcatChart:
+def verdict_chart(
+    verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run] = (), simulated: bool = False
+) -> alt.VConcatChart:
     """Did the change beat luck?
 
     Parameters
@@ -28,6 +31,9 @@ def verdict_chart(verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run]
         For a phone: smaller plots, and the costs below.
     runs
         Where they are given, a large piece is a star beside its row.
+    simulated
+        The runs were simulated: the title begins with it, a dark band says so, and it stands in pale letters behind
+        the rows.
 
     Returns
     -------
@@ -43,7 +49,7 @@ def verdict_chart(verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run]
     if len(verdict.arms) != 2:
         raise ValueError(f"trial {verdict.trial} has {len(verdict.arms)} arms; the verdict chart compares two")
     layout = layout_for(narrow=narrow, has_costs=bool(verdict.costs), has_notes=has_notes(verdict, runs))
-    left = _pairs_and_differences(verdict, layout, runs)
+    left = _pairs_and_differences(verdict, layout, runs, simulated=simulated)
     parts: list[Part] = [left]
     if verdict.costs and layout.costs:
         parts = [alt.hconcat(left, _costs(verdict, layout.costs), spacing=24)]
@@ -52,14 +58,20 @@ def verdict_chart(verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run]
     pixels = outer_px(narrow=narrow)
     left_edge = -palette.LABELS_PX
     parts.append(words_block(footer_lines(verdict, pixels), pixels + left_edge, left=left_edge))
-    return framed(parts, title_of(verdict.sentence, subtitles_of(verdict), narrow=narrow), spacing=14)
+    sentence = verdict.sentence
+    if simulated:
+        parts.insert(0, simulated_band(pixels + left_edge, left=left_edge))
+        sentence = simulated_title(sentence)
+    return framed(parts, title_of(sentence, subtitles_of(verdict), narrow=narrow), spacing=14)
 
 
-def _pairs_and_differences(verdict: Verdict, layout: Layout, runs: Sequence[Run]) -> alt.VConcatChart:
+def _pairs_and_differences(
+    verdict: Verdict, layout: Layout, runs: Sequence[Run], *, simulated: bool
+) -> alt.VConcatChart:
     told = has_values(shown_pairs(verdict))
     nuggets = nuggets_in(runs) if told else []
     parts: list[Part] = [arm_key(verdict, layout, with_star=bool(nuggets))] if told else []
-    parts.append(pair_rows(verdict, layout, nuggets))
+    parts.append(pair_rows(verdict, layout, nuggets, simulated=simulated))
     if verdict.differences:
         reading = read_verdict(verdict)
         parts += [bar_key(verdict, reading, layout), difference_panel(verdict, reading, layout)]

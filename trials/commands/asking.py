@@ -113,7 +113,8 @@ def _ask(question: Question, given: Answers, check: Check, *, can_go_back: bool)
     """Ask until an answer is taken; None to go back."""
     typer.echo()
     say(question.asks(given))
-    say(question.why, indent=2)
+    if question.why:
+        say(question.why, indent=2)
     for number, choice in enumerate(question.choices, start=1):
         if choice != str(number):
             typer.echo(f"    {number}  {choice}")
@@ -161,10 +162,11 @@ def _choice(typed: str, choices: Sequence[str]) -> str | None:
     if typed.isascii() and typed.isdigit():
         number = int(typed)
         return choices[number - 1] if 1 <= number <= len(choices) else None
-    low = typed.lower()
-    if low in choices:
-        return low
-    begun = [choice for choice in choices if choice.startswith(low)]
+    low = typed.casefold()
+    begun = [choice for choice in choices if choice.casefold().startswith(low)]
+    for choice in begun:
+        if choice.casefold() == low:
+            return choice
     return begun[0] if len(begun) == 1 else None
 
 

@@ -84,8 +84,8 @@ def _once_each(folders: Iterable[Path]) -> list[Path]:
 def _folders(path: Path) -> list[Path]:
     found = trial_folders(path) if path.is_dir() else []
     if not found:
-        what = "holds no trial.toml, nor do the folders in it" if path.is_dir() else "is not a folder, nor a file"
-        raise Refused([Problem(str(path), f"{what}; name the folder of a trial, or a filled sheet")])
+        what = "holds no trial.toml, nor do the folders in it" if path.is_dir() else "is not a folder"
+        raise Refused([Problem(str(path), f"{what}; name the folder of a trial")])
     return found
 
 

@@ -9,7 +9,21 @@ from typing import Annotated
 import typer
 
 from trials import __version__
-from trials.commands import demo, export, load, logbook, plan, rehearse, report, sheet, start, verdict
+from trials.commands import (
+    check,
+    demo,
+    enter,
+    export,
+    load,
+    logbook,
+    plan,
+    rehearse,
+    report,
+    sheet,
+    start,
+    verdict,
+    void,
+)
 from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
 from trials.errors import TrialsError, one_line
 
@@ -27,7 +41,10 @@ app.command("demo")(demo.demo)
 app.command("plan")(plan.plan)
 app.command("rehearse")(rehearse.rehearse)
 app.command("sheet")(sheet.sheet)
+app.command("enter")(enter.enter)
+app.command("void")(void.void)
 app.command("load")(load.load)
+app.command("check")(check.check)
 app.command("verdict")(verdict.verdict)
 app.command("report")(report.report)
 app.command("logbook")(logbook.logbook)

@@ -13,6 +13,13 @@ from trials.errors import Problem, Refused
 
 def sheet(
     name: NameArgument,
+    spreadsheet: Annotated[
+        Path | None,
+        typer.Option("--spreadsheet", help="Write a sheet to fill instead: .xlsx or .csv.", show_default=False),
+    ] = None,
+    for_panner: Annotated[
+        bool, typer.Option("--for-panner", help="With --spreadsheet: tags only, and what the panner fills.")
+    ] = False,
     to: Annotated[Path | None, typer.Option("--to", help="The folder to write to.", show_default="here")] = None,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
@@ -26,6 +33,13 @@ def sheet(
     from trials.papers.write import write_papers
 
     record, newly = lock_for_printing(Logbook(book), name, datetime.now().date())
+    if spreadsheet is not None:
+        from trials.entry.spreadsheet_out import write_sheet
+
+        say(f"Wrote {write_sheet(record, spreadsheet, for_panner=for_panner)}. Filled: samedirt load {spreadsheet}")
+        if newly:
+            say(f"{name} is locked from today. A later change is an amendment, with its reason.")
+        return
     folder = to or Path()
     try:
         written = write_papers(record, folder)

@@ -220,6 +220,8 @@ def _merge_runs(
                 continue
             if was is None:
                 filled += not is_new
+            elif is_planned_again(field, before):
+                continue
             elif _is_explained(run, field, was, now_is, explained):
                 continue
             elif why is None:
@@ -238,6 +240,11 @@ def _merge_runs(
                 )
     runs = tuple(sorted(result.values(), key=lambda run: run.key))
     return _Runs(runs, tuple(problems), tuple(corrections), added, filled)
+
+
+def is_planned_again(field: str, before: Run) -> bool:
+    """Whether a value is only the place in the order of a run not yet made, which is known once it is."""
+    return field == "turn" and not is_made(before)
 
 
 def _run_words(run: Run) -> str:

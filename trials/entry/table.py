@@ -56,7 +56,7 @@ def read_table(content: bytes, place: str) -> tuple[Table | None, list[Problem]]
         return None, [Problem(place, "holds a NUL character; save the file as CSV UTF-8")]
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     try:
-        rows = [Row(reader.line_num, tuple(cell.strip() for cell in cells)) for cells in reader]
+        rows = [Row(reader.line_num, tuple(map(str.strip, cells))) for cells in reader]
     except csv.Error as error:
         return None, [Problem(f"{place} line {reader.line_num}", f"{error}; check the quotes of that line")]
     rows = [row for row in rows if any(row.cells)]

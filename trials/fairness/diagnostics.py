@@ -1,4 +1,4 @@
-"""Notes on the pairs themselves: order-effect, odd-pair, one-pair-carries, over-dispersion.
+"""Notes on the pairs themselves: order-effect, odd-pair, one-pair-carries.
 
 Each is small print: with so few pairs they miss much and cry wolf at times, and none decides anything. They speak
 only when the planned end is reached.
@@ -10,6 +10,7 @@ import numpy as np
 
 from schemas import Finding
 from trials.fairness.evidence import Check, Evidence
+from trials.fairness.telling import finding
 from trials.fairness.thresholds import (
     LEAVE_ONE_OUT_NEEDS_PAIRS,
     NOTE_LEVEL,
@@ -22,14 +23,9 @@ from trials.measures.pairing import Pair
 from trials.statistics.leave_one_out import leave_one_out
 from trials.statistics.odd_pair import odd_pair
 from trials.statistics.order_effect import OrderEffect, order_effect
-from trials.statistics.over_dispersion import Dispersion, split_dispersion, tracer_dispersion
 from trials.statistics.paired_t import paired_t
 from trials.wording.lists import count_of, in_pairs
 from trials.wording.numbers import one_in
-
-
-def _note(check: str, message: str, pairs: Sequence[int] = ()) -> list[Finding]:
-    return [Finding(check=check, severity="NOTE", message=message, pairs=tuple(pairs))]
 
 
 def _varied(evidence: Evidence, at_least: int) -> tuple[tuple[Pair, ...], Numbers] | None:
@@ -67,8 +63,9 @@ def order_seen(evidence: Evidence) -> Sequence[Finding]:
         unseen = f"No effect of going first was seen; with {pairs} one is easily missed."
         return [Finding(check=ORDER_EFFECT.name, severity="ok", message=unseen)]
     weak = "" if effect.df + 2 >= ORDER_ADJUSTED_NEEDS_PAIRS else " Read it with care under 8 pairs."
-    return _note(
+    return finding(
         ORDER_EFFECT.name,
+        "NOTE",
         f"Going first seems to matter: luck alone does as much {one_in(p)}. See the limits without it.{weak}",
     )
 
@@ -83,8 +80,9 @@ def odd_one(evidence: Evidence) -> Sequence[Finding]:
     if not odd.is_odd:
         return []
     number = pairs[int(odd.index)].number
-    return _note(
+    return finding(
         ODD_PAIR.name,
+        "NOTE",
         f"Pair {number} lies far from the others. Read its notes; it stays in the sum.",
         [number],
     )
@@ -103,43 +101,11 @@ def rests_on_one(evidence: Evidence) -> Sequence[Finding]:
     whole = paired_t(differences, level=1.0 - NOTE_LEVEL)
     word = "inside" if whole.low > 0 or whole.high < 0 else "outside"
     which = in_pairs(carrying) if len(carrying) == 1 else f"any one of {in_pairs(carrying)}"
-    return _note(ONE_PAIR_CARRIES.name, f"Without {which} zero would be {word}.", carrying)
-
-
-def _dispersion(evidence: Evidence) -> Dispersion | None:
-    pairs = evidence.pairing.informative()
-    if not evidence.ended or len(pairs) < LEAVE_ONE_OUT_NEEDS_PAIRS:
-        return None
-    baseline, changed = evidence.pairing.readings(pairs)
-    if evidence.trial.measure == "tracers":
-        return tracer_dispersion(baseline[:, 0], baseline[:, 1], changed[:, 0], changed[:, 1])
-    if evidence.trial.measure == "grain_counts":
-        return split_dispersion(baseline[:, 0], changed[:, 0])
-    return None
-
-
-def more_than_counting(evidence: Evidence) -> Sequence[Finding]:
-    """Do pairs of counts differ by more than counting luck alone?"""
-    if not evidence.pairing.counted:
-        return []
-    spread = _dispersion(evidence)
-    if spread is None or not np.isfinite(spread.p_upper) or spread.p_upper >= NOTE_LEVEL:
-        return []
-    return _note(
-        OVER_DISPERSION.name,
-        "Pairs differ by more than counting luck alone; splitting and run-to-run scatter are in it too. The "
-        "interval carries that already.",
-    )
+    return finding(ONE_PAIR_CARRIES.name, "NOTE", f"Without {which} zero would be {word}.", carrying)
 
 
 ORDER_EFFECT = Check("order-effect", "differences by which half went first", "two-sample t test", order_seen)
 ODD_PAIR = Check("odd-pair", "the pair furthest from the mean", "Grubbs, Ann. Math. Stat. 21, 1950", odd_one)
 ONE_PAIR_CARRIES = Check(
     "one-pair-carries", "the interval with each pair left out", "common practice, no source", rests_on_one
-)
-OVER_DISPERSION = Check(
-    "over-dispersion",
-    "scatter of counts against counting luck",
-    "Fisher, Statistical Methods for Research Workers, 1925, index of dispersion; from memory",
-    more_than_counting,
 )

@@ -36,6 +36,16 @@ class Evidence:
         """Passed pairs with both halves made."""
         return tuple(pair for pair in self.passed if len([r for r in pair.halves if is_made(r)]) == 2)
 
+    @property
+    def measured(self) -> tuple[Pair, ...]:
+        """Pairs with both halves measured; what a check says of gold it takes from these, both halves alike."""
+        return tuple(pair for pair in self.pairing.pairs if pair.state == "complete")
+
+    @property
+    def unstruck(self) -> tuple[Run, ...]:
+        """The runs made of pairs that were not struck: those in the sum, and those that may come to be."""
+        return tuple(r for pair in self.pairing.pairs if pair.state != "void" for r in pair.halves if is_made(r))
+
     def arm(self, name: str) -> tuple[Run, ...]:
         """The runs of one arm."""
         return tuple(run for run in self.runs if run.arm == name)

@@ -13,7 +13,9 @@ STOPPED_BY_UNLIKE_HALVES = ("gold_mass", "grain_counts", "tails_gold")
 
 
 def control_there(evidence: Evidence) -> Sequence[Finding]:
-    """Has every passed pair an unchanged half beside the changed one?"""
+    """Has every passed pair an unchanged half beside the changed one? Silent where nothing was changed."""
+    if evidence.trial.change is None:
+        return []
     other = {evidence.trial.arms[1]}
     alone = [pair.number for pair in evidence.passed if {run.arm for run in pair.halves if is_made(run)} == other]
     if not alone:

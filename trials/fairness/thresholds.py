@@ -1,16 +1,43 @@
 """Where each check begins to speak. These are our defaults, not findings: each is printed with its finding."""
 
-HALVES_DIFFER_WEAKENS_PERCENT = 5.0
-HALVES_DIFFER_STOP_PERCENT = 15.0
+# the plan and the order
 ONE_ARM_FIRST_WEAKENS_SHARE = 1.0 / 3.0
 ORDER_NEEDS_PAIRS = 3
+EXTENDED_FALSE_ALARMS = "about 8 to 9 %"
+
+# two like halves
+HALVES_DIFFER_WEAKENS_PERCENT = 5.0
+HALVES_DIFFER_STOP_PERCENT = 15.0
+COARSE_OVER_MM = 0.3  # the opening of 50 mesh, ASTM E11
+
+# settings, water and hands
 PITCH_APART_DEG = 0.5
 SETTING_APART_PERCENT = 15.0
+ARM_MEANS_NEED_RUNS = 3  # in each arm: a mean of fewer is mostly reading luck
+WATER_IN_A_RUN_PERCENT = 15.0
+WATER_BETWEEN_ARMS_PERCENT = 5.0
+TEMP_APART_NOTE_C = 3.0
+TEMP_APART_WEAKENS_C = 8.0
+DOSE_BETWEEN_ARMS_PERCENT = 5.0
+FEED_BETWEEN_ARMS_PERCENT = 20.0
+
+# gold weighed and grains counted
 ZERO_RUNS_STOP_PERCENT = 20.0
+SCALE_STEPS_WEAKENS = 50.0
+SCALE_STEPS_STOP = 10.0
+BIG_PIECE_PERCENT = 20.0
+FEW_GRAINS = 20.0
+MISSING_GRAINS_PERCENT = 5.0
+VOIDS_KNOWN_STOP = 2
+VOIDS_UNEVEN_NOTE = 2
+
+# notes on the pairs themselves
+NOTE_LEVEL = 0.05
+TOO_TIDY_LEVEL = 0.01
+TOO_TIDY_NEEDS_VARIANCE = 10.0  # of one pair's count by counting luck, in grains squared: as 40 grains halved
 ORDER_EFFECT_NEEDS_PAIRS = 4
 ORDER_ADJUSTED_NEEDS_PAIRS = 8
 ONE_PAIR_CARRIES_NEEDS_PAIRS = 8
 LEAVE_ONE_OUT_NEEDS_PAIRS = 3
+DRIFT_NEEDS_RUNS = 6
 DRAW_DISAGREES_NEEDS_PAIRS = 7
-NOTE_LEVEL = 0.05
-EXTENDED_FALSE_ALARMS = "about 8 to 9 %"

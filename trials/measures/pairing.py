@@ -189,7 +189,8 @@ def pair_up(trial: Trial, runs: Sequence[Run]) -> Pairing:
 def _sorted_out(trial: Trial, runs: Sequence[Run], measure: Measure) -> tuple[Pair, ...]:
     by_key = {run.key: run for run in runs}
     planned = range(1, trial.pairs + trial.spares + 1)
-    last_begun = max((run.pair for run in runs if is_made(run)), default=0)
+    # A run struck before anything was weighed says nothing of how far the trial has come.
+    last_begun = max((run.pair for run in runs if is_made(run) and not run.is_void), default=0)
     pairs = []
     for number in sorted({*planned, *(run.pair for run in runs)}):
         baseline, changed = (by_key.get((number, arm)) for arm in trial.arms)

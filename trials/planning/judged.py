@@ -7,7 +7,13 @@ import numpy as np
 import numpy.typing as npt
 
 from trials.fairness.halves import STOPPED_BY_UNLIKE_HALVES
-from trials.fairness.thresholds import HALVES_DIFFER_STOP_PERCENT, ORDER_NEEDS_PAIRS, ZERO_RUNS_STOP_PERCENT
+from trials.fairness.telling import DUST
+from trials.fairness.thresholds import (
+    HALVES_DIFFER_STOP_PERCENT,
+    ORDER_NEEDS_PAIRS,
+    SCALE_STEPS_STOP,
+    ZERO_RUNS_STOP_PERCENT,
+)
 from trials.measures.measure import Measure, Numbers
 from trials.planning.simulated_trials import Readings
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK, LOOK_LEVEL
@@ -96,11 +102,13 @@ def is_blocked(measure: Measure, readings: Readings, division: float | None) -> 
     -------
     ndarray of bool, shape (trials,)
         too-many-zeros (over 20 % of the runs of a ratio measure, or any where masses have no division),
-        like-halves (a pair of a measure it stops, fed over 15 % apart), first-turn (3 pairs or more of one order:
-        at an early look alone, for the whole draw is balanced).
+        scale-fine-enough (the middle run weighs under 10 divisions), like-halves (a pair of a measure it stops, fed
+        over 15 % apart), first-turn (3 pairs or more of one order: at an early look alone, for the whole draw is
+        balanced).
     """
     return (
         _has_too_many_zeros(measure, readings, division)
+        | _has_too_coarse_a_scale(measure, readings, division)
         | _has_unlike_halves(measure, readings)
         | _has_one_order(readings)
     )
@@ -108,9 +116,18 @@ def is_blocked(measure: Measure, readings: Readings, division: float | None) -> 
 
 def _has_too_many_zeros(measure: Measure, readings: Readings, division: float | None) -> Flags:
     zeros = sum(np.count_nonzero(measure.zeros(half), axis=-1) for half in (readings.baseline, readings.changed))
+    if measure.weighs and division is None:
+        return np.asarray(zeros) > 0
     runs = 2 * readings.changed_first.shape[-1]
-    too_many: Flags = np.asarray(100.0 * zeros / runs > ZERO_RUNS_STOP_PERCENT)
-    return np.asarray(zeros) > 0 if measure.weighs and division is None else too_many
+    return np.asarray(100.0 * zeros / runs > ZERO_RUNS_STOP_PERCENT)
+
+
+def _has_too_coarse_a_scale(measure: Measure, readings: Readings, division: float | None) -> Flags:
+    if division is None or not measure.weighs:
+        return np.zeros(readings.changed_first.shape[0], dtype=np.bool_)
+    masses = np.concatenate([half.sum(axis=-1) for half in (readings.baseline, readings.changed)], axis=-1)
+    steps = np.median(masses, axis=-1) / division
+    return np.asarray(steps < SCALE_STEPS_STOP * (1.0 - DUST))  # on the limit is not under it, as in the check
 
 
 def _has_unlike_halves(measure: Measure, readings: Readings) -> Flags:

@@ -11,8 +11,8 @@ from trials.charts.order_strip import order_strip
 from trials.charts.price import price_chart
 from trials.charts.verdict_chart import verdict_chart
 from trials.measures.catalogue import measure_named
+from trials.papers.cautions import ENDING, cautions_for
 from trials.report.by_hand import by_hand
-from trials.report.cautions import ENDING, cautions_for
 from trials.report.tables import held_settings, run_table, what_was_done
 from trials.verdicts.reach import reach_verdict
 from trials.wording.numbers import signed

@@ -2,9 +2,14 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from schemas import Run, Trial
 
+Paper = Literal["creek", "panner"]
+CREEK: tuple[Paper, ...] = ("creek",)
+PANNER: tuple[Paper, ...] = ("panner",)
+BOTH: tuple[Paper, ...] = ("creek", "panner")
 ENDING = "Local rules and licensed practice come first."
 HEAVY_LOT_G = 15_000.0
 MUCH_BLACK_SAND_G = 5_000.0
@@ -22,23 +27,28 @@ class Caution:
         What is usual to say of it.
     applies
         Whether a trial and its runs call for it.
+    papers
+        The sheets it is printed on, besides the report, which prints every one that applies.
     """
 
     about: str
     says: str
     applies: Callable[[Trial, Sequence[Run]], bool]
+    papers: tuple[Paper, ...] = ()
 
 
 def _is_tailings(trial: Trial, _: Sequence[Run]) -> bool:
     return trial.feeds_tails
 
 
-def _is_weighed(trial: Trial, _: Sequence[Run]) -> bool:
-    return trial.measure in ("recovery", "gold_mass", "tails_gold")
+def _is_weighed(trial: Trial, runs: Sequence[Run]) -> bool:
+    sand = any(run.black_sand_g is not None or run.concentrate_g is not None for run in runs)
+    return sand or trial.measure in ("recovery", "gold_mass", "tails_gold")
 
 
-def _makes_dust(trial: Trial, _: Sequence[Run]) -> bool:
-    return trial.change is not None and trial.change.variable in ("texture", "screen")
+def _makes_dust(trial: Trial, runs: Sequence[Run]) -> bool:
+    sanded = trial.change is not None and trial.change.variable in ("texture", "screen")
+    return sanded or any(run.classes for run in runs)  # a catch told by size class was screened
 
 
 def _is_pumped(trial: Trial, _: Sequence[Run]) -> bool:
@@ -63,7 +73,8 @@ def _is_lead(trial: Trial, _: Sequence[Run]) -> bool:
 
 def _is_spiked(trial: Trial, runs: Sequence[Run]) -> bool:
     wetted = any((run.wetting_drops_10l or 0) > 0 for run in runs) or (trial.held.wetting_drops_10l or 0) > 0
-    return trial.measure == "tracers" or wetted
+    soaped = trial.change is not None and trial.change.variable == "wetting aid"
+    return trial.measure == "tracers" or wetted or soaped
 
 
 def _has_moving_parts(trial: Trial, runs: Sequence[Run]) -> bool:
@@ -80,40 +91,47 @@ CAUTIONS: tuple[Caution, ...] = (
         "Mercury",
         "Silvery gold may carry mercury. Do not heat, burn or acid it. Bag, label, ask the hazardous-waste service.",
         _is_tailings,
+        BOTH,
     ),
-    Caution("Heat", "Never dry or heat concentrate in a kitchen or a closed room; air-dry it.", _is_weighed),
+    Caution("Heat", "Never dry or heat concentrate in a kitchen or a closed room; air-dry it.", _is_weighed, PANNER),
     Caution(
         "Dust",
         "Sand wet, screen wet. Silica and old lead-paint dust harm. Fitted P100/N95 at least; no blowing indoors.",
         _makes_dust,
+        BOTH,
     ),
     Caution(
         "Electricity",
         "Mains near water: RCD/GFCI, dry hands. 12 V: fuse it. Petrol pumps outdoors only.",
         _is_pumped,
+        CREEK,
     ),
-    Caution("Lifting", "A full bucket is 30-40 kg. Half-fill; two people.", _is_heavy),
-    Caution("Water", "Not alone, not in spate; cold water takes your breath.", _at_the_creek),
+    Caution("Lifting", "A full bucket is 30-40 kg. Half-fill; two people.", _is_heavy, CREEK),
+    Caution("Water", "Not alone, not in spate; cold water takes your breath.", _at_the_creek, CREEK),
     Caution(
         "Permits",
         "Owner's consent, claim, water and heritage rules apply. This is not legal advice.",
         _at_the_creek,
+        CREEK,
     ),
     Caution(
         "Radioactive heavies",
         "Heavy sand can hold thorium minerals. Keep it damp, outside living space; do not grind dry.",
         _piles_up_black_sand,
+        CREEK,
     ),
     Caution(
         "Lead",
         "Count shot in and out, closed tub only, gloves, wash, away from children and food.",
         _is_lead,
+        BOTH,
     ),
-    Caution("Tracers and soap", "Closed tub only; nothing spiked goes to the creek.", _is_spiked),
+    Caution("Tracers and soap", "Closed tub only; nothing spiked goes to the creek.", _is_spiked, BOTH),
     Caution(
         "Magnets and moving parts",
         "Pinch points; keep strong magnets from pacemakers.",
         _has_moving_parts,
+        BOTH,
     ),
     Caution(
         "Selling on results",
@@ -123,13 +141,25 @@ CAUTIONS: tuple[Caution, ...] = (
 )
 
 
-def cautions_for(trial: Trial, runs: Sequence[Run]) -> tuple[Caution, ...]:
+def cautions_for(trial: Trial, runs: Sequence[Run], paper: Paper | None = None) -> tuple[Caution, ...]:
     """Which cautions does this trial call for?
 
+    Parameters
+    ----------
+    trial, runs
+        The plan, and what was recorded so far.
+    paper
+        The sheet to print them on; None for the report, which prints all.
+
+    Examples
+    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="pan", measure="grain_counts", pairs=3, lots=(Lot(kind="concentrate"),),
     ...               gear=Gear(kind="pan"))
     >>> [caution.about for caution in cautions_for(trial, ())]
     ['Selling on results']
+    >>> cautions_for(trial, (), "creek")
+    ()
     """
-    return tuple(caution for caution in CAUTIONS if caution.applies(trial, runs))
+    due = (caution for caution in CAUTIONS if caution.applies(trial, runs))
+    return tuple(caution for caution in due if paper is None or paper in caution.papers)

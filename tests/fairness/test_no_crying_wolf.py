@@ -1,0 +1,50 @@
+"""A fair trial, well run and written down, is not nagged: no stop, and seldom anything that weakens it."""
+
+from collections import Counter
+from collections.abc import Callable
+
+import pytest
+
+from schemas import MeasureName
+from tests.fairness.fair_trials import fair_trials
+from trials.fairness.checklist import judge_all
+from trials.fairness.evidence import gather
+from trials.simulation.noise import LOW, POOR, TYPICAL, Noise
+
+MEASURES: tuple[MeasureName, ...] = ("recovery", "gold_mass", "tracers", "grain_counts", "tails_gold")
+PAIRS = (3, 6, 12)
+MOST_WEAKENED = 0.10
+
+
+def rates(noise: Noise, count: int) -> tuple[int, Counter[str]]:
+    """How many trials were judged, and how many of them had each severity, and each check that stops or weakens."""
+    each = max(1, count // (len(MEASURES) * len(PAIRS)))
+    seen: Counter[str] = Counter()
+    judged = 0
+    for measure in MEASURES:
+        for pairs in PAIRS:
+            for plan, runs in fair_trials(measure, noise, pairs, each, seed=100 * pairs + len(measure)):
+                findings = [f for f in judge_all(gather(plan, runs)) if f.severity in ("STOP", "WEAKENS")]
+                seen.update({f.severity for f in findings} | {f"{f.check} {f.severity}" for f in findings})
+                judged += 1
+    return judged, seen
+
+
+@pytest.mark.parametrize("noise", [LOW, TYPICAL], ids=["low", "typical"])
+def test_a_fair_trial_is_left_alone(noise: Noise, sized: Callable[[int], int]) -> None:
+    """Nothing changed in truth, everything recorded: none is stopped, and fewer than one in ten weakened."""
+    judged, seen = rates(noise, sized(2_000))
+    assert seen["STOP"] == 0, seen
+    assert seen["WEAKENS"] < MOST_WEAKENED * judged, seen
+
+
+def test_a_hurried_day_is_told_of_without_a_bar(
+    sized: Callable[[int], int], record_property: Callable[[str, object], None], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Poor noise has real faults in it; how often each check bites is printed, and no rate is asked for."""
+    judged, seen = rates(POOR, sized(2_000))
+    shares = {name: round(number / judged, 4) for name, number in seen.most_common()}
+    record_property("poor noise", shares)
+    with capsys.disabled():
+        print(f"\npoor noise, {judged} fair trials: {shares}")  # noqa: T201 - a rate without a bar
+    assert judged > 0

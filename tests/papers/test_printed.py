@@ -1,0 +1,170 @@
+import re
+import shutil
+import subprocess
+from collections.abc import Callable, Iterator
+from math import ceil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from schemas import Record
+from tests.papers.plans import PLANS, crowded, rough_bed, two_mats
+from tests.papers.reading import codes
+from trials.papers.write import write_papers
+
+MM = 96 / 25.4  # px of the screen in a millimetre
+POINTS = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}
+LYING = ("creek", "panner")
+MARGIN_POINTS = 9 / 25.4 * 72
+
+LOOK = """() => {
+  const all = [...document.querySelectorAll('body, body *')], style = e => getComputedStyle(e);
+  const own = e => [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim());
+  const blocks = all.filter(e => e.clientWidth > 0 && style(e).display !== 'inline');
+  return {
+    wide: blocks.filter(e => e.scrollWidth > e.clientWidth).map(e => e.className + ': ' + e.innerText),
+    high: blocks.filter(e => e.scrollHeight > e.clientHeight).map(e => e.className + ': ' + e.innerText),
+    rows: [...document.querySelectorAll('.row')].map(e => e.getBoundingClientRect().height),
+    ticks: [...document.querySelectorAll('.tick i')].map(e => e.getBoundingClientRect().width),
+    code: [...document.querySelectorAll('.mark')].map(e => parseFloat(style(e).fontSize)),
+    smallest: Math.min(...all.filter(own).map(e => parseFloat(style(e).fontSize))),
+    sheets: document.querySelectorAll('.sheet').length,
+  };
+}"""
+
+
+@pytest.fixture(scope="module")
+def browser(chromium: str) -> Iterator[Any]:
+    """A headless browser with no network."""
+    playwright = pytest.importorskip("playwright.sync_api")
+    flags = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
+    with playwright.sync_playwright() as driver:
+        opened = driver.chromium.launch(executable_path=chromium, args=flags)
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def open_page(browser: Any) -> Iterator[Callable[[Path, str], Any]]:
+    """Open a paper as it lies on a sheet of that size; at the end, it asked for nothing and complained of nothing."""
+    page = browser.new_page()
+    asked: list[str] = []
+    said: list[str] = []
+    opened: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+
+    def opener(path: Path, paper: str) -> Any:
+        short, long = (side - 2 * MARGIN_POINTS for side in POINTS[paper])
+        width = long if path.name.startswith(LYING) else short
+        page.set_viewport_size({"width": int(width * 96 / 72), "height": 700})
+        page.emulate_media(media="print")
+        page.goto(path.as_uri())
+        opened.append(path.as_uri())
+        return page
+
+    yield opener
+    page.close()
+    assert asked == opened
+    assert said == []
+
+
+def sheets_planned(name: str, runs: int) -> int:
+    """How many sheets a paper of pairs has: six runs a page, and the front."""
+    return {
+        "creek": 1 + ceil(runs / 6),
+        "panner": 1 + ceil(max(0, runs - 6) / 8),
+        "tags": ceil(runs / 8),
+        "key": ceil(runs / 32),
+    }[name]
+
+
+def printed(page: Any, paper: str, pdf: Path) -> list[tuple[float, float, list[tuple[str, list[float]]]]]:
+    """Print to PDF; of each page its width and height in points, and its words with their places."""
+    page.pdf(path=str(pdf), format=paper, prefer_css_page_size=False)
+    if shutil.which("pdftotext") is None:
+        pytest.skip("no pdftotext here: printed pages are not read (install poppler-utils to run this test)")
+    said = subprocess.run(["pdftotext", "-bbox", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
+    pages = []
+    for width, height, inside in re.findall(r'<page width="([\d.]+)" height="([\d.]+)">(.*?)</page>', said, re.DOTALL):
+        places = re.findall(
+            r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">(.*?)</word>', inside
+        )
+        pages.append((float(width), float(height), [(word, [float(p) for p in box]) for *box, word in places]))
+    return pages
+
+
+def assert_inside(pages: list[tuple[float, float, list[tuple[str, list[float]]]]]) -> None:
+    """Every word lies inside the margins."""
+    for width, height, words in pages:
+        for word, (left, top, right, foot) in words:
+            inside = min(left, top) >= MARGIN_POINTS - 1 and right <= width - MARGIN_POINTS + 1
+            assert inside and foot <= height - MARGIN_POINTS + 1, word
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("pairs", [3, 6, 16])
+def test_papers_print_on_the_pages_they_are_laid_out_for(
+    pairs: int, paper: str, open_page: Callable[[Path, str], Any], tmp_path: Path
+) -> None:
+    """6, 12 and 32 runs: as many pages as sheets, each the right way round, every code and word inside the margins."""
+    record = two_mats(pairs=pairs, spares=0, look_after=None)
+    for path in write_papers(record, tmp_path):
+        name = path.name.split("-")[0]
+        pages = printed(open_page(path, paper), paper, tmp_path / "paper.pdf")
+        assert len(pages) == sheets_planned(name, 2 * pairs), name
+        assert all((width > height) == (name in LYING) for width, height, _ in pages)
+        assert_inside(pages)
+        words = [word for *_, found in pages for word, _ in found]
+        times = {"tags": 3}.get(name, 1)
+        assert all(words.count(code) == times for code in codes(record)), name
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("plan", PLANS)
+def test_nothing_is_clipped_and_rows_are_high_enough_for_a_pencil(
+    plan: Callable[[], Record], paper: str, open_page: Callable[[Path, str], Any], tmp_path: Path
+) -> None:
+    """Rows of 14 mm, boxes of 3.9 mm or more, text of 9 pt or more, and no box smaller than what stands in it."""
+    for path in write_papers(plan(), tmp_path):
+        seen = open_page(path, paper).evaluate(LOOK)
+        assert seen["wide"] == [] and seen["high"] == [], path.name
+        assert seen["smallest"] >= 12, path.name  # 9 pt
+        assert all(14 * MM - 0.01 <= height <= 14 * MM + 1 for height in seen["rows"]), path.name
+        assert bool(seen["rows"]) == path.name.startswith(LYING)
+        assert all(width >= 3.9 * MM - 0.5 for width in seen["ticks"])
+        assert all(size >= 40 / 72 * 96 - 0.1 for size in seen["code"])
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_crowded_plan_runs_over_and_loses_nothing(
+    paper: str, open_page: Callable[[Path, str], Any], tmp_path: Path
+) -> None:
+    """Long words take a second front page; the rest stays on its sheets, inside the margins."""
+    for path in write_papers(crowded(), tmp_path):
+        page = open_page(path, paper)
+        pages = printed(page, paper, tmp_path / "paper.pdf")
+        more = 1 if path.name.startswith("creek") else 0
+        assert len(pages) == page.locator(".sheet").count() + more
+        assert_inside(pages)
+
+
+def test_the_longest_trial_prints(open_page: Callable[[Path, str], Any], tmp_path: Path) -> None:
+    """130 runs: sixty pairs and five spares."""
+    record = rough_bed(pairs=60, spares=5)
+    for path in write_papers(record, tmp_path):
+        page = open_page(path, "Letter")
+        pages = printed(page, "Letter", tmp_path / "paper.pdf")
+        assert len(pages) == sheets_planned(path.name.split("-")[0], 130)
+        assert_inside(pages)
+
+
+def test_a_paper_reads_on_a_small_screen(open_page: Callable[[Path, str], Any], tmp_path: Path) -> None:
+    """On a tablet held upright nothing stands outside its box."""
+    for path in write_papers(two_mats(), tmp_path):
+        page = open_page(path, "Letter")
+        page.emulate_media(media="screen")
+        page.set_viewport_size({"width": 1100, "height": 800})
+        assert page.evaluate("document.documentElement.scrollWidth") <= 1100

@@ -1,0 +1,248 @@
+"""How many pairs: the smallest gain that so many pairs usually find."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import altair as alt
+import numpy as np
+
+from schemas import MeasureName
+from trials.charts import palette
+from trials.charts.findable import Findable, findable_of
+from trials.charts.frame import framed, outer_px, title_of
+from trials.charts.marks import KeyItem, Part, key, layered, table, words_block
+from trials.charts.shares import MOST_POINTS, gain_words, line_words, scatter_text
+from trials.charts.spans import Span
+from trials.charts.text import text_px, wrap, wrap_evenly
+from trials.measures.catalogue import measure_named
+from trials.planning.need import FEWEST_PLANNED, MOST_PLANNED
+
+HEIGHT_PX = 250
+GAP_PX = 10
+LEAST_LABEL_PX = 150  # words beside a square are not broken into shorter lines
+MOST_DOTS = 30
+NO_ANSWER = f"How many pairs can't be reckoned; {FEWEST_PLANNED} are the fewest that a verdict takes."
+NO_SCATTER = (
+    "Nothing in this plan can be seen to scatter. Pairs always do: give their scatter, or run a nothing-changed check."
+)
+USUALLY = "Usually: 4 times in 5, with the 95 % interval of the verdict leaving 0 out."
+
+
+def pairs_needed_chart(
+    *, sd: float, measure: MeasureName, line: float | None, pairs: int, narrow: bool = False
+) -> alt.VConcatChart:
+    """How many pairs does the trial need?
+
+    Parameters
+    ----------
+    sd
+        SD of pair differences on the measure's scale (points, or natural log of a ratio); of 0, where nothing can be
+        seen to scatter, the chart only says so.
+    measure
+        The main measure.
+    line
+        The worth-having line on the same scale, over 0; None where none was set.
+    pairs
+        Planned, 3 or more.
+    narrow
+        For a phone.
+
+    Returns
+    -------
+    VConcatChart
+        The smallest gain that is found 4 times in 5 (two-sided 5 %) against the number of pairs, in points or %; a
+        filled square at the planned number, a hollow one where the curve first meets the line. Where the curve leaves
+        the axis stands an arrow with the number for 3 pairs.
+
+    Raises
+    ------
+    ValueError
+        An SD under 0, a line not over 0, either not finite; fewer than 3 pairs.
+    """
+    _require(sd, line, pairs)
+    pixels = outer_px(narrow=narrow)
+    if sd == 0:
+        return framed([words_block(wrap(NO_SCATTER, pixels), pixels)], title_of(NO_ANSWER, [], narrow=narrow))
+    plan = findable_of(sd, measure_named(measure), line, pairs)
+    width = pixels - palette.LABELS_PX - 14
+    assumed = f"Assumed: with nothing changed, pairs differ by {scatter_text(sd, plan.measure)} (SD)."
+    small_print = f"{USUALLY} Twice the scatter would want about four times the pairs."
+    parts: list[Part] = [
+        *_key(plan, width),
+        _panel(plan, width),
+        words_block(wrap(small_print, pixels), pixels - palette.LABELS_PX, left=-palette.LABELS_PX),
+    ]
+    return framed(parts, title_of(_title(plan), [assumed], narrow=narrow))
+
+
+def _require(sd: float, line: float | None, pairs: int) -> None:
+    if not (np.isfinite(sd) and sd >= 0):
+        raise ValueError(f"sd is {sd}; it must be 0 or more and finite. Give it on the measure's scale.")
+    if line is not None and not (np.isfinite(line) and line > 0):
+        raise ValueError(f"line is {line}; it must be over 0 and finite. Give it on the measure's scale.")
+    if pairs < FEWEST_PLANNED:
+        raise ValueError(f"pairs is {pairs}; a verdict needs {FEWEST_PLANNED} or more. Plan {FEWEST_PLANNED}.")
+
+
+def _title(plan: Findable) -> str:
+    found = plan.found(plan.pairs)
+    if not plan.measure.is_ratio and found > MOST_POINTS:
+        return f"{plan.pairs} pairs would usually miss even a gain of 100 points: pairs scatter too much."
+    finds = f"can usually find {'' if plan.measure.is_ratio else 'a gain of '}{gain_words(found, plan.measure)}"
+    if plan.line is None:
+        return f"{plan.pairs} pairs {finds}."
+    words = line_words(plan.line, plan.measure)
+    if plan.needed is None:
+        return f"{plan.pairs} pairs {finds}; a million would not do for {words}."
+    if plan.needed > plan.pairs:
+        past = f", and a plan holds {MOST_PLANNED}" if plan.needed > MOST_PLANNED else ""
+        return f"{plan.pairs} pairs {finds}; {words} wants {plan.needed:,} pairs{past}."
+    would_do = f"; {plan.needed} would do" if plan.needed < plan.pairs else ""
+    return f"{plan.pairs} pairs are enough for {words}: they {finds}{would_do}."
+
+
+def _key(plan: Findable, width: int) -> list[alt.LayerChart]:
+    if plan.line is None:
+        return []
+    reach = "" if (plan.line_shown or 0.0) <= plan.top else ": all of it"
+    words = f"under {line_words(plan.line, plan.measure)}{reach}"
+    return [key([KeyItem(words, "square", palette.BAND_EDGE, palette.BAND, dashed=True)], width)]
+
+
+def _panel(plan: Findable, width: int) -> alt.LayerChart:
+    across = Span(FEWEST_PLANNED - 0.02 * plan.last, 1.015 * plan.last)
+    x = alt.X(
+        "pairs:Q",
+        title="pairs",
+        scale=alt.Scale(domain=across.ends, nice=False),
+        axis=alt.Axis(grid=False, tickMinStep=1, format="d", values=_ticks(plan)),
+    )
+    unit = f"% {plan.measure.words.more}" if plan.measure.is_ratio else "points"
+    y = alt.Y(
+        "gain:Q",
+        title=f"smallest gain usually found, {unit}",
+        scale=alt.Scale(domain=[0, plan.top], nice=False),
+        axis=alt.Axis(
+            tickCount=5,
+            grid=True,
+            titleAngle=0,
+            titleAlign="left",
+            titleX=-palette.LABELS_PX,
+            titleY=-22,
+            minExtent=palette.LABELS_PX,
+        ),
+    )
+    layers = [*_band(plan, y), _curve(plan, x, y), *_arrow(plan, x, y), *_squares(plan, x, y)]
+    return layered([*layers, *_labels(plan, width, across, x, y)], width, HEIGHT_PX)
+
+
+def _ticks(plan: Findable) -> list[int]:
+    """3 pairs, and round numbers."""
+    step = 1 if plan.last <= 16 else 5 if plan.last <= MOST_PLANNED else 5 * round(plan.last / 50)
+    return [FEWEST_PLANNED, *(k for k in range(2 * step if step == 1 else step, plan.last + 1, step) if k > 3)]
+
+
+def _band(plan: Findable, y: alt.Y) -> list[alt.Chart]:
+    line = plan.line_shown
+    if line is None:
+        return []
+    area = alt.Chart(table([{"gain": 0.0, "to": min(line, plan.top), "line": line}])).mark_rect(color=palette.BAND)
+    edge = alt.Chart(table([{"gain": line}] if line <= plan.top else [])).mark_rule(
+        color=palette.BAND_EDGE, strokeDash=[4, 3], strokeWidth=1.2
+    )
+    return [area.encode(y=y, y2=alt.Y2("to:Q")), edge.encode(y=y)]
+
+
+def _curve(plan: Findable, x: alt.X, y: alt.Y) -> alt.Chart:
+    whole = [{"pairs": k, "gain": plan.gain(k)} for k in range(FEWEST_PLANNED, plan.last + 1)]
+    drawn: list[dict[str, float]] = [row for row in whole if row["gain"] <= plan.top]
+    if len(drawn) < len(whole):
+        drawn.insert(0, {"pairs": plan.leaves, "gain": plan.top})
+    dots = {"color": palette.INK, "size": 14} if plan.last <= MOST_DOTS else False
+    mark: alt.Chart = alt.Chart(table(drawn)).mark_line(color=palette.INK, strokeWidth=2, point=dots)
+    return mark.encode(x=x, y=y, tooltip=[alt.Tooltip("pairs:Q"), alt.Tooltip("gain:Q", format=".3~g")])
+
+
+def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    """An arrow where the curve leaves the axis, with what 3 pairs come to."""
+    if plan.gain(FEWEST_PLANNED) <= plan.top:
+        return []
+    found = gain_words(plan.found(FEWEST_PLANNED), plan.measure, brief=True)
+    row = {"pairs": plan.leaves, "gain": plan.top, "words": f"{FEWEST_PLANNED} pairs: {found}"}
+    head = alt.Chart(table([row])).mark_point(shape=palette.UP, size=90, color=palette.INK, fill=palette.INK, opacity=1)
+    is_told = FEWEST_PLANNED in (plan.pairs, plan.needed)
+    words = alt.Chart(table([] if is_told else [row])).mark_text(align="left", baseline="middle", dx=GAP_PX, dy=-2)
+    return [head.encode(x=x, y=y), words.encode(x=x, y=y, text=alt.Text("words:N"))]
+
+
+def _squares(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    """A filled square at the planned pairs, a hollow one where the curve first meets the line; both with a stem."""
+    spots = [("planned", plan.pairs, palette.INK, [1, 0])]
+    if plan.is_crossed and plan.needed not in (None, plan.pairs):
+        spots.append(("needed", plan.needed or 0, palette.PAPER, [4, 3]))
+    layers = []
+    for role, pairs, fill, dash in spots:
+        row = table([{"role": role, "pairs": pairs, "gain": min(plan.gain(pairs), plan.top), "foot": 0.0}])
+        stem = alt.Chart(row).mark_rule(color=palette.INK, strokeWidth=1.2, strokeDash=dash)
+        square = alt.Chart(row).mark_point(
+            shape="square", size=85, stroke=palette.INK, fill=fill, strokeWidth=1.8, opacity=1
+        )
+        layers += [stem.encode(x=x, y=y, y2=alt.Y2("foot:Q")), square.encode(x=x, y=y)]
+    return layers
+
+
+@dataclass(frozen=True, slots=True)
+class _Label:
+    """Words above the curve: their lower left corner in pixels, from the left end and from the top of the panel."""
+
+    lines: Sequence[str]
+    left: float
+    bottom: float
+
+    @property
+    def top(self) -> float:
+        return self.bottom - palette.LINE_PX * len(self.lines)
+
+
+def _labels(plan: Findable, width: int, across: Span, x: alt.X, y: alt.Y) -> Iterator[alt.Chart]:
+    """What the squares stand for; the one to the left is lifted where the two would touch."""
+    placed: list[_Label] = []
+    for pairs, words in sorted(_told(plan, is_brief=width < outer_px(narrow=True)), reverse=True):
+        label = _beside(plan, pairs, words, width, across)
+        for other in placed:
+            bottom = min(label.bottom, other.top - 2)
+            label = _Label(label.lines, label.left, bottom)
+        placed.append(label)
+    for label in placed:
+        row = {
+            "pairs": across.low + label.left / width * across.width,
+            "gain": plan.top * (1 - (label.top + palette.LINE_PX / 2) / HEIGHT_PX),
+            "words": "\n".join(label.lines),
+        }
+        mark = alt.Chart(table([row])).mark_text(align="left", baseline="middle", lineBreak="\n")
+        yield mark.encode(x=x, y=y, text=alt.Text("words:N"))
+
+
+def _told(plan: Findable, *, is_brief: bool) -> list[tuple[int, str]]:
+    found = gain_words(plan.found(plan.pairs), plan.measure, brief=True)
+    planned = (plan.pairs, f"planned: {found}" if is_brief else f"planned: {plan.pairs} pairs find {found}")
+    if not plan.is_crossed or plan.needed is None or plan.needed == plan.pairs:
+        return [planned]
+    line = gain_words(plan.line or 0.0, plan.measure, brief=True)
+    return [planned, (plan.needed, f"{plan.needed} pairs{':' if is_brief else ' find'} your {line}")]
+
+
+def _beside(plan: Findable, pairs: int, words: str, width: int, across: Span) -> _Label:
+    """Above the curve, beginning right of its square, or as far left as it must to end inside the panel.
+
+    What lies past the top of the axis is told beside the arrow there.
+    """
+    leaves = plan.leaves
+    at = (max(pairs, leaves) - across.low) / across.width * width
+    lines = wrap_evenly(words, max(width - at - GAP_PX, LEAST_LABEL_PX))
+    left = min(at + GAP_PX, width - max(text_px(line) for line in lines))
+    if pairs < leaves:
+        return _Label(lines, left, palette.LINE_PX * (len(lines) - 0.5))
+    begins = across.low + left / width * across.width
+    height = min(plan.gain(max(min(begins, pairs), leaves)), plan.top) / plan.top * HEIGHT_PX
+    return _Label(lines, left, HEIGHT_PX - height - 7)

@@ -1,0 +1,58 @@
+"""Answers kept in a small file while a conversation goes on, so that none is lost to Ctrl-C or a dead battery."""
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
+from trials.errors import Problem, Refused
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A file of answers.
+
+    Attributes
+    ----------
+    path
+        Where it is.
+    command
+        What goes on from it.
+    """
+
+    path: Path
+    command: str
+
+    def read(self) -> dict[str, str]:
+        """The answers kept; none where there is no draft, or it can't be read."""
+        try:
+            document = tomlkit.parse(self.path.read_text(encoding="utf-8")).unwrap()
+        except (OSError, ValueError, TOMLKitError):
+            return {}
+        return {str(key): str(text) for key, text in document.items()}
+
+    def write(self, answers: Mapping[str, str]) -> None:
+        """Keep all answers: the file is swapped in whole, and on the disk before the next question."""
+        document = tomlkit.document()
+        document.add(tomlkit.comment(f"Answers so far; {self.command} goes on from here."))
+        for key, text in answers.items():
+            document[key] = text
+        part = self.path.with_name(self.path.name + ".part")
+        try:
+            with part.open("w", encoding="utf-8", newline="\n") as file:
+                file.write(tomlkit.dumps(document))
+                file.flush()
+                os.fsync(file.fileno())
+            os.replace(part, self.path)  # noqa: PTH105 - the one call that swaps a file in whole on every system
+        except OSError as error:
+            says = (
+                f"can't be written ({error.strerror}), so answers can't be kept; make room, or work in another folder"
+            )
+            raise Refused([Problem(str(self.path), says)]) from error
+
+    def remove(self) -> None:
+        """Done with: nothing is to be gone on with."""
+        self.path.unlink(missing_ok=True)

@@ -1,0 +1,54 @@
+"""`samedirt enter`: type a run from its tag, at a dry table."""
+
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, NameArgument
+from trials.commands.printing import say
+
+INTERRUPTED = 130
+
+
+def enter(
+    name: NameArgument,
+    tag: Annotated[str | None, typer.Argument(help="Tag of one run.", show_default="the next one")] = None,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set", help="Give an answer and ask nothing: --set minutes=9.5. Repeat it.", metavar="KEY=VALUE"
+        ),
+    ] = None,
+    again: Annotated[bool, typer.Option("--again", help="Correct a run that was entered already.")] = False,
+    why: Annotated[str | None, typer.Option(help="The reason of a correction.", show_default=False)] = None,
+    photo: Annotated[Path | None, typer.Option(help="Attach a picture, by its path.", show_default=False)] = None,
+    shows: Annotated[str, typer.Option(help="What it shows: sheet, bed, gold, tails or scale.")] = "sheet",
+    book: LogbookOption = DEFAULT_LOGBOOK,
+) -> None:
+    """Type runs from their papers, one tag after another; each is stored as soon as you confirm it.
+
+    Which set-up a jar came from is not shown. Ctrl-C costs at most the answer being typed.
+
+    Example: samedirt enter rough-bed HTK --set minutes=9.5 --set grains=31
+    """
+    from trials.commands import entering, photos
+    from trials.commands.asking import Stopped
+    from trials.logbook.logbook import Logbook
+
+    logbook = Logbook(book)
+    now = datetime.now().replace(microsecond=0)
+    entering.refuse_half_asked(tag, settings, again=again, why=why)
+    if photo is not None:
+        say(photos.attach(logbook, name, photo, shows, tag))
+        if not settings and not again:
+            return
+    if settings:
+        say(entering.enter_given(logbook, name, tag or "", settings, why=why, now=now))
+        return
+    try:
+        entering.enter_by_asking(logbook, name, tag, why=why, now=now)
+    except Stopped:
+        say(f"Stopped. Every confirmed run is stored; samedirt enter {name} goes on from here.")
+        raise typer.Exit(INTERRUPTED) from None

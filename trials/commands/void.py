@@ -1,0 +1,45 @@
+"""`samedirt void`: strike a run, or set a mistaken trial aside, with a reason."""
+
+from datetime import datetime
+from typing import Annotated
+
+import typer
+
+from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, NameArgument
+from trials.commands.printing import say
+
+
+def void(
+    name: NameArgument,
+    tag: Annotated[str | None, typer.Argument(help="Tag of the run.", show_default="the whole trial")] = None,
+    why: Annotated[
+        str | None,
+        typer.Option(
+            help="The reason: spill, wrong setting, pump failed, mixed tags, lost jar, interrupted, scale fault, or "
+            "your own words.",
+            show_default=False,
+        ),
+    ] = None,
+    gold_known: Annotated[
+        bool | None,
+        typer.Option(
+            "--gold-known/--gold-not-known", help="Was its gold known when you struck it?", show_default=False
+        ),
+    ] = None,
+    book: LogbookOption = DEFAULT_LOGBOOK,
+) -> None:
+    """Strike a run that went wrong: it stays on record with its reason, its pair leaves the sum, a spare is called in.
+
+    Without a tag the whole trial is set aside; it stays too, and its verdict says so.
+
+    Example: samedirt void rough-bed HTK --why spill --gold-not-known
+    """
+    from trials.commands import striking
+    from trials.logbook.logbook import Logbook
+
+    now = datetime.now().replace(microsecond=0)
+    striking.refuse_half_told(tag, why, gold_known)
+    if tag is None:
+        say(striking.set_aside(Logbook(book), name, why or "", now))
+    else:
+        say(striking.strike(Logbook(book), name, tag, why or "", gold_known=bool(gold_known), now=now))

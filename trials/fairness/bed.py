@@ -1,0 +1,55 @@
+"""Checks on the gear before each run: leftovers, settled-bed."""
+
+from collections.abc import Sequence
+
+from schemas import Finding
+from trials.fairness.evidence import Check, Evidence, not_recorded
+from trials.fairness.telling import finding, runs_words, unticked
+from trials.wording.lists import count_of
+
+NOTHING_TO_STRIP = ("pan",)
+NO_BED = ("pan", "wheel")
+
+
+def leftovers(evidence: Evidence) -> Sequence[Finding]:
+    """Was the gear stripped down before every run, so that no gold of the run before shows in it? A pan is silent.
+
+    A box that stands empty beside ticked ones says no (see `unticked`).
+    """
+    if evidence.trial.gear.kind in NOTHING_TO_STRIP or not evidence.unstruck:
+        return []
+    missing = unticked(evidence.unstruck, "stripped")
+    if missing is None:
+        return not_recorded(LEFTOVERS.name, "Whether the gear was stripped down before each run was not recorded")
+    if not missing:
+        return []
+    said = f"No strip-down before {runs_words(missing)}. Rinse under the mat; book the rinse to the run before."
+    return finding(LEFTOVERS.name, "WEAKENS", said, [run.pair for run in missing])
+
+
+def settled_bed(evidence: Evidence) -> Sequence[Finding]:
+    """Did all runs begin alike, on a clean bed or on a loaded one? A pan or wheel, which has no bed, is silent.
+
+    A box that stands empty beside ticked ones says no (see `unticked`).
+    """
+    if evidence.trial.gear.kind in NO_BED or not evidence.unstruck:
+        return []
+    clean = unticked(evidence.unstruck, "conditioned")
+    if clean is None:
+        return not_recorded(SETTLED_BED.name, "Whether the bed was loaded before each run was not recorded")
+    loaded = len(evidence.unstruck) - len(clean)
+    if not clean or not loaded:
+        return []
+    said = f"Clean bed at start of {count_of(len(clean), 'run')}, loaded in {loaded}."
+    remedy = "Feed the same starter charge each time."
+    return finding(SETTLED_BED.name, "WEAKENS", f"{said} {remedy}", [run.pair for run in clean])
+
+
+LEFTOVERS = Check("leftovers", "strip-downs before each run", "common practice, no source", leftovers)
+SETTLED_BED = Check(
+    "settled-bed",
+    "starter charges before each run",
+    "Stewart and Ramsay, Improving the simple sluice box, Int. J. Mineral Processing 39, 1993: the settled layer "
+    "governs recovery",
+    settled_bed,
+)

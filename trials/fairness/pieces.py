@@ -1,0 +1,126 @@
+"""Checks on single pieces: big-piece, enough-grains."""
+
+from collections.abc import Mapping, Sequence
+from statistics import fmean
+
+import numpy as np
+
+from schemas import Finding, Run
+from trials.fairness.evidence import Check, Evidence, not_recorded
+from trials.fairness.telling import finding, past, run_words, short_of
+from trials.fairness.thresholds import BIG_PIECE_PERCENT, FEW_GRAINS
+from trials.measures.pairing import Pairing, pair_up
+from trials.units.sieves import coarse_first, read_size_class
+from trials.units.unit_error import UnitError
+from trials.wording.lists import and_list, in_pairs
+from trials.wording.numbers import decimals_for, figures
+
+WEIGHS_GOLD_KEPT = ("gold_mass", "recovery")
+
+
+def _share_percent(run: Run) -> float:
+    """The largest piece in % of the gold it is part of; 0 where either is not known, or there is no gold."""
+    return 100.0 * run.largest_mg / run.gold_mg if run.largest_mg and run.gold_mg else 0.0
+
+
+def big_piece(evidence: Evidence) -> Sequence[Finding]:
+    """Is any run's gold mostly one piece?
+
+    Until the planned end the pair is named and not the half; after it the run, and the mean with the piece and
+    without.
+    """
+    if evidence.trial.measure not in WEIGHS_GOLD_KEPT or not evidence.measured:
+        return []
+    runs = [run for pair in evidence.measured for run in pair.halves]
+    if all(run.largest_mg is None for run in runs):
+        return not_recorded(BIG_PIECE.name, "The largest piece of each run was not recorded")
+    big = [run for run in runs if past(_share_percent(run), BIG_PIECE_PERCENT)]
+    if not big:
+        return []
+    worst = max(big, key=_share_percent)
+    pairs = sorted({run.pair for run in big} - {worst.pair})
+    where = run_words(worst) if evidence.ended else f"a run of pair {worst.pair}"
+    also = f", and one over {BIG_PIECE_PERCENT:g} % of a run in {in_pairs(pairs)} too" if pairs else ""
+    return finding(
+        BIG_PIECE.name,
+        "WEAKENS",
+        f"One piece is {figures(_share_percent(worst), 2)} % of {where}{also} (over {BIG_PIECE_PERCENT:g} %, our "
+        f"default). Book it as a picker, same size limit in both arms.{_with_and_without(evidence, big)}",
+        [run.pair for run in big],
+    )
+
+
+def _with_and_without(evidence: Evidence, big: Sequence[Run]) -> str:
+    """The mean difference with the big pieces in the sum, and with them taken out; nothing before the end."""
+    if not evidence.ended:
+        return ""
+    taken_out = {run.key: run.model_copy(update={"gold_mg": _rest_mg(run)}) for run in big}
+    runs = [taken_out.get(run.key, run) for pair in evidence.pairing.pairs for run in pair.halves]
+    told = [_mean_text(pairing) for pairing in (evidence.pairing, pair_up(evidence.trial, runs))]
+    return f" With such pieces {told[0]}, without them {told[1]}." if told[0] and told[1] else ""
+
+
+def _rest_mg(run: Run) -> float:
+    return max(0.0, (run.gold_mg or 0.0) - (run.largest_mg or 0.0))
+
+
+def _mean_text(pairing: Pairing) -> str | None:
+    differences = pairing.differences() if pairing.counted else np.array([])
+    if len(differences) < 2 or not np.isfinite(differences).all():
+        return None
+    measure, mean = pairing.measure, float(differences.mean())
+    error = float(differences.std(ddof=1)) / len(differences) ** 0.5
+    decimals = decimals_for(abs(measure.shown(mean + error) - measure.shown(mean - error)))
+    return measure.signed_text(measure.shown(mean), decimals)
+
+
+def enough_grains(evidence: Evidence) -> Sequence[Finding]:
+    """Which size classes hold too few grains a run to be tested? Silent where nothing was sized.
+
+    Counted are tracers as seeded, else native grains; the mean is over both halves of the measured pairs.
+    """
+    parts = [part for pair in evidence.measured for run in pair.halves for part in run.classes]
+    if not parts:
+        return []
+    field = "seeded" if evidence.trial.measure == "tracers" else "grains"
+    counts: dict[str, list[int]] = {}
+    for part in parts:
+        if (count := getattr(part, field)) is not None:
+            counts.setdefault(part.label, []).append(count)
+    if not counts:
+        return not_recorded(ENOUGH_GRAINS.name, "Grains were not counted by size class")
+    means = {label: fmean(counts[label]) for label in _coarse_first(counts, evidence.trial.sizes.series)}
+    few = {label: mean for label, mean in means.items() if short_of(mean, FEW_GRAINS)}
+    if not few:
+        return []
+    numbers = and_list([f"{figures(mean, 2)} grains a run in {label}" for label, mean in few.items()])
+    joins = [f"{label} to {neighbour}" for label in few if (neighbour := _neighbour(label, list(means)))]
+    return finding(
+        ENOUGH_GRAINS.name,
+        "NOTE",
+        f"{numbers} (under {FEW_GRAINS:g}, our default): shown, not tested. "
+        f"{f'Join {and_list(joins)}, or feed more' if joins else 'Feed more'}.",
+    )
+
+
+def _coarse_first(labels: Mapping[str, object], series: str | None) -> list[str]:
+    """Coarse classes before fine ones; by their letters where a mesh has no series to tell by."""
+    try:
+        return sorted(labels, key=lambda label: coarse_first(read_size_class(label, series)))
+    except UnitError:
+        return sorted(labels)
+
+
+def _neighbour(label: str, labels: Sequence[str]) -> str | None:
+    """The class to join to: the next coarser one, or for the coarsest the next finer."""
+    at = labels.index(label)
+    return labels[at - 1] if at else labels[1] if len(labels) > 1 else None
+
+
+BIG_PIECE = Check("big-piece", "the largest piece of a run in its gold", "common practice, no source", big_piece)
+ENOUGH_GRAINS = Check(
+    "enough-grains",
+    "grains a run in each size class",
+    "Clifton et al., Sample size and meaningful gold analysis, USGS Professional Paper 625-C, 1969: 20 particles",
+    enough_grains,
+)

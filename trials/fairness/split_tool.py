@@ -1,0 +1,72 @@
+"""split-tool: did the tool that split the lot share its heavy grains out evenly?"""
+
+from collections.abc import Mapping, Sequence
+
+from schemas import Finding, Lot
+from trials.fairness.evidence import Check, Evidence, not_recorded
+from trials.fairness.telling import finding, past
+from trials.fairness.thresholds import COARSE_OVER_MM
+from trials.units.sieves import read_size_class
+from trials.units.unit_error import UnitError
+from trials.wording.lists import and_list
+
+NAME = "split-tool"
+UNEVEN: Mapping[str, str] = {"shovel": "split by shovel", "level scoops": "split by level scoops", "none": "not split"}
+
+
+def judge(evidence: Evidence) -> Sequence[Finding]:
+    """Was coarse gold split by shovel, by scoops, or not at all?
+
+    Recovery with all tails caught is silent: each run is judged by its own gold, and an uneven split leaves the
+    share kept alone. So are tracers, which are counted into each run. Gold is taken for coarse unless the size of
+    the lot, or of what was pulled out of it, is known to end at 50 mesh (0.3 mm); any picker found says coarse.
+    """
+    trial = evidence.trial
+    if trial.measure == "tracers" or (trial.measure == "recovery" and trial.tails.caught == "all"):
+        return []
+    lots = _lots_fed(evidence)
+    uneven = [lot for lot in lots if lot.splitting in UNEVEN and _is_coarse(lot, evidence)]
+    if uneven and trial.measure == "recovery" and trial.tails.caught is None:
+        return not_recorded(NAME, "How the tails were caught was not recorded, so the split may matter or not")
+    if uneven:
+        tools = and_list(list(dict.fromkeys(UNEVEN[lot.splitting or "none"] for lot in uneven)))
+        which = "" if len(uneven) == len(lots) else f"Lot {and_list([lot.name for lot in uneven])} "
+        said = f"{which}{tools}: heavy grains fall unevenly (sizes over {COARSE_OVER_MM:g} mm, our default)."
+        remedy = "Use a riffle splitter, or pair on closed tails."
+        return finding(NAME, "WEAKENS", f"{said[0].upper()}{said[1:]} {remedy}")
+    unknown = [lot.name for lot in lots if lot.splitting is None]
+    if unknown:
+        of = f" of {and_list(unknown)}" if len(trial.lots) > 1 else ""
+        return not_recorded(NAME, f"What split the lot{of} was not recorded")
+    return []
+
+
+def _lots_fed(evidence: Evidence) -> list[Lot]:
+    """The lots the runs were fed from; all of the plan where the runs do not say."""
+    named = {run.fed_lot for run in evidence.unstruck} - {None}
+    return [lot for lot in evidence.trial.lots if lot.name in named] or list(evidence.trial.lots)
+
+
+def _is_coarse(lot: Lot, evidence: Evidence) -> bool:
+    if any(run.pickers_mg for run in evidence.unstruck):
+        return True
+    tops = [top for top in (_top_mm(lot, evidence.trial.sizes.series), lot.pickers_over_mm) if top is not None]
+    return not tops or past(min(tops), COARSE_OVER_MM)
+
+
+def _top_mm(lot: Lot, series: str | None) -> float | None:
+    if lot.size is None:
+        return None
+    try:
+        return read_size_class(lot.size, series).upper_mm
+    except UnitError:  # a mesh without its series: the top is not known
+        return None
+
+
+CHECK = Check(
+    NAME,
+    "what split the lot, and how coarse it is",
+    "Wells, Placer Examination, BLM Technical Bulletin 4, 1969, on shovel splits; Minnitt, Sampling Science & "
+    "Technology, doi 10.62178/sst.005.002: variance over mean up to 19 for scoops, under 1 for a riffle splitter",
+    judge,
+)

@@ -1,0 +1,184 @@
+"""The creek sheet, for the feeder: what to fit and what to read, a row a run in the order drawn."""
+
+from dataclasses import dataclass
+from math import ceil
+
+from schemas import Record, Run, Trial
+from trials.papers.cautions import cautions_for
+from trials.papers.gear_parts import has_pump, has_stream, strip_points, tails_box, takes_starter
+from trials.papers.pages import dealt, of_a_block, planned, render, stand_in, told
+from trials.papers.plan_words import plan_lines, verdict_call
+from trials.papers.readings import to_hold, unit_of
+from trials.papers.set_ups import SetUp, set_ups, share_words
+from trials.planning.lay_out import shares_of_lot
+
+ROWS_A_PAGE = 6
+NOTES_MM = 40
+HOLD_A_LINE, HOLD_LINE_MM = 4, 14
+NARROWEST_SHEET_MM = 260  # Letter paper, lying, less its margins and the border of the table
+SET_UP_HEAD = ("set-up to fit",)
+SET_UP_MM = {"big": 34, "middle": 44, "small": 46}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row of the creek sheet: what is printed of one run.
+
+    Attributes
+    ----------
+    turn, block, tag
+        Its place in the order, the pair it belongs to, its code.
+    set_up, size
+        What to fit, and how large it is printed.
+    share, spare
+        Which share of the split lot it is fed, and whether the pair is one kept in hand.
+    ends_block
+        Whether the next run belongs to another pair.
+    bar_before, bar_after
+        What stands across the sheet above and below the row; mostly nothing.
+    """
+
+    turn: int
+    block: str
+    tag: str
+    set_up: str
+    size: str
+    share: str
+    spare: bool
+    ends_block: bool
+    bar_before: str
+    bar_after: str
+
+
+def creek_html(record: Record) -> str:
+    """Make the creek sheet: the plan and the cautions in front, then six runs a page.
+
+    Parameters
+    ----------
+    record
+        A plan with a seed and its drawn runs, spares too.
+
+    Returns
+    -------
+    str
+        One self-contained page for A4 and Letter paper, lying.
+
+    Raises
+    ------
+    Refused
+        There are no runs, or one has no turn or tag.
+    """
+    trial = record.trial
+    hold = to_hold(trial)
+    columns = _columns(trial)
+    return render(
+        "creek.html",
+        {
+            "trial": trial,
+            "stand_in": stand_in(trial),
+            "lines": plan_lines(trial),
+            "before": _before(trial),
+            "cautions": told(cautions_for(trial, record.runs, "creek")),
+            "pages": dealt(creek_rows(record), ROWS_A_PAGE),
+            "hold": hold,
+            "blank_hold": "nothing is named in the plan: write what you set, and keep it for every run",
+            "widths": [width for _, width in columns],
+            "heads": [head for head, _ in columns],
+            "lots": len(trial.lots) if len(trial.lots) > 1 else 0,
+            "grains_in": trial.measure == "tracers",
+            "water": has_stream(trial),
+            "strip": strip_points(trial),
+            "ready": _ready(trial),
+            "trouble": ("spill", "pump", "other") if has_pump(trial) else ("spill", "other"),
+            "notes_mm": NOTES_MM - HOLD_LINE_MM * max(0, ceil(len(hold) / HOLD_A_LINE) - 1),
+        },
+    )
+
+
+def _before(trial: Trial) -> tuple[str, ...]:
+    """What is ticked off before the first run."""
+    shares = "" if trial.kind == "audit" else "halves " if len(trial.arms) == 2 else "shares "
+    tails = " and tails" if tails_box(trial) else ""
+    return (
+        f"{shares or 'charges '}weighed",
+        f"feed, jars{tails} tagged" if tails else "feed and jars tagged",
+        "key folded and sealed",
+        "panner has the panner sheet only",
+        "settings read and written",
+    )
+
+
+def _ready(trial: Trial) -> tuple[str, ...]:
+    """Boxes to tick around a run: starter charge fed, tails caught."""
+    return tuple(label for label in ("starter" if takes_starter(trial) else "", tails_box(trial)) if label)
+
+
+def _columns(trial: Trial) -> list[tuple[tuple[str, ...], float]]:
+    """The columns of the sheet: what stands over each, and its width in mm, which stretches to fill the paper."""
+    fed = f"fed, {unit_of(trial, 'charge_g')}"
+    share = "" if trial.kind == "audit" else "half" if len(trial.arms) == 2 else "share"
+    columns: list[tuple[tuple[str, ...], float, bool]] = [
+        (("#",), 15, True),
+        (("TAG",), 21, True),
+        (SET_UP_HEAD, SET_UP_MM[next(iter(set_ups(trial).values())).size], True),
+        ((share, fed) if share else (fed,), 18, True),
+        (("lot",), 11, len(trial.lots) > 1),
+        (("grains", "in"), 14, trial.measure == "tracers"),
+        (("start",), 16, True),
+        (("end",), 16, True),
+        (("clean-up,", "min"), 16, True),
+        (("scoops",), 20, True),
+        (("water,", unit_of(trial, "water_l_min")), 18, has_stream(trial)),
+        (("temp,", unit_of(trial, "temp_c")), 11, True),
+        (("strip",), 17, True),
+        (("done",), 19, bool(_ready(trial))),
+        (("trouble",), 16, True),
+    ]
+    shown = [(head, width) for head, width, is_shown in columns if is_shown]
+    over = sum(width for _, width in shown) - NARROWEST_SHEET_MM
+    if over <= 0:
+        return shown
+    return [(head, width - over if head == SET_UP_HEAD else width) for head, width in shown]
+
+
+def creek_rows(record: Record) -> list[Row]:
+    """What is printed of each run, in the order drawn."""
+    trial, runs = record.trial, planned(record)
+    shares, fits = shares_of_lot(trial), set_ups(trial)
+    following = [*runs[1:], None]
+    previous = [None, *runs[:-1]]
+    return [
+        Row(
+            turn=run.turn or 0,
+            block="" if trial.kind == "audit" else f"{of_a_block(trial)} {run.pair}",
+            tag=run.tag or "",
+            set_up=fits[run.arm].short,
+            size=_style(fits[run.arm]),
+            share=share_words(shares.get(run.key), len(trial.arms)),
+            spare=run.pair > trial.pairs,
+            ends_block=trial.kind != "audit" and (after is None or after.pair != run.pair),
+            bar_before=_bar_before(trial, run, before, at),
+            bar_after=_bar_after(trial, run, after),
+        )
+        for at, (before, run, after) in enumerate(zip(previous, runs, following, strict=True))
+    ]
+
+
+def _style(fit: SetUp) -> str:
+    return "small-words" if fit.size == "small" else fit.size
+
+
+def _bar_before(trial: Trial, run: Run, before: Run | None, at: int) -> str:
+    """Over the first spare of each page: when spares are run at all."""
+    if run.pair <= trial.pairs:
+        return ""
+    opens = before is None or before.pair <= trial.pairs or at % ROWS_A_PAGE == 0
+    return f"SPARE: only when a {of_a_block(trial)} is void." if opens else ""
+
+
+def _bar_after(trial: Trial, run: Run, after: Run | None) -> str:
+    """Under the last run before the planned look."""
+    if run.pair != trial.look_after or (after is not None and after.pair == run.pair):
+        return ""
+    called = verdict_call(trial)
+    return f"PLANNED EARLY LOOK: {called}. Go on if it says so."

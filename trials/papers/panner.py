@@ -1,0 +1,157 @@
+"""The panner sheet: codes by the alphabet, with a box for all that is weighed or counted, and nothing of the plan."""
+
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Literal
+
+from schemas import Record, Run, SizeCatch, Trial
+from trials.measures.catalogue import measure_named
+from trials.papers.cautions import cautions_for
+from trials.papers.gear_parts import searches_tails
+from trials.papers.pages import dealt, render, sorted_codes, stand_in, told
+from trials.papers.size_boxes import size_classes
+from trials.wording.numbers import figures
+
+ROWS_A_PAGE = 8
+ROWS_ON_FIRST_PAGE = 6
+BoxKind = Literal["tag", "where", "ticks", "one", "two"]
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A column of the panner sheet.
+
+    Attributes
+    ----------
+    group, head
+        What stands over it, in two lines.
+    kind
+        What a row has there: its code, the words jar and tails, boxes to tick, one box to write in, or two, for the
+        jar and for the tails.
+    width
+        In mm; 0 takes an even part of what is left.
+    labels
+        What the boxes to tick are called.
+    """
+
+    group: str
+    head: str
+    kind: BoxKind
+    width: float
+    labels: tuple[str, ...] = ()
+
+
+def panner_html(record: Record) -> str:
+    """Make the panner sheet.
+
+    It holds codes in the order of the alphabet and what the measure needs; nothing of the arms, pairs, order or seed,
+    nor of the change and the question, so that whoever weighs and counts can't know what is in the jar.
+
+    Parameters
+    ----------
+    record
+        A plan with its drawn runs, spares too.
+
+    Returns
+    -------
+    str
+        One self-contained page for A4 and Letter paper, lying.
+
+    Raises
+    ------
+    Refused
+        There are no runs, or one has no turn or tag.
+    """
+    trial = record.trial
+    boxes = panner_boxes(trial)
+    weighs = measure_named(trial.measure).weighs
+    return render(
+        "panner.html",
+        {
+            "trial_name": trial.name,
+            "stand_in": stand_in(trial),
+            "scales": _scales(trial),
+            "check_scale": "gold" if weighs else "sand",
+            "hint": _hint(trial),
+            "foot": _foot(trial),
+            "boxes": boxes,
+            "groups": [(name, len(list(found))) for name, found in groupby(boxes, key=lambda box: box.group)],
+            "pages": dealt(sorted_codes(record), ROWS_A_PAGE, ROWS_ON_FIRST_PAGE),
+            "cautions": told(cautions_for(_unchanged(trial), (_as_asked(trial),), "panner")),
+        },
+    )
+
+
+def _unchanged(trial: Trial) -> Trial:
+    """The plan without its change, of which no caution on this sheet may tell."""
+    return trial.model_copy(update={"change": None})
+
+
+def _as_asked(trial: Trial) -> Run:
+    """A run on which all that the sheet asks for was done."""
+    classes = tuple(SizeCatch(label=label) for label in size_classes(trial))
+    return Run(pair=1, arm="", magnet=measure_named(trial.measure).weighs or None, black_sand_g=0.0, classes=classes)
+
+
+def _scales(trial: Trial) -> list[tuple[str, str]]:
+    weighs = measure_named(trial.measure).weighs
+    steps = (("gold", trial.scales.gold_g, weighs), ("sand", trial.scales.sand_g, True))
+    return [(name, "" if step is None else f"{figures(step, 4)} g") for name, step, shown in steps if shown]
+
+
+def _hint(trial: Trial) -> str:
+    does = "Weigh" if measure_named(trial.measure).weighs else "Count"
+    both = " Jar and tails of a run carry the same code." if searches_tails(trial) else ""
+    return f"Codes only. {does} each as it comes; ask nobody what it was.{both}"
+
+
+def _foot(trial: Trial) -> str:
+    counted = "part of the gold" if measure_named(trial.measure).weighs else "counted"
+    pickers = f" Pickers are weighed apart and never {counted}." if _pulls_pickers(trial) else ""
+    return f"0: looked and found none. Blank: not measured.{pickers}"
+
+
+def _pulls_pickers(trial: Trial) -> bool:
+    pulled = any(lot.pickers_over_mm is not None for lot in trial.lots)
+    return measure_named(trial.measure).weighs or (pulled and trial.measure != "tracers")
+
+
+def panner_boxes(trial: Trial) -> list[Box]:
+    """Which boxes does a row have? What the measure needs, and black sand in every trial.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="bed", measure="grain_counts", pairs=6, lots=(Lot(kind="natural"),),
+    ...     gear=Gear(kind="sluice"))
+    >>> [box.head for box in panner_boxes(trial)]
+    ['TAG', 'tick', 'count', 'recount', 'gross', 'tare']
+    """
+    tails = searches_tails(trial)
+    catch: BoxKind = "two" if tails else "one"
+    boxes = [Box("", "TAG", "tag", 21)]
+    boxes += [Box("", "", "where", 12)] if tails else []
+    if measure_named(trial.measure).weighs:
+        boxes.append(Box("", "tick", "ticks", 18, ("dry", "magnet", "loupe")))
+        boxes += [Box("gold, g", head, catch, 19) for head in ("gross", "tare")]
+        boxes += _by_class(trial, "gold by size, mg", catch)
+    else:
+        name = "grains found" if trial.measure == "tracers" else "gold grains"
+        boxes.append(Box("", "tick", "ticks", 18, ("loupe",)))
+        boxes += [Box(name, head, catch, 19) for head in ("count", "recount")]
+        boxes += _by_class(trial, f"{name} by size", catch)
+    boxes += [Box("black sand, dry, g", head, "one", 18) for head in ("gross", "tare")]
+    if trial.cost_limits.concentrate is not None:
+        boxes += [Box("concentrate, dry, g", head, "one", 18) for head in ("gross", "tare")]
+    if _pulls_pickers(trial):
+        boxes.append(Box("pieces, mg", "pickers", "one", 16))
+    if measure_named(trial.measure).weighs:
+        boxes.append(Box("pieces, mg", "largest", "one", 15))
+    return boxes
+
+
+def _by_class(trial: Trial, group: str, kind: BoxKind) -> list[Box]:
+    classes = size_classes(trial)
+    meshes = any("mm" not in label for label in classes)
+    named = f"{group} ({trial.sizes.series or 'ASTM'} mesh)" if meshes else group
+    return [Box(named, label, kind, 0) for label in classes]

@@ -1,0 +1,40 @@
+"""The four papers of a trial as files."""
+
+from pathlib import Path
+
+from schemas import Record
+from trials.papers.creek import creek_html
+from trials.papers.key import key_html
+from trials.papers.panner import panner_html
+from trials.papers.tags import tags_html
+
+PAPERS = (("creek", creek_html), ("panner", panner_html), ("tags", tags_html), ("key", key_html))
+
+
+def write_papers(record: Record, folder: Path) -> tuple[Path, ...]:
+    """Write the creek sheet, the panner sheet, the tags and the key of a trial.
+
+    Parameters
+    ----------
+    record
+        A plan with a seed and its drawn runs, spares too.
+    folder
+        Where they go; made where there is none. Papers of the same name are written anew.
+
+    Returns
+    -------
+    tuple of Path
+        `creek-NAME.html`, `panner-NAME.html`, `tags-NAME.html` and `key-NAME.html`.
+
+    Raises
+    ------
+    Refused
+        There are no runs, or one has no turn or tag; nothing is written.
+    OSError
+        A file can't be written.
+    """
+    made = [(folder / f"{name}-{record.trial.name}.html", page(record)) for name, page in PAPERS]
+    folder.mkdir(parents=True, exist_ok=True)
+    for path, text in made:
+        path.write_text(text, encoding="utf-8")
+    return tuple(path for path, _ in made)
