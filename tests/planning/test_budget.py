@@ -243,12 +243,13 @@ def test_sizes_of_tracers_are_counted_together():
     assert both.variance == pytest.approx(1e4 * (0.9 * 0.1 / 50 + 0.6 * 0.4 / 50) / 4)
 
 
-def test_counts_of_enough_grains_follow_poisson():
-    """100 grains kept: 10 % (1/sqrt(n)) a run, by fed and kept alike."""
-    gold_mg = 100.0 / float(grains_of(Situation(Dirt(1.0), Noise()), counted=True).kept_mg)
+@pytest.mark.parametrize(("kept", "tabled"), [(20, 22), (100, 10), (400, 5)])
+def test_counts_follow_poisson(kept: float, tabled: float):
+    """So many grains kept on the average: 1/sqrt(n) a run, in per cent, by the luck of the fed and of the kept alone."""
+    gold_mg = kept / float(grains_of(Situation(Dirt(1.0), Noise()), counted=True).kept_mg)
     budget = noise_budget("grain_counts", Situation(Dirt(gold_mg), Noise()))
-    assert budget.expected == pytest.approx(100.0)
-    assert math.sqrt(budget.variance) == pytest.approx(0.10, rel=0.02)
+    assert budget.expected == pytest.approx(kept)
+    assert 100 * math.sqrt(budget.variance) == pytest.approx(tabled, abs=0.7)  # the log adds 0.3 at 20 grains
     assert set(budget.shares) == {kinds.FEED, kinds.KEPT}
 
 

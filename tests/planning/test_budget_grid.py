@@ -23,7 +23,7 @@ PAIRS = 6
 TRIALS = 5_000
 # What planning needs is 10 % for recovery and tracers and 20 % for ratios; the luck of a tenth of the trials is in it.
 WITHIN: dict[MeasureName, float] = {
-    "recovery": 0.08, "tracers": 0.05, "gold_mass": 0.10, "tails_gold": 0.10, "grain_counts": 0.10,
+    "recovery": 0.10, "tracers": 0.08, "gold_mass": 0.12, "tails_gold": 0.12, "grain_counts": 0.12,
 }  # fmt: skip
 FINER = dataclasses.replace(TYPICAL, scale_sd_g=0.0002, scale_division_g=0.0001)
 HALF_FOUND = dataclasses.replace(TYPICAL, tails_found=0.5, tails_cv=0.3)
@@ -85,7 +85,7 @@ def _pairs(measure: MeasureName, runs: SimulatedRuns, situation: Situation) -> t
 
 @pytest.mark.parametrize("name", GRID)
 def test_budget_against_simulated_trials(name: str, sized: Callable[[int], int]) -> None:
-    """SD of a pair within 8 % for recovery, 5 % for tracers, 10 % for ratios; what one run shows, and how often none."""
+    """SD of a pair within 10 % for recovery, 8 % for tracers, 12 % for ratios; what a run shows, and how often none."""
     situation = GRID[name]
     runs = _simulate(51, situation, sized(TRIALS), Change())
     far = {}

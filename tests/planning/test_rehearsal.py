@@ -232,12 +232,13 @@ def test_counts_shares_and_pairs_run_add_up() -> None:
 @pytest.mark.parametrize(
     ("situation", "name", "ending"),
     [
-        (Situation(dirt=Dirt(gold_mg=0)), "recovery", "too_few"),
+        (Situation(dirt=Dirt(gold_mg=0), noise=Noise()), "recovery", "too_few"),
+        (Situation(dirt=Dirt(gold_mg=0)), "recovery", "blocked"),
         (Situation(dirt=Dirt(gold_mg=0)), "gold_mass", "blocked"),
         (Situation(), "tracers", "too_few"),
         (Situation(dirt=Dirt(fed_cv=0.5)), "gold_mass", "blocked"),
     ],
-    ids=["no gold", "no gold to weigh", "no tracers", "halves of unlike mass"],
+    ids=["no gold", "no gold for the scale", "no gold to weigh", "no tracers", "halves of unlike mass"],
 )
 def test_a_plan_that_cannot_answer_says_so(situation: Situation, name: str, ending: str) -> None:
     """The gates of the verdict stand in a rehearsal too."""

@@ -28,6 +28,7 @@ SITUATIONS = {
     "typical": Situation(tracers=Tracers(25, (3, 6))),
     "poor": Situation(noise=POOR, tracers=Tracers(10)),
     "lean": Situation(dirt=Dirt(gold_mg=2, size_set="coarse"), tracers=Tracers(3, (9,))),
+    "a few grains": Situation(dirt=Dirt(gold_mg=0.3, size_set="coarse"), tracers=Tracers(4, (9,))),
     "lean and poor": Situation(dirt=Dirt(gold_mg=9), noise=POOR, tracers=Tracers(2)),
     "next to nothing": Situation(dirt=Dirt(gold_mg=0.002, size_set="fine"), tracers=Tracers(1)),
     "a scale that does not round": Situation(dirt=Dirt(gold_mg=1, size_set="coarse"), noise=Noise(scale_sd_g=0.001)),
