@@ -28,8 +28,13 @@ def attach(book: Logbook, name: str, path: Path, what: str, tag: str | None) -> 
     if problems:
         raise Refused(problems)
     try:
-        photo = Photo(
-            path=relative_path(path, book.path), what=what, tag=_tag(book.read(name), tag), sha256=digest_of(path)
+        photo = Photo.model_validate(
+            {
+                "path": relative_path(path, book.path),
+                "what": what,
+                "tag": _tag(book.read(name), tag),
+                "sha256": digest_of(path),
+            }
         )
     except ValueError as error:
         raise Refused([Problem(str(path), "has a name that can't be kept; rename the picture")]) from error

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Union, get_args, get_origin
 import tomlkit
 from pydantic import BaseModel
 
-from schemas import Lot, Trial
+from schemas import Lot, Trial, Word
 from schemas.trial import SECTIONS
 from trials.entry.trial_file import TOP_KEYS, file_keys, read_trial
 from trials.errors import Problem
@@ -17,6 +17,8 @@ from trials.wording.lists import nearest
 Answers = Mapping[str, str]
 WHOLE = re.compile(r"[+-]?\d{1,18}")
 NUMBER = re.compile(r"[+-]?\d{1,18}(\.\d+)?")
+ONE_LOT_SECTIONS: Mapping[str, type[Word]] = {"lot": Lot, **SECTIONS}
+"""Every section of a plan with one lot."""
 YES, NO = ("yes", "y", "true"), ("no", "n", "false")
 
 
@@ -28,7 +30,7 @@ def plan_keys() -> dict[str, type | None]:
     """
     keys = {key: _plain_type(Trial, key) for key in TOP_KEYS if key != "worth_having"}
     keys["worth_having"] = None
-    for section, model in {"lot": Lot, **SECTIONS}.items():
+    for section, model in ONE_LOT_SECTIONS.items():
         for key, (field, typed) in file_keys(model).items():
             keys[f"{section}.{key}"] = None if typed is not None else _plain_type(model, field)
     return keys

@@ -9,10 +9,9 @@ from typing import Any, Literal, get_args, get_origin
 
 from pydantic import TypeAdapter, ValidationError
 
-from schemas import Amendment, Lot, MeasureName, Run, Trial, Word
+from schemas import Amendment, MeasureName, Run, Trial, Word
 from schemas.base import Name
-from schemas.trial import SECTIONS
-from trials.entry.answers import plan_keys
+from trials.entry.answers import ONE_LOT_SECTIONS, plan_keys
 from trials.entry.faults import problems_of
 from trials.entry.runs_file import FILE as RUNS
 from trials.entry.trial_file import FILE as TRIAL
@@ -147,7 +146,7 @@ def blank_trial_text(name: str, measure: str | None = None, pairs: str | None = 
         "",
         *_top_lines(given),
     ]
-    for section, model in {"lot": Lot, **SECTIONS}.items():
+    for section, model in ONE_LOT_SECTIONS.items():
         lines += ["", *_section_lines(section, model, needed=section in ("lot", "gear"))]
     lines += ["", "# A change made after the first sheet was printed is written down, not made silently:"]
     lines += [f"# [[amended]]    {', '.join(Amendment.model_fields)}"]

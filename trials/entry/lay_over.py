@@ -112,10 +112,11 @@ def _note_typed(typed: dict[str, str], key: Key, text: str | None, *, is_new: bo
 
 def _alone(run: Run, row: SheetRow, trial: Trial) -> Iterator[Problem]:
     """What does not fit in the run alone, told by its row and not by its arm."""
-    own = f"{row.spot} pair {run.pair}{' ' + run.arm if run.arm else ''}"
+    own = f"{row.spot} pair {run.pair}"
     for problem in cross_check(trial, [run], row.spot):
-        place = problem.place.replace(own, row.spot).replace(f"{row.spot} pair {run.pair}", row.spot)
-        yield Problem(place, problem.says)
+        if problem.place.startswith(own):  # the others are of the plan and all its runs
+            rest = problem.place.removeprefix(own).removeprefix(f" {run.arm}" if run.arm else "")
+            yield Problem(f"{row.spot}{rest}", problem.says)
 
 
 def _changed(stored: Run, run: Run, row: SheetRow) -> Iterator[Problem]:

@@ -252,7 +252,7 @@ def _row(row: GridRow, table: FoundTable, known: Mapping[int, Column], marks: Ma
 
 def _formulas(table: FoundTable, body: Sequence[GridRow], known: Mapping[int, Column]) -> Iterator[str]:
     """What is said of results of formulas that were taken."""
-    cells = [f"{letters(i)}{row.line}" for row in body for i in known if row.cells[i].by_formula]
+    cells = [f"{letters(i)}{row.line}" for row in body for i in known if i < len(row.cells) and row.cells[i].by_formula]
     if cells:
         more = f" and {len(cells) - MOST_NAMED} more" if len(cells) > MOST_NAMED else ""
         names = ", ".join(cells[:MOST_NAMED])

@@ -19,6 +19,7 @@ from trials.entry.lay_over import lay_over
 from trials.entry.matching import known_runs, run_of
 from trials.entry.sheet_rows import SheetRow, rows_of
 from trials.entry.text_grid import LARGEST, read_text_grids
+from trials.entry.trial_file import FILE as PLAN
 from trials.entry.workbook_grid import read_workbook_grids
 from trials.errors import Problem, Refused
 from trials.wording.lists import and_list
@@ -210,7 +211,7 @@ def runs_of_sheet(
     runs = known_runs(trial, known)
     found = rows_of(opened.table, trial, runs.tags)
     said = (*opened.said, *found.said)
-    needed = _lacking(found.columns, opened.table.grid.place, is_audit=trial.audit)
+    needed = _lacking(found.columns, opened.table, is_audit=trial.audit)
     if found.problems or needed:
         rows = [problem for row in found.rows for problem in row.problems]
         return SheetRuns(problems=(*needed, *found.problems, *rows), said=said)
@@ -239,13 +240,14 @@ def runs_of_sheet(
     return SheetRuns(runs=taken, said=said, left=tuple(reading.bad))
 
 
-def _lacking(columns: Iterable[Column], place: str, *, is_audit: bool) -> list[Problem]:
-    """The columns without which no row can be told from another."""
+def _lacking(columns: Iterable[Column], table: FoundTable, *, is_audit: bool) -> list[Problem]:
+    """The columns without which no row can be told from another; one in doubt is told of elsewhere."""
     fields = {column.field for column in columns}
-    if "tag" in fields or ("pair" in fields and ("arm" in fields or is_audit)):
+    in_doubt = any(isinstance(column, Column) and column.field == RUN for column in table.columns)
+    if in_doubt or "tag" in fields or ("pair" in fields and ("arm" in fields or is_audit)):
         return []
-    lacks = "a column tag" if "pair" not in fields else "a column arm, or one of tags"
-    return [Problem(place, f"has no {lacks.removeprefix('a ')}; each row must say which run it is of")]
+    lacks = "column tag" if "pair" not in fields else "column arm, or one of tags"
+    return [Problem(table.grid.place, f"has no {lacks}; each row must say which run it is of")]
 
 
 def _refuse_repeated(reading: _Reading) -> None:
@@ -259,5 +261,6 @@ def _refuse_repeated(reading: _Reading) -> None:
 
 
 def _between_runs(trial: Trial, runs: Sequence[Run], place: str) -> list[Problem]:
-    """What does not fit between the runs, those stored before included."""
-    return [Problem(problem.place, problem.says) for problem in cross_check(trial, runs, place)]
+    """What does not fit between the runs, those stored before included, and with the plan."""
+    found = cross_check(trial, runs, place)
+    return [Problem(problem.place.replace(f"{place}{PLAN}", f"{place} against the plan"), problem.says) for problem in found]

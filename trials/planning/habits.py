@@ -224,7 +224,7 @@ def _two_days(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArray[np.bool_
     gap = other.mean(axis=-1) - one.mean(axis=-1)
     sd = np.sqrt((one.var(axis=-1, ddof=1) + other.var(axis=-1, ddof=1)) / pairs)
     sign = -1.0 if plan.measure == "tails_gold" else 1.0
-    return sign * gap > critical_t(np.asarray(2 * pairs - 2), LEVEL) * sd
+    return np.asarray(sign * gap > critical_t(np.asarray(2 * pairs - 2), LEVEL) * sd)
 
 
 def _numbers(measure: Measure, readings: Numbers, plan: HabitPlan) -> Numbers:
@@ -241,7 +241,7 @@ def _looking(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArray[np.bool_]
     runs = _runs(plan, _fair_schedule(plan, seed, plan.pairs), seed, plan.situation)
     differences = _differences(measure, runs, plan.situation)
     looks = [_is_better(differences[:, :pairs]) for pairs in range(min(FIRST_LOOK, plan.pairs), plan.pairs + 1)]
-    return np.any(looks, axis=0)
+    return np.asarray(np.any(looks, axis=0))
 
 
 def _dropping_the_worst(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArray[np.bool_]:
@@ -254,7 +254,7 @@ def _dropping_the_worst(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArra
 def _best_of(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArray[np.bool_]:
     runs = _runs(plan, _fair_schedule(plan, seed, plan.pairs), seed, plan.situation)
     found = [_is_better(_differences(measure_named(name), runs, plan.situation)) for name in MEASURED_TOGETHER]
-    return np.any(found, axis=0)
+    return np.asarray(np.any(found, axis=0))
 
 
 MEASURED_TOGETHER: Final[tuple[MeasureName, ...]] = ("recovery", "gold_mass", "tails_gold", "grain_counts", "tracers")

@@ -73,6 +73,7 @@ TEXTS: dict[str, str | bytes] = {
     "synonyms.csv": "Tag No.,Weight gold mg,Au tails (mg),Sand g,Water L/min,Time min,Comments\nHTK,31,4,6.4,8,9.5,ok\n",
     "capitals.csv": 'TAG,"GOLD\n(mg)",[Black Sand] (g),STRIPPED?\nHTK,31,6.4,X\nNDF,47,12.1,No\n',
     "two-rows.csv": ",Gold (mg),,Water (L/min),\nTag,kept,in tails,start,end\nHTK,31,4,8,7.9\n",
+    "units-row.csv": "Tag,Gold,Sand,Time\n,mg,g,min\nHTK,31,6.4,9.5\n",
     "unknown-column.csv": "tag,gold_mg,weather\nHTK,31,rain\n",
     "empty-column.csv": "tag,gold_mg,weather,\nHTK,31,,\n",
     "near-column.csv": "tag,gold_mgs\nHTK,31\n",
@@ -98,7 +99,8 @@ TEXTS: dict[str, str | bytes] = {
     "run-is-tag.csv": "Run,gold_mg\nHTK,31\n",
     "run-in-doubt.csv": "Run,gold_mg\n1,31\n2,47\n",
     "audit.csv": "Run no,seeded 20/30,kept 20/30,in tails 20/30,seeded -100,kept -100,in tails -100\n1,25,24,1,25,16,8\n",
-    "classes.csv": "tag,Grains (+20 mesh),20/30 grains,-30 grains,black_sand_g\nHTK,3,10,18,6.4\nNDF,,12,20,\n",
+    "classes.csv": "tag,Grains (+20 mesh),20/30 grains,50/100 grains,black_sand_g\nHTK,3,10,18,6.4\nNDF,,12,20,\n",
+    "no-main-class.csv": "tag,grains +20\nHTK,3\n",
     "too-many-kept.csv": "Run no,seeded,kept\n1,25,27\n",
     "zeros-kept.csv": "tag,gold_mg\n007,31\n1E5,32\n1-2,33\nB-4,34\n",
     "zeros-lost.csv": "tag,gold_mg\n7,31\n1.00E+05,32\n02-Jan,33\n",
@@ -290,7 +292,7 @@ BOOKS: dict[str, Any] = {
     "no-book.xlsx": lambda: b"tag,gold_mg\nHTK,31\n",
     "old.xls": lambda: b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(100),
     "open.ods": an_open_document,
-    "cut.xlsx": lambda: plain(book([GOLD, ["HTK", 31]]))[:2000],
+    "cut.xlsx": lambda: rewritten(plain(book([GOLD, ["HTK", 31]])))[:2000],
     "blank-rows.xlsx": lambda: book([[], ["Mats on Ossel Creek"], [], GOLD, ["HTK", 31], [], ["NDF", 47], ["Total", 78], []]),
 }
 

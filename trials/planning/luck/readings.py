@@ -120,7 +120,7 @@ def read_log_mass(mean: FloatArray, variance: FloatArray, none: FloatArray, scal
     """
     luck = bell(1.0, 13)
     true = np.exp(mean[:, np.newaxis] + np.sqrt(variance)[:, np.newaxis] * luck.at)
-    shown, error_weight = scale.shows(true, 9)
+    shown, error_weight = scale.shows(true, 31)
     weight = luck.weight[:, np.newaxis] * error_weight
     has = shown > 0.0
     some = np.maximum((has * weight).sum(axis=(1, 2)), 1e-300)
@@ -182,8 +182,8 @@ def read_share(
     found = found_mg[:, np.newaxis] * np.exp(log_sd * rich.at - log_sd**2 / 2.0)
     in_catch = share[:, :, np.newaxis] * found[:, np.newaxis, :]
     in_tails = (1.0 - share)[:, :, np.newaxis] * found[:, np.newaxis, :]
-    catch, catch_weight = scale.shows(in_catch, 7)
-    tails, tails_weight = scale.shows(in_tails, 9)
+    catch, catch_weight = scale.shows(in_catch, 9)
+    tails, tails_weight = scale.shows(in_tails, 13)
     catch, tails = catch[..., np.newaxis], tails[..., np.newaxis, :]
     total = catch + tails
     has = total > 0.0
