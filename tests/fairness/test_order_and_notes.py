@@ -16,7 +16,6 @@ from tests.verdicts.cases import counts, recovery_runs, run, trial
 from trials.fairness import counting, diagnostics, drift
 from trials.fairness.drift import slope_of
 from trials.fairness.evidence import Check, gather
-from trials.measures.catalogue import measure_named
 from trials.simulation.dirt import Dirt
 from trials.simulation.noise import Noise
 from trials.simulation.tracers import Tracers
@@ -81,15 +80,13 @@ def test_a_line_without_scatter_is_no_luck() -> None:
     assert slope_of([1, 2, 3, 4], [1.0, 2.0, 3.0, 4.0]) == drift.Slope(1.0, 0.0)
 
 
-def drifting(results: list[float], pairs: int) -> list[Run]:
+def drifting(results: list[float]) -> list[Run]:
     """Baseline results run by run, the changed halves 2 points up."""
-    runs = [
+    return [
         run(pair, arm, gold_mg=kept, tails_gold_mg=100.0 - kept)
         for pair, base in enumerate(results, start=1)
         for arm, kept in (("baseline", base), ("changed", base + 2.0 + 0.1 * (pair % 3)))
     ]
-    assert len(results) >= pairs
-    return runs
 
 
 # Turns of the baseline halves are 1, 4, 5, 8, 9, 12. Two-sided p by scipy.stats.linregress: .052 and .049.
@@ -100,30 +97,30 @@ def test_drift_speaks_from_one_in_twenty() -> None:
     """Just over 5 % is luck, just under is told; the reference library draws the line."""
     turns = [1, 4, 5, 8, 9, 12]
     assert stats.linregress(turns, BEFORE).pvalue > 0.05 > stats.linregress(turns, PAST).pvalue
-    assert one("drift", trial(), drifting(BEFORE, 6))[0] == "ok"
-    severity, message = one("drift", trial(), drifting(PAST, 6))
+    assert one("drift", trial(), drifting(BEFORE))[0] == "ok"
+    severity, message = one("drift", trial(), drifting(PAST))
     assert severity == "NOTE" and message.startswith("Baseline results rose by about 0.4 points a run over the trial")
 
 
 def test_drift_needs_six_runs_their_turns_and_the_end() -> None:
     """Five baseline runs are too few, no turns are no input, and before the end nothing is said."""
     steep = [80.0, 82.0, 84.1, 86.0, 88.0, 90.1]
-    assert one("drift", trial(pairs=5), drifting(steep[:5], 5))[0] == "ok"
-    assert one("drift", trial(pairs=7), drifting(steep, 6))[0] == "ok"
-    without = with_of(drifting(steep, 6), 4, "baseline", turn=None)
+    assert one("drift", trial(pairs=5), drifting(steep[:5]))[0] == "ok"
+    assert one("drift", trial(pairs=7), drifting(steep))[0] == "ok"
+    without = with_of(drifting(steep), 4, "baseline", turn=None)
     assert one("drift", trial(), without)[0] == "not recorded"
     fall = one("drift", trial("grain_counts"), counts([(90 - 8 * i, 95 - 8 * i) for i in range(6)]))[1]
     assert fall.startswith("Baseline results fell by about 3.8 grains a run")
-    assert one("drift", trial(), drifting([80.0] * 6, 6))[0] == "ok"
+    assert one("drift", trial(), drifting([80.0] * 6))[0] == "ok"
 
 
 # Chi-square of the 2 x 6 table by scipy.stats.chi2_contingency; its 1 % point for 5 df is .5543 (e-Handbook 1.3.6.7.4).
-TIDY = [(100, 120), (80, 97), (60, 71), (90, 112), (50, 63), (70, 81)]
-LOOSER = [(100, 120), (80, 97), (60, 71), (90, 119), (50, 67), (70, 79)]
+TIDY = [(100, 120), (80, 97), (60, 71), (90, 114), (50, 67), (70, 80)]
+LOOSER = [(100, 120), (80, 97), (60, 71), (90, 115), (50, 66), (70, 79)]
 
 
 def test_too_tidy() -> None:
-    """X2 under its 1 % point is told, over it is not: .28 and .95 by the reference library, against .554."""
+    """X2 under its 1 % point is told, over it is not: .529 and .556 by the reference library, against .554."""
     x2 = [stats.chi2_contingency(np.transpose(table), correction=False)[0] for table in (TIDY, LOOSER)]
     assert x2[0] < 0.5543 < x2[1]
     assert one("too-tidy", trial("grain_counts"), counts(TIDY))[0] == "NOTE"
@@ -212,4 +209,3 @@ def test_real_drift_is_seen(sized: Callable[[int], int]) -> None:
         for plan, runs in fair_trials("recovery", noise, 12, count, seed=5)
     )
     assert seen >= 0.95 * count
-    assert measure_named("recovery").scale == "points"

@@ -112,7 +112,9 @@ EASY = [
 BY_CLASS = Change(shift_logit=(-0.6, -0.6, -0.6, -0.3, 0.0, 0.0, 0.3, 0.9, 0.9, 0.9))
 
 
-@pytest.mark.parametrize("change", [Change(shift_logit=0.45), Change(shift_logit=-0.3), BY_CLASS], ids=["more", "less", "traded"])
+@pytest.mark.parametrize(
+    "change", [Change(shift_logit=0.45), Change(shift_logit=-0.3), BY_CLASS], ids=["more", "less", "traded"]
+)
 @pytest.mark.parametrize("name", EASY)
 def test_true_difference_against_simulated_trials(name: str, change: Change, sized: Callable[[int], int]) -> None:
     """The mean difference of long rows of trials, where the scale does not hide it, is what the change truly does."""

@@ -36,7 +36,9 @@ def test_by_hand_without_any_luck():
     assert true_difference("tracers", situation, change) == pytest.approx(10.0)
     assert true_difference("gold_mass", situation, change) == pytest.approx(math.log(9 / 8))
     assert true_difference("tails_gold", situation, change) == pytest.approx(math.log(2.0))
-    assert true_difference("grain_counts", situation, change) == pytest.approx(math.log(9 / 8), rel=1e-3)  # half a grain
+    assert true_difference("grain_counts", situation, change) == pytest.approx(
+        math.log(9 / 8), rel=1e-3
+    )  # half a grain
 
 
 @pytest.mark.parametrize(("found", "tabled"), [(1.0, 3.00), (0.9, 2.75), (0.7, 2.21), (0.5, 1.64), (0.3, 1.02)])
@@ -133,7 +135,9 @@ def test_shift_by_hand(measure: MeasureName, typed: float, shift: float):
     st.sampled_from((LEVEL, TYPICAL, POOR)),
     st.integers(1, 60),
 )
-def test_there_and_back(measure: MeasureName, shift: float, gold_mg: float, size_set: SizeSet, noise: Noise, pairs: int):
+def test_there_and_back(
+    measure: MeasureName, shift: float, gold_mg: float, size_set: SizeSet, noise: Noise, pairs: int
+):
     """A shift that does so much is found again from what it does, and does it as nearly as floats can say."""
     situation = Situation(Dirt(gold_mg, size_set), noise, tracers=Tracers(25, (3, 7)))
     line = true_difference(measure, situation, Change(shift_logit=shift), pairs=pairs)

@@ -17,7 +17,9 @@ from trials.simulation.noise import Noise
 from trials.simulation.weighing import weigh_mg
 
 
-def _grains(fed: float, kept: float = 1.0, *, mass_mg: float = 1.0, mass_cv: float = 0.0, clumping: float = 0.0) -> Grains:
+def _grains(
+    fed: float, kept: float = 1.0, *, mass_mg: float = 1.0, mass_cv: float = 0.0, clumping: float = 0.0
+) -> Grains:
     """Grains of one class."""
     return Grains(
         fed=np.array([fed]),
@@ -78,8 +80,8 @@ def test_share_of_poisson_grains(mean: float):
     assert float(square - found**2) == pytest.approx(0.09 * float(chance @ (1.0 / counts)), rel=1e-3)
 
 
-def test_share_of_gamma_sums():
-    """Clumps so large that counting luck is nothing: two halves of one gamma amount are kept in the very same share."""
+def test_share_of_clumped_grains():
+    """A split however poor feeds more or less of everything: the share kept scatters by counting alone."""
     found, square = share_moments(_grains(1e6, 0.7, clumping=49.0), 1.0)
     assert float(square - found**2) == pytest.approx(0.7 * 0.3 / 1e6, rel=0.2, abs=2e-8)
     found, _ = share_moments(_grains(1e6, 0.8, clumping=49.0), 0.5)
@@ -155,5 +157,5 @@ def test_scale_over_shares_from_weighings(found_mg: float, share_sd: float):
     shown = catch / (catch + tails)
     scale = GoldScale(2.0 * math.sqrt(2.0), 1.0)
     read = read_share(np.array([0.85]), np.array([share_sd**2]), np.array([found_mg]), np.array([1e-6]), scale)
-    assert share_sd**2 + float(read.by_scale[0]) == pytest.approx(float(shown.var()), rel=0.04)
-    assert float(read.mean_error[0]) == pytest.approx(float(shown.mean() - share.mean()), abs=0.002)
+    assert share_sd**2 + float(read.by_scale[0]) == pytest.approx(float(shown.var()), rel=0.08)
+    assert float(read.mean_error[0]) == pytest.approx(float(shown.mean() - share.mean()), abs=0.004)

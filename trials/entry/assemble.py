@@ -81,16 +81,17 @@ def net_masses(values: dict[str, Any], numbers: Mapping[str, Decimal], spot: str
     if not numbers:
         return []
     problems = []
-    tag = f" ({values['tag']})" if "tag" in values and f"({values['tag']})" not in spot and spot != values["tag"] else ""
+    tag = values.get("tag")
+    spot = spot if tag is None or tag in spot else f"{spot} ({tag})"
     for base in WEIGHED:
         gross, tare = (numbers.get(f"{base}_{side}_g") for side in ("gross", "tare"))
         field = NET_FIELD[base]
         if (gross is None) != (tare is None):
             has, lacks = ("gross", "tare") if tare is None else ("tare", "gross")
             says = f"{base} has a {has} mass and no {lacks}; write both, or {field} alone"
-            problems.append(Problem(f"{spot}{tag}", says))
+            problems.append(Problem(spot, says))
         elif gross is not None and tare is not None:
-            problems += _net_mass(values, base, gross, tare, f"{spot}{tag}")
+            problems += _net_mass(values, base, gross, tare, spot)
     return problems
 
 

@@ -76,17 +76,19 @@ def find_table(grid: Grid) -> FoundTable | None:
             continue
         for rows in (1, 2):
             found = _table(grid, index, rows)
-            if found is not None and found.known >= 2 and (best is None or found.known > best.known):
-                best = found
-            elif found is not None and rows == 2 and best is not None and _completes(found, best):
+            if found is not None and found.known >= 2 and _is_better(found, best):
                 best = found
     return best
+
+
+def _is_better(found: FoundTable, best: FoundTable | None) -> bool:
+    return best is None or found.known > best.known or _completes(found, best)
 
 
 def _completes(two: FoundTable, one: FoundTable) -> bool:
     """Whether a second row of headings under the first leaves none of them unknown, as a row of units does."""
     whole = not any(isinstance(column, NotKnown) for column in two.columns)
-    return two.first == one.first and one.last == one.first and two.known == one.known and whole
+    return one.last == one.first == two.first < two.last and two.known == one.known and whole
 
 
 def _has_letter(cell: Cell) -> bool:

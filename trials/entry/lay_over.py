@@ -6,6 +6,7 @@ from typing import Any
 
 from schemas import Run, Trial
 from schemas.run import COUNTED
+from trials.entry.again import is_planned_again
 from trials.entry.assemble import GROSS_AND_TARE, built, coarse_to_fine, net_masses, total_up
 from trials.entry.columns import BY_CLASS
 from trials.entry.cross_checks import cross_check
@@ -123,7 +124,7 @@ def _changed(stored: Run, run: Run, row: SheetRow) -> Iterator[Problem]:
     """Each value that is stored as another, which needs a reason."""
     old, new = flat_run(stored), flat_run(run)
     for what in old:
-        if old[what] is not None and old[what] != new.get(what):
+        if old[what] is not None and old[what] != new.get(what) and not is_planned_again(what, stored):
             name, _, label = what.partition(" ")
             place = row.place((name, label or None))
             says = f"stored {old[what]}, here {new.get(what) or 'blank'}"

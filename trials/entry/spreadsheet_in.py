@@ -262,5 +262,6 @@ def _refuse_repeated(reading: _Reading) -> None:
 
 def _between_runs(trial: Trial, runs: Sequence[Run], place: str) -> list[Problem]:
     """What does not fit between the runs, those stored before included, and with the plan."""
+    plan = f"{place}{PLAN}"
     found = cross_check(trial, runs, place)
-    return [Problem(problem.place.replace(f"{place}{PLAN}", f"{place} against the plan"), problem.says) for problem in found]
+    return [Problem(problem.place.replace(plan, f"{place} against the plan"), problem.says) for problem in found]

@@ -48,9 +48,10 @@ def line_words(measure: MeasureName, difference: float) -> str:
     """
     one = measure_named(measure)
     shown = figures(abs(one.shown(difference)), 2)
-    if measure == "recovery":
-        return f"{shown} points more recovery"
-    return f"{shown} points more grains kept" if measure == "tracers" else f"{shown} % {one.words.more}"
+    if one.is_ratio:
+        return f"{shown} % {one.words.more}"
+    points = "1 point" if shown == "1" else f"{shown} points"
+    return f"{points} more {'recovery' if measure == 'recovery' else 'grains kept'}"
 
 
 def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers: int | None = None) -> Asked | None:
@@ -81,7 +82,7 @@ def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers
     True
     """
     situation = situation_of(trial)
-    change = _change_reaching(line, situation)
+    change = change_reaching(line, situation)
     if change is None:
         return None
     masses = [lot.mass_g for lot in trial.lots]
@@ -101,14 +102,13 @@ def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers
     )
 
 
-def _change_reaching(line: TypedLine, situation: Situation) -> Change | None:
-    """The change that brings the line; where no gold was guessed, as if there were some: shares are the same."""
+def change_reaching(line: TypedLine, situation: Situation) -> Change | None:
+    """Which change truly brings this line? None where nothing can.
+
+    Where no gold was guessed, as if there were some: shares are the same.
+    """
     if situation.dirt.gold_mg == 0.0 and line.measure != "tracers":
         stand_in = dataclasses.replace(situation.dirt, gold_mg=100.0)
         situation = dataclasses.replace(situation, dirt=stand_in)
     return shift_reaching(line.measure, line.on_scale, situation)
 
-
-def gain_words(asked: Asked, line: TypedLine, change: Change) -> str:
-    """Say what a change brings on the measure of the line."""
-    return line_words(line.measure, true_difference(line.measure, asked.situation, change))

@@ -48,7 +48,9 @@ def true_difference(measure: MeasureName, situation: Situation, change: Change, 
 
     Notes
     -----
-    Nothing found of any tails: recovery and gold in tails show no difference, 0.
+    - Nothing found of any tails: recovery and gold in tails show no difference, 0.
+    - Gold left in the gear mostly comes out with a run of the other arm: at a share h of it, gold kept shows about
+      1 - 1.5 h of the difference, and over two thirds it would show as its opposite.
 
     References
     ----------

@@ -1,21 +1,25 @@
 """When no way can answer: what would have to change, one thing at a time?"""
 
 import dataclasses
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from trials.planning.ways import TRACER_CLASSES, Asked, Comparison, Way, compare_ways, way_of, words_of
-from trials.simulation.gear import Change
+from trials.planning.asked import TypedLine, change_reaching
+from trials.planning.situation import HABITS
+from trials.planning.way import Way, words_of
+from trials.planning.ways import TRACER_CLASSES, Asked, Comparison, compare_ways, something_answers
 from trials.simulation.noise import Noise
-from trials.simulation.tracers import Tracers
-from trials.wording.lists import count_of
+from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
 
 RICHEST = 64.0
+LARGEST_LINE = 16.0
 FINER_DIVISIONS_G = (0.001, 0.0001)
-STEPS = 7
-HALF_LOST = (0.5, 0.8)
-"""Grains that baseline gear keeps to 50 to 80 % tell most (simulated on the assumed noise model, no source)."""
+TRACERS_TO_GET = (50, 100, 200)
+STEPS = 6
+OF_THE_SCALE = ("scale_division_g", "scale_sd_g", "tails_found")
+"""What of the noise is no habit: it stays as it is when habits change."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,30 +29,31 @@ class Lever:
     Attributes
     ----------
     name
-        The thing: richer dirt, tails kept, tracers, finer scale, larger line, more dirt and time, better split.
+        The thing: tracers, tails kept, finer scale, better split, steadier runs, richer dirt, more dirt and time,
+        larger line.
     says
         What it would have to be, and what the way would then be; one sentence.
+    asked
+        What is then in hand: as asked, but for that one thing.
     way
-        That way.
+        The cheapest way then.
     """
 
     name: str
     says: str
+    asked: Asked
     way: Way
 
 
-LineWords = Callable[[Change], str | None]
-
-
-def levers_of(asked: Asked, comparison: Comparison, line_words: LineWords) -> tuple[Lever, ...]:
+def levers_of(asked: Asked, comparison: Comparison, line: TypedLine) -> tuple[Lever, ...]:
     """What would have to change for a trial to answer?
 
     Parameters
     ----------
     asked, comparison
         What was in hand, and the ways looked at.
-    line_words
-        Says how large a change is on the measure the line was typed for; None where it can't be reached.
+    line
+        The smallest gain worth having, as typed; a larger one is looked for too.
 
     Returns
     -------
@@ -57,115 +62,131 @@ def levers_of(asked: Asked, comparison: Comparison, line_words: LineWords) -> tu
     """
     if comparison.cheapest is not None:
         return ()
-    found = [lever for rule in LEVERS for lever in rule(asked, line_words)]
+    found = [lever for rule in LEVERS for lever in rule(asked, line)]
     return tuple(sorted(found, key=lambda lever: lever.way.minutes or 0.0))
 
 
-def _cheapest(asked: Asked) -> Way | None:
-    return compare_ways(asked).cheapest
-
-
-def _then(way: Way) -> str:
-    """Say what the trial would then be."""
-    assert way.pairs is not None  # noqa: S101 - a way that answers has a number of pairs
-    hours = figures((way.minutes or 0.0) / 60.0, 2)
-    return f"{words_of(way)}, {count_of(way.pairs, 'pair')} of {figures(way.charge_g / 1000)} kg a run, {hours} h"
-
-
-def _tracers(asked: Asked, _: LineWords) -> Iterator[Lever]:
-    """Grains of a size that the gear half-loses, if too few or none are in hand."""
-    ways = [
-        way_of(asked, "tracers", tracers=Tracers(fed=count, size_classes=(size,)))
-        for count in (50, 100, 200)
-        for size in TRACER_CLASSES
-    ]
-    free = [dataclasses.replace(way, tracers_in_hand=None) for way in ways]
-    fit = [way for way in free if way.answers]
-    if not fit or (asked.tracers is None):
+def _lever(name: str, does: str, asked: Asked) -> Iterator[Lever]:
+    """The lever, if with it something answers."""
+    way = compare_ways(asked).cheapest
+    if way is None or way.pairs is None or way.minutes is None:
         return
-    way = min(fit, key=lambda one: (one.minutes or 0.0, one.tracers_a_run))
-    kept = way.situation.gear.recovery[way.situation.tracers.size_classes[0]]
-    yield Lever("tracers", f"Seed tracer grains of a size the gear keeps to {100 * kept:.0f} %: {_then(way)}.", way)
+    then = f"{words_of(way)}, {count_of(way.pairs, 'pair')} of {mass_words(way.charge_g)} a run"
+    yield Lever(name, f"{does}: {then}, {figures(way.minutes / 60.0, 2)} h.", asked, way)
 
 
-def _tails(asked: Asked, _: LineWords) -> Iterator[Lever]:
-    if asked.tails_kept:
-        return
-    way = _cheapest(dataclasses.replace(asked, tails_kept=True))
-    if way is not None:
-        yield Lever("tails kept", f"Tub the tails of every run and go over them again: {_then(way)}.", way)
+def mass_words(mass_g: float) -> str:
+    """Say a mass of dirt.
+
+    >>> mass_words(350.0), mass_words(12_000.0)
+    ('350 g', '12 kg')
+    """
+    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"
 
 
-def _finer_scale(asked: Asked, _: LineWords) -> Iterator[Lever]:
-    noise = asked.situation.noise
-    for division in FINER_DIVISIONS_G:
-        if division >= noise.scale_division_g:
+def _tracers(asked: Asked, _: TypedLine) -> Iterator[Lever]:
+    """Grains of a size that the gear half-loses, if too few or none are in hand: as few as will do."""
+    for count in TRACERS_TO_GET:
+        if asked.tracers is None or count <= asked.tracers:
             continue
-        way = _cheapest(_with_noise(asked, dataclasses.replace(noise, scale_division_g=division, scale_sd_g=division)))
-        if way is not None:
-            yield Lever("finer scale", f"Weigh on a scale of {division:g} g steps: {_then(way)}.", way)
+        more = dataclasses.replace(asked, tracers=count)
+        if something_answers(more):
+            way = compare_ways(more).cheapest
+            size_class = way.situation.tracers.size_classes[0] if way else 0
+            kept = 100.0 * asked.situation.gear.recovery[size_class]
+            yield from _lever("tracers", f"Seed tracer grains of a size the gear keeps to {kept:.0f} %", more)
             return
 
 
-def _better_split(asked: Asked, _: LineWords) -> Iterator[Lever]:
+def _tails(asked: Asked, _: TypedLine) -> Iterator[Lever]:
+    if not asked.tails_kept:
+        does = "Tub the tails of every run and go over them again"
+        yield from _lever("tails kept", does, dataclasses.replace(asked, tails_kept=True))
+
+
+def _finer_scale(asked: Asked, _: TypedLine) -> Iterator[Lever]:
+    noise = asked.situation.noise
+    for division in FINER_DIVISIONS_G:
+        if division < noise.scale_division_g:
+            finer = _with_noise(asked, dataclasses.replace(noise, scale_division_g=division, scale_sd_g=division))
+            if something_answers(finer):
+                yield from _lever("finer scale", f"Weigh on a scale of {division:g} g steps", finer)
+                return
+
+
+def _better_split(asked: Asked, _: TypedLine) -> Iterator[Lever]:
     dirt = asked.situation.dirt
-    if dirt.split_vmr <= 1.0:
+    if asked.is_split and dirt.split_vmr <= 1.0:
         return
     even = dataclasses.replace(asked.situation, dirt=dataclasses.replace(dirt, split_vmr=1.0))
-    way = _cheapest(dataclasses.replace(asked, situation=even))
-    if way is not None:
-        yield Lever("better split", f"Split with a riffle splitter: {_then(way)}.", way)
+    does = "Split with a riffle splitter" if asked.is_split else "Halve each lot with a riffle splitter"
+    yield from _lever("better split", does, dataclasses.replace(asked, situation=even, is_split=True))
 
 
-def _richer(asked: Asked, _: LineWords) -> Iterator[Lever]:
+def _steadier_runs(asked: Asked, _: TypedLine) -> Iterator[Lever]:
+    """The habits of a careful bench, on the same scale."""
+    noise = asked.situation.noise
+    kept = {name: getattr(noise, name) for name in OF_THE_SCALE}
+    careful = dataclasses.replace(HABITS["careful"], **kept)
+    if careful != noise:
+        does = "Run more alike (timed feed, level scoops, water timed every run)"
+        yield from _lever("steadier runs", does, _with_noise(asked, careful))
+
+
+def _richer(asked: Asked, _: TypedLine) -> Iterator[Lever]:
     """Richer dirt of the same sizes, by weighing or counting its own gold."""
-    if asked.situation.dirt.gold_mg <= 0:
+    dirt = asked.situation.dirt
+    if dirt.gold_mg <= 0:
         return
-    native = dataclasses.replace(asked, tracers=0)
 
     def richer(times: float) -> Asked:
-        dirt = native.situation.dirt
         rich = dataclasses.replace(dirt, gold_mg=dirt.gold_mg * times)
-        return dataclasses.replace(native, situation=dataclasses.replace(native.situation, dirt=rich))
+        return dataclasses.replace(asked, tracers=0, situation=dataclasses.replace(asked.situation, dirt=rich))
 
-    times = _least(lambda factor: _cheapest(richer(factor)), 1.0, RICHEST)
-    if times is None:
-        return
-    way = _cheapest(richer(times))
-    if way is not None:
-        yield Lever("richer dirt", f"Feed dirt {figures(times, 2)} times as rich: {_then(way)}.", way)
+    times = _least(lambda factor: something_answers(richer(factor)), RICHEST)
+    if times is not None:
+        yield from _lever("richer dirt", f"Feed dirt {figures(times, 2)} times as rich", richer(times))
 
 
-def _more(asked: Asked, _: LineWords) -> Iterator[Lever]:
+def _more(asked: Asked, _: TypedLine) -> Iterator[Lever]:
     """More dirt and time, as far as a plan of 60 pairs goes."""
-    way = _cheapest(dataclasses.replace(asked, lot_g=1e9, time_minutes=None))
-    if way is None:
+    free = dataclasses.replace(asked, lot_g=1e9, time_minutes=None)
+    way = compare_ways(free).cheapest
+    if way is None or way.dirt_g is None or way.minutes is None:
         return
-    needs = [f"{figures(way.dirt_g / 1000)} kg of dirt"] if (way.dirt_g or 0.0) > asked.lot_g and way.dirt_g else []
-    if asked.time_minutes is not None and way.minutes is not None and way.minutes > asked.time_minutes:
-        needs.append(f"{figures(way.minutes / 60)} h")
-    yield Lever("more dirt and time", f"Bring {' and '.join(needs)}: {_then(way)}.", way)
+    lacks_dirt = way.dirt_g > asked.lot_g
+    lacks_time = asked.time_minutes is not None and way.minutes > asked.time_minutes
+    needs = [f"{mass_words(way.dirt_g)} of dirt"] if lacks_dirt else []
+    needs += [f"{figures(way.minutes / 60, 2)} h"] if lacks_time else []
+    name = and_list([*(["dirt"] if lacks_dirt else []), *(["time"] if lacks_time else [])])
+    yield from _lever(f"more {name}", f"Bring {and_list(needs)}", free)
 
 
-def _larger_line(asked: Asked, line_words: LineWords) -> Iterator[Lever]:
-    """The least change, in multiples of the one asked for, that the same means can find."""
+def _larger_line(asked: Asked, line: TypedLine) -> Iterator[Lever]:
+    """The least gain that the same means can find, on the measure it was typed for."""
 
-    def larger(times: float) -> Way | None:
-        return _cheapest(dataclasses.replace(asked, change=_times(asked.change, times)))
+    def larger(times: float) -> tuple[TypedLine, Asked] | None:
+        longer = dataclasses.replace(line, typed=rounded_up(line.typed * times))
+        change = change_reaching(longer, asked.situation)
+        return None if change is None else (longer, dataclasses.replace(asked, change=change))
 
-    times = _least(larger, 1.0, 8.0)
-    if times is None:
-        return
-    way, words = larger(times), line_words(_times(asked.change, times))
-    if way is not None and words is not None:
-        yield Lever("larger line", f"Take {words} as the smallest gain worth having: {_then(way)}.", way)
+    def answers(times: float) -> bool:
+        found = larger(times)
+        return found is not None and something_answers(found[1])
+
+    most = next((factor for factor in (LARGEST_LINE, 4.0, 2.0) if answers(factor)), None)
+    times = None if most is None else _least(answers, most)
+    found = None if times is None else larger(times)
+    if found is not None:
+        yield from _lever("larger line", f"Take {found[0].words} as the smallest gain worth having", found[1])
 
 
-LEVERS: tuple[Callable[[Asked, LineWords], Iterator[Lever]], ...] = (
+LEVERS: tuple[Callable[[Asked, TypedLine], Iterator[Lever]], ...] = (
     _tracers,
     _tails,
     _finer_scale,
     _better_split,
+    _steadier_runs,
     _richer,
     _more,
     _larger_line,
@@ -176,16 +197,25 @@ def _with_noise(asked: Asked, noise: Noise) -> Asked:
     return dataclasses.replace(asked, situation=dataclasses.replace(asked.situation, noise=noise))
 
 
-def _times(change: Change, factor: float) -> Change:
-    assert isinstance(change.shift_logit, float)  # noqa: S101 - the line is one shift for all classes
-    return dataclasses.replace(change, shift_logit=max(-10.0, min(10.0, change.shift_logit * factor)))
+def rounded_up(value: float, count: int = 2) -> float:
+    """Round up to so many figures, so that what is printed is enough.
+
+    >>> rounded_up(2.41), rounded_up(2.4), rounded_up(113.0), rounded_up(0.0101)
+    (2.5, 2.4, 120.0, 0.011)
+    """
+    places = count - 1 - math.floor(math.log10(value))
+    # The last digit of a float must not make 2.4 into 2.5.
+    return round(math.ceil(round(value * 10.0**places, 6)) / 10.0**places, max(places, 0))
 
 
-def _least(answers: Callable[[float], Way | None], low: float, high: float) -> float | None:
-    """The least factor that answers, to within some 5 % above; None where the largest does not."""
-    if answers(high) is None:
+def _least(answers: Callable[[float], bool], most: float) -> float | None:
+    """The least factor over 1 that answers, to 2 figures; None where the largest does not."""
+    if not answers(most):
         return None
+    low, high = 1.0, most
     for _ in range(STEPS):
-        middle = (low * high) ** 0.5
-        low, high = (low, middle) if answers(middle) is not None else (middle, high)
+        middle = rounded_up((low * high) ** 0.5)
+        if not low < middle < high:
+            break
+        low, high = (low, middle) if answers(middle) else (middle, high)
     return high

@@ -157,10 +157,10 @@ def pairs_for(difference: float, sd: float, *, level: float = 0.95) -> int | Non
     return FEWEST_PLANNED + int(enough[0]) if enough.size else None
 
 
-def pairs_without_limit(difference: float, sd: float) -> int | None:
+def pairs_without_limit(difference: float, sd: float, *, level: float = 0.95) -> int | None:
     """How many pairs would find it, were there no end to a plan? None over a million.
 
     >>> pairs_without_limit(0.1, 1.0)
     787
     """
-    return pairs_needed(difference / sd, power=CHANCES)
+    return pairs_needed(difference / sd, power=CHANCES, level=level)

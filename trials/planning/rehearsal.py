@@ -210,8 +210,8 @@ def rehearse(  # noqa: PLR0913 - all that makes a plan, each named by the caller
     -----
     Each trial has a balanced draw of its own, and goes through the differences, floors, gates, limits and rule of the
     verdict (`trials.planning.judged`). What cannot be simulated is left out: the noise is assumed, not measured, and
-    nobody spills a bucket. With no tracers seeded, or no gold fed, every trial ends as too_few or blocked. Native grains
-    are counted however many they are; a run on record holds 100,000.
+    nobody spills a bucket. With no tracers seeded, or no gold fed, every trial ends as too_few or blocked. Native
+    grains are counted however many they are; a run on record holds 100,000.
 
     The feeder is drawn anew for each trial, and a change is worth less in a good hand that loses little: where a line
     lies just at its mean worth, no_difference is rightly said in more than 2.5 % of the trials.

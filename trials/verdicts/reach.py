@@ -25,6 +25,7 @@ from trials.verdicts.sentences import (
     look_sentence,
     next_trial_sentence,
     one_side_sentence,
+    only_changed_sentence,
     order_sentence,
     outcome_sentence,
     second_pass_sentence,
@@ -81,7 +82,7 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     case = Case(evidence, judge_all(evidence), tuple(corrections))
     stops = [finding for finding in case.findings if finding.severity == "STOP"]
     if stops:
-        return _at_gate(case, "blocked", blocked_sentence(stops))
+        return _at_gate(case, "blocked", blocked_sentence(stops), only_changed_sentence(stops))
     if not evidence.ended:
         return _before_the_end(case)
     informative = evidence.pairing.informative() if evidence.pairing.counted else ()
@@ -108,9 +109,10 @@ def refuse_what_comes_later(trial: Trial) -> None:
         )
 
 
-def _at_gate(case: Case, code: Code, sentence: str) -> Verdict:
+def _at_gate(case: Case, code: Code, sentence: str, more: str | None = None) -> Verdict:
     is_check = case.evidence.trial.kind == "nothing-changed check"
-    return verdict_of(case, Answer(code, sentence, Advice(None) if is_check else advise_at_gate(code)))
+    advice = Advice(None) if is_check else advise_at_gate(code)
+    return verdict_of(case, Answer(code, sentence, advice, more=(more,) if more else ()))
 
 
 def _before_the_end(case: Case) -> Verdict:

@@ -204,10 +204,25 @@ def second_pass_sentence(trial: Trial, pairing: Pairing) -> str | None:
         return None
     baseline, changed = pairing.readings(pairing.informative())
     unit = "grains" if pairing.measure.name == "grain_counts" else "mg of gold"
-    found = [float(pairing.measure.value(half).mean()) for half in (baseline, changed)]
+    before, after = (float(pairing.measure.value(half).mean()) for half in (baseline, changed))
+    if after <= before:
+        return (
+            f"The unchanged gear found {figures(before)} {unit} a run in these tails too, against {figures(after)}: "
+            "any second pass finds gold, and the change added none."
+        )
     return (
-        f"The unchanged gear found {figures(found[0])} {unit} a run in these tails too, against "
-        f"{figures(found[1])}: any second pass finds gold, and only the difference is the change's."
+        f"The unchanged gear found {figures(before)} {unit} a run in these tails too: so {figures(before)} of the "
+        f"{figures(after)} would have come with any second pass, and only the rest is the change's."
+    )
+
+
+def only_changed_sentence(findings: Sequence[Finding]) -> str | None:
+    """Say what runs without any unchanged half can still be used for."""
+    if not any(finding.check == "control-there" and finding.severity == "STOP" for finding in findings):
+        return None
+    return (
+        "Runs without an unchanged half can still tell how far runs alike scatter, to plan the next trial with; and "
+        "with grains counted in, what the gear keeps and loses (an audit)."
     )
 
 

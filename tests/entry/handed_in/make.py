@@ -243,7 +243,9 @@ def an_open_document() -> bytes:
     """What another office program writes."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as made:
-        made.writestr(zipfile.ZipInfo("mimetype", (2026, 5, 3, 0, 0, 0)), "application/vnd.oasis.opendocument.spreadsheet")
+        made.writestr(
+            zipfile.ZipInfo("mimetype", (2026, 5, 3, 0, 0, 0)), "application/vnd.oasis.opendocument.spreadsheet"
+        )
     return out.getvalue()
 
 
@@ -251,17 +253,25 @@ GOLD = ["tag", "gold_mg"]
 NET = [["tag", "gross", "tare", "gold_mg"], ["HTK", None, None, "=1000*(12.231-12.2)"]]
 SUMS = [[*GOLD, "black_sand_g"], ["HTK", 31, 6.4], ["NDF", 47, 12.1], [None, "=SUM(B2:B3)", "=AVERAGE(C2:C3)"]]
 BOOKS: dict[str, Any] = {
-    "book.xlsx": lambda: book([[*GOLD, "stripped", "session"], ["HTK", 31.25, True, "2026-05-03 am"], ["NDF", 47, False]]),
+    "book.xlsx": lambda: book(
+        [[*GOLD, "stripped", "session"], ["HTK", 31.25, True, "2026-05-03 am"], ["NDF", 47, False]]
+    ),
     "numbers-as-text.xlsx": lambda: as_text([[*GOLD, "grains"], ["HTK", "31.5", "12"], ["NDF", "0,5", "7"]]),
     "days.xlsx": lambda: book(
-        [[*GOLD, "Date"], ["HTK", 31, datetime(2026, 5, 3)], ["NDF", 47, datetime(2026, 5, 3, 14, 30)], ["CDP", 9, 46143]]
+        [
+            [*GOLD, "Date"],
+            ["HTK", 31, datetime(2026, 5, 3)],
+            ["NDF", 47, datetime(2026, 5, 3, 14, 30)],
+            ["CDP", 9, 46143],
+        ]
     ),
     "mac-days.xlsx": mac_dates,
     "date-in-gold.xlsx": lambda: book([GOLD, ["HTK", datetime(2026, 2, 1)]]),
     "date-in-note.xlsx": lambda: book([[*GOLD, "note"], ["HTK", 31, datetime(2026, 2, 1)]]),
     "clock.xlsx": lambda: book([["tag", "minutes"], ["HTK", time(9, 30)]]),
     "results.xlsx": lambda: with_results(
-        plain(book([[*GOLD, "note"], ["HTK", "=62/2", '="lost "&"a jar"'], ["NDF", "=47", None]])), {"B2": "31", "B3": "47"}
+        plain(book([[*GOLD, "note"], ["HTK", "=62/2", '="lost "&"a jar"'], ["NDF", "=47", None]])),
+        {"B2": "31", "B3": "47"},
     ),
     "results-text.xlsx": lambda: with_results(
         plain(book([[*GOLD, "note"], ["HTK", 31, '=IF(B2>40,"rich","")']])), {"C2": ""}, ' t="str"'
@@ -274,8 +284,12 @@ BOOKS: dict[str, Any] = {
     "merged-heading.xlsx": lambda: merged(
         [["Tag", "Gold (mg)", None, "Sand"], [None, "kept", "in tails", "(g)"], ["HTK", 31, 4, 6.4]], "A1:A2", "B1:C1"
     ),
-    "merged-pairs.xlsx": lambda: merged([["pair", "arm", "gold_mg"], [1, "baseline", 31], [None, "changed", 47]], "A2:A3"),
-    "merged-gold.xlsx": lambda: merged([["pair", "arm", "gold_mg"], [1, "baseline", 31], [1, "changed", None]], "C2:C3"),
+    "merged-pairs.xlsx": lambda: merged(
+        [["pair", "arm", "gold_mg"], [1, "baseline", 31], [None, "changed", 47]], "A2:A3"
+    ),
+    "merged-gold.xlsx": lambda: merged(
+        [["pair", "arm", "gold_mg"], [1, "baseline", 31], [1, "changed", None]], "C2:C3"
+    ),
     "sums.xlsx": lambda: with_results(plain(book(SUMS)), {"B4": "78", "C4": "9.25"}),
     "unit-in-format.xlsx": lambda: formatted([GOLD, ["HTK", 0.031]], "B2", '0.000" g"'),
     "percent.xlsx": lambda: formatted([["tag", "pitch"], ["HTK", 0.05]], "B2", "0%"),
@@ -293,7 +307,9 @@ BOOKS: dict[str, Any] = {
     "old.xls": lambda: b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(100),
     "open.ods": an_open_document,
     "cut.xlsx": lambda: rewritten(plain(book([GOLD, ["HTK", 31]])))[:2000],
-    "blank-rows.xlsx": lambda: book([[], ["Mats on Ossel Creek"], [], GOLD, ["HTK", 31], [], ["NDF", 47], ["Total", 78], []]),
+    "blank-rows.xlsx": lambda: book(
+        [[], ["Mats on Ossel Creek"], [], GOLD, ["HTK", 31], [], ["NDF", 47], ["Total", 78], []]
+    ),
 }
 
 

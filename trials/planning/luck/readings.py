@@ -116,11 +116,11 @@ def read_log_mass(mean: FloatArray, variance: FloatArray, none: FloatArray, scal
 
     >>> read = read_log_mass(np.log([100.0]), np.array([0.01]), np.zeros(1), GoldScale(5.0, 1.0), runs=12)
     >>> read.by_scale.round(4), read.zero_share
-    (array([0.0025]), array([0.]))
+    (array([0.0026]), array([0.]))
     """
     luck = bell(1.0, 13)
     true = np.exp(mean[:, np.newaxis] + np.sqrt(variance)[:, np.newaxis] * luck.at)
-    shown, error_weight = scale.shows(true, 31)
+    shown, error_weight = scale.shows(true, 21)
     weight = luck.weight[:, np.newaxis] * error_weight
     has = shown > 0.0
     some = np.maximum((has * weight).sum(axis=(1, 2)), 1e-300)
@@ -182,8 +182,8 @@ def read_share(
     found = found_mg[:, np.newaxis] * np.exp(log_sd * rich.at - log_sd**2 / 2.0)
     in_catch = share[:, :, np.newaxis] * found[:, np.newaxis, :]
     in_tails = (1.0 - share)[:, :, np.newaxis] * found[:, np.newaxis, :]
-    catch, catch_weight = scale.shows(in_catch, 9)
-    tails, tails_weight = scale.shows(in_tails, 13)
+    catch, catch_weight = scale.shows(in_catch, 7)
+    tails, tails_weight = scale.shows(in_tails, 9)
     catch, tails = catch[..., np.newaxis], tails[..., np.newaxis, :]
     total = catch + tails
     has = total > 0.0

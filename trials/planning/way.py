@@ -1,0 +1,268 @@
+"""One way to run a trial: what is weighed or counted, how many pairs find the change, and what keeps it from answering."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+from schemas import MeasureName
+from trials.fairness.thresholds import SCALE_STEPS_STOP, ZERO_RUNS_STOP_PERCENT
+from trials.planning.budget import Budget
+from trials.planning.finding import budget_at, changed_situation, pairs_to_find, sight_of
+from trials.planning.luck.grains import USUAL_PAIRS, shared_sd
+from trials.planning.need import MOST_PLANNED, pairs_without_limit
+from trials.planning.situation import Situation
+from trials.simulation.dirt import Dirt
+from trials.simulation.gear import Change
+from trials.wording.lists import count_of
+from trials.wording.numbers import figures
+
+TRACER_LABELS = ("10/14", "14/20", "20/30", "30/40", "40/50", "50/70", "70/100", "100/140", "140/200", "200/270")
+"""The ten size classes of the noise model by the ASTM E11 sieves that bound them."""
+MOST_COUNTED = 1_000.0
+"""Grains that anyone counts after one run; our default, not a finding."""
+# A check of the verdict may stop a trial by luck alone; a way is offered where that happens to 1 trial in 20 or fewer.
+_ONE_IN_TWENTY = 1.645
+# The median of so many draws of a bell curve scatters by so much more than their mean: sqrt(pi/2).
+_MEDIAN_OVER_MEAN = math.sqrt(math.pi / 2.0)
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to run the trial.
+
+    Attributes
+    ----------
+    measure
+        What is weighed or counted.
+    charge_g
+        Dirt fed to one run.
+    situation
+        As asked, with this charge and these tracers.
+    change
+        The change to be found.
+    run_minutes
+        Feeding one run of this charge.
+    minutes_a_run
+        Running, cleaning up, going over the tails and counting.
+    lot_g, time_minutes
+        Dirt and time there are; no time: as long as it takes.
+    tracers_in_hand
+        None: they could be had.
+    """
+
+    measure: MeasureName
+    charge_g: float
+    situation: Situation
+    change: Change
+    run_minutes: float
+    minutes_a_run: float
+    lot_g: float
+    time_minutes: float | None
+    tracers_in_hand: int | None = None
+
+    @cached_property
+    def budget(self) -> Budget:
+        """Where the noise of two unchanged arms is from, in a usual trial."""
+        return budget_at(self.measure, self.situation)
+
+    @cached_property
+    def difference(self) -> float:
+        """What the change truly does on the measure's scale, in a usual trial."""
+        return sight_of(self.measure, self.situation, self.change).difference
+
+    @cached_property
+    def pairs(self) -> int | None:
+        """Pairs that find it 4 times in 5, 3 or more; None where 60 are too few."""
+        return pairs_to_find(self.measure, self.situation, self.change)
+
+    @cached_property
+    def pairs_unlimited(self) -> int | None:
+        """The same with no end to a plan and no drift beyond a usual trial; None over a million."""
+        if self.pairs is not None:
+            return self.pairs
+        sight = sight_of(self.measure, self.situation, self.change)
+        return pairs_without_limit(sight.difference, sight.sd) if sight.effect else None
+
+    @property
+    def dirt_g(self) -> float | None:
+        """Dirt for all runs."""
+        return None if self.pairs is None else 2.0 * self.pairs * self.charge_g
+
+    @property
+    def minutes(self) -> float | None:
+        """Time for all runs."""
+        return None if self.pairs is None else 2.0 * self.pairs * self.minutes_a_run
+
+    @property
+    def tracers_a_run(self) -> int:
+        """Counted grains seeded into one run; 0 for other measures."""
+        return self.situation.tracers.fed_in_all if self.measure == "tracers" else 0
+
+    @property
+    def tracer_size(self) -> str:
+        """Their size class by ASTM sieves; blank for other measures."""
+        return TRACER_LABELS[self.situation.tracers.size_classes[0]] if self.measure == "tracers" else ""
+
+    @cached_property
+    def steps(self) -> float | None:
+        """Scale divisions under the gold of the middle run, in all but 1 trial of 20; None for what is counted."""
+        if self.measure in ("tracers", "grain_counts") or self.situation.noise.scale_division_g == 0:
+            return None
+        log_mean, log_sd = self._weighed()
+        runs = 2 * (self.pairs or MOST_PLANNED)
+        middle = math.exp(log_mean - _ONE_IN_TWENTY * _MEDIAN_OVER_MEAN * log_sd / math.sqrt(runs))
+        return middle / (1000.0 * self.situation.noise.scale_division_g)
+
+    def _weighed(self) -> tuple[float, float]:
+        """Mean and SD of the log of the gold weighed in a run, mg, both arms together."""
+        if self.measure == "recovery":
+            spread = math.log1p(feed_luck_cv(self.situation.dirt) ** 2)
+            return math.log(max(self.situation.dirt.gold_mg, 1e-12)) - spread / 2.0, math.sqrt(spread)
+        arms = [budget_at(self.measure, situation, self.pairs or USUAL_PAIRS) for situation in self._arms]
+        logs = [math.log(max(arm.expected, 1e-12)) - arm.variance / 2.0 for arm in arms]
+        own = math.fsum(arm.variance for arm in arms) / 2.0
+        together = shared_sd(self.situation.noise, self.pairs or USUAL_PAIRS)
+        return math.fsum(logs) / 2.0, math.sqrt(own + together**2 + (logs[1] - logs[0]) ** 2 / 4.0)
+
+    @property
+    def _arms(self) -> tuple[Situation, Situation]:
+        return self.situation, changed_situation(self.situation, self.change)
+
+    @cached_property
+    def zeros_percent(self) -> float:
+        """Runs that find none, %, in all but 1 trial of 20."""
+        arms = [budget_at(self.measure, situation, self.pairs or USUAL_PAIRS) for situation in self._arms]
+        share = math.fsum(arm.zero_share for arm in arms) / 2.0
+        runs = 2 * (self.pairs or MOST_PLANNED)
+        return 100.0 * (share + _ONE_IN_TWENTY * math.sqrt(share * (1.0 - share) / runs))
+
+    @cached_property
+    def hindrances(self) -> tuple[str, ...]:
+        """Why it can't answer, each in a few words; none where it can."""
+        return tuple(says for rule in HINDRANCES if (says := rule(self)) is not None)
+
+    @property
+    def answers(self) -> bool:
+        """Whether it can answer with what is in hand."""
+        return not self.hindrances
+
+    @property
+    def shortfall(self) -> float:
+        """How far it is from answering: the worst ratio of need to have, 1 or less where it can; large where none."""
+        pairs = self.pairs_unlimited
+        if pairs is None:
+            return math.inf
+        ratios = [pairs / MOST_PLANNED, 2.0 * pairs * self.charge_g / self.lot_g, self.zeros_percent / ZEROS_STOP]
+        if self.time_minutes is not None:
+            ratios.append(2.0 * pairs * self.minutes_a_run / self.time_minutes)
+        if self.steps is not None:
+            ratios.append(SCALE_STEPS_STOP / max(self.steps, 1e-9))
+        if self.tracers_in_hand is not None and self.measure == "tracers":
+            ratios.append(self.tracers_a_run / max(self.tracers_in_hand, 1e-9))
+        if self.measure == "grain_counts":
+            ratios.append(self.budget.expected / MOST_COUNTED)
+        return max(ratios)
+
+
+ZEROS_STOP = ZERO_RUNS_STOP_PERCENT
+
+
+def feed_luck_cv(dirt: Dirt) -> float:
+    """How far does the gold fed to one run vary by luck alone?
+
+    Returns
+    -------
+    float
+        CV: sqrt(sum n m^2) / sum n m over the size classes, n grains of mean mass m, wider by the root of the
+        splitter's variance over mean; infinite without gold.
+
+    Notes
+    -----
+    Poisson counting of grains, all grains of a class alike (Clifton et al., USGS Professional Paper 625-C, 1969).
+
+    Examples
+    --------
+    >>> [round(100 * feed_luck_cv(Dirt(gold_mg=9, size_set=sizes))) for sizes in ("coarse", "medium", "fine")]
+    [70, 39, 9]
+    """
+    grains, masses = dirt.expected_grains(), dirt.grain_masses_mg()
+    gold = float((grains * masses).sum())
+    return math.sqrt(dirt.split_vmr * float((grains * masses**2).sum())) / gold if gold > 0 else math.inf
+
+
+def _too_many_pairs(way: Way) -> str | None:
+    if way.pairs is not None:
+        return None
+    needed = way.pairs_unlimited
+    if needed is not None and needed <= MOST_PLANNED:
+        return f"more than {MOST_PLANNED} pairs: over so many runs drift eats up what there is to find"
+    return f"{'over a million' if needed is None else f'{needed:,}'} pairs, and a plan holds {MOST_PLANNED}"
+
+
+def _too_little_dirt(way: Way) -> str | None:
+    if way.dirt_g is None or way.dirt_g <= way.lot_g * (1 + 1e-9):
+        return None
+    return f"{figures(way.dirt_g / 1000)} kg of dirt, and there are {figures(way.lot_g / 1000)}"
+
+
+def _too_little_time(way: Way) -> str | None:
+    if way.minutes is None or way.time_minutes is None or way.minutes <= way.time_minutes:
+        return None
+    return f"{figures(way.minutes / 60)} h, and there are {figures(way.time_minutes / 60)}"
+
+
+def _too_coarse_a_scale(way: Way) -> str | None:
+    if way.steps is None or way.steps >= SCALE_STEPS_STOP:
+        return None
+    return f"{figures(way.steps, 2)} steps of the scale in the middle run, and under {SCALE_STEPS_STOP:g} stop a trial"
+
+
+def _too_many_zeros(way: Way) -> str | None:
+    if way.zeros_percent <= ZEROS_STOP:
+        return None
+    return f"up to {min(way.zeros_percent, 100.0):.0f} % of the runs would find none, and over {ZEROS_STOP:g} % stop it"
+
+
+def _too_many_grains(way: Way) -> str | None:
+    if way.measure != "grain_counts" or way.budget.expected <= MOST_COUNTED:
+        return None
+    return f"{figures(way.budget.expected, 2)} grains a run, too many to count"
+
+
+def _too_few_tracers(way: Way) -> str | None:
+    if way.measure != "tracers" or way.tracers_in_hand is None or way.tracers_a_run <= way.tracers_in_hand:
+        return None
+    return f"{way.tracers_a_run} tracer grains a run, and there are {way.tracers_in_hand}"
+
+
+HINDRANCES: tuple[Callable[[Way], str | None], ...] = (
+    _too_many_pairs,
+    _too_little_dirt,
+    _too_little_time,
+    _too_coarse_a_scale,
+    _too_many_zeros,
+    _too_many_grains,
+    _too_few_tracers,
+)
+
+
+def words_of(way: Way) -> str:
+    """Say a way in a few words.
+
+    >>> from trials.simulation.tracers import Tracers
+    >>> situation = Situation(tracers=Tracers(fed=100, size_classes=(7,)))
+    >>> words_of(Way("tracers", 350.0, situation, Change(), 10.0, 15.0, 7_500.0, None))
+    '100 tracer grains of 100/140 mesh a run, counted'
+    """
+    match way.measure:
+        case "tracers":
+            return f"{count_of(way.tracers_a_run, 'tracer grain')} of {way.tracer_size} mesh a run, counted"
+        case "recovery":
+            return "gold kept and gold in the tails, both weighed"
+        case "gold_mass":
+            return "gold kept, weighed"
+        case "tails_gold":
+            return "gold in the tails, weighed"
+        case _:
+            return "gold grains kept, counted"
