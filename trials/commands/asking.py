@@ -6,11 +6,12 @@ from dataclasses import dataclass
 import typer
 
 from trials.commands.printing import say
-from trials.errors import TrialsError
+from trials.errors import TrialsError, one_line
 from trials.wording.lists import nearest
 
 Answers = dict[str, str]
 BACK, EXPLAIN, BLANK = "back", "?", "-"
+SEVERAL = ";"
 
 
 class Stopped(Exception):
@@ -47,6 +48,10 @@ class Question:
         Whether it is asked at all.
     may_be_blank
         Whether it can be left open.
+    on_one_line
+        Whether the question itself is the prompt, without why or choices above it.
+    takes_one
+        Whether all that is typed is its answer; else what stands behind a `;` answers the questions that follow.
     """
 
     key: str
@@ -57,6 +62,8 @@ class Question:
     default: Callable[[Mapping[str, str]], str] = _no_default
     applies: Callable[[Mapping[str, str]], bool] = _always
     may_be_blank: bool = False
+    on_one_line: bool = False
+    takes_one: bool = True
 
 
 Check = Callable[[Question, str, Mapping[str, str]], Sequence[str]]
@@ -81,6 +88,10 @@ def converse(questions: Sequence[Question], answers: Answers, check: Check, keep
     dict
         Every answer by key; blank where it was left open.
 
+    Notes
+    -----
+    What stands behind a `;` waits for the questions that follow, and is dropped where an answer before it was refused.
+
     Raises
     ------
     Stopped
@@ -88,13 +99,14 @@ def converse(questions: Sequence[Question], answers: Answers, check: Check, keep
     """
     given = dict(answers)
     asked: list[str] = []
+    waiting: list[str] = []
     at = 0
     while at < len(questions):
         question = questions[at]
         if question.key in given or not question.applies(given):
             at += 1
             continue
-        answer = _ask(question, given, check, can_go_back=bool(asked))
+        answer = _ask(question, given, check, waiting, can_go_back=bool(asked))
         if answer is None:
             last = asked.pop()
             at = next(i for i, one in enumerate(questions) if one.key == last)
@@ -109,22 +121,20 @@ def converse(questions: Sequence[Question], answers: Answers, check: Check, keep
     return given
 
 
-def _ask(question: Question, given: Answers, check: Check, *, can_go_back: bool) -> str | None:
+def _ask(
+    question: Question, given: Answers, check: Check, waiting: list[str], *, can_go_back: bool
+) -> str | None:
     """Ask until an answer is taken; None to go back."""
-    typer.echo()
-    say(question.asks(given))
-    if question.why:
-        say(question.why, indent=2)
-    for number, choice in enumerate(question.choices, start=1):
-        if choice != str(number):
-            typer.echo(f"    {number}  {choice}")
+    if not question.on_one_line:
+        _say_question(question, given)
     default = question.default(given)
     while True:
-        typed = read_line(_prompt(question, default))
+        typed = _typed(question, _prompt(question, default, given), waiting)
         if typed == EXPLAIN:
             say(question.explains, indent=2)
             continue
         if typed.lower() == BACK:
+            waiting.clear()
             if can_go_back:
                 return None
             say("This is as far back as it goes.", indent=2)
@@ -134,9 +144,40 @@ def _ask(question: Question, given: Answers, check: Check, *, can_go_back: bool)
             return answer
         for problem in problems:
             say(problem, indent=2)
+        if waiting:
+            say(f"What followed was not taken: {'; '.join(waiting)}", indent=2)
+            waiting.clear()
 
 
-def _prompt(question: Question, default: str) -> str:
+def _say_question(question: Question, given: Mapping[str, str]) -> None:
+    typer.echo()
+    say(question.asks(given))
+    if question.why:
+        say(question.why, indent=2)
+    for number, choice in enumerate(question.choices, start=1):
+        if choice != str(number):
+            typer.echo(f"    {number}  {choice}")
+
+
+def _typed(question: Question, prompt: str, waiting: list[str]) -> str:
+    """What is typed for a question: what waits from a line before, else a line read now."""
+    if waiting:
+        text = waiting.pop(0)
+        if question.takes_one and waiting:
+            text = "; ".join([text, *waiting]).rstrip("; ")
+            waiting.clear()
+        typer.echo(f"{prompt}{one_line(text)}")
+        return text
+    line = read_line(prompt)
+    if question.takes_one or SEVERAL not in line:
+        return line
+    text, *waiting[:] = (part.strip() for part in line.split(SEVERAL))
+    return text
+
+
+def _prompt(question: Question, default: str, given: Mapping[str, str]) -> str:
+    if question.on_one_line:
+        return f"{question.asks(given)}{f' [{default}]' if default else ''}> "
     shown = f" [{default}]" if default else " [leave open]" if question.may_be_blank else ""
     return f"{shown}> ".lstrip()
 

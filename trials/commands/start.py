@@ -11,7 +11,7 @@ def start(book: Path) -> None:
     """Print three lines for a person who just typed the name."""
     typer.echo("samedirt: did the change catch more gold, or was it luck?")
     typer.echo(_logbook_line(book))
-    typer.echo("The usual round: load FOLDER > verdict NAME > report NAME > logbook     (each with --help)")
+    typer.echo("The usual round: plan > sheet > (go run it) > enter > check > verdict     (each with --help)")
 
 
 def _logbook_line(book: Path) -> str:

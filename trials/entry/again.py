@@ -220,9 +220,7 @@ def _merge_runs(
                 continue
             if was is None:
                 filled += not is_new
-            elif is_planned_again(field, before):
-                continue
-            elif _is_explained(run, field, was, now_is, explained):
+            elif is_planned_again(field, before) or _is_explained(run, field, was, now_is, explained):
                 continue
             elif why is None:
                 problems.append(Problem(f"{place}, {_run_words(run)} {field}", _differs(was, now_is)))

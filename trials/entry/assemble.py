@@ -82,7 +82,7 @@ def net_masses(values: dict[str, Any], numbers: Mapping[str, Decimal], spot: str
         return []
     problems = []
     tag = values.get("tag")
-    spot = spot if tag is None or tag in spot else f"{spot} ({tag})"
+    spot = spot if tag is None or spot == tag or f"({tag})" in spot else f"{spot} ({tag})"
     for base in WEIGHED:
         gross, tare = (numbers.get(f"{base}_{side}_g") for side in ("gross", "tare"))
         field = NET_FIELD[base]

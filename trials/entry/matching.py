@@ -147,7 +147,7 @@ def _no_such_tag(text: str, known: KnownRuns) -> str:
     if known.are_drawn:
         near = nearest_tags(text, tuple(known.by_tag))
         hint = f"; near it {'is' if len(near) == 1 else 'are'} {', '.join(near)}" if near else ""
-        return tag_problem(text) or f"{shown(text)} is a tag, but none of this trial; look again{hint}"
+        return tag_problem(shown(text)) or f"{shown(text)} is a tag, but none of this trial; look again{hint}"
     bare = text.lstrip("0")
     zeros = [tag for tag in known.by_tag if tag != text and tag.lstrip("0") == bare]
     if zeros:

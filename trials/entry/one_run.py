@@ -1,81 +1,30 @@
-"""One run typed by itself: which answers it takes, what each is read as, and the run they make."""
+"""One run typed by itself: what each answer is read as, and the run they make."""
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import datetime
-from types import MappingProxyType
+from dataclasses import replace
 
 from schemas import Run, Trial, is_made
-from schemas.run import WEIGHED
-from trials.entry.assemble import NET_FIELD
 from trials.entry.columns import Column
-from trials.entry.flat import text_of
+from trials.entry.flat import flat_run
 from trials.entry.grid import Cell
-from trials.entry.headings import NotKnown, heading
+from trials.entry.headings import RUN, heading
 from trials.entry.lay_over import lay_over
 from trials.entry.number_marks import Marks
 from trials.entry.sheet_cells import CellError, UnitError, take_cell
-from trials.entry.sheet_form import Asked, asked_columns
 from trials.entry.sheet_rows import SheetRow
+from trials.entry.shorthand import GROSS_AND_TARE, TICKS, spelled_out, ticks_of
 from trials.errors import Problem
 
-NEVER_ASKED = frozenset({"pair", "arm", "tag", "void", "void_gold_known"})
-GROSS_AND_TARE = MappingProxyType({NET_FIELD[base]: base for base in WEIGHED})
-"""Fields that may be told as two readings of the scale instead of a net mass, by the base of their columns."""
-TWO_READINGS = re.compile(r"(?P<gross>[0-9]+(?:[.][0-9]+)?)\s*g?[\s,;-]+(?P<tare>[0-9]+(?:[.][0-9]+)?)\s*g?")
-NOON = 12
-
-
-def asked_of_run(trial: Trial, runs: Sequence[Run]) -> list[Asked]:
-    """Which answers does a run of this plan take, in the order of its papers?
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="grain_counts", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="pan"))
-    >>> [asked.header for asked in asked_of_run(trial, ())][:4]
-    ['turn', 'session', 'fed_g', 'minutes']
-    """
-    return [asked for asked in asked_columns(trial, runs) if asked.field not in NEVER_ASKED]
-
-
-def planned_values(trial: Trial, run: Run, earlier: Sequence[Run], now: datetime) -> dict[str, str]:
-    """What is a run taken to be where nothing is typed? Its place, the plan's settings, the hands of the run before.
-
-    Parameters
-    ----------
-    trial, run
-        The plan, and the run as it is laid out.
-    earlier
-        Runs made already, the last one last.
-    now
-        For the session, where no run was made yet.
-
-    Returns
-    -------
-    dict
-        Texts by column; a column without a planned value is missing.
-    """
-    held = trial.held
-    last = earlier[-1] if earlier else None
-    half_day = "am" if now.hour < NOON else "pm"
-    values = {
-        "turn": run.turn,
-        "session": last.session if last is not None and last.session else f"{now.date().isoformat()} {half_day}",
-        "fed_g": held.charge_g,
-        "seeded": trial.grains.seeded,
-        "feeder": None if last is None else last.feeder,
-        "panner": None if last is None else last.panner,
-        **{name: getattr(held, name) for name in type(held).model_fields if name in Run.model_fields},
-    }
-    return {name: text for name, value in values.items() if (text := text_of(value)) is not None}
-
-
-def stored_values(run: Run) -> dict[str, str]:
-    """What is recorded of a run, as it would be typed, by column."""
-    from trials.entry.flat import flat_run
-
-    return {name: text for name, text in flat_run(run).items() if text is not None}
+TAKE_OUT = "-"
+"""What takes a stored value out, when a run is corrected."""
+NOT_TYPED: Mapping[str, str] = {
+    "pair": "follows from the tag and is not typed",
+    "arm": "follows from the tag and is not typed",
+    "tag": "is on the bucket and stays; the run is named by it",
+    RUN: "is named by its tag",
+    "void": "is not typed here; samedirt void NAME TAG strikes a run",
+    "void_gold_known": "is not typed here; samedirt void NAME TAG strikes a run",
+}
 
 
 def run_of_answers(
@@ -86,13 +35,14 @@ def run_of_answers(
     Parameters
     ----------
     answers
-        Texts by column name; any accepted unit may stand in the name or behind the number; blank: not answered.
+        Texts by column name; any accepted unit may stand in the name or behind the number; blank: not answered. Two
+        readings of a scale, water at both ends, two times of the clock and several ticks may stand in one.
     stored
         The run as it is.
     trial
         The plan.
     correcting
-        Whether a value that is there may become another.
+        Whether a value that is there may become another; "-" takes it out then.
 
     Returns
     -------
@@ -111,43 +61,106 @@ def run_of_answers(
     HTK: black_sand gross 12.2 is under tare 18.6; swapped?
     """
     row = SheetRow(line=0, spot=stored.tag or f"pair {stored.pair}")
-    for name, answer in _parted(answers):
+    taken_out: list[Column] = []
+    for name, answer in _boxes(answers, row):
         try:
-            column = heading(name)
-            row.headers[column.field, column.label], row.addresses[column.field, column.label] = name, ""
-            taken = take_cell(column, Cell(answer), Marks())
-        except (CellError, UnitError, NotKnown) as error:
+            column = _column(name)
+            if answer == TAKE_OUT and correcting:
+                taken_out.append(column)
+            else:
+                _take(row, column, name, answer)
+        except (CellError, UnitError) as error:
             row.problems.append(Problem(f"{row.spot}, {name}", str(error)))
-            continue
-        row.taken[column.field, column.label] = taken
     if row.problems:
         return None, row.problems
-    laid_out = (
-        stored if is_made(stored) or ("turn", None) not in row.taken else stored.model_copy(update={"turn": None})
-    )
-    return lay_over(row, stored.key, laid_out, trial, correcting=correcting)
+    laid_out = _made_way(stored, row, taken_out, correcting=correcting)
+    run, problems = lay_over(row, stored.key, laid_out, trial, correcting=True)
+    if run is None or correcting:
+        return run, problems
+    problems = [*problems, *_changes(stored, run, trial, row.spot)]
+    return (None, problems) if problems else (run, [])
 
 
-def _parted(answers: Mapping[str, str]) -> Iterator[tuple[str, str]]:
-    """The answers, with two readings of a scale as the gross and the tare they are."""
+def _boxes(answers: Mapping[str, str], row: SheetRow) -> Iterator[tuple[str, str]]:
+    """The answers that are not blank, with several ticks as the boxes they are."""
     for name, answer in answers.items():
         text = answer.strip()
         if not text:
             continue
-        base = GROSS_AND_TARE.get(name)
-        readings = TWO_READINGS.fullmatch(text) if base else None
-        if base is None or readings is None:
+        if name != TICKS or text == TAKE_OUT:
             yield name, text
-        else:
-            yield f"{base}_gross_g", readings["gross"]
-            yield f"{base}_tare_g", readings["tare"]
+            continue
+        try:
+            yield from ticks_of(text).items()
+        except CellError as error:
+            row.problems.append(Problem(f"{row.spot}, {name}", str(error)))
+
+
+def _column(name: str) -> Column:
+    column = heading(name)
+    if column.field in NOT_TYPED:
+        raise CellError(NOT_TYPED[column.field])
+    return column
+
+
+def _take(row: SheetRow, column: Column, name: str, answer: str) -> None:
+    """Read an answer into the row, in one column or in the several it fills."""
+    for part in spelled_out(column, answer):
+        filled = heading(part.header)
+        key = (filled.field, filled.label)
+        if key in row.taken:
+            raise CellError(f"is told twice, as {row.headers[key]} and as {name}; keep one")
+        row.headers[key], row.addresses[key] = name, ""
+        taken = take_cell(filled, Cell(part.text), Marks())
+        row.taken[key] = taken if part.typed is None else replace(taken, typed=part.typed)
+
+
+def _made_way(stored: Run, row: SheetRow, taken_out: Sequence[Column], *, correcting: bool) -> Run:
+    """The run as it is, without what the answers are going to replace."""
+    if not correcting:
+        turn_is_told = ("turn", None) in row.taken
+        return stored.model_copy(update={"turn": None}) if turn_is_told and not is_made(stored) else stored
+    told = [name for name, label in row.taken if label is None]
+    net = [GROSS[name] for name in told if name in GROSS]
+    bare = without(stored, [*told, *net, *(column.field for column in taken_out if column.label is None)])
+    for column in taken_out:
+        if column.label is not None:
+            bare = _without_class(bare, column.field, column.label)
+    return bare
+
+
+def _without_class(run: Run, name: str, label: str) -> Run:
+    """The run with a value of one size class taken out, and with it a total that was the sum of the classes."""
+    values = {part.label: getattr(part, name) for part in run.classes}
+    parts = [part.model_copy(update={name: None}) if part.label == label else part for part in run.classes]
+    kept = tuple(part for part in parts if any(value is not None for field, value in part if field != "label"))
+    known = [value for value in values.values() if value is not None]
+    is_sum = len(known) == len(values) and getattr(run, name) == sum(known)
+    return run.model_copy(update={"classes": kept, **({name: None} if is_sum else {})})
+
+
+GROSS: Mapping[str, str] = {
+    f"{base}_{side}_g": field for field, base in GROSS_AND_TARE.items() for side in ("gross", "tare")
+}
+"""The net mass that two readings of a scale make, by each of them."""
+
+
+def _changes(stored: Run, run: Run, trial: Trial, spot: str) -> Iterator[Problem]:
+    """Each value that is stored as another, which is a correction and needs a reason."""
+    if not is_made(stored):
+        return
+    new = flat_run(run)
+    for what, old in flat_run(stored).items():
+        if old is not None and old != new.get(what):
+            hint = f'correct it: samedirt enter {trial.name} {stored.tag or "TAG"} --again --why "the reason"'
+            yield Problem(f"{spot}, {what}", f"is stored as {old}; {hint}")
 
 
 def column_of(name: str) -> Column | None:
     """The column that a name means; None where none does."""
     try:
         return heading(name)
-    except (NotKnown, UnitError):
+    except UnitError:
         return None
 
 

@@ -181,14 +181,15 @@ def _schema(model: type[Word]) -> Mapping[str, Any]:
 def limits_of(name: str, *, in_class: bool = False) -> tuple[float | None, float | None]:
     """The least and the most that a field may be, by the schema; a limit that is itself too low stands as the least.
 
-    >>> limits_of("minutes"), limits_of("kept"), limits_of("note")
-    ((0.2, 1440), (0, 5000), (None, None))
+    >>> limits_of("minutes"), limits_of("fed_g"), limits_of("note")
+    ((0.2, 1440), (0, 5000000), (None, None))
     """
     schema = _schema(SizeCatch if in_class else Run)[name]
-    number: Mapping[str, Any] = next(
+    number: Mapping[str, Any] = schema | next(
         (part for part in schema.get("anyOf", [schema]) if part.get("type") in ("number", "integer")), {}
     )
-    return number.get("minimum", number.get("exclusiveMinimum")), number.get("maximum")
+    low = next((number[key] for key in ("minimum", "exclusiveMinimum", "gt") if key in number), None)
+    return low, next((number[key] for key in ("maximum", "le") if key in number), None)
 
 
 _WORDS: Mapping[str, str] = MappingProxyType(

@@ -1,8 +1,10 @@
 """The sheet to fill as a workbook: drop-downs, limits, prompts, a frozen heading, one page wide; and how to fill it."""
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from math import ceil
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from schemas import Record, Run
@@ -14,7 +16,11 @@ from trials.entry.workbook import TRIAL_NAME, escaped, openpyxl
 
 SHEET = "runs"
 HOW = "how to fill"
-INK, SAND = "4F6272", "F0E7D3"
+INK, SAND, FONT = "4F6272", "F0E7D3", "Arial"
+WIDTHS: Mapping[str, float] = MappingProxyType(
+    {"turn": 5, "pair": 5, "tag": 7, "session": 14, "void": 13, "note": 24, "feeder": 5, "panner": 5, "fed_lot": 12}
+)
+HOW_WIDTHS = (24, 62, 40)
 MOST_LISTED = 250  # letters that a drop-down may have in its own rule
 LONGEST_PROMPT = 250
 
@@ -74,9 +80,9 @@ class _Parts:
 def _heading(sheet: Any, index: int, column: Asked, parts: _Parts) -> None:  # noqa: ANN401 - a library without types
     cell = sheet.cell(1, index + 1)
     _as_text(cell, column.header)
-    cell.font = parts.styles.Font(bold=True, color=INK)
+    cell.font = parts.styles.Font(name=FONT, bold=True, color=INK)
     cell.fill = parts.styles.PatternFill("solid", fgColor=SAND)
-    cell.alignment = parts.styles.Alignment(wrap_text=True, vertical="top")
+    cell.alignment = parts.styles.Alignment(text_rotation=90, vertical="bottom", horizontal="center")
     cell.border = parts.styles.Border(bottom=parts.styles.Side("medium", color=INK))
     cell.comment = parts.comments.Comment(escaped(column.words), "samedirt", height=80, width=240)
 
@@ -89,7 +95,10 @@ def _as_text(cell: Any, text: str) -> None:  # noqa: ANN401 - as above
 
 
 def _fill(cell: Any, column: Asked, text: str | None, parts: _Parts) -> None:  # noqa: ANN401 - as above
-    cell.border = parts.styles.Border(bottom=parts.styles.Side("hair", color=INK), right=parts.styles.Side("hair"))
+    line = parts.styles.Side("thin", color=INK)
+    cell.border = parts.styles.Border(bottom=line, right=line)
+    cell.font = parts.styles.Font(name=FONT)
+    cell.alignment = parts.styles.Alignment(horizontal="left", vertical="center")
     if column.sort in ("text", "yes/no"):
         cell.number_format = "@"
     if text is None:
@@ -152,16 +161,32 @@ def _lay_out(sheet: Any, columns: Sequence[Asked], record: Record, *, for_panner
     kept = 1 if for_panner else sum(column.field in ("turn", "tag", "pair", "arm") for column in columns)
     sheet.freeze_panes = f"{letters(kept)}2"
     for index, column in enumerate(columns):
-        width = 30 if column.field == "note" else 18 if column.field in ("session", "void") else 13
-        narrow = 7 if column.field in ("turn", "pair", "tag") else width
-        sheet.column_dimensions[letters(index)].width = max(narrow, min(20, len(column.header) + 2))
+        sheet.column_dimensions[letters(index)].width = _width(column, record)
+    sheet.row_dimensions[1].height = 7 * max(len(column.header) for column in columns) + 6
+    for line in range(2, len(record.runs) + 2):
+        sheet.row_dimensions[line].height = 22
     sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.fitToWidth = 1
-    sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    _one_page_wide(sheet)
     sheet.print_title_rows = "1:1"
     sheet.oddHeader.left.text = record.trial.name
     sheet.oddFooter.right.text = "page &P of &N"
+
+
+def _width(column: Asked, record: Record) -> float:
+    """How wide a column must be for what is written there, in letters."""
+    if column.field == "arm":
+        return min(18, max(map(len, record.trial.arms)) + 2)
+    return WIDTHS.get(column.field, 6 if column.sort == "yes/no" else 8)
+
+
+def _one_page_wide(sheet: Any) -> None:  # noqa: ANN401 - as above
+    sheet.page_setup.fitToWidth = 1
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    margins = sheet.page_margins
+    margins.left = margins.right = 0.5
+    margins.top = margins.bottom = 0.75
+    margins.header = margins.footer = 0.3
 
 
 def _how_to_fill(sheet: Any, record: Record, columns: Sequence[Asked], parts: _Parts, *, for_panner: bool) -> None:  # noqa: ANN401 - as above
@@ -180,18 +205,19 @@ def _how_to_fill(sheet: Any, record: Record, columns: Sequence[Asked], parts: _P
     for line, text in enumerate(lines, start=1):
         cell = sheet.cell(line, 1)
         _as_text(cell, text)
-        cell.font = parts.styles.Font(bold=line == 1, color=INK if line == 1 else None)
-    first = len(lines) + 2
-    for line, column in enumerate(columns, start=first):
-        for index, text in enumerate((column.header, column.words, _range(column))):
+        cell.font = parts.styles.Font(name=FONT, bold=line == 1, color=INK if line == 1 else None)
+    for line, column in enumerate(columns, start=len(lines) + 2):
+        texts = (column.header, column.words, _range(column))
+        for index, (text, width) in enumerate(zip(texts, HOW_WIDTHS, strict=True)):
             cell = sheet.cell(line, index + 1)
             _as_text(cell, guarded(text))
+            cell.font = parts.styles.Font(name=FONT)
             cell.alignment = parts.styles.Alignment(wrap_text=index > 0, vertical="top")
-    for letter, width in (("A", 24), ("B", 60), ("C", 34)):
-        sheet.column_dimensions[letter].width = width
-    sheet.page_setup.fitToWidth = 1
-    sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+            sheet.column_dimensions[letters(index)].width = width
+        sheet.row_dimensions[line].height = 15 * max(
+            ceil(len(text) / (1.1 * width)) for text, width in zip(texts, HOW_WIDTHS, strict=True)
+        )
+    _one_page_wide(sheet)
 
 
 def _range(column: Asked) -> str:

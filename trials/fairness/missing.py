@@ -1,11 +1,76 @@
 """What is still missing before a verdict: runs not made, and what was not measured in those that were."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from schemas import Run, is_made
+from schemas import Run, Trial, is_made
 from trials.fairness.evidence import Evidence
-from trials.measures.pairing import Pair
+from trials.measures.catalogue import measure_named
+from trials.measures.pairing import pair_up
 from trials.wording.lists import and_list, count_of, in_pairs
+
+WORDS: Mapping[str, str] = {
+    "gold_mg": "gold kept",
+    "tails_gold_mg": "gold of the tails",
+    "seeded": "number seeded",
+    "kept": "number kept",
+}
+"""What is measured, as it is spoken of; the rest by its own name."""
+UNNAMED = 10**6
+
+
+def runs_to_come(trial: Trial, runs: Sequence[Run]) -> list[Run]:
+    """Which runs are still to be made, in the order of the papers?
+
+    Spares belong to them only where a struck run called them in. The other half of a struck pair does not: it would
+    leave the sum with it.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="t", measure="grain_counts", pairs=1, spares=1, lots=(Lot(kind="natural"),),
+    ...     gear=Gear(kind="pan"))
+    >>> runs = [Run(pair=pair, arm=arm, tag=f"{arm[0]}{pair}".upper()) for pair in (1, 2) for arm in trial.arms]
+    >>> [run.tag for run in runs_to_come(trial, runs)]
+    ['B1', 'R1']
+    >>> struck = runs[0].model_copy(update={"void": "spill"})
+    >>> [run.tag for run in runs_to_come(trial, [struck, *runs[1:]])]
+    ['B2', 'R2']
+    """
+    void = _void_blocks(trial, runs)
+    last = last_called(trial, runs)
+    found = [run for run in runs if not is_made(run) and run.pair <= last and run.pair not in void]
+    return sorted(found, key=_in_turn)
+
+
+def last_called(trial: Trial, runs: Sequence[Run]) -> int:
+    """The number of the last pair that is to be run: the planned ones, and a spare for each that is void.
+
+    A spare of an audit is one more run of the same kind, and may be run.
+    """
+    struck = sum(run.is_void for run in runs) if trial.audit else len(_void_blocks(trial, runs))
+    return trial.pairs + min(trial.spares, struck)
+
+
+def _void_blocks(trial: Trial, runs: Sequence[Run]) -> set[int]:
+    return set() if trial.audit else {run.pair for run in runs if run.is_void}
+
+
+def runs_lacking(trial: Trial, runs: Sequence[Run]) -> list[tuple[Run, tuple[str, ...]]]:
+    """Which runs were made and lack what the main measure needs, and what do they lack? In the order of the papers.
+
+    Struck runs, and those of a struck pair, lack nothing any more.
+    """
+    measure, void = measure_named(trial.measure), _void_blocks(trial, runs)
+    lacking = [
+        (run, tuple(name for name in measure.inputs if getattr(run, name) is None))
+        for run in sorted(runs, key=_in_turn)
+        if is_made(run) and not run.is_void and run.pair not in void
+    ]
+    return [(run, names) for run, names in lacking if names]
+
+
+def _in_turn(run: Run) -> tuple[int, str, int]:
+    return (run.turn or UNNAMED, run.tag or "", run.pair)
 
 
 def still_missing(evidence: Evidence) -> tuple[str, ...]:
@@ -21,33 +86,36 @@ def still_missing(evidence: Evidence) -> tuple[str, ...]:
     >>> still_missing(gather(trial, [Run(pair=1, arm="baseline", tag="HTK", minutes=9.0)]))
     ('5 runs are not made yet: pairs 1, 2 and 3.', 'HTK has no grains yet.')
     """
-    if evidence.ended:
+    return missing_of(evidence.trial, [run for pair in evidence.pairing.pairs for run in pair.halves])
+
+
+def missing_of(trial: Trial, runs: Sequence[Run]) -> tuple[str, ...]:
+    """What has to come before a trial of any kind is whole, a sentence each."""
+    if len(trial.arms) == 2 and not pair_up(trial, runs).waiting:
         return ()
-    wanted = _wanted(evidence)
-    return (*_not_made(wanted), *_not_measured(evidence, wanted))
+    return (*_not_made(trial, runs), *measures_missing(trial, runs))
 
 
-def _wanted(evidence: Evidence) -> list[Pair]:
-    """The planned pairs, and spares called in for void ones, that are still open."""
-    planned, void = evidence.trial.pairs, len(evidence.pairing.void)
-    return [pair for pair in evidence.pairing.pairs if pair.state == "open" and pair.number <= planned + void]
+def _not_made(trial: Trial, runs: Sequence[Run]) -> Iterator[str]:
+    void = _void_blocks(trial, runs)
+    made = [run.pair for run in runs if is_made(run)]
+    blocks = (number for number in range(1, last_called(trial, runs) + 1) if number not in void)
+    to_make = {number: left for number in blocks if (left := len(trial.arms) - made.count(number)) > 0}
+    total = sum(to_make.values())
+    if total:
+        where = f"run{'' if total == 1 else 's'} {and_list(list(to_make))}" if trial.audit else in_pairs(list(to_make))
+        yield f"{count_of(total, 'run')} {'is' if total == 1 else 'are'} not made yet: {where}."
 
 
-def _not_made(wanted: Sequence[Pair]) -> Iterator[str]:
-    missing = {pair.number: 2 - sum(is_made(run) for run in pair.halves) for pair in wanted}
-    runs, pairs = sum(missing.values()), [number for number, count in missing.items() if count]
-    if runs:
-        yield f"{count_of(runs, 'run')} {'is' if runs == 1 else 'are'} not made yet: {in_pairs(pairs)}."
-
-
-def _not_measured(evidence: Evidence, wanted: Sequence[Pair]) -> Iterator[str]:
-    measure = evidence.pairing.measure
-    for pair in wanted:
-        halves = [run for run in pair.halves if is_made(run) and measure.readings(run) is None]
-        for run in sorted(halves, key=lambda run: (run.tag or "", run.turn or 0)):
-            lacking = [name for name in measure.inputs if getattr(run, name) is None]
-            yield f"{_name(run)} has no {and_list(lacking)} yet."
+def measures_missing(trial: Trial, runs: Sequence[Run]) -> Iterator[str]:
+    """What was not measured in runs that were made, a sentence for all that lack the same."""
+    by_lack: dict[tuple[str, ...], list[str]] = {}
+    for run, names in runs_lacking(trial, runs):
+        by_lack.setdefault(names, []).append(_name(run))
+    for names, tags in by_lack.items():
+        words = " and no ".join(WORDS.get(name, name) for name in names)
+        yield f"{and_list(sorted(tags))} {'has' if len(tags) == 1 else 'have'} no {words} yet."
 
 
 def _name(run: Run) -> str:
-    return run.tag or f"A run of pair {run.pair}"
+    return run.tag or f"a run of pair {run.pair}"

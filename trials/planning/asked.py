@@ -1,16 +1,16 @@
 """A plan's own words -> what the comparison of ways is asked, and the line it is asked for."""
 
 import dataclasses
+import math
 from dataclasses import dataclass
 
 from schemas import MeasureName, Trial
 from trials.measures.catalogue import measure_named
-from trials.planning.effect import shift_reaching, true_difference
+from trials.planning.effect import shift_reaching
 from trials.planning.situation import (
     ASSUMED_CLEANUP_MINUTES,
     ASSUMED_RUN_MINUTES,
     Situation,
-    charge_of,
     situation_of,
 )
 from trials.planning.ways import Asked
@@ -87,12 +87,11 @@ def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers
         return None
     masses = [lot.mass_g for lot in trial.lots]
     whole = [mass for mass in masses if mass is not None]
-    runs = len(trial.arms) * (trial.pairs + trial.spares)
     guess = trial.guess
     return Asked(
         situation=situation,
         change=change,
-        lot_g=sum(whole) if len(whole) == len(masses) else charge_of(trial) * runs,
+        lot_g=sum(whole) if len(whole) == len(masses) else math.inf,
         run_minutes=guess.run_minutes or ASSUMED_RUN_MINUTES,
         cleanup_minutes=ASSUMED_CLEANUP_MINUTES if guess.cleanup_minutes is None else guess.cleanup_minutes,
         time_minutes=guess.time_minutes,
@@ -111,4 +110,3 @@ def change_reaching(line: TypedLine, situation: Situation) -> Change | None:
         stand_in = dataclasses.replace(situation.dirt, gold_mg=100.0)
         situation = dataclasses.replace(situation, dirt=stand_in)
     return shift_reaching(line.measure, line.on_scale, situation)
-

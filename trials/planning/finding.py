@@ -121,9 +121,7 @@ def chance_to_find(
     return float(power(sight_of(measure, situation, change, pairs=pairs).effect, pairs, level=level))
 
 
-def pairs_to_find(
-    measure: MeasureName, situation: Situation, change: Change, *, level: float = 0.95
-) -> int | None:
+def pairs_to_find(measure: MeasureName, situation: Situation, change: Change, *, level: float = 0.95) -> int | None:
     """How many pairs find a change 4 times in 5?
 
     Parameters

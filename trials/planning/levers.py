@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from trials.planning.asked import TypedLine, change_reaching
 from trials.planning.situation import HABITS
-from trials.planning.way import Way, words_of
-from trials.planning.ways import TRACER_CLASSES, Asked, Comparison, compare_ways, something_answers
+from trials.planning.way import Way, mass_words, words_of
+from trials.planning.ways import Asked, Comparison, compare_ways, something_answers
 from trials.simulation.noise import Noise
 from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
@@ -73,15 +73,6 @@ def _lever(name: str, does: str, asked: Asked) -> Iterator[Lever]:
         return
     then = f"{words_of(way)}, {count_of(way.pairs, 'pair')} of {mass_words(way.charge_g)} a run"
     yield Lever(name, f"{does}: {then}, {figures(way.minutes / 60.0, 2)} h.", asked, way)
-
-
-def mass_words(mass_g: float) -> str:
-    """Say a mass of dirt.
-
-    >>> mass_words(350.0), mass_words(12_000.0)
-    ('350 g', '12 kg')
-    """
-    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"
 
 
 def _tracers(asked: Asked, _: TypedLine) -> Iterator[Lever]:

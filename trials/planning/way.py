@@ -1,4 +1,4 @@
-"""One way to run a trial: what is weighed or counted, how many pairs find the change, and what keeps it from answering."""
+"""One way to run a trial: what is weighed or counted, how many pairs find the change, and what stands in its way."""
 
 import math
 from collections.abc import Callable
@@ -9,11 +9,12 @@ from schemas import MeasureName
 from trials.fairness.thresholds import SCALE_STEPS_STOP, ZERO_RUNS_STOP_PERCENT
 from trials.planning.budget import Budget
 from trials.planning.finding import budget_at, changed_situation, pairs_to_find, sight_of
-from trials.planning.luck.grains import USUAL_PAIRS, shared_sd
+from trials.planning.luck.grains import USUAL_PAIRS, mean_shift, shared_sd
 from trials.planning.need import MOST_PLANNED, pairs_without_limit
 from trials.planning.situation import Situation
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import Change
+from trials.simulation.noise import logit_sd
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
@@ -21,8 +22,11 @@ TRACER_LABELS = ("10/14", "14/20", "20/30", "30/40", "40/50", "50/70", "70/100",
 """The ten size classes of the noise model by the ASTM E11 sieves that bound them."""
 MOST_COUNTED = 1_000.0
 """Grains that anyone counts after one run; our default, not a finding."""
+MOST_DRIFT_LOGIT = 2.0
+"""How far drift may have moved the middle run of a trial: as from 90 % kept to 98.5; our default, not a finding."""
 # A check of the verdict may stop a trial by luck alone; a way is offered where that happens to 1 trial in 20 or fewer.
 _ONE_IN_TWENTY = 1.645
+_NO_GOLD_MG = 1e-12
 # The median of so many draws of a bell curve scatters by so much more than their mean: sqrt(pi/2).
 _MEDIAN_OVER_MEAN = math.sqrt(math.pi / 2.0)
 
@@ -109,21 +113,26 @@ class Way:
         """Scale divisions under the gold of the middle run, in all but 1 trial of 20; None for what is counted."""
         if self.measure in ("tracers", "grain_counts") or self.situation.noise.scale_division_g == 0:
             return None
-        log_mean, log_sd = self._weighed()
-        runs = 2 * (self.pairs or MOST_PLANNED)
-        middle = math.exp(log_mean - _ONE_IN_TWENTY * _MEDIAN_OVER_MEAN * log_sd / math.sqrt(runs))
+        middle = math.exp(self._log_weighed_at_least)
         return middle / (1000.0 * self.situation.noise.scale_division_g)
 
-    def _weighed(self) -> tuple[float, float]:
-        """Mean and SD of the log of the gold weighed in a run, mg, both arms together."""
+    @property
+    def _log_weighed_at_least(self) -> float:
+        """The log of the gold in the middle run, mg, both arms together, in all but 1 trial of 20."""
+        runs = 2 * (self.pairs or MOST_PLANNED)
+        noise = self.situation.noise
         if self.measure == "recovery":
-            spread = math.log1p(feed_luck_cv(self.situation.dirt) ** 2)
-            return math.log(max(self.situation.dirt.gold_mg, 1e-12)) - spread / 2.0, math.sqrt(spread)
-        arms = [budget_at(self.measure, situation, self.pairs or USUAL_PAIRS) for situation in self._arms]
-        logs = [math.log(max(arm.expected, 1e-12)) - arm.variance / 2.0 for arm in arms]
-        own = math.fsum(arm.variance for arm in arms) / 2.0
-        together = shared_sd(self.situation.noise, self.pairs or USUAL_PAIRS)
-        return math.fsum(logs) / 2.0, math.sqrt(own + together**2 + (logs[1] - logs[0]) ** 2 / 4.0)
+            own = math.log1p(feed_luck_cv(self.situation.dirt) ** 2)
+            middle, together = math.log(max(self.situation.dirt.gold_mg, _NO_GOLD_MG)) - own / 2.0, 0.0
+        else:
+            arms = [budget_at(self.measure, situation, self.pairs or USUAL_PAIRS) for situation in self._arms]
+            logs = [math.log(max(arm.expected, _NO_GOLD_MG)) - arm.variance / 2.0 for arm in arms]
+            middle = math.fsum(logs) / 2.0
+            # Session and drift differ from pair to pair, the arms from run to run; the feeder is one for the trial.
+            own = math.fsum(arm.variance for arm in arms) / 2.0 + shared_sd(noise, self.pairs or USUAL_PAIRS) ** 2
+            own += (logs[1] - logs[0]) ** 2 / 4.0
+            together = logit_sd(noise.operator_sd_points) ** 2
+        return middle - _ONE_IN_TWENTY * math.sqrt(together + _MEDIAN_OVER_MEAN**2 * own / runs)
 
     @property
     def _arms(self) -> tuple[Situation, Situation]:
@@ -154,6 +163,7 @@ class Way:
         if pairs is None:
             return math.inf
         ratios = [pairs / MOST_PLANNED, 2.0 * pairs * self.charge_g / self.lot_g, self.zeros_percent / ZEROS_STOP]
+        ratios.append(mean_shift(self.situation.noise, min(pairs, MOST_PLANNED)) / MOST_DRIFT_LOGIT)
         if self.time_minutes is not None:
             ratios.append(2.0 * pairs * self.minutes_a_run / self.time_minutes)
         if self.steps is not None:
@@ -200,6 +210,12 @@ def _too_many_pairs(way: Way) -> str | None:
     return f"{'over a million' if needed is None else f'{needed:,}'} pairs, and a plan holds {MOST_PLANNED}"
 
 
+def _too_much_drift(way: Way) -> str | None:
+    if way.pairs is None or mean_shift(way.situation.noise, way.pairs) <= MOST_DRIFT_LOGIT:
+        return None
+    return f"{way.pairs} pairs, over which runs so hurried drift too far to be compared"
+
+
 def _too_little_dirt(way: Way) -> str | None:
     if way.dirt_g is None or way.dirt_g <= way.lot_g * (1 + 1e-9):
         return None
@@ -238,6 +254,7 @@ def _too_few_tracers(way: Way) -> str | None:
 
 HINDRANCES: tuple[Callable[[Way], str | None], ...] = (
     _too_many_pairs,
+    _too_much_drift,
     _too_little_dirt,
     _too_little_time,
     _too_coarse_a_scale,
@@ -266,3 +283,12 @@ def words_of(way: Way) -> str:
             return "gold in the tails, weighed"
         case _:
             return "gold grains kept, counted"
+
+
+def mass_words(mass_g: float) -> str:
+    """Say a mass of dirt.
+
+    >>> mass_words(350.0), mass_words(12_000.0)
+    ('350 g', '12 kg')
+    """
+    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"

@@ -19,6 +19,9 @@ TRACERS_A_RUN = (25, 50, 100, 200, 400)
 TRACER_CHARGE = 0.5
 """Tracers need dirt only to load the bed: half of the usual charge is taken to do; our default."""
 TRACER_CLASSES = (3, 4, 5, 6, 7, 8)
+TRACER_SIZES = 4
+KEPT_OF_TRACERS = 0.65
+"""Grains that the gear keeps to 50 to 80 % tell most (simulated on the assumed noise model, no source)."""
 SECONDS_A_GRAIN = 3.0
 MOST_TRACER_SIZES = 2
 
@@ -89,7 +92,7 @@ def compare_ways(asked: Asked) -> Comparison:
     Returns
     -------
     Comparison
-        Over measures, charges of 1/2 to 8 times the usual one, and for tracers 25 to 400 grains of six sizes. Each way
+        Over measures, charges of 1/2 to 8 times the usual one, and for tracers 25 to 400 grains of four sizes. Each way
         is reckoned for the same true change, so that a point of recovery and a percent of grains are fairly compared.
 
     Notes
@@ -140,10 +143,20 @@ def _tracer_ways(asked: Asked) -> Iterator[Way]:
     if asked.tracers == 0:
         return
     own = asked.situation.tracers
-    sizes = own.size_classes if own.fed else TRACER_CLASSES
+    sizes = own.size_classes if own.fed else telling_sizes(asked.situation)
     for count in sorted({*TRACERS_A_RUN, own.fed, asked.tracers or 0} - {0}):
         for size in sizes:
             yield way_of(asked, "tracers", charges=TRACER_CHARGE, tracers=Tracers(fed=count, size_classes=(size,)))
+
+
+def telling_sizes(situation: Situation) -> list[int]:
+    """Size classes of tracers that are looked at: the four of which the gear keeps nearest to 65 %.
+
+    >>> telling_sizes(Situation())
+    [8, 7, 6, 5]
+    """
+    kept = situation.gear.recovery
+    return sorted(TRACER_CLASSES, key=lambda size: abs(kept[size] - KEPT_OF_TRACERS))[:TRACER_SIZES]
 
 
 def way_of(asked: Asked, measure: MeasureName, *, charges: float = 1.0, tracers: Tracers | None = None) -> Way:

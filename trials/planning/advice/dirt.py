@@ -1,16 +1,14 @@
 """Is there dirt enough, gold enough in it, a splitter and a scale good enough?"""
 
 import dataclasses
-import math
 from collections.abc import Iterator
 
 from schemas import Trial
-from trials.fairness.thresholds import ZERO_RUNS_STOP_PERCENT
-from trials.planning.advice.told import Advice, mass_words
+from trials.fairness.thresholds import SCALE_STEPS_STOP, SCALE_STEPS_WEAKENS, ZERO_RUNS_STOP_PERCENT
+from trials.planning.advice.told import Advice
 from trials.planning.budget import noise_budget
 from trials.planning.outlook import Outlook
-from trials.planning.ways import DIVISIONS_STOP, DIVISIONS_WEAKEN
-from trials.simulation.dirt import Dirt
+from trials.planning.way import feed_luck_cv, mass_words
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
@@ -87,14 +85,14 @@ def _scale(outlook: Outlook) -> Iterator[Advice]:
     step_mg = 1000.0 * outlook.situation.noise.scale_division_g
     weighed = outlook.situation.dirt.gold_mg if trial.measure == "recovery" else outlook.budget.expected
     steps = weighed / step_mg
-    if steps >= DIVISIONS_WEAKEN:
+    if steps >= SCALE_STEPS_WEAKENS:
         return
     assumed = " (assumed: name yours)" if division is None else ""
-    stop = " With under 10 the check stops the trial." if steps < DIVISIONS_STOP else ""
+    stop = " With under 10 the check stops the trial." if steps < SCALE_STEPS_STOP else ""
     says = (
-        f"A {figures(step_mg / 1000)} g scale{assumed} needs {figures(DIVISIONS_WEAKEN * step_mg / 1000)} g of gold, "
-        f"50 steps; these runs hold about {figures(weighed, 2)} mg, {figures(steps, 2)} steps.{stop} Count grains, "
-        "feed more, or use a finer scale."
+        f"A {figures(step_mg / 1000)} g scale{assumed} needs {figures(SCALE_STEPS_WEAKENS * step_mg / 1000)} g of "
+        f"gold, 50 steps; these runs hold about {figures(weighed, 2)} mg, {figures(steps, 2)} steps.{stop} Count "
+        "grains, feed more, or use a finer scale."
     )
     yield Advice("warn", "scale", says)
 
@@ -121,29 +119,6 @@ def _feed_luck(outlook: Outlook) -> Iterator[Advice]:
         "gear has touched it: weight of the catch alone compares feeds. Keep the tails and compare recovery, or count."
     )
     yield Advice("warn", "feed luck", says)
-
-
-def feed_luck_cv(dirt: Dirt) -> float:
-    """How far does the gold fed to one run vary by luck alone?
-
-    Returns
-    -------
-    float
-        CV: sqrt(sum n m^2) / sum n m over the size classes, n grains of mean mass m, wider by the root of the
-        splitter's variance over mean; infinite without gold.
-
-    Notes
-    -----
-    Poisson counting of grains, all grains of a class alike (Clifton et al., USGS Professional Paper 625-C, 1969).
-
-    Examples
-    --------
-    >>> [round(100 * feed_luck_cv(Dirt(gold_mg=9, size_set=sizes))) for sizes in ("coarse", "medium", "fine")]
-    [70, 39, 9]
-    """
-    grains, masses = dirt.expected_grains(), dirt.grain_masses_mg()
-    gold = float((grains * masses).sum())
-    return math.sqrt(dirt.split_vmr * float((grains * masses**2).sum())) / gold if gold > 0 else math.inf
 
 
 RULES = (_dirt, _unsplit, _uneven_split, _scale, _zeros, _feed_luck)

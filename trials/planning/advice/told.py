@@ -28,15 +28,6 @@ class Advice:
     says: str
 
 
-def mass_words(mass_g: float) -> str:
-    """Say a mass of dirt.
-
-    >>> mass_words(350.0), mass_words(12_000.0)
-    ('350 g', '12 kg')
-    """
-    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"
-
-
 def shown_words(outlook: Outlook, difference: float) -> str:
     """Say a difference as people read it, as "2.3 points" or "20 %"."""
     shown = outlook.measure.shown(difference)
