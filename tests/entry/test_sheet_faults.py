@@ -25,7 +25,8 @@ COMMAS = "tag,gold_mg,tails_gold_mg,black_sand_g,minutes,temp_c,stripped,session
 SEMICOLONS = (
     "Ossel Creek\nTag No.;Gold (mg);Au tails mg;Sand g;Time min;Temp;Stripped?;Date;Remarks\n"
     + "".join(
-        f"{tag};{31 + i},5;{i};{6 + i},{i};{9 + i};{12 + i},5 °C;x;1{i}/5/2026;jar {i}\n" for i, tag in enumerate(TAGS)
+        f"{tag};{31 + i},5;{i};{6 + i},{i};{9 + i};{12 + i} °C;x;{13 + i}/5/2026;jar {i}\n"
+        for i, tag in enumerate(TAGS)
     )
     + "TOTAL;284;28\n"
 )
@@ -212,7 +213,6 @@ def mutated(rng: random.Random) -> bytes:
 
 
 MEASURED = ("gold_mg", "tails_gold_mg", "black_sand_g", "minutes", "temp_c", "pitch_deg", "fed_g", "water_l_min")
-UNITS = {"mg": 1.0, "g": None, "°C": 1.0, "": 1.0}
 
 
 def decoded(content: bytes) -> str:
@@ -225,17 +225,34 @@ def decoded(content: bytes) -> str:
     raise AssertionError("taken, though no plain reader can read it")
 
 
-def readings(content: bytes, tag: str) -> Iterator[set[float]]:
-    """The numbers of each row with this tag, by a plain reader for each sign; commas and points as they may stand."""
+HEADS = {
+    "gold_mg": ("gold_mg", "Gold (mg)"),
+    "tails_gold_mg": ("tails_gold_mg", "Au tails mg"),
+    "black_sand_g": ("black_sand_g", "Sand g"),
+    "minutes": ("minutes", "Time min"),
+    "temp_c": ("temp_c", "Temp"),
+}
+
+
+def readings(content: bytes, tag: str, name: str) -> Iterator[set[float]]:
+    """What a plain reader sees in the rows with this tag, for each sign: in the column with this name, where it has one."""
     text = decoded(content)
     for sign in (",", ";", "\t", "|"):
-        for row in csv.reader(io.StringIO(text, newline=""), delimiter=sign):
+        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=sign))
+        heads = next(
+            ([cell.strip() for cell in row] for row in rows if {"tag", "Tag No."} & {c.strip() for c in row}), []
+        )
+        places = [i for i, head in enumerate(heads) if head in HEADS.get(name, ())]
+        for row in rows:
             if any(cell.strip().upper() == tag for cell in row):
-                yield {number for cell in row for number in numbers_of(cell.strip(), sign)}
+                cells = [row[i] for i in places if i < len(row)] if places else row
+                numbers = {number for cell in cells for number in numbers_of(cell.strip(), sign)}
+                # Where the heading lost a letter it may name another unit: mg became g, or g mg.
+                yield numbers if places else numbers | {float(f"{n * k:.12g}") for n in numbers for k in (1000, 0.001)}
 
 
 def numbers_of(cell: str, sign: str) -> Iterator[float]:
-    """What a cell is worth: in its own unit, or in one a thousand times as large; F as C; seconds as minutes."""
+    """What a cell is worth: as it stands, and in g as mg or in mg as g where that is its unit."""
     found = re.fullmatch(r"([+−-]?[\d.,'’\u00a0]+)\s*(.*)", cell, re.DOTALL)  # noqa: RUF001 - as typed
     if found is None:
         return
@@ -253,20 +270,21 @@ def numbers_of(cell: str, sign: str) -> Iterator[float]:
         except ValueError:
             continue
         yield number
-        if found[2].strip() == "g":
+        if found[2].strip() in ("g", "mg"):
             yield float(f"{number * 1000:.12g}")
+            yield float(f"{number / 1000:.12g}")
 
 
 def assert_as_written(content: bytes, found: SheetRuns) -> None:
-    """Every number of a run is one that a plain reader sees in its row; every text stands in the file."""
+    """Every number of a run is what a plain reader sees in its row and column; every note stands in the file."""
     planned = {run.key: run for run in RECORD.runs}
     for run in found.runs:
-        seen = list(readings(content, str(run.tag)))
         for name in Run.model_fields:
             value = getattr(run, name)
             if value is None or value == getattr(planned[run.key], name) or name in ("typed", "classes"):
                 continue
             if isinstance(value, float) or (isinstance(value, int) and not isinstance(value, bool)):
+                seen = list(readings(content, str(run.tag), name))
                 assert any(value in numbers for numbers in seen), (run.tag, name, value, seen)
             elif name == "note":
                 text = decoded(content)

@@ -98,14 +98,27 @@ def test_the_panner_can_not_know_what_is_in_the_jar(form: str, tmp_path: Path) -
     record = blind_plan()
     path = write_sheet(record, tmp_path / f"panner{form}", for_panner=True)
     text = every_part(path)
-    for word in ("baseline", "changed", "painted", "180 grit", "texture", "roughened", "turn", ">pair<", "pair,", "seeded"):
+    for word in (
+        "baseline",
+        "changed",
+        "painted",
+        "180 grit",
+        "texture",
+        "roughened",
+        "turn",
+        ">pair<",
+        "pair,",
+        "seeded",
+    ):
         assert word not in text, word
     told = write_sheet(record, tmp_path / f"whole{form}")
     assert all(word in every_part(told) for word in ("baseline", "changed", "turn", "pair"))
 
 
 @pytest.mark.parametrize("form", FORMS)
-def test_a_panner_sheet_stands_in_the_order_of_tags_and_the_whole_one_in_that_of_turns(form: str, tmp_path: Path) -> None:
+def test_a_panner_sheet_stands_in_the_order_of_tags_and_the_whole_one_in_that_of_turns(
+    form: str, tmp_path: Path
+) -> None:
     """One row a planned run."""
     record = read_folder(PLANS / "mats")
     assert column(write_sheet(record, tmp_path / f"p{form}", for_panner=True), "tag") == sorted(
@@ -145,8 +158,29 @@ def test_the_columns_are_those_of_the_measure(measure: str, has: set[str], has_n
     """What the measure needs, and what is asked of every run."""
     names = {asked.header for asked in asked_columns(trial_of(measure), ())}
     always = {
-        *("turn", "tag", "pair", "arm", "session", "fed_g", "minutes", "cleanup_minutes", "black_sand_g", "water_l_min"),
-        *("water_end_l_min", "temp_c", "stripped", "conditioned", "feeder", "panner", "void", "void_gold_known", "note"),
+        *(
+            "turn",
+            "tag",
+            "pair",
+            "arm",
+            "session",
+            "fed_g",
+            "minutes",
+            "cleanup_minutes",
+            "black_sand_g",
+            "water_l_min",
+        ),
+        *(
+            "water_end_l_min",
+            "temp_c",
+            "stripped",
+            "conditioned",
+            "feeder",
+            "panner",
+            "void",
+            "void_gold_known",
+            "note",
+        ),
     }
     assert has | always <= names and not has_not & names
 

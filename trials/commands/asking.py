@@ -1,6 +1,6 @@
 """A conversation in the terminal: each question says why it is asked, ? explains, back goes back, nothing is lost."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import typer
@@ -52,6 +52,10 @@ class Question:
         Whether the question itself is the prompt, without why or choices above it.
     takes_one
         Whether all that is typed is its answer; else what stands behind a `;` answers the questions that follow.
+    offers
+        The choices where they follow from the answers before; then `choices` is not looked at.
+    shows
+        Prints what has to be read before it is answered, as a table to choose from.
     """
 
     key: str
@@ -64,12 +68,25 @@ class Question:
     may_be_blank: bool = False
     on_one_line: bool = False
     takes_one: bool = True
+    offers: Callable[[Mapping[str, str]], tuple[str, ...]] | None = None
+    shows: Callable[[Mapping[str, str]], None] | None = None
+
+    def choices_of(self, given: Mapping[str, str]) -> tuple[str, ...]:
+        """The words there are to choose from, after these answers."""
+        return self.choices if self.offers is None else self.offers(given)
 
 
 Check = Callable[[Question, str, Mapping[str, str]], Sequence[str]]
 
 
-def converse(questions: Sequence[Question], answers: Answers, check: Check, keep: Callable[[Answers], None]) -> Answers:
+def converse(
+    questions: Sequence[Question],
+    answers: Answers,
+    check: Check,
+    keep: Callable[[Answers], None],
+    *,
+    earlier: Collection[str] = (),
+) -> Answers:
     """Ask one question after another.
 
     Parameters
@@ -82,6 +99,8 @@ def converse(questions: Sequence[Question], answers: Answers, check: Check, keep
         Tells what is wrong with an answer, a line each; nothing where it is taken.
     keep
         Called with all answers after each one, so that none is lost.
+    earlier
+        Keys of the answers that back may go to, though they were given in an earlier sitting.
 
     Returns
     -------
@@ -91,6 +110,7 @@ def converse(questions: Sequence[Question], answers: Answers, check: Check, keep
     Notes
     -----
     What stands behind a `;` waits for the questions that follow, and is dropped where an answer before it was refused.
+    An answer that was taken back is offered again: an empty line keeps it.
 
     Raises
     ------
@@ -98,21 +118,21 @@ def converse(questions: Sequence[Question], answers: Answers, check: Check, keep
         Ctrl-C, or no more lines. What was kept stays kept.
     """
     given = dict(answers)
-    asked: list[str] = []
+    asked = [one.key for one in questions if one.key in given and one.key in earlier]
     waiting: list[str] = []
+    taken_back: Answers = {}
     at = 0
     while at < len(questions):
         question = questions[at]
         if question.key in given or not question.applies(given):
             at += 1
             continue
-        answer = _ask(question, given, check, waiting, can_go_back=bool(asked))
+        again = taken_back.get(question.key, "")
+        answer = _ask(question, given, check, waiting, again, can_go_back=bool(asked))
         if answer is None:
             last = asked.pop()
             at = next(i for i, one in enumerate(questions) if one.key == last)
-            for later in questions[at:]:
-                if later.key not in answers or later.key == last:
-                    given.pop(later.key, None)
+            taken_back[last] = given.pop(last)
         else:
             given[question.key] = answer
             asked.append(question.key)
@@ -122,12 +142,14 @@ def converse(questions: Sequence[Question], answers: Answers, check: Check, keep
 
 
 def _ask(
-    question: Question, given: Answers, check: Check, waiting: list[str], *, can_go_back: bool
+    question: Question, given: Answers, check: Check, waiting: list[str], again: str, *, can_go_back: bool
 ) -> str | None:
     """Ask until an answer is taken; None to go back."""
+    if question.shows is not None:
+        question.shows(given)
     if not question.on_one_line:
         _say_question(question, given)
-    default = question.default(given)
+    default = again if again and question.offers is None else question.default(given)
     while True:
         typed = _typed(question, _prompt(question, default, given), waiting)
         if typed == EXPLAIN:
@@ -154,7 +176,7 @@ def _say_question(question: Question, given: Mapping[str, str]) -> None:
     say(question.asks(given))
     if question.why:
         say(question.why, indent=2)
-    for number, choice in enumerate(question.choices, start=1):
+    for number, choice in enumerate(question.choices_of(given), start=1):
         if choice != str(number):
             typer.echo(f"    {number}  {choice}")
 
@@ -189,16 +211,17 @@ def _read(question: Question, typed: str, default: str, given: Answers, check: C
     if not answer:
         return "", () if question.may_be_blank else (f"An answer is needed here; {EXPLAIN} explains.",)
     if question.choices:
-        chosen = _choice(answer, question.choices)
-        if chosen is None:
+        # On one line the numbers of the choices are not shown, so that a number is a slip.
+        picked = None if question.on_one_line and answer.isdigit() else choice_of(answer, question.choices)
+        if picked is None:
             near = nearest(answer, question.choices)
             hint = f"did you mean {near}?" if near else f"type a number from 1 to {len(question.choices)}."
             return "", check(question, answer, given) or [f"{answer} is not one of them; {hint}"]
-        answer = chosen
+        answer = picked
     return answer, check(question, answer, given)
 
 
-def _choice(typed: str, choices: Sequence[str]) -> str | None:
+def choice_of(typed: str, choices: Sequence[str]) -> str | None:
     """A choice by its number, its words, or a beginning that no other has."""
     if typed.isascii() and typed.isdigit():
         number = int(typed)
@@ -214,9 +237,11 @@ def _choice(typed: str, choices: Sequence[str]) -> str | None:
 def read_line(prompt: str) -> str:
     """Read one line that a person types, without the spaces around it."""
     try:
-        return input(prompt).strip()
+        line = input(prompt).strip()
+        line.encode()  # a byte that is no text comes through as half a character, which can't be kept
     except (EOFError, KeyboardInterrupt) as error:
         typer.echo()
         raise Stopped from error
-    except UnicodeDecodeError as error:
+    except UnicodeError as error:
         raise TrialsError("what was typed is not readable text; set the terminal to UTF-8") from error
+    return line

@@ -24,14 +24,17 @@ def enter(
     again: Annotated[bool, typer.Option("--again", help="Correct a run that was entered already.")] = False,
     why: Annotated[str | None, typer.Option(help="The reason of a correction.", show_default=False)] = None,
     photo: Annotated[Path | None, typer.Option(help="Attach a picture, by its path.", show_default=False)] = None,
-    shows: Annotated[str, typer.Option(help="What it shows: sheet, bed, gold, tails or scale.")] = "sheet",
+    shows: Annotated[
+        str | None, typer.Option(help="What it shows: sheet, bed, gold, tails or scale.", show_default="sheet")
+    ] = None,
     book: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
     """Type runs from their papers, one tag after another; each is stored as soon as you confirm it.
 
-    Which set-up a jar came from is not shown. Ctrl-C costs at most the answer being typed.
+    Which set-up a jar came from is not shown. Ctrl-C costs at most the answer being typed. A run that was entered is
+    changed with --again and its reason; the old value stays on record.
 
-    Example: samedirt enter rough-bed HTK --set minutes=9.5 --set grains=31
+    Example: samedirt enter rough-bed, or samedirt enter rough-bed HTK --set minutes=9.5 --set grains=31
     """
     from trials.commands import entering, photos
     from trials.commands.asking import Stopped
@@ -39,9 +42,9 @@ def enter(
 
     logbook = Logbook(book)
     now = datetime.now().replace(microsecond=0)
-    entering.refuse_half_asked(tag, settings, again=again, why=why)
+    entering.refuse_half_asked(tag, settings, again=again, why=why, shows_nothing=photo is None and shows is not None)
     if photo is not None:
-        say(photos.attach(logbook, name, photo, shows, tag))
+        say(photos.attach(logbook, name, photo, shows or "sheet", tag, now))
         if not settings and not again:
             return
     if settings:
@@ -50,5 +53,6 @@ def enter(
     try:
         entering.enter_by_asking(logbook, name, tag, why=why, now=now)
     except Stopped:
-        say(f"Stopped. Every confirmed run is stored; samedirt enter {name} goes on from here.")
+        say("Stopped. Every confirmed run is stored, and the answers to one begun are kept.")
+        say("The same command goes on from here.")
         raise typer.Exit(INTERRUPTED) from None

@@ -10,7 +10,6 @@ from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from trials.commands.printing import say, say_json
 from trials.errors import Problem, Refused
 
-# Flag, key of the plan, help. Everything else a plan may hold goes through --set key=value.
 INTERRUPTED = 130
 
 
@@ -52,7 +51,8 @@ def plan(
 ) -> None:
     """Design a trial: asks what it needs to know, says what could answer, and writes the plan into the logbook.
 
-    With all it needs given (--from, or flags and --set) it asks nothing. It locks when its first sheet is printed.
+    With all it needs given (--from, or flags and --set) it asks nothing; flags with the name of a stored plan change
+    that plan. It locks when its first sheet is printed.
 
     Example: samedirt plan rough-bed --from rough-bed/trial.toml
     """
@@ -67,27 +67,32 @@ def plan(
             raise Refused([Problem("plan --amend", "needs the name of the trial: samedirt plan NAME --amend ...")])
         say(doors.amend_stored(Logbook(book), name, amend, why, datetime.now().date()))
         return
+    logbook = Logbook(book)
     keys = ("name", "measure", "pairs", "spares", "worth_having", "look_after", "seed")
     flags = dict(zip(keys, (name, measure, pairs, spares, worth_having, look, seed), strict=True))
     answers = doors.answers_of(flags, settings or [])
-    if from_file is not None:
-        trial = doors.trial_from_file(from_file, answers)
-    else:
-        try:
-            trial = doors.trial_of(doors.complete(answers, book.parent, asks=False if ways else ask))
-        except doors.Stopped:
-            say(
-                f"Stopped. All answers so far are in {doors.draft_path(book.parent)}; samedirt plan goes on from there."
-            )
-            raise typer.Exit(INTERRUPTED) from None
     if ways:
-        doors.show_ways(trial, tracers=tracers, json=as_json)
+        doors.show_ways(doors.trial_given(logbook, from_file, answers), tracers=tracers, json=as_json)
         return
-    made = doors.plan_and_store(Logbook(book), trial)
+    draft = doors.draft_beside(logbook)
+    is_asked = from_file is None and doors.is_to_be_asked(logbook, answers, asks=False if as_json else ask)
+    try:
+        made = (
+            doors.talk_over(logbook, answers)
+            if is_asked
+            else doors.planned(logbook, doors.trial_given(logbook, from_file, answers))
+        )
+    except doors.Stopped:
+        say(f"Stopped. All answers so far are in {draft.path}; samedirt plan goes on from there.")
+        raise typer.Exit(INTERRUPTED) from None
+    replaced = doors.store_plan(logbook, made)
+    if is_asked:
+        draft.remove()
     if as_json:
         say_json(doors.as_json(made))
-    else:
+        return
+    if not is_asked:
         doors.print_plan(made)
-        say(f"Stored in {book}. It locks when its sheet is printed: samedirt sheet {trial.name}")
+    doors.say_what_is_next(made, book, replaced=replaced)
     for path in doors.write_plan_charts(made) if charts else ():
         say(f"Chart: {path}")

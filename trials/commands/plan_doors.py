@@ -3,23 +3,23 @@
 import sys
 from collections.abc import Mapping, Sequence
 from datetime import date
-from functools import partial
 from pathlib import Path
 
 import tomlkit
 
 from schemas import MeasureName, Trial
-from trials.commands.asking import Stopped, converse
-from trials.commands.plan_talk import DRAFT, read_draft, talk
+from trials.commands.asking import Stopped
+from trials.commands.plan_sitting import draft_beside, talk_over
 from trials.commands.planning import Plan, as_json, make_plan, refuse_unsound, store_plan
-from trials.commands.printing import say, say_json
-from trials.commands.show_plan import print_plan
+from trials.commands.printing import say_json
+from trials.commands.show_plan import print_plan, say_what_is_next
 from trials.entry.answers import put_answer, read_answers, unknown_keys
 from trials.entry.trial_file import FILE, read_trial
+from trials.entry.write import trial_text
 from trials.errors import Problem, Refused
 from trials.logbook.logbook import Logbook
 
-__all__ = ["Stopped", "as_json", "print_plan"]
+__all__ = ["Stopped", "as_json", "draft_beside", "print_plan", "say_what_is_next", "store_plan", "talk_over"]
 
 Answers = dict[str, str]
 
@@ -53,6 +53,17 @@ def trial_of(answers: Answers) -> Trial:
     return trial
 
 
+def trial_given(book: Logbook, path: Path | None, answers: Answers) -> Trial:
+    """Read a plan out of a file, or out of flags; what flags leave open stands as it is stored under that name."""
+    if path is not None:
+        return trial_from_file(path, answers)
+    whole, _ = read_answers(answers)
+    stored = stored_trial(book, answers.get("name"))
+    if whole is not None or stored is None:
+        return trial_of(answers)
+    return _with_answers(trial_text(stored), stored.name, answers)
+
+
 def trial_from_file(path: Path, answers: Answers) -> Trial:
     """Read a plan out of a `trial.toml`, with what flags change in it."""
     file = path / FILE if path.is_dir() else path
@@ -64,74 +75,54 @@ def trial_from_file(path: Path, answers: Answers) -> Trial:
         raise Refused([Problem(str(file), f"byte {error.start} is not UTF-8 text; save it as UTF-8")]) from error
     except OSError as error:
         raise Refused([Problem(str(file), f"can't be read ({error.strerror}); check who may read it")]) from error
-    trial, problems = read_trial(text, str(file))
-    if answers and (trial is not None or not _is_unparsed(problems, file)):
+    return _with_answers(text, str(file), answers)
+
+
+def _with_answers(text: str, place: str, answers: Answers) -> Trial:
+    """Read the text of a plan with answers laid over it."""
+    trial, problems = read_trial(text, place)
+    if answers and (trial is not None or not _is_unparsed(problems, place)):
         document = tomlkit.parse(text)
         for key, answer in answers.items():
             put_answer(document, key, answer)
-        trial, problems = read_trial(tomlkit.dumps(document), str(file))
+        trial, problems = read_trial(tomlkit.dumps(document), place)
     if trial is None:
         raise Refused(problems)
     return trial
 
 
-def _is_unparsed(problems: Sequence[Problem], file: Path) -> bool:
-    return any(problem.place == str(file) and "--schema" in problem.says for problem in problems)
+def stored_trial(book: Logbook, name: str | None) -> Trial | None:
+    """The plan in the logbook of this name, if there is one."""
+    if name is None or not Path(book.path).is_file():
+        return None
+    with book.reading() as pages:
+        found = pages.records([name]) if name in pages.names() else []
+    return found[0].trial if found else None
 
 
-def complete(answers: Answers, folder: Path, *, asks: bool | None) -> Answers:
-    """Ask for what a plan still needs, where there is someone to ask.
-
-    Parameters
-    ----------
-    answers
-        Those given by flags.
-    folder
-        Where the draft is kept.
-    asks
-        Whether to ask; None: where a terminal is there and something is missing.
-    """
-    if asks is None:
-        asks = sys.stdin.isatty() and read_answers(answers)[0] is None
-    if not asks:
-        return answers
-    draft = draft_path(folder)
-    begun = _begun(draft)
-    given = talk({**begun, **answers}, draft)
-    draft.unlink(missing_ok=True)
-    return given
+def _is_unparsed(problems: Sequence[Problem], place: str) -> bool:
+    return any(problem.place == place and "--schema" in problem.says for problem in problems)
 
 
-def _begun(draft: Path) -> Answers:
-    """The answers of an earlier sitting, if there are any and the person goes on with them."""
-    begun = read_draft(draft)
-    if not begun:
-        return {}
-    from trials.commands.plan_questions import GO_ON
-
-    name = begun.get("name", "without a name")
-    say(f"A plan begun earlier is here: {name}, {len(begun)} answers.")
-    goes_on = converse((GO_ON,), {}, lambda *_: (), lambda _: None)[GO_ON.key] == "yes"
-    return begun if goes_on else {}
+def is_to_be_asked(book: Logbook, answers: Answers, *, asks: bool | None) -> bool:
+    """Whether to ask for a plan; where that is not said: on a terminal, when something is missing."""
+    if asks is not None or not sys.stdin.isatty():
+        return bool(asks)
+    changes_stored = len(answers) > 1 and stored_trial(book, answers.get("name")) is not None
+    return not changes_stored and read_answers(answers)[0] is None
 
 
-def draft_path(folder: Path) -> Path:
-    """Where answers are kept while a plan is talked over."""
-    return folder / DRAFT
-
-
-def plan_and_store(book: Logbook, trial: Trial) -> Plan:
-    """Make a plan and store it, or refuse it with every reason."""
+def planned(book: Logbook, trial: Trial) -> Plan:
+    """Make a plan, or refuse it with every reason."""
     made = make_plan(book, trial)
     refuse_unsound(made)
-    store_plan(book, made)
     return made
 
 
 def show_ways(trial: Trial, *, tracers: int | None, json: bool) -> None:
     """Print the ways compared for a plan's own line; nothing is stored."""
     from trials.commands.ways_shown import say_ways, ways_as_json
-    from trials.planning.asked import TypedLine, asked_for, gain_words
+    from trials.planning.asked import TypedLine, asked_for
     from trials.planning.levers import levers_of
     from trials.planning.ways import compare_ways
 
@@ -143,7 +134,7 @@ def show_ways(trial: Trial, *, tracers: int | None, json: bool) -> None:
         says = f"no change could bring {line.words}: what is kept already leaves less than that; lower the line"
         raise Refused([Problem(trial.name, says)])
     comparison = compare_ways(asked)
-    levers = levers_of(asked, comparison, partial(gain_words, asked, line))
+    levers = levers_of(asked, comparison, line)
     if json:
         say_json(ways_as_json(comparison, levers, line.words))
     else:

@@ -1,4 +1,4 @@
-"""What `samedirt plan` asks, in order: each says why it is asked, and ? explains."""
+"""What `samedirt plan` asks of gear, change, dirt and habits: each says why it is asked, and ? explains."""
 
 from collections.abc import Mapping
 from typing import get_args
@@ -6,34 +6,58 @@ from typing import get_args
 from schemas.change import Variable
 from schemas.gear import GearKind
 from schemas.lot import LotKind, Splitting
-from schemas.trial import Knew
 from trials.commands.asking import Question
-
-Given = Mapping[str, str]
-TRACERS_TO_HAND, TAILS_TOO, TRIAL_SORT = "tracers to hand", "tails too", "sort"
-APART = (TRACERS_TO_HAND, TAILS_TOO, TRIAL_SORT)
-"""Answers that steer the conversation and are no keys of a plan."""
-SORTS = (
-    "did a change catch more",
-    "how far do two alike runs differ, nothing changed",
-    "where do losses start (audit)",
+from trials.commands.plan_settled import (
+    A_CHANGE,
+    AUDIT,
+    HELD,
+    RUN,
+    SORT,
+    SORTS,
+    TAILS_TOO,
+    TRACERS,
+    can_compare,
 )
 
+Given = Mapping[str, str]
 
-def _changes(given: Given) -> bool:
-    return given.get(TRIAL_SORT, SORTS[0]) == SORTS[0]
+
+def _is_change(given: Given) -> bool:
+    return given.get(SORT) == A_CHANGE
 
 
 def _can_not_be_undone(given: Given) -> bool:
-    return _changes(given) and given.get("change.reversible") == "no"
-
-
-def _is_table(given: Given) -> bool:
-    return given.get("gear.kind") == "finishing table"
+    return _is_change(given) and given.get("change.reversible") == "no"
 
 
 def _moves_film(given: Given) -> bool:
-    return _is_table(given) and given.get("change.variable") in ("pitch", "water")
+    return given.get("gear.kind") == "finishing table" and given.get("change.variable") in ("pitch", "water")
+
+
+def _is_set(given: Given) -> bool:
+    """Whether the gear has a pitch and a water rate to hold, and none was given yet."""
+    return given.get("gear.kind") != "pan" and not {"held.pitch", "held.water"} & set(given)
+
+
+def _asks_what_is_held(given: Given) -> str:
+    match given.get("change.variable"):
+        case "pitch":
+            return "How much water, in both arms?"
+        case "water":
+            return "At which pitch, in both arms?"
+        case _ if _is_change(given):
+            return "At which pitch and with how much water, in both arms?"
+        case _:
+            return "At which pitch and with how much water?"
+
+
+def _has_gold(given: Given) -> bool:
+    return bool(given.get("guess.gold"))
+
+
+def _reckons(given: Given) -> bool:
+    """Whether the scatter can be reckoned: from gold in the dirt, or tracer grains."""
+    return not given.get("guess.scatter_from") and given.get(SORT) != AUDIT
 
 
 def _tailings(given: Given) -> bool:
@@ -57,13 +81,13 @@ FIRST: tuple[Question, ...] = (
         "Letters, digits, - and _, as rough-bed or mat-2. No place where gold lies, if others will see it.",
     ),
     Question(
-        TRIAL_SORT,
+        SORT,
         lambda _: "What do you want to know?",
         "A change is tried against the gear as it was, on halves of one lot.",
         "The second is worth doing once before your first real trial: it tells how far pairs differ by luck alone, and "
         "whether two twin pieces are alike. The third has no before and after: counted grains in, counted grains out.",
         choices=SORTS,
-        default=lambda _: SORTS[0],
+        default=lambda _: A_CHANGE,
     ),
     Question(
         "gear.kind",
@@ -78,14 +102,14 @@ FIRST: tuple[Question, ...] = (
         "Two things changed at once can't be told apart.",
         "If the new mat needs a new pitch, hold the pitch and try the mat; then try the pitch.",
         choices=get_args(Variable),
-        applies=_changes,
+        applies=_is_change,
     ),
     Question(
         "change.baseline",
         lambda given: f"How is the {given['change.variable']} now?",
         "The unchanged set-up is half of the answer.",
         "A few words, as painted, ribbed, 4 deg, 8 L/min. With a unit where it is a number.",
-        applies=_changes,
+        applies=_is_change,
     ),
     Question(
         "change.changed",
@@ -93,7 +117,7 @@ FIRST: tuple[Question, ...] = (
         "It is what the feeder fits for the other half.",
         "A few words, as 180 grit, looped, 5.5 deg. Several levels in the order of their scale, parted by ;, make a "
         "graded trial: 320 grit; 220 grit; 120 grit.",
-        applies=_changes,
+        applies=_is_change,
     ),
     Question(
         "change.reversible",
@@ -103,7 +127,7 @@ FIRST: tuple[Question, ...] = (
         "drilling.",
         choices=("minutes", "with work", "no"),
         default=lambda _: "minutes",
-        applies=_changes,
+        applies=_is_change,
     ),
     Question(
         "change.twin",
@@ -121,19 +145,12 @@ FIRST: tuple[Question, ...] = (
         may_be_blank=True,
     ),
     Question(
-        "held.pitch",
-        lambda _: "At which pitch will it stand, in both arms?",
-        "Held the same, it can't be the cause.",
-        "With its unit: 4 deg, 1 in/ft, 7 %. A digital level on the bed is good to 0.2 deg.",
-        applies=lambda given: given.get("change.variable") != "pitch" and given.get("gear.kind") != "pan",
-        may_be_blank=True,
-    ),
-    Question(
-        "held.water",
-        lambda _: "How much water, in both arms?",
-        "Held the same, it can't be the cause. A filter that clogs is the usual culprit.",
-        "With its unit: 8 L/min, 2 gpm us. Time a bucket three times; a pump's label is not a reading.",
-        applies=lambda given: given.get("change.variable") != "water" and given.get("gear.kind") != "pan",
+        HELD,
+        _asks_what_is_held,
+        "Held the same, it can't be the cause. A pump's label is not a reading: time a bucket.",
+        "With its unit, in one line: 4 deg, 8 L/min. A pitch may be deg, in/ft or %; water L/min or gpm us. A digital "
+        "level on the bed is good to 0.2 deg, a bucket timed three times to 5 %.",
+        applies=_is_set,
         may_be_blank=True,
     ),
     Question(
@@ -156,6 +173,7 @@ FIRST: tuple[Question, ...] = (
         "A riffle splitter is a row of chutes that throw left and right in turn; one of tin or ply does.",
         choices=get_args(Splitting),
         default=lambda _: "cone and quarter",
+        applies=lambda given: given.get(SORT) != AUDIT,
     ),
     Question(
         "guess.gold",
@@ -163,6 +181,7 @@ FIRST: tuple[Question, ...] = (
         "With too little gold in a run, no number of runs tells; better to know now.",
         "mg per kg: lean gravel 0.3, good gravel 1, stored table tails 1 to 20, rough concentrate 50 to 500. A pan of "
         "8 kg with 4 mg in it is 0.5 mg/kg. Leave it open if you can't say: tracer grains need no guess.",
+        applies=_reckons,
         may_be_blank=True,
     ),
     Question(
@@ -172,7 +191,7 @@ FIRST: tuple[Question, ...] = (
         "coarse: much of it over 0.8 mm (20 mesh). medium: about 0.4 mm. fine: most under 0.3 mm (50 mesh).",
         choices=("coarse", "medium", "fine"),
         default=lambda given: "fine" if _tailings(given) else "medium",
-        applies=lambda given: bool(given.get("guess.gold")),
+        applies=_has_gold,
     ),
     Question(
         "guess.care",
@@ -182,6 +201,7 @@ FIRST: tuple[Question, ...] = (
         "hurried: 5 or more. Assumed figures, no source: a nothing-changed check tells your own.",
         choices=("careful", "usual", "hurried"),
         default=lambda _: "usual",
+        applies=_reckons,
     ),
     Question(
         "scales.gold",
@@ -189,6 +209,13 @@ FIRST: tuple[Question, ...] = (
         "Under 50 steps of gold on it, a weight is too rough to compare.",
         "With its unit: 0.01 g for a pocket scale, 0.001 g for a milligram scale.",
         default=lambda _: "0.01 g",
+        applies=_has_gold,
+    ),
+    Question(
+        "held.charge",
+        lambda given: "How much dirt is one run fed?" if given.get(SORT) != AUDIT else "How much dirt is a run fed?",
+        "The same every time; it also sets how long a run takes.",
+        "With its unit: 350 g, 10 kg, 1 lb.",
     ),
     Question(
         TAILS_TOO,
@@ -197,81 +224,32 @@ FIRST: tuple[Question, ...] = (
         "With one slower method, the same for every run: a wheel, a pan, a bowl.",
         choices=("yes", "no"),
         default=lambda _: "yes",
+        applies=lambda given: not given.get("tails.caught"),
     ),
     Question(
-        TRACERS_TO_HAND,
+        TRACERS,
         lambda _: "How many counted tracer grains could you put into one run?",
         "Counted grains need no rich dirt, and a size the gear half-loses tells most.",
         "Gold flakes or stand-ins of one sieve size, marked, and told apart from the dirt's own. 0: none. They stay in "
         "a closed tub, never in a creek.",
         default=lambda _: "0",
+        applies=lambda given: _is_change(given) and given.get(TAILS_TOO) == "yes" and not given.get("measure"),
     ),
     Question(
-        "held.charge",
-        lambda _: "How much dirt is one run fed?",
-        "The same in both arms; it also sets how long a run takes.",
-        "With its unit: 350 g, 10 kg, 1 lb.",
-    ),
-    Question(
-        "guess.run",
-        lambda _: "How long does such a run take, feeding it as you always do?",
+        RUN,
+        lambda _: "How long does such a run take, and cleaning up after it?",
         "Runs are dear: most trials end for want of hours, not of dirt.",
-        "With its unit: 20 min, 1.5 h.",
-    ),
-    Question(
-        "guess.cleanup",
-        lambda _: "And cleaning up after it, down to the last pan?",
-        "It is spent after every run.",
-        "With its unit: 15 min.",
-        default=lambda _: "15 min",
+        "Feeding it as you always do, then down to the last pan, with units: 20 min + 15 min. 20 min alone leaves 15 "
+        "min for cleaning up.",
+        default=lambda _: "20 min + 15 min",
+        applies=can_compare,
     ),
     Question(
         "guess.time",
         lambda _: "How many hours are there for the whole trial?",
         "Only ways that fit into them are offered.",
-        "With its unit: 12 h. All sittings together.",
+        "With its unit: 12 h. All sittings together. Left open: as long as it takes.",
+        applies=can_compare,
         may_be_blank=True,
-    ),
-    Question(
-        "worth_having",
-        lambda _: "What is the smallest gain worth having?",
-        "Typed before the first run and then locked: afterwards any gain looks worth it.",
-        "20 % more gold, or 3 points more of the gold that is there (recovery). Think of the sand and minutes it may "
-        "cost.",
-        applies=lambda given: given.get(TRIAL_SORT, SORTS[0]) == SORTS[0],
-    ),
-)
-
-
-LAST: tuple[Question, ...] = (
-    Question(
-        "pairs",
-        lambda given: "How many pairs?" if given.get(TRIAL_SORT) != SORTS[2] else "How many runs?",
-        "Fixed before the first run: stopping while ahead is how luck wins.",
-        "3 to 60. Under 6 the exact check by the draw can't speak.",
-        default=lambda given: given.get("pairs needed", "6"),
-    ),
-    Question(
-        "spares",
-        lambda _: "How many spare pairs, for void ones?",
-        "A spilt jar voids its pair; without a spare the trial closes short.",
-        "0 to 5. They are run only when a pair is void, and need dirt kept back.",
-        default=lambda _: "1",
-    ),
-    Question(
-        "look_after",
-        lambda given: f"One early look, after about half of the {given['pairs']} pairs?",
-        "It may end a clear case sooner, and costs a little at the end: 96 % instead of 95 %.",
-        "Write the number of pairs after which you look, at least 4 and before the last; or leave it open: no look.",
-        applies=lambda given: given.get("pairs", "").isdigit() and int(given["pairs"]) > 4 and _changes(given),
-        may_be_blank=True,
-    ),
-    Question(
-        "knew",
-        lambda _: "Who will know which set-up a jar came from?",
-        "Who counts and knows, counts in favour, and means no harm.",
-        "The feeder must see the set-up; give the panner the other paper and tagged jars only. Alone: both.",
-        choices=get_args(Knew),
-        default=lambda _: "feeder",
     ),
 )

@@ -1,34 +1,52 @@
-"""The conversation of `samedirt plan`: questions, the ways compared, the last questions."""
+"""The conversation of `samedirt plan`: each answer is checked and kept at once; the plan is shown, then stored."""
 
-from collections.abc import Mapping
-from functools import partial
-from pathlib import Path
-from typing import get_args
+from collections.abc import Callable, Mapping
 
-import tomlkit
-from tomlkit.exceptions import TOMLKitError
-
-from schemas import MeasureName, Trial
 from trials.commands.asking import Answers, Question, converse
-from trials.commands.plan_questions import APART, FIRST, LAST, SORTS, TAILS_TOO, TRACERS_TO_HAND, TRIAL_SORT
+from trials.commands.drafts import Draft
+from trials.commands.plan_last import LAST, example_of_line
+from trials.commands.plan_questions import FIRST
+from trials.commands.plan_settled import (
+    CONFIRM,
+    HELD,
+    PAIRS,
+    RUN,
+    STEERING,
+    TRACERS,
+    can_compare,
+    compared_for,
+    read_line,
+    settled,
+    taken_apart,
+    trial_so_far,
+)
 from trials.commands.printing import say
-from trials.commands.ways_shown import say_ways
-from trials.entry.answers import problems_with, read_answers
+from trials.entry.answers import problems_with
 from trials.measures.catalogue import measure_named
-from trials.planning.asked import TypedLine, asked_for, gain_words, line_words
-from trials.planning.levers import levers_of
-from trials.planning.ways import Comparison, Way, compare_ways
-from trials.units.quantity import Kind, UnitError, read_quantity
-from trials.wording.numbers import figures
+from trials.planning.advice.advise import advise
+from trials.planning.outlook import look_ahead
 
-WAY, NEEDED = "way", "pairs needed"
-LINE = next(question for question in FIRST if question.key == "worth_having")
-STEERING = (*APART, WAY, NEEDED)
-DRAFT = "plan-draft.toml"
+MOST_TRACERS = 5_000
+Given = Mapping[str, str]
+Show = Callable[[Answers], bool]
+"""Prints the plan that answers make; whether it can be stored so."""
 
 
-def talk(answers: Answers, draft: Path) -> Answers:
+def talk(begun: Answers, flags: Answers, draft: Draft, *, show: Show, name_is_taken: Callable[[str], str]) -> Answers:
     """Ask for a whole plan, going on from what is answered already.
+
+    Parameters
+    ----------
+    begun
+        Answers of an earlier sitting; back may go to them.
+    flags
+        Answers given with the command; they stand.
+    draft
+        Where all answers are kept while it goes on.
+    show
+        Prints the plan before it is stored.
+    name_is_taken
+        Says why a name can't be planned over; blank where it can.
 
     Returns
     -------
@@ -40,64 +58,72 @@ def talk(answers: Answers, draft: Path) -> Answers:
     Stopped
         The person left; the draft holds all answers so far.
     """
-    keep = partial(write_draft, draft)
     say("Enter takes what stands in [brackets]; ? explains, back goes back, Ctrl-C stops and keeps all answers.")
-    given = converse(FIRST, answers, _check, keep)
-    given = {**given, **_fixed(given)}
-    keep(given)
-    if given[TRIAL_SORT] == SORTS[0]:
-        given = _choose_way(given, keep)
-    else:
-        given = converse((MEASURE, SEEDED, SIZE), given, _check, keep)
-    given = converse(LAST, given, _check, keep)
-    return {key: text for key, text in given.items() if key not in STEERING}
+
+    def check(question: Question, answer: str, given: Given) -> list[str]:
+        if question.key == "name" and (says := name_is_taken(answer)):
+            return [says]
+        if question.key == CONFIRM:
+            return shown.refuses(answer)
+        return check_answer(question, answer, given)
+
+    shown = _Shown(show, flags)
+    questions = (*FIRST, *LAST, shown.question)
+    given = converse(questions, {**begun, **flags}, check, draft.write, earlier=set(begun) - set(flags))
+    return settled(only_what_applies(given, flags))
 
 
-def _fixed(given: Mapping[str, str]) -> Answers:
-    """What follows from the sort of trial and needs no question."""
-    fixed: Answers = {"tails.caught": "all"} if given.get(TAILS_TOO) == "yes" else {}
-    if given[TRIAL_SORT] == SORTS[2]:
-        fixed |= {"audit": "yes", "measure": "tracers", "sizes.series": "ASTM"}
-    return fixed
+def only_what_applies(given: Given, flags: Given) -> Answers:
+    """The answers whose questions stand: one that was changed may have made later ones idle."""
+    asked = {question.key for question in (*FIRST, *LAST)}
+    standing: Answers = {key: text for key, text in given.items() if key in flags or key not in asked}
+    for question in (*FIRST, *LAST):
+        if question.key in given and (question.key in flags or question.applies(standing)):
+            standing[question.key] = given[question.key]
+    return standing
 
 
-MEASURE = Question(
-    "measure",
-    lambda _: "What will be weighed or counted?",
-    "One main measure, named before: whoever picks the best of five finds a gain in luck.",
-    "recovery: gold kept and gold in the tails. gold_mass: gold kept from like halves. tracers: counted grains in and "
-    "out. grain_counts: gold grains counted. tails_gold: gold lost.",
-    choices=get_args(MeasureName),
-)
-SEEDED = Question(
-    "grains.seeded",
-    lambda _: "How many tracer grains are counted into one run?",
-    "The more grains, the less luck: 100 of a size carry 3 points at 90 % kept.",
-    "All sizes together, up to 5000.",
-    default=lambda given: given.get(TRACERS_TO_HAND, "100") if given.get(TRACERS_TO_HAND) != "0" else "100",
-    applies=lambda given: given.get("measure") == "tracers",
-)
-SIZE = Question(
-    "grains.size",
-    lambda _: "Of which size?",
-    "Grains that the gear keeps to 50 to 80 % tell most.",
-    "By ASTM sieves, as 50/100: through 50 mesh, held on 100.",
-    default=lambda _: "50/100",
-    applies=lambda given: given.get("measure") == "tracers",
-)
+class _Shown:
+    """The last question, under the plan as it would be stored."""
+
+    def __init__(self, show: Show, flags: Given) -> None:
+        self._show = show
+        self._flags = flags
+        self._is_sound = True
+        self.question = Question(
+            CONFIRM,
+            lambda _: "Store it so?" if self._is_sound else "It can't be stored so.",
+            "back goes to the answer before. A plan can be made anew until its first sheet is printed.",
+            "yes stores the plan in the logbook; back changes an answer; Ctrl-C stops here and keeps all of them.",
+            default=lambda _: "yes" if self._is_sound else "",
+            shows=self._shows,
+        )
+
+    def _shows(self, given: Given) -> None:
+        say()
+        self._is_sound = self._show(settled(only_what_applies(given, self._flags)))
+
+    def refuses(self, answer: str) -> list[str]:
+        """What is wrong with the answer to it."""
+        if self._is_sound and answer.lower() in ("yes", "y"):
+            return []
+        yes = "yes stores it, " if self._is_sound else ""
+        return [f"{yes}back changes an answer, Ctrl-C stops and keeps all of them."]
 
 
-def _check(question: Question, answer: str, given: Mapping[str, str]) -> list[str]:
+def check_answer(question: Question, answer: str, given: Given) -> list[str]:
     """What is wrong with an answer, in lines."""
     key = question.key
-    if key in (TRIAL_SORT, TAILS_TOO, WAY):
+    if key == TRACERS:
+        fits = answer.isascii() and answer.isdigit() and int(answer) <= MOST_TRACERS
+        return [] if fits else [f"{answer} is not a count from 0 to {MOST_TRACERS}."]
+    if key == "worth_having":
+        return _check_line(answer, given)
+    if key in (HELD, RUN, PAIRS):
+        return _check_parts(key, answer, given)
+    if key in STEERING:
         return []
-    if key == TRACERS_TO_HAND:
-        fits = answer.isascii() and answer.isdigit() and int(answer) <= 5000
-        return [] if fits else [f"{answer} is not a count from 0 to 5000."]
-    answers = {name: text for name, text in given.items() if name not in STEERING} | {key: answer}
-    if key == "worth_having" and "measure" not in given:
-        answers["measure"] = line_measure(answer)
+    answers = {**settled(given), key: answer}
     if key == "grains.size":
         answers["sizes.series"] = "ASTM"
     if key == "change.reversible" and answer == "no":
@@ -105,117 +131,37 @@ def _check(question: Question, answer: str, given: Mapping[str, str]) -> list[st
     return [problem.says for problem in problems_with(key, answers)]
 
 
-def line_measure(text: str) -> MeasureName:
-    """Which measure is a typed gain meant for? Points are of recovery, % of grains or gold.
-
-    >>> line_measure("3 points"), line_measure("20 %")
-    ('recovery', 'gold_mass')
-    """
-    return "recovery" if "point" in text else "gold_mass"
-
-
-def _choose_way(given: Answers, keep: partial[None]) -> Answers:
-    """Compare the ways and ask for one; without a guess of gold and without tracers, ask for the measure alone."""
-    if not given.get("guess.gold") and given.get(TRACERS_TO_HAND, "0") == "0":
-        say("With no guess of the gold, and no tracer grains, the ways can't be compared.")
-        return _ask_for_measure(given, keep)
-    if "measure" in given:
-        return given
-    trial = _trial_so_far(given)
-    line = read_line(given["worth_having"])
-    asked = asked_for(
-        trial, line, tails_kept=given.get(TAILS_TOO) == "yes", tracers=int(given.get(TRACERS_TO_HAND, "0"))
-    )
-    if asked is None:
-        say(f"No change could bring {line.words}: what is kept already leaves less than that to win.")
-        return _ask_for_measure(given, keep)
-    comparison = compare_ways(asked)
-    say()
-    say_ways(comparison, levers_of(asked, comparison, partial(gain_words, asked, line)), line.words)
-    chosen = _ask_for_way(given, comparison, keep)
-    return {**given, **_of_way(chosen, given)}
+def _check_parts(key: str, answer: str, given: Given) -> list[str]:
+    parts, problems = taken_apart(key, answer)
+    if key == HELD and given.get("change.variable") in ("pitch", "water"):
+        changed = given["change.variable"]
+        if f"held.{changed}" in parts:
+            problems.append(f"{changed.capitalize()} is what you change, so it can't be held; leave it out here.")
+    if problems:
+        return problems
+    answers = {**settled(given), **parts}
+    found = [problem.says for part in parts for problem in problems_with(part, answers)]
+    return found or (_refused_pairs({**given, key: answer}) if key == PAIRS else [])
 
 
-def _ask_for_measure(given: Answers, keep: partial[None]) -> Answers:
-    """Ask what is measured, and for the line again where it was typed in the unit of another measure."""
-    given = converse((MEASURE, SEEDED, SIZE), given, _check, keep)
-    if _check(LINE, given["worth_having"], given):
-        unit = "%" if measure_named(given["measure"]).is_ratio else "points"  # type: ignore[arg-type]
-        say(f"Measure {given['measure']} is told in {unit}.")
-        given = converse((LINE,), {key: text for key, text in given.items() if key != LINE.key}, _check, keep)
-    return given
+def _refused_pairs(given: Given) -> list[str]:
+    """Why so many pairs can't be planned: too few, too many, or more than there is dirt for."""
+    trial = trial_so_far(given)
+    if trial is None:
+        return []
+    found = advise(look_ahead(trial)) if not trial.guess.scatter_from else ()
+    return [one.says for one in found if one.weight == "refuse" and one.about in ("pairs", "dirt")]
 
 
-def _ask_for_way(given: Answers, comparison: Comparison, keep: partial[None]) -> Way:
-    numbers = tuple(str(number) for number in range(1, len(comparison.best) + 1))
-    at = comparison.best.index(comparison.cheapest) + 1 if comparison.cheapest in comparison.best else 1
-    question = Question(
-        WAY,
-        lambda _: "Which way will you take?",
-        "Its measure, charge and pairs become the plan; all of them can still be changed.",
-        "Type the number of a row. A way that can't answer can be planned all the same, and will be told so.",
-        choices=numbers,
-        default=lambda _: str(at),
-    )
-    answer = converse((question,), {k: v for k, v in given.items() if k != WAY}, _check, keep)[WAY]
-    return comparison.best[int(answer) - 1]
-
-
-def _of_way(way: Way, given: Mapping[str, str]) -> Answers:
-    """The keys of a plan that a way settles."""
-    measure = measure_named(way.measure)
-    unit = "%" if measure.is_ratio else "points"
-    line = f"{figures(abs(measure.shown(way.difference)), 2)} {unit}"
-    if line != given["worth_having"]:
-        say(f"Your {given['worth_having']} is {line_words(way.measure, way.difference)} here; that becomes the line.")
-    settled = {
-        "measure": way.measure,
-        "worth_having": line,
-        "held.charge": f"{way.charge_g:g} g",
-        NEEDED: str(way.pairs or 12),
-    }
-    if way.measure == "tracers":
-        settled |= {"grains.seeded": str(way.tracers_a_run), "grains.size": way.tracer_size, "sizes.series": "ASTM"}
-    return settled
-
-
-def _trial_so_far(given: Mapping[str, str]) -> Trial:
-    """A plan of what is answered, for reckoning: measure and pairs stand in."""
-    answers = {key: text for key, text in given.items() if key not in STEERING}
-    line = answers.pop("worth_having", "")
-    trial, problems = read_answers({**answers, "measure": line_measure(line), "pairs": "6"})
-    assert trial is not None, problems  # noqa: S101 - every answer was taken
-    return trial
-
-
-def read_line(text: str) -> TypedLine:
-    """Read "20 %" or "3 points".
-
-    >>> read_line("3 points")
-    TypedLine(measure='recovery', typed=3.0)
-    """
-    measure = line_measure(text)
-    number = text.replace("points", "").replace("point", "")
-    try:
-        typed = float(number) if measure == "recovery" else read_quantity(text, Kind.PERCENT)
-    except (ValueError, UnitError):
-        typed = 1.0
-    return TypedLine(measure, typed)
-
-
-def write_draft(path: Path, answers: Mapping[str, str]) -> None:
-    """Keep the answers so far in a small file, so that none is lost."""
-    document = tomlkit.document()
-    document.add(tomlkit.comment("Answers given to samedirt plan so far; samedirt plan goes on from here."))
-    for key, text in answers.items():
-        document[key] = text
-    path.write_text(tomlkit.dumps(document), encoding="utf-8")
-
-
-def read_draft(path: Path) -> Answers:
-    """The answers kept in a draft; none where there is no draft, or it can't be read."""
-    try:
-        document = tomlkit.parse(path.read_text(encoding="utf-8")).unwrap()
-    except (OSError, ValueError, TOMLKitError):
-        return {}
-    return {str(key): str(text) for key, text in document.items()}
+def _check_line(answer: str, given: Given) -> list[str]:
+    """A gain that can be read, is told in the unit of the measure, and can be had at all."""
+    measure = given.get("measure")
+    line = read_line(answer, measure)  # type: ignore[arg-type]  # a choice that was taken
+    if line is None:
+        return [f"{answer} is not a gain; write it as {example_of_line(given)}."]
+    if measure and line.measure != measure:
+        unit = "%, as 20 %" if measure_named(measure).is_ratio else "points, as 3 points"  # type: ignore[arg-type]
+        return [f"Measure {measure} is told in {unit}."]
+    if can_compare(given) and compared_for({**given, "worth_having": answer}) is None:
+        return [f"No change could bring {line.words}: what is kept already leaves less than that to win."]
+    return []

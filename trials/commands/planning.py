@@ -4,6 +4,7 @@ import dataclasses
 import secrets
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
 from schemas import Record, Trial, is_made
 from trials.commands.loading import remember_words
@@ -64,6 +65,11 @@ def make_plan(book: Logbook, trial: Trial) -> Plan:
     return Plan(Record(trial=whole, runs=runs), outlook, (*advice, *_cautious(outlook)))
 
 
+def is_sound(plan: Plan) -> bool:
+    """Whether a plan can be judged once it is run."""
+    return not any(advice.weight == "refuse" for advice in plan.advice)
+
+
 def refuse_unsound(plan: Plan) -> None:
     """Refuse a plan that could not be judged, all reasons at once."""
     stops = [advice for advice in plan.advice if advice.weight == "refuse"]
@@ -87,6 +93,20 @@ def store_plan(book: Logbook, plan: Plan) -> bool:
         pages.store([plan.record])
         remember_words(pages, [plan.record])
     return bool(found)
+
+
+def locked_words(book: Logbook, name: str) -> str:
+    """Why a name can't be planned over; blank where it can."""
+    if not Path(book.path).is_file():
+        return ""
+    with book.reading() as pages:
+        found = pages.records([name]) if name in pages.names() else []
+    try:
+        for record in found:
+            refuse_locked(record)
+    except Refused as refused:
+        return refused.lines[0]
+    return ""
 
 
 def refuse_locked(record: Record) -> None:

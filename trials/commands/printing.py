@@ -19,14 +19,14 @@ def width() -> int:
     return max(NARROWEST, min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns))
 
 
-def say(text: str = "", *, indent: int = 0) -> None:
-    """Print a sentence, wrapped; a number stays with its % sign."""
+def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> None:
+    """Print a sentence, wrapped, its later lines set in by so much more; a number stays with its % sign."""
     space = " " * indent
     wrapped = textwrap.fill(
         text.replace(" %", f"{HARD_SPACE}%"),
         width(),
         initial_indent=space,
-        subsequent_indent=space,
+        subsequent_indent=space + " " * hanging,
         break_on_hyphens=False,
         break_long_words=False,
     )

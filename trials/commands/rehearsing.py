@@ -178,8 +178,13 @@ def write_charts(played: Played) -> list[Path]:
     outcomes, typical = Path(f"rehearsal-{name}.html"), Path(f"typical-{name}.html")
     wide, narrow = (rehearsal_chart(played.nothing, played.at_line, narrow=one) for one in (False, True))
     save_chart(wide, outcomes, narrow=narrow)
-    runs = typical_runs(played.trial, played.at_line or played.nothing)
-    verdict = reach_verdict(played.trial, runs)
+    trial = played.trial.model_copy(update={"seed": None})  # simulated trials have draws of their own
+    try:
+        runs = typical_runs(trial, played.at_line or played.nothing)
+    except ValueError as error:  # more grains than a run can hold
+        say(f"No typical verdict is drawn: {error}")
+        return [outcomes]
+    verdict = reach_verdict(trial, runs)
     wide, narrow = (verdict_chart(verdict, runs=runs, narrow=one, simulated=True) for one in (False, True))
     save_chart(wide, typical, narrow=narrow)
     return [outcomes, typical]

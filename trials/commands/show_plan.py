@@ -1,13 +1,15 @@
 """A plan on the screen: what will be run, what it may find, where its noise is from, what it must hear."""
 
+from pathlib import Path
+
 from schemas import Trial
 from trials.commands.planning import Plan
 from trials.commands.printing import say
 from trials.planning.need import scatter_words
 from trials.planning.outlook import Outlook
 from trials.planning.situation import charge_of
+from trials.planning.way import mass_words
 from trials.wording.lists import and_list, count_of
-from trials.wording.numbers import figures
 
 LABELS = {"refuse": "Refused", "warn": "Mind", "note": "Note"}
 SHARES_SHOWN = 3
@@ -22,7 +24,7 @@ def print_plan(plan: Plan) -> None:
         say(_order_words(trial))
     _print_noise(plan.outlook)
     for advice in plan.advice:
-        say(f"{LABELS[advice.weight]}, {advice.about}: {advice.says}")
+        say(f"{LABELS[advice.weight]}, {advice.about}: {advice.says}", hanging=2)
 
 
 def _runs_words(trial: Trial) -> str:
@@ -35,10 +37,10 @@ def _runs_words(trial: Trial) -> str:
     known = trial.held.charge_g is not None or len(whole) == len(trial.lots)
     if not known:
         return f"{count_of(runs, 'run')}{spares}"
-    words = f"{count_of(runs, 'run')} of {_mass(charge)} = {_mass(runs * charge)}{spares}"
+    words = f"{count_of(runs, 'run')} of {mass_words(charge)} = {mass_words(runs * charge)}{spares}"
     if len(whole) == len(trial.lots):
         left = sum(whole) - charge * arms * (trial.pairs + trial.spares)
-        words += f"; {_mass(max(0.0, left))} left"
+        words += f"; {mass_words(max(0.0, left))} left"
     return words
 
 
@@ -46,9 +48,10 @@ def _order_words(trial: Trial) -> str:
     if trial.kind == "audit":
         return f"Tags drawn from seed {trial.seed}."
     blocks = "blocks" if trial.kind == "graded" else "pairs"
+    share = "share" if trial.kind == "graded" else "half"
     return (
-        f"Order drawn from seed {trial.seed}, balanced over the {blocks}; which half goes to which set-up is a coin of "
-        "its own."
+        f"Order drawn from seed {trial.seed}, balanced over the {blocks}; which {share} of the dirt goes to which "
+        "set-up is drawn apart."
     )
 
 
@@ -61,5 +64,21 @@ def _print_noise(outlook: Outlook) -> None:
         say(f"Its noise is made of: {and_list(parts)}.")
 
 
-def _mass(mass_g: float) -> str:
-    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"
+def say_what_is_next(plan: Plan, book: Path, *, replaced: bool) -> None:
+    """Say that a plan is stored, and what is done with it next."""
+    name = plan.trial.name
+    again = ", in place of the plan of that name, which was not locked yet" if replaced else ""
+    say()
+    say(f"Stored in {book}{again}.")
+    told = {(advice.weight, advice.about) for advice in plan.advice}
+    if ("warn", "twins") in told:
+        say(
+            f"First the twins: samedirt plan {name}-twins, nothing changed. With its verdict: samedirt plan {name} "
+            f"--set guess.scatter_from={name}-twins",
+            hanging=2,
+        )
+    if ("warn", "pairs") in told:
+        say(f"Other ways to measure it: samedirt plan {name} --ways")
+    if plan.outlook.budget is not None and plan.trial.kind in ("pairs", "nothing-changed check"):
+        say(f"Try it on simulated dirt: samedirt rehearse {name}")
+    say(f"Print the papers, which locks it: samedirt sheet {name}")

@@ -2,6 +2,7 @@
 
 from schemas import Record, Run, is_made
 from trials.errors import Problem, Refused
+from trials.fairness.missing import last_called, runs_lacking
 from trials.logbook.logbook import Logbook
 from trials.planning.tags import is_drawn_tag, nearest_tags, tag_problem
 from trials.wording.lists import and_list
@@ -23,22 +24,45 @@ def run_tagged(book: Logbook, record: Record, tag: str) -> Run:
     return run
 
 
-def run_to_enter(book: Logbook, record: Record, tag: str, *, correcting: bool) -> Run:
+def run_to_enter(book: Logbook, record: Record, tag: str, *, correcting: bool, filling: bool = False) -> Run:
     """The run that has a tag and can be entered, or corrected.
+
+    Parameters
+    ----------
+    book, record
+        The logbook, and the trial.
+    tag
+        As it was typed.
+    correcting
+        Whether what is stored is to become another.
+    filling
+        Whether only single answers are given, so that blanks of a run made already may be filled.
 
     Raises
     ------
     Refused
-        As `run_tagged`; a run that was struck, is entered already, or is to be corrected and not entered yet.
+        As `run_tagged`; a run that was struck, is entered already, is a spare not called in, or is to be corrected and
+        not entered yet; a trial that was set aside.
     """
+    name = record.trial.name
     run = run_tagged(book, record, tag)
-    if run.is_void:
-        raise Refused([Problem(f"tag {run.tag}", f"was struck ({run.void}) and is not entered any more")])
-    if is_made(run) and not correcting:
-        says = f'entered already. Correct it: samedirt enter {record.trial.name} {run.tag} --again --why "the reason"'
+    says = None
+    if record.trial.set_aside is not None:
+        says = f"{name} was set aside ({record.trial.set_aside}), so no run of it is entered any more"
+    elif run.is_void:
+        says = f"was struck ({run.void}) and is not entered any more"
+    elif is_made(run):
+        is_whole = all(one.key != run.key for one, _ in runs_lacking(record.trial, record.runs))
+        if is_whole and not correcting and not filling:
+            when = f" ({run.session})" if run.session else ""
+            says = f'entered already{when}. Correct it: samedirt enter {name} {run.tag} --again --why "the reason"'
+    elif correcting:
+        says = f"is not entered yet, so there is nothing to correct; samedirt enter {name} {run.tag}"
+    elif run.pair > last_called(record.trial, record.runs) and not record.trial.audit:
+        strike = f"samedirt void {name} TAG"
+        says = f"is a spare, kept for a pair that is void, and none is. Strike the run that went wrong first: {strike}"
+    if says is not None:
         raise Refused([Problem(f"tag {run.tag}", says)])
-    if correcting and not is_made(run):
-        raise Refused([Problem(f"tag {run.tag}", "is not entered yet, so there is nothing to correct")])
     return run
 
 

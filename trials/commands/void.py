@@ -26,11 +26,14 @@ def void(
             "--gold-known/--gold-not-known", help="Was its gold known when you struck it?", show_default=False
         ),
     ] = None,
+    take_back: Annotated[
+        bool, typer.Option("--take-back", help="It was struck or set aside by mistake: let it count again.")
+    ] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
     """Strike a run that went wrong: it stays on record with its reason, its pair leaves the sum, a spare is called in.
 
-    Without a tag the whole trial is set aside; it stays too, and its verdict says so.
+    Without a tag the whole trial is set aside; it stays too, and its verdict says so first.
 
     Example: samedirt void rough-bed HTK --why spill --gold-not-known
     """
@@ -38,8 +41,11 @@ def void(
     from trials.logbook.logbook import Logbook
 
     now = datetime.now().replace(microsecond=0)
-    striking.refuse_half_told(tag, why, gold_known)
-    if tag is None:
-        say(striking.set_aside(Logbook(book), name, why or "", now))
+    reason = striking.reason_of(tag, why, take_back=take_back)
+    logbook = Logbook(book)
+    if take_back:
+        say(striking.take_back(logbook, name, tag, reason, now))
+    elif tag is None:
+        say(striking.set_aside(logbook, name, reason, now))
     else:
-        say(striking.strike(Logbook(book), name, tag, why or "", gold_known=bool(gold_known), now=now))
+        say(striking.strike(logbook, name, tag, reason, gold_known=gold_known, now=now))

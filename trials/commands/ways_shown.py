@@ -5,7 +5,8 @@ from math import isfinite
 from trials.commands.printing import say, say_table, width
 from trials.measures.catalogue import measure_named
 from trials.planning.levers import Lever
-from trials.planning.ways import Comparison, Way
+from trials.planning.way import Way, mass_words
+from trials.planning.ways import Comparison
 from trials.wording.numbers import figures
 
 SHORT = {
@@ -26,13 +27,13 @@ def say_ways(comparison: Comparison, levers: tuple[Lever, ...], line: str) -> No
     say_table(header[:shown], rows)
     for number, way in enumerate(comparison.best, start=1):
         if way.hindrances:
-            say(f"{number} can't: {'; '.join(way.hindrances)}.", indent=4)
+            say(f"{number} can't: {'; '.join(way.hindrances)}.", indent=4, hanging=2)
     if comparison.cheapest is not None:
         say("> is the cheapest that can answer: the fewest hours, then the least dirt.", indent=2)
         return
     say("None of them can answer with what is in hand. What would, one thing at a time:")
     for lever in levers:
-        say(f"- {lever.says}", indent=2)
+        say(f"- {lever.says}", indent=2, hanging=2)
     if not levers:
         say("- No single thing: the change is too small for any of them. Ask for a larger one.", indent=2)
 
@@ -40,12 +41,12 @@ def say_ways(comparison: Comparison, levers: tuple[Lever, ...], line: str) -> No
 def _row(number: int, way: Way, comparison: Comparison) -> list[str]:
     mark = ">" if way is comparison.cheapest else ""
     pairs = "60+" if way.pairs is None else str(way.pairs)
-    dirt = "" if way.dirt_g is None else _mass(way.dirt_g)
+    dirt = "" if way.dirt_g is None else mass_words(way.dirt_g)
     hours = "" if way.minutes is None else figures(way.minutes / 60.0, 2)
     measure = measure_named(way.measure)
     unit = " %" if measure.is_ratio else " pt"
     gain, scatter = (figures(measure.shown(value), 2) + unit for value in (way.difference, way.budget.sd_pair))
-    return [mark, str(number), _words(way), _mass(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
+    return [mark, str(number), _words(way), mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
 
 
 def _words(way: Way) -> str:
@@ -62,10 +63,6 @@ def _needs(way: Way) -> str:
         return ""
     gold_mg = 2.0 * way.pairs * way.situation.dirt.gold_mg
     return f"{figures(gold_mg / 1000, 2)} g gold" if gold_mg >= 1000 else f"{figures(gold_mg, 2)} mg gold"
-
-
-def _mass(mass_g: float) -> str:
-    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"
 
 
 def ways_as_json(comparison: Comparison, levers: tuple[Lever, ...], line: str) -> dict[str, object]:

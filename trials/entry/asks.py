@@ -32,10 +32,10 @@ CALLED: Mapping[str, tuple[str, str]] = {
     "feeder": ("feeder", ", A to F"),
     "panner": ("panner", ", A to F"),
     TICKS: ("ticks", ": dry, magnet, loupe"),
-    "gold_mg": ("gold", ", mg; or scale with and without it, g"),
-    "tails_gold_mg": ("tails gold", ", mg; or scale with and without it, g"),
-    "black_sand_g": ("sand", ", g; or scale with and without it"),
-    "concentrate_g": ("concentrate", ", g; or scale with and without it"),
+    "gold_mg": ("gold", ", mg; or gross and tare, g"),
+    "tails_gold_mg": ("tails gold", ", mg; or gross and tare, g"),
+    "black_sand_g": ("sand", ", g; or gross and tare"),
+    "concentrate_g": ("concentrate", ", g; or gross and tare"),
     "grains": ("grains", ""),
     "seeded": ("seeded", " grains"),
     "kept": ("kept", " grains"),
@@ -63,6 +63,8 @@ class Ask:
         The column its answer goes by.
     name, more
         What it is called, as "water"; and what stands behind that in the prompt.
+    unit
+        The unit of a bare number; blank where there is none.
     explains
         What is to be written there.
     choices
@@ -78,6 +80,7 @@ class Ask:
     key: str
     name: str
     more: str
+    unit: str
     explains: str
     choices: tuple[str, ...]
     default: str
@@ -147,10 +150,12 @@ def _ask(
     elif filled == (WATER,):
         more = " at start, {unit}"
     default = defaults.get(key if key == TICKS else asked.header, "")
+    unit = units.get(asked.field) or stored_unit(asked.field)
     return Ask(
         key=key,
         name=name,
-        more=more.format(unit=units.get(asked.field) or stored_unit(asked.field)),
+        more=more.format(unit=unit),
+        unit="" if called == TICKS else unit,
         explains=_explained(asked, called),
         choices=asked.choices if asked.only and called != TICKS else (),
         default=default,

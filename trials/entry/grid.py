@@ -1,5 +1,6 @@
 """A table as it was handed in: cells and where each stands, before anything is known of them."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -33,6 +34,7 @@ class Cell:
 
 
 BLANK = Cell("")
+TRIAL_LINE = re.compile(r"#\s*trial\s*:\s*(?P<name>[A-Za-z0-9_-]+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,3 +132,16 @@ def in_ranges(numbers: Sequence[int]) -> str:
             parts.append([number])
     words = [f"{p[0]}" if len(p) == 1 else f"{p[0]} to {p[-1]}" for p in parts]
     return ", ".join(words[:7] + ([f"{len(words) - 7} more"] if len(words) > 7 else []))
+
+
+def trial_in(rows: Sequence[GridRow]) -> str | None:
+    """The trial that a line `# trial: NAME` near the head of a sheet names.
+
+    >>> trial_in((GridRow(1, (Cell("# trial: rough-bed"),)),))
+    'rough-bed'
+    """
+    for row in rows[:10]:
+        found = TRIAL_LINE.fullmatch(row.cells[0].text) if row.cells else None
+        if found:
+            return found["name"]
+    return None

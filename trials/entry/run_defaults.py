@@ -42,19 +42,18 @@ def planned_values(
     """
     last = earlier[-1] if earlier else None
     half_day = "am" if now.hour < NOON else "pm"
-    found = {
+    found: dict[str, str | None] = {
         "turn": text_of(run.turn),
-        "session": (last and last.session) or f"{now.date().isoformat()} {half_day}",
+        "session": (last.session if last is not None else None) or f"{now.date().isoformat()} {half_day}",
         "seeded": text_of(trial.grains.seeded),
-        "fed_lot": last and last.fed_lot,
-        "feeder": last and last.feeder,
-        "panner": last and last.panner,
+        **{name: None if last is None else getattr(last, name) for name in ("fed_lot", "feeder", "panner")},
     }
     found |= {name: held_text(trial, name, units.get(name)) for name in HELD_AS}
     if _is_bare(found[WATER]):
         found[WATER] = f"{found[WATER]} {found[WATER]}"
-    from_before = ("session",) if last is not None and last.session else ()
-    return {name: text for name, text in found.items() if text}, [*(n for n in CARRIED if n != "session"), *from_before]
+    is_guess = last is None or not last.session
+    carried = [name for name in CARRIED if not (name == "session" and is_guess)]
+    return {name: text for name, text in found.items() if text}, carried
 
 
 def _is_bare(text: str | None) -> bool:

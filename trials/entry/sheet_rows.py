@@ -22,7 +22,9 @@ SUMMARY = re.compile(
     re.IGNORECASE,
 )
 SUMMING = re.compile(r"=\s*(SUM|AVERAGE|SUBTOTAL|COUNTA?|MIN|MAX|MEDIAN|STDEV(\.[SP])?|AGGREGATE)\s*\(", re.IGNORECASE)
+NUMERIC = re.compile(r"[+-]?[0-9.,]*[0-9]")
 MOST_NAMED = 8
+MOST_NUMBERS_IN_A_TITLE = 3
 
 
 @dataclass(slots=True)
@@ -94,6 +96,7 @@ def rows_of(table: FoundTable, trial: Trial, tags: frozenset[str]) -> SheetRows:
     """
     body, said = _left_out(table, tags)
     columns, problems, passed = _columns(table, trial, body, tags)
+    problems = [*_runs_above(table, tags), *problems]
     said += passed
     known = {index: column for index, column in enumerate(columns) if column is not None}
     texts = [
@@ -132,6 +135,17 @@ def _left_out(table: FoundTable, tags: frozenset[str]) -> tuple[list[GridRow], l
         blank = []
     found = ((f"row{'s' if len(lines) > 1 else ''} {in_ranges(lines)}", what) for what, lines in left.items() if lines)
     return kept, [f"{place}: {rows} {what}" for rows, what in found]
+
+
+def _runs_above(table: FoundTable, tags: frozenset[str]) -> Iterator[Problem]:
+    """Rows of runs above the headings, as where a damaged heading is followed by a whole one."""
+    for row in table.grid.rows:
+        if row.line >= table.first:
+            return
+        numbers = sum(cell.sort == "number" or NUMERIC.fullmatch(cell.text) is not None for cell in row.cells)
+        if numbers >= MOST_NUMBERS_IN_A_TITLE or any(cell.text.upper() in tags for cell in row.cells):
+            says = "looks like a run and stands above the headings; move it under them, or empty it"
+            yield Problem(f"{table.grid.place} row {row.line}", says)
 
 
 def _what_else(row: GridRow, table: FoundTable, tags: frozenset[str]) -> str | None:

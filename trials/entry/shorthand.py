@@ -1,4 +1,4 @@
-"""Two things in one answer: a scale with and without its dish, water at both ends, the clock, a count and its recount."""
+"""Two things in one answer: gross and tare, water at both ends, the clock, a count and its recount, ticks."""
 
 import re
 from collections.abc import Mapping
@@ -77,18 +77,23 @@ def spelled_out(column: Column, text: str) -> list[Part]:
         return [Part(column.header, text)]
     if column.field in COUNTED:
         return [Part(column.header, _one_count(found, text))]
-    if column.label is not None:
+    headers = None if column.label is not None else _two_columns(column)
+    if headers is None:
         return [Part(column.header, text)]
     unit = found["last"] or found["unit"] or ""
-    one, other = f"{found['one']} {found['unit'] or unit}".rstrip(), f"{found['other']} {unit}".rstrip()
-    base = GROSS_AND_TARE.get(column.field)
-    if base is not None:
-        return [Part(f"{base}_gross_g", one), Part(f"{base}_tare_g", other)]
+    both = (f"{found['one']} {found['unit'] or unit}", f"{found['other']} {unit}")
+    return [Part(header, one.rstrip()) for header, one in zip(headers, both, strict=True)]
+
+
+def _two_columns(column: Column) -> tuple[str, str] | None:
+    """The columns that two readings in one answer fill; None where there are no two."""
+    if column.field in GROSS_AND_TARE:
+        base = GROSS_AND_TARE[column.field]
+        return f"{base}_gross_g", f"{base}_tare_g"
     if column.field == "water_l_min":
         ending = column.ending or "l_min"
-        end = f"{MEASURED['water_end_l_min'][0]}_{ending}"
-        return [Part(f"{MEASURED['water_l_min'][0]}_{ending}", one), Part(end, other)]
-    return [Part(column.header, text)]
+        return f"{MEASURED['water_l_min'][0]}_{ending}", f"{MEASURED['water_end_l_min'][0]}_{ending}"
+    return None
 
 
 def _one_count(found: re.Match[str], text: str) -> str:

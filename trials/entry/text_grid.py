@@ -6,13 +6,12 @@ import re
 from collections.abc import Iterator, Sequence
 
 from trials.entry.faults import shown
-from trials.entry.grid import Cell, Grid, GridRow
+from trials.entry.grid import Cell, Grid, GridRow, trial_in
 from trials.errors import Problem
 
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
 LARGEST = 50_000_000
 MOST_ROWS = 20_000
-TRIAL_LINE = re.compile(r"#\s*trial\s*:\s*(?P<name>[A-Za-z0-9_-]+)")
 # A letter of more than one byte as UTF-8 writes it: where one is found, the file is no code page of one byte.
 UTF8_LETTER = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
 
@@ -57,7 +56,9 @@ def read_text_grids(content: bytes, place: str) -> tuple[list[Grid], list[Proble
         except _Unsplit as error:
             problems.append(Problem(f"{place} line {error.line}", str(error)))
             continue
-        grids.append(Grid(place, rows, splits_at_commas=sign == ",", trial=_trial(rows), said=(said,) if said else ()))
+        grids.append(
+            Grid(place, rows, splits_at_commas=sign == ",", trial=trial_in(rows), said=(said,) if said else ())
+        )
     if grids or problems:
         return grids, problems if not grids else []
     signs = "commas, semicolons or tabs"
@@ -121,12 +122,3 @@ def _refuse_swallowed(rows: Sequence[GridRow], sign: str) -> None:
             if ("\n" in cell.text or "\r" in cell.text) and cell.text.count(sign) >= max(2, width - 1):
                 says = f"one cell holds {shown(cell.text)!r}, as much as a row"
                 raise _Unsplit(row.line, f"{says}; take out the stray quote before it")
-
-
-def _trial(rows: tuple[GridRow, ...]) -> str | None:
-    """The trial that a line `# trial: NAME` names, near the head of the file."""
-    for row in rows[:10]:
-        found = TRIAL_LINE.fullmatch(row.cells[0].text) if row.cells else None
-        if found:
-            return found["name"]
-    return None

@@ -9,7 +9,7 @@ from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any
 
-from trials.entry.grid import BLANK, Cell, Grid, GridRow, in_ranges, letters
+from trials.entry.grid import BLANK, Cell, Grid, GridRow, in_ranges, letters, trial_in
 from trials.entry.workbook import TRIAL_NAME, openpyxl, unescaped
 from trials.errors import Problem, Refused
 
@@ -90,7 +90,7 @@ def _grids(content: bytes, place: str) -> tuple[list[Grid], list[Problem]]:
         rows = _rows(sheet, results[sheet.title] if has_formulas and results is not None else None)
         if rows:
             said = tuple(_said(sheet, rows, spot))
-            grids.append(Grid(place, rows, sheet.title, trial=_trial(book), said=said))
+            grids.append(Grid(place, rows, sheet.title, trial=_trial(book) or trial_in(rows), said=said))
     return grids, [] if grids else [Problem(place, "is empty; the first row names the columns, as tag, gold_mg")]
 
 

@@ -98,6 +98,7 @@ def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers
         tails_kept=tails_kept,
         tracers=tracers,
         is_split=any(lot.splitting != "none" for lot in trial.lots),
+        arms=max(2, len(trial.arms)),
     )
 
 

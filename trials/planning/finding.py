@@ -20,6 +20,7 @@ _LEAST_SHARE = 1e-6
 # A change of which even 60 pairs would have to be so many times as many is not looked at in the middle of a long plan.
 _HOPELESS = 4 * MOST_PLANNED
 _MIDDLE = MOST_PLANNED // 2
+_ROUNDS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,12 +207,14 @@ def smallest_found(measure: MeasureName, situation: Situation, pairs: int, *, le
     """
     effect = float(smallest_findable(pairs, power=CHANCES, level=level))
     sd = budget_at(measure, situation, pairs).sd_pair
-    for _ in range(12):
+    found = None
+    for _ in range(_ROUNDS):
         change = shift_reaching(measure, effect * sd, situation, pairs=pairs)
         if change is None:
             return None
-        seen = sight_of(measure, situation, change, pairs=pairs)
-        if abs(seen.sd - sd) < 0.01 * sd:
+        found = true_difference(measure, situation, change)
+        seen = sight_of(measure, situation, change, pairs=pairs).sd
+        if abs(seen - sd) < 0.01 * sd:
             break
-        sd = seen.sd
-    return true_difference(measure, situation, change)
+        sd = seen
+    return found

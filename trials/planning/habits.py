@@ -1,7 +1,7 @@
 """Common habits of comparing, on simulated dirt with nothing changed: how often would each cry gain?"""
 
-import dataclasses
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
@@ -12,21 +12,42 @@ from numpy.typing import NDArray
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure, Numbers
-from trials.planning.rehearsal import rehearse
-from trials.planning.simulated_trials import SIMULATED_AS, division_mg, draw_orders
-from trials.planning.situation import Situation
-from trials.simulation.runs import SimulatedRuns, simulate_runs
-from trials.simulation.schedule import Schedule, paired_schedule
+from trials.planning.rehearsal import PAIRS_AT_ONCE, THREADS, rehearse
+from trials.planning.simulated_trials import division_mg
+from trials.planning.unchanged_runs import HabitPlan, UnchangedRuns, readings_of
 from trials.statistics.limits import critical_t
-from trials.statistics.paired_t import paired_t
+from trials.verdicts.analysis import LEVEL
+from trials.verdicts.outcome import bounds
 
-Habit = Literal["one each", "no unchanged half", "two days", "looking", "dropping the worst", "best of the measures"]
-AT_ONCE: Final = 2_000
-LEVEL: Final = 0.95
+Habit = Literal[
+    "one each",
+    "no unchanged half",
+    "two days",
+    "looking",
+    "stopping when ahead",
+    "dropping the worst",
+    "best of the measures",
+]
+Calls = NDArray[np.int8]
+"""What was called in each trial: 1 a gain, -1 a loss, 0 neither. Shape (trials,)."""
+
 FIRST_LOOK: Final = 3
 FULLER_PERCENT: Final = 10.0
-"""One run each: how much fuller the vial must look to be called a gain, where no line is set; our default."""
-BARE_TRACERS: Final = 100
+"""One run each: how much more is called a gain of a ratio where no line is set; our default."""
+MEASURES_TAKEN: Final[tuple[MeasureName, ...]] = ("recovery", "gold_mass", "tails_gold", "grain_counts", "tracers")
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """A share of simulated trials, 0 to 1, of so many."""
+
+    share: float
+    times: int
+
+    @property
+    def standard_error(self) -> float:
+        """How far the luck of the simulation itself takes the share: one SD."""
+        return float(np.sqrt(self.share * (1.0 - self.share) / self.times))
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,239 +58,236 @@ class HabitRate:
     ----------
     habit
         Which one.
-    cried_gain
-        Share of the simulated trials, 0 to 1.
     does
         What is done, in one line.
-    times
-        How many trials.
+    cried_gain
+        Share of the trials in which the changed gear was called the better one. Calls of a loss are not in it.
+    cried_loss
+        Share in which it was called the worse one.
     """
 
     habit: Habit
-    cried_gain: float
     does: str
-    times: int
-
-    @property
-    def standard_error(self) -> float:
-        """How far the luck of the simulation itself takes the share: one SD."""
-        return float(np.sqrt(self.cried_gain * (1.0 - self.cried_gain) / self.times))
+    cried_gain: Rate
+    cried_loss: Rate
 
 
-@dataclass(frozen=True, slots=True)
-class HabitPlan:
-    """What is simulated, whatever the habit.
-
-    Attributes
-    ----------
-    measure, pairs, situation
-        The plan's own.
-    line
-        The worth-having line on the measure's scale; None without one.
-    times, seed
-        How many trials, and their seed.
-    """
-
-    measure: MeasureName
-    pairs: int
-    situation: Situation
-    line: float | None
-    times: int
-    seed: int
-
-
-def habit_rate(habit: Habit, plan: HabitPlan) -> HabitRate:
-    """How often would this habit have cried gain, had nothing been changed?
+def habit_rates(
+    plan: HabitPlan, habits: Sequence[Habit] | None = None, *, on_progress: Callable[[int, int], None] | None = None
+) -> tuple[HabitRate, ...]:
+    """How often would each habit have cried gain, had nothing been changed?
 
     Parameters
     ----------
-    habit
-        One of `HABITS`.
     plan
-        What is simulated.
+        What is simulated. Without gold and without tracers nothing is ever found, and few habits cry.
+    habits
+        Which ones; all of `HABITS` unless given.
+    on_progress
+        Called with (trials done, `plan.times`) after each part of some thousand.
 
     Returns
     -------
-    HabitRate
+    tuple of HabitRate
+        In the order asked for. All habits look at the same trials, so that a difference between two of them is
+        surer than either. A seed gives the same rates on any number of processors.
 
     Raises
     ------
     ValueError
-        Not a habit that is known; neither gold nor tracers in the situation.
+        Not a habit that is known.
 
     Notes
     -----
-    What each does is said in `HABITS`. The noise is assumed, not measured.
+    What each habit does is said in `HABITS`. A t interval is that of the verdict, floor and all. The noise is assumed,
+    not measured.
 
     Source of the questions: repeated looks, Armitage, McPherson and Rowe, JRSS A 132, 1969; the others are common
     practice, no source.
 
     Examples
     --------
+    >>> from trials.planning.situation import Situation
     >>> from trials.simulation.dirt import Dirt
-    >>> plan = HabitPlan("gold_mass", 6, Situation(dirt=Dirt(90, "medium")), None, times=400, seed=1)
-    >>> 0.1 < habit_rate("one each", plan).cried_gain < 0.5
-    True
+    >>> plan = HabitPlan("gold_mass", 6, Situation(dirt=Dirt(90, "medium")), times=2000)
+    >>> one, worst = habit_rates(plan, ("one each", "dropping the worst"))
+    >>> 0.25 < one.cried_gain.share < 0.40, 0.05 < worst.cried_gain.share < 0.10
+    (True, True)
     """
-    if habit not in HABITS:
-        raise ValueError(f"{habit} is not a habit that is known; one of: {', '.join(HABITS)}")
-    does, cries = HABITS[habit]
-    cried = 0
-    parts = range(0, plan.times, AT_ONCE)
-    for number, begun in enumerate(parts):
-        part = dataclasses.replace(plan, times=min(AT_ONCE, plan.times - begun))
-        seed = np.random.SeedSequence(plan.seed, spawn_key=(list(HABITS).index(habit), number))
-        cried += int(np.count_nonzero(cries(part, seed)))
-    return HabitRate(habit, cried / plan.times, does, plan.times)
+    asked = tuple(HABITS) if habits is None else tuple(habits)
+    for habit in asked:
+        if habit not in HABITS:
+            raise ValueError(f"{habit} is not a habit that is known; one of: {', '.join(HABITS)}")
+    parts = list(_called(plan, asked, on_progress))
+    return tuple(_rate(habit, np.concatenate([part[at] for part in parts])) for at, habit in enumerate(asked))
 
 
-def fair_rate(plan: HabitPlan) -> HabitRate:
-    """How often the fair trial itself would say better with nothing changed: every pair in, no line, looked at once."""
+def _rate(habit: Habit, calls: Calls) -> HabitRate:
+    gain, loss = (Rate(float(np.mean(calls == side)), calls.size) for side in (1, -1))
+    return HabitRate(habit, HABITS[habit].does, gain, loss)
+
+
+def _called(
+    plan: HabitPlan, habits: Sequence[Habit], on_progress: Callable[[int, int], None] | None
+) -> Iterator[list[Calls]]:
+    """The calls of each habit, part by part, in threads: numpy lets go of the interpreter while it draws."""
+    size = max(1, PAIRS_AT_ONCE // plan.pairs)
+    counts = [min(size, plan.times - begun) for begun in range(0, plan.times, size)]
+
+    def of_part(part: int) -> list[Calls]:
+        runs = UnchangedRuns(plan, part, counts[part])
+        return [HABITS[habit].calls(runs) for habit in habits]
+
+    done = 0
+    with ThreadPoolExecutor(max_workers=min(THREADS, len(counts))) as pool:
+        for part, calls in enumerate(pool.map(of_part, range(len(counts)))):
+            done += counts[part]
+            if on_progress is not None:
+                on_progress(done, plan.times)
+            yield calls
+
+
+def fair_rate(plan: HabitPlan) -> Rate:
+    """How often would the plan itself say better with nothing changed: every pair in, judged by its own line and look?
+
+    The same share as `trials.planning.rehearsal.rehearse` gives at this seed.
+    """
     fair = rehearse(
-        plan.measure, pairs=plan.pairs, situation=plan.situation, line=None, times=plan.times, seed=plan.seed
+        plan.measure,
+        pairs=plan.pairs,
+        situation=plan.situation,
+        line=plan.line,
+        look_after=plan.look_after,
+        times=plan.times,
+        seed=plan.seed,
     )
-    return HabitRate("looking", fair.share("better"), "the plan as it stands", plan.times)
+    return Rate(fair.share("better"), plan.times)
 
 
-def _runs(plan: HabitPlan, schedule: Schedule, seed: np.random.SeedSequence, situation: Situation) -> SimulatedRuns:
-    tracers = situation.tracers
-    if plan.measure != "tracers" and tracers.fed == 0:
-        tracers = dataclasses.replace(tracers, fed=BARE_TRACERS)
-    return simulate_runs(
-        np.random.default_rng(seed),
-        schedule=schedule,
-        dirt=situation.dirt,
-        noise=situation.noise,
-        gear=situation.gear,
-        tracers=tracers,
-    )
+def one_each(runs: UnchangedRuns, least: float | None = None) -> Calls:
+    """One run of each, and the one that shows more by `least` is called better; the plan's line unless given."""
+    measure = measure_named(runs.plan.measure)
+    if least is None:
+        least = runs.plan.line or (measure.line(FULLER_PERCENT) if measure.is_ratio else 0.0)
+    first = _differences(measure, runs, slice(0, 1))[:, 0]
+    return _sides(first > least, first < -least)
 
 
-def _fair_schedule(plan: HabitPlan, seed: np.random.SeedSequence, pairs: int) -> Schedule:
-    orders = draw_orders(np.random.default_rng(seed.spawn(1)[0]), plan.times, pairs)
-    return paired_schedule(orders)
+def no_unchanged_half(runs: UnchangedRuns) -> Calls:
+    """The tails over the changed gear alone, and anything that shows is its gain; it can call no loss.
+
+    Where the plan feeds stored tails, a changed half is such a pass; else the tails of one run are fed once more.
+    """
+    measure = measure_named(runs.plan.measure)
+    twice = runs.twice
+    shows = twice.second_mg if measure.weighs else twice.second_grains if measure.is_ratio else twice.second_tracers
+    return _sides(shows > 0, np.zeros(runs.times, dtype=bool))
 
 
-def _read(measure: Measure, runs: SimulatedRuns) -> tuple[Numbers, Numbers]:
-    """What a measure reads of both halves, shape (trials, pairs, readings)."""
-    both = np.stack([getattr(runs, SIMULATED_AS[name]) for name in measure.inputs], axis=-1).astype(float)
-    return both[:, :, 0], both[:, :, 1]
+def two_days(runs: UnchangedRuns) -> Calls:
+    """All unchanged runs on one day, all changed ones on the next, as two groups: Student's t, two-sided 5 %.
+
+    Of ratios the logs are compared; a run in which none was found counts half a scale division, or half a grain.
+    """
+    measure = measure_named(runs.plan.measure)
+    values = np.nan_to_num(measure.value(readings_of(measure, runs.on_two_days)))
+    if measure.is_ratio:
+        values = np.log(np.maximum(values, (division_mg(measure, runs.plan.situation.noise) or 1.0) / 2.0))
+    if measure.name == "tails_gold":
+        values = -values
+    if runs.plan.pairs < 2:
+        return _sides(values[:, 1, 0] > values[:, 0, 0], values[:, 1, 0] < values[:, 0, 0])
+    gap = values[:, 1].mean(axis=-1) - values[:, 0].mean(axis=-1)
+    error = np.sqrt(values.var(axis=-1, ddof=1).sum(axis=-1) / runs.plan.pairs)
+    reach = critical_t(2 * runs.plan.pairs - 2, LEVEL) * error
+    return _sides(gap > reach, gap < -reach)
 
 
-def _differences(measure: Measure, runs: SimulatedRuns, situation: Situation) -> Numbers:
-    """One difference a pair, shape (trials, pairs); 0 for a pair in which nothing was found, which tells nothing."""
-    baseline, changed = _read(measure, runs)
+def looking(runs: UnchangedRuns) -> Calls:
+    """A t interval after every pair from the third on; the first that leaves zero out is the answer."""
+    measure = measure_named(runs.plan.measure)
+    calls = np.zeros(runs.times, dtype=np.int8)
+    for pairs in range(min(FIRST_LOOK, runs.plan.pairs), runs.plan.pairs + 1):
+        now = _by_interval(measure, runs, slice(0, pairs))
+        calls = np.where(calls == 0, now, calls).astype(np.int8)
+    return calls
+
+
+def stopping_when_ahead(runs: UnchangedRuns) -> Calls:
+    """The mean looked at after every pair from the first on, and a gain called as soon as it is over 0."""
+    differences = _differences(measure_named(runs.plan.measure), runs, slice(None))
+    ever_ahead = (np.cumsum(differences, axis=-1) > 0).any(axis=-1)
+    return _sides(ever_ahead, ~ever_ahead & (differences.sum(axis=-1) < 0))
+
+
+def dropping_the_worst(runs: UnchangedRuns) -> Calls:
+    """All pairs run, then the one that speaks most against the change struck, and the t interval of the rest."""
+    measure = measure_named(runs.plan.measure)
+    if runs.plan.pairs < FIRST_LOOK:
+        return _by_interval(measure, runs, slice(None))
+    worst = _differences(measure, runs, slice(None)).argmin(axis=-1)
+    kept = np.arange(runs.plan.pairs) != worst[:, np.newaxis]
+    both = readings_of(measure, runs.in_pairs)[kept].reshape(runs.times, runs.plan.pairs - 1, 2, -1)
+    return _interval_calls(measure, both, division_mg(measure, runs.plan.situation.noise))
+
+
+def best_of_the_measures(runs: UnchangedRuns, measures: Sequence[MeasureName] = MEASURES_TAKEN) -> Calls:
+    """Every measure taken, each with its t interval, and the one that shows a gain quoted."""
+    found = np.stack([_by_interval(measure_named(name), runs, slice(None)) for name in measures])
+    return _sides((found > 0).any(axis=0), (found < 0).any(axis=0))
+
+
+def _sides(gain: NDArray[np.bool_], loss: NDArray[np.bool_]) -> Calls:
+    """A gain where one is called; else a loss where one is."""
+    return np.where(gain, 1, np.where(loss, -1, 0)).astype(np.int8)
+
+
+def _differences(measure: Measure, runs: UnchangedRuns, pairs: slice) -> Numbers:
+    """One difference for each of these pairs, shape (trials, pairs); 0 for one in which nothing was found."""
+    both = readings_of(measure, runs.in_pairs)[:, pairs]
+    return _pair_differences(measure, both, division_mg(measure, runs.plan.situation.noise))
+
+
+def _pair_differences(measure: Measure, both: Numbers, division: float | None) -> Numbers:
     with np.errstate(divide="ignore", invalid="ignore"):
-        found = measure.difference(baseline, changed, division_mg(measure, situation.noise))
+        found = measure.difference(both[:, :, 0], both[:, :, 1], division)
     return np.where(np.isfinite(found), found, 0.0)
 
 
-def _is_better(differences: Numbers) -> NDArray[np.bool_]:
-    """Whether the paired t interval of each trial lies over 0."""
-    fit = paired_t(differences, level=LEVEL)
-    return np.asarray(fit.low) > 0
+def _by_interval(measure: Measure, runs: UnchangedRuns, pairs: slice) -> Calls:
+    both = readings_of(measure, runs.in_pairs)[:, pairs]
+    return _interval_calls(measure, both, division_mg(measure, runs.plan.situation.noise))
 
 
-def _one_each(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArray[np.bool_]:
-    measure = measure_named(plan.measure)
-    runs = _runs(plan, _fair_schedule(plan, seed, 1), seed, plan.situation)
-    least = plan.line if plan.line is not None else measure.line(FULLER_PERCENT) if measure.is_ratio else 0.0
-    return _differences(measure, runs, plan.situation)[:, 0] > least
+def _interval_calls(measure: Measure, both: Numbers, division: float | None) -> Calls:
+    """What the interval of the verdict says of readings (trials, pairs, 2, readings); of one pair, nothing."""
+    if both.shape[1] < 2:
+        return np.zeros(both.shape[0], dtype=np.int8)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        floors = measure.floor(both[:, :, 0], both[:, :, 1], division)
+        floor = None if floors is None else np.sqrt(np.mean(np.nan_to_num(floors) ** 2, axis=-1))
+    limits = bounds(_pair_differences(measure, both, division), floor, level=LEVEL)
+    return _sides(limits.low > 0, limits.high < 0)
 
 
-def _no_unchanged_half(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArray[np.bool_]:
-    """The tails of one run fed once more, over the same gear: a gain is cried if anything is found."""
-    runs = _runs(plan, paired_schedule(np.zeros((plan.times, 1), dtype=bool)), seed, plan.situation)
-    second = second_pass_share(plan.situation)
-    found = np.random.default_rng(seed.spawn(2)[1]).poisson(second * runs.gold_tails_true_mg[:, 0, 0] / _middle(plan))
-    return found > 0
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """What is done, in one line, and the function that does it."""
+
+    does: str
+    calls: Callable[[UnchangedRuns], Calls]
 
 
-def _middle(plan: HabitPlan) -> float:
-    """Mean mass of a grain of the dirt, mg."""
-    dirt = plan.situation.dirt
-    grains = dirt.expected_grains()
-    return float((grains * dirt.grain_masses_mg()).sum() / grains.sum()) if grains.sum() > 0 else 1.0
-
-
-def second_pass_share(situation: Situation) -> float:
-    """Which share of the gold in the tails does the same gear take out of them at a second pass?
-
-    Derived: sum s (1 - p) p / sum s (1 - p) over the size classes, s gold by class, p kept.
-
-    >>> round(second_pass_share(Situation()), 2)
-    0.82
-    """
-    gold = situation.dirt.expected_grains() * situation.dirt.grain_masses_mg()
-    kept = np.asarray(situation.gear.recovery)
-    lost = gold * (1.0 - kept)
-    return float((lost * kept).sum() / lost.sum()) if lost.sum() > 0 else 0.0
-
-
-def _two_days(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArray[np.bool_]:
-    """All unchanged runs on one day, all changed ones on another, compared as two groups (Student's t, equal SDs)."""
-    measure = measure_named(plan.measure)
-    pairs = plan.pairs
-    turn = np.stack([np.arange(1, pairs + 1), np.arange(pairs + 1, 2 * pairs + 1)], axis=-1)
-    days = np.broadcast_to(np.array([0, 1]), (pairs, 2))
-    shape = (plan.times, pairs, 2)
-    schedule = Schedule(
-        turn=np.broadcast_to(turn, shape).copy(),
-        session=np.broadcast_to(days, shape).copy(),
-        feeder=np.zeros(shape, dtype=np.int64),
-    )
-    runs = _runs(plan, schedule, seed, plan.situation)
-    baseline, changed = _read(measure, runs)
-    one, other = (_numbers(measure, half, plan) for half in (baseline, changed))
-    gap = other.mean(axis=-1) - one.mean(axis=-1)
-    sd = np.sqrt((one.var(axis=-1, ddof=1) + other.var(axis=-1, ddof=1)) / pairs)
-    sign = -1.0 if plan.measure == "tails_gold" else 1.0
-    return np.asarray(sign * gap > critical_t(np.asarray(2 * pairs - 2), LEVEL) * sd)
-
-
-def _numbers(measure: Measure, readings: Numbers, plan: HabitPlan) -> Numbers:
-    """One number a run on the scale on which it scatters alike: logs for ratios."""
-    values = np.nan_to_num(measure.value(readings))
-    if not measure.is_ratio:
-        return values
-    least = (division_mg(measure, plan.situation.noise) or 1.0) / 2.0
-    return np.log(np.maximum(values, least))
-
-
-def _looking(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArray[np.bool_]:
-    measure = measure_named(plan.measure)
-    runs = _runs(plan, _fair_schedule(plan, seed, plan.pairs), seed, plan.situation)
-    differences = _differences(measure, runs, plan.situation)
-    looks = [_is_better(differences[:, :pairs]) for pairs in range(min(FIRST_LOOK, plan.pairs), plan.pairs + 1)]
-    return np.asarray(np.any(looks, axis=0))
-
-
-def _dropping_the_worst(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArray[np.bool_]:
-    measure = measure_named(plan.measure)
-    runs = _runs(plan, _fair_schedule(plan, seed, plan.pairs), seed, plan.situation)
-    differences = np.sort(_differences(measure, runs, plan.situation), axis=-1)
-    return _is_better(differences[:, 1:]) if plan.pairs > FIRST_LOOK - 1 else _is_better(differences)
-
-
-def _best_of(plan: HabitPlan, seed: np.random.SeedSequence) -> NDArray[np.bool_]:
-    runs = _runs(plan, _fair_schedule(plan, seed, plan.pairs), seed, plan.situation)
-    found = [_is_better(_differences(measure_named(name), runs, plan.situation)) for name in MEASURED_TOGETHER]
-    return np.asarray(np.any(found, axis=0))
-
-
-MEASURED_TOGETHER: Final[tuple[MeasureName, ...]] = ("recovery", "gold_mass", "tails_gold", "grain_counts", "tracers")
-
-Cries = Callable[[HabitPlan, np.random.SeedSequence], NDArray[np.bool_]]
-HABITS: Final[Mapping[Habit, tuple[str, Cries]]] = MappingProxyType(
+HABITS: Final[Mapping[Habit, _Way]] = MappingProxyType(
     {
-        "one each": ("one run of each, and the one that shows more by your line (or 10 %) wins", _one_each),
-        "no unchanged half": (
-            "only the tails re-run over the changed gear, and anything found is its gain",
-            _no_unchanged_half,
+        "one each": _Way("one run of each, and the one that shows more by your line (or 10 %) is better", one_each),
+        "no unchanged half": _Way(
+            "tails run over the changed gear only, and anything found is its gain", no_unchanged_half
         ),
-        "two days": ("all unchanged runs on one day, all changed ones on another", _two_days),
-        "looking": ("a look after every pair from the third on, stopping when ahead", _looking),
-        "dropping the worst": ("the least favourable pair dropped afterwards", _dropping_the_worst),
-        "best of the measures": ("five measures taken, and the best of them quoted", _best_of),
+        "two days": _Way("all unchanged runs on one day, all changed ones on the next", two_days),
+        "looking": _Way("a look after every pair from the third on, until one leaves zero out", looking),
+        "stopping when ahead": _Way("no line and no limits: the end is when the mean is ahead", stopping_when_ahead),
+        "dropping the worst": _Way("the pair that speaks most against the change is struck", dropping_the_worst),
+        "best of the measures": _Way("five measures taken, and the best of them told", best_of_the_measures),
     }
 )

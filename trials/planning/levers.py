@@ -78,7 +78,7 @@ def _lever(name: str, does: str, asked: Asked) -> Iterator[Lever]:
 def _tracers(asked: Asked, _: TypedLine) -> Iterator[Lever]:
     """Grains of a size that the gear half-loses, if too few or none are in hand: as few as will do."""
     for count in TRACERS_TO_GET:
-        if asked.tracers is None or count <= asked.tracers:
+        if asked.tracers is None or count <= asked.tracers or not asked.tails_kept:
             continue
         more = dataclasses.replace(asked, tracers=count)
         if something_answers(more):

@@ -2,12 +2,14 @@
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from schemas import Trial
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
-from trials.planning.budget import Budget, noise_budget
+from trials.planning.budget import Budget
 from trials.planning.effect import shift_reaching
+from trials.planning.finding import budget_at, chance_to_find, pairs_to_find, sight_of, smallest_found
 from trials.planning.need import (
     CHANCES,
     Scatter,
@@ -32,7 +34,7 @@ class Earlier:
     pairs: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Outlook:
     """What a plan may hope to find, on the measure's scale.
 
@@ -41,13 +43,13 @@ class Outlook:
     trial, measure, situation
         The plan, and where it would be run.
     budget
-        The noise foretold; None where neither gold nor tracers were guessed.
+        The noise foretold for a trial of so many pairs; None where neither gold nor tracers were guessed.
     scatter
         The SD of pair differences to plan with; None where nothing tells it.
     line
         The worth-having line; None where none was set.
     change
-        What would truly bring that line; None where nothing can, or no line was set.
+        What would truly bring that line in a usual trial; None where nothing can, or no line was set.
     level
         Of the interval that decides: 0.95, or 0.96 with an early look.
     """
@@ -61,29 +63,51 @@ class Outlook:
     change: Change | None
     level: float
 
-    @property
+    @cached_property
     def needed(self) -> int | None:
         """Pairs that find the line 4 times in 5, up to 60; None where 60 are too few or nothing is known."""
-        return pairs_for(self.line, self.scatter.sd, level=self.level) if self.line and self.scatter else None
+        if not self.line or self.scatter is None:
+            return None
+        if self._foretold is None:
+            return pairs_for(self.line, self.scatter.sd, level=self.level)
+        return pairs_to_find(self.trial.measure, self.situation, self._foretold, level=self.level)
 
-    @property
+    @cached_property
     def needed_without_limit(self) -> int | None:
-        """The same with no end to a plan."""
-        return pairs_without_limit(self.line, self.scatter.sd) if self.line and self.scatter else None
+        """The same with no end to a plan; None over a million."""
+        if not self.line or self.scatter is None or self.needed is not None:
+            return self.needed
+        sd = self.scatter.sd
+        if self._foretold is not None:
+            sd = sight_of(self.trial.measure, self.situation, self._foretold).sd
+        return pairs_without_limit(self.line, sd, level=self.level)
 
-    @property
+    @cached_property
     def findable(self) -> float | None:
-        """The smallest difference that the planned pairs find 4 times in 5; None under 2 pairs or with no scatter."""
+        """The smallest difference that the planned pairs find 4 times in 5.
+
+        None under 2 pairs, with no scatter, or where no gain so large is left to be had.
+        """
         if self.scatter is None or self.trial.pairs < 2:
             return None
+        if self.scatter.origin == "noise budget":
+            return smallest_found(self.trial.measure, self.situation, self.trial.pairs, level=self.level)
         return self.scatter.sd * float(smallest_findable(self.trial.pairs, power=CHANCES, level=self.level))
 
-    @property
+    @cached_property
     def chance(self) -> float | None:
         """How often the planned pairs find a change at the line; None where that can't be told."""
         if not self.line or self.scatter is None or self.trial.pairs < 2:
             return None
+        if self._foretold is not None:
+            measure, pairs = self.trial.measure, self.trial.pairs
+            return chance_to_find(measure, self.situation, self._foretold, pairs, level=self.level)
         return float(power(self.line / self.scatter.sd, self.trial.pairs, level=self.level))
+
+    @property
+    def _foretold(self) -> Change | None:
+        """The change at the line, where it is the noise budget that foretells how it is seen."""
+        return self.change if self.scatter is not None and self.scatter.origin == "noise budget" else None
 
 
 def look_ahead(trial: Trial, earlier: Earlier | None = None) -> Outlook:
@@ -117,7 +141,7 @@ def look_ahead(trial: Trial, earlier: Earlier | None = None) -> Outlook:
     """
     measure = measure_named(trial.measure)
     situation = situation_of(trial)
-    budget = noise_budget(trial.measure, situation) if _can_be_reckoned(trial, situation) else None
+    budget = budget_at(trial.measure, situation, trial.pairs) if _can_be_reckoned(trial, situation) else None
     scatter = typed_scatter(trial.guess, measure)
     if scatter is None and earlier is not None:
         scatter = scatter_from_trial(earlier.trial, earlier.sd, earlier.pairs)

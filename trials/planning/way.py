@@ -53,6 +53,8 @@ class Way:
         Dirt and time there are; no time: as long as it takes.
     tracers_in_hand
         None: they could be had.
+    arms
+        Runs of a block: 2, or more in a graded trial.
     """
 
     measure: MeasureName
@@ -64,6 +66,7 @@ class Way:
     lot_g: float
     time_minutes: float | None
     tracers_in_hand: int | None = None
+    arms: int = 2
 
     @cached_property
     def budget(self) -> Budget:
@@ -91,12 +94,12 @@ class Way:
     @property
     def dirt_g(self) -> float | None:
         """Dirt for all runs."""
-        return None if self.pairs is None else 2.0 * self.pairs * self.charge_g
+        return None if self.pairs is None else float(self.arms) * self.pairs * self.charge_g
 
     @property
     def minutes(self) -> float | None:
         """Time for all runs."""
-        return None if self.pairs is None else 2.0 * self.pairs * self.minutes_a_run
+        return None if self.pairs is None else float(self.arms) * self.pairs * self.minutes_a_run
 
     @property
     def tracers_a_run(self) -> int:
@@ -162,10 +165,14 @@ class Way:
         pairs = self.pairs_unlimited
         if pairs is None:
             return math.inf
-        ratios = [pairs / MOST_PLANNED, 2.0 * pairs * self.charge_g / self.lot_g, self.zeros_percent / ZEROS_STOP]
+        ratios = [
+            pairs / MOST_PLANNED,
+            self.arms * pairs * self.charge_g / self.lot_g,
+            self.zeros_percent / ZERO_RUNS_STOP_PERCENT,
+        ]
         ratios.append(mean_shift(self.situation.noise, min(pairs, MOST_PLANNED)) / MOST_DRIFT_LOGIT)
         if self.time_minutes is not None:
-            ratios.append(2.0 * pairs * self.minutes_a_run / self.time_minutes)
+            ratios.append(self.arms * pairs * self.minutes_a_run / self.time_minutes)
         if self.steps is not None:
             ratios.append(SCALE_STEPS_STOP / max(self.steps, 1e-9))
         if self.tracers_in_hand is not None and self.measure == "tracers":
@@ -173,9 +180,6 @@ class Way:
         if self.measure == "grain_counts":
             ratios.append(self.budget.expected / MOST_COUNTED)
         return max(ratios)
-
-
-ZEROS_STOP = ZERO_RUNS_STOP_PERCENT
 
 
 def feed_luck_cv(dirt: Dirt) -> float:
@@ -206,8 +210,8 @@ def _too_many_pairs(way: Way) -> str | None:
         return None
     needed = way.pairs_unlimited
     if needed is not None and needed <= MOST_PLANNED:
-        return f"more than {MOST_PLANNED} pairs: over so many runs drift eats up what there is to find"
-    return f"{'over a million' if needed is None else f'{needed:,}'} pairs, and a plan holds {MOST_PLANNED}"
+        return f"over {MOST_PLANNED} pairs, as over so many runs drift eats up what there is to find"
+    return f"{'over a million' if needed is None else f'{needed:,}'} pairs ({MOST_PLANNED} is the most)"
 
 
 def _too_much_drift(way: Way) -> str | None:
@@ -219,37 +223,39 @@ def _too_much_drift(way: Way) -> str | None:
 def _too_little_dirt(way: Way) -> str | None:
     if way.dirt_g is None or way.dirt_g <= way.lot_g * (1 + 1e-9):
         return None
-    return f"{figures(way.dirt_g / 1000)} kg of dirt, and there are {figures(way.lot_g / 1000)}"
+    return f"{mass_words(way.dirt_g)} of dirt (there are {mass_words(way.lot_g)})"
 
 
 def _too_little_time(way: Way) -> str | None:
     if way.minutes is None or way.time_minutes is None or way.minutes <= way.time_minutes:
         return None
-    return f"{figures(way.minutes / 60)} h, and there are {figures(way.time_minutes / 60)}"
+    return f"{figures(way.minutes / 60, 2)} h (there are {figures(way.time_minutes / 60)})"
 
 
 def _too_coarse_a_scale(way: Way) -> str | None:
     if way.steps is None or way.steps >= SCALE_STEPS_STOP:
         return None
-    return f"{figures(way.steps, 2)} steps of the scale in the middle run, and under {SCALE_STEPS_STOP:g} stop a trial"
+    return f"{figures(way.steps, 2)} steps of the scale in the middle run ({SCALE_STEPS_STOP:g} is the least)"
 
 
 def _too_many_zeros(way: Way) -> str | None:
-    if way.zeros_percent <= ZEROS_STOP:
+    if way.zeros_percent <= ZERO_RUNS_STOP_PERCENT:
         return None
-    return f"up to {min(way.zeros_percent, 100.0):.0f} % of the runs would find none, and over {ZEROS_STOP:g} % stop it"
+    return (
+        f"up to {min(way.zeros_percent, 100.0):.0f} % of the runs find none ({ZERO_RUNS_STOP_PERCENT:g} % is the most)"
+    )
 
 
 def _too_many_grains(way: Way) -> str | None:
     if way.measure != "grain_counts" or way.budget.expected <= MOST_COUNTED:
         return None
-    return f"{figures(way.budget.expected, 2)} grains a run, too many to count"
+    return f"{round(way.budget.expected, -2):,.0f} grains a run, too many to count"
 
 
 def _too_few_tracers(way: Way) -> str | None:
     if way.measure != "tracers" or way.tracers_in_hand is None or way.tracers_a_run <= way.tracers_in_hand:
         return None
-    return f"{way.tracers_a_run} tracer grains a run, and there are {way.tracers_in_hand}"
+    return f"{way.tracers_a_run} tracer grains a run (there are {way.tracers_in_hand})"
 
 
 HINDRANCES: tuple[Callable[[Way], str | None], ...] = (

@@ -48,6 +48,8 @@ class Asked:
         Tracer grains in hand for one run, told apart from the dirt's own; 0: none; None: they could be had.
     is_split
         Each pair is two halves of one lot; without it only what closes on itself can be compared.
+    arms
+        Runs of a block: 2, or more in a graded trial.
     """
 
     situation: Situation
@@ -59,6 +61,7 @@ class Asked:
     tails_kept: bool = True
     tracers: int | None = None
     is_split: bool = True
+    arms: int = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +133,10 @@ def all_ways(asked: Asked) -> Iterator[Way]:
             yield from _tracer_ways(asked)
         elif has_gold and _can_be_run(measure.name, asked):
             for times in CHARGES:
-                if 2 * FEWEST_PLANNED * times * asked.situation.dirt.fed_g <= asked.lot_g or times == CHARGES[0]:
+                if (
+                    asked.arms * FEWEST_PLANNED * times * asked.situation.dirt.fed_g <= asked.lot_g
+                    or times == CHARGES[0]
+                ):
                     yield way_of(asked, measure.name, charges=times)
 
 
@@ -140,8 +146,8 @@ def _can_be_run(measure: MeasureName, asked: Asked) -> bool:
 
 
 def _tracer_ways(asked: Asked) -> Iterator[Way]:
-    if asked.tracers == 0:
-        return
+    if asked.tracers == 0 or not asked.tails_kept:
+        return  # tracers stay in a closed tub, or are not seeded
     own = asked.situation.tracers
     sizes = own.size_classes if own.fed else telling_sizes(asked.situation)
     for count in sorted({*TRACERS_A_RUN, own.fed, asked.tracers or 0} - {0}):
@@ -176,6 +182,7 @@ def way_of(asked: Asked, measure: MeasureName, *, charges: float = 1.0, tracers:
         lot_g=asked.lot_g,
         time_minutes=asked.time_minutes,
         tracers_in_hand=asked.tracers,
+        arms=asked.arms,
     )
 
 

@@ -30,6 +30,7 @@ TEXTS: dict[str, str | bytes] = {
     "strokes.txt": "tag|gold_mg|note\nHTK|31|ok, well; yes\n",
     "sep-line.csv": "sep=;\ntag;gold_mg\nHTK;31,5\n",
     "titled.csv": "Ossel Creek mats,,\n\nmeasured at the dry table,,\ntag,gold_mg,black_sand_g\nHTK,31,6.4\n",
+    "run-above.csv": "tag,gold mg black_sand_g\nHTK,31,6.4\ntag,gold_mg,black_sand_g\nNDF,47,12.1\n",
     "short-row.csv": "tag,gold_mg,black_sand_g\nHTK,31,6.4\nNDF,47\n",
     "stray-quote.csv": 'tag,gold_mg,note\nHTK,31,"over 2" screen\nNDF,47,\n',
     "swallowed.csv": 'tag,gold_mg,note\nHTK,31,"lost a jar\nNDF,47,\nCDP,12,found it"\nJLC,30,\n',

@@ -49,15 +49,10 @@ def _shares(dirt: Dirt) -> FloatArray:
 
 def _enough_pairs(outlook: Outlook) -> Iterator[Advice]:
     """Whether the planned pairs can find the line, with the number that would."""
-    trial, findable = outlook.trial, outlook.findable
-    if findable is None or outlook.scatter is None or trial.kind == "audit":
+    trial = outlook.trial
+    if outlook.scatter is None or trial.kind == "audit" or trial.pairs < 2:
         return
-    multiple = findable / outlook.scatter.sd
-    pairs = count_of(trial.pairs, "block" if trial.kind == "graded" else "pair")
-    finds = (
-        f"{pairs} can usually find a change of about {shown_words(outlook, findable)} ({multiple:.2f} x the scatter of "
-        "pairs), 4 times in 5."
-    )
+    finds = _finds(outlook)
     if trial.kind == "nothing-changed check" or not outlook.line:
         yield Advice("note", "pairs", finds)
         return
@@ -65,14 +60,29 @@ def _enough_pairs(outlook: Outlook) -> Iterator[Advice]:
     if outlook.needed is not None and outlook.needed <= trial.pairs:
         yield Advice("note", "pairs", f"{finds} Your line is {line}: enough.")
         return
-    needed = outlook.needed_without_limit
-    most = f"more than {MOST_PLANNED} pairs" if needed is None else count_of(needed, "pair")
-    chance = f" As planned it is found {_times_in_100(outlook.chance)}." if outlook.chance is not None else ""
-    yield Advice("warn", "pairs", f"{finds} Your line is {line}: {most} would suit.{chance}")
+    chance = "" if outlook.chance is None else f" As planned it is found about {100 * outlook.chance:.0f} times in 100."
+    yield Advice("warn", "pairs", f"{finds} Your line is {line}: {_would_suit(outlook)}.{chance}")
 
 
-def _times_in_100(chance: float | None) -> str:
-    return f"about {round(100 * (chance or 0.0))} times in 100"
+def _finds(outlook: Outlook) -> str:
+    """What so many pairs can find; in multiples of the scatter too, where it was seen and not reckoned."""
+    trial, findable, scatter = outlook.trial, outlook.findable, outlook.scatter
+    pairs = count_of(trial.pairs, "block" if trial.kind == "graded" else "pair")
+    if findable is None or scatter is None:
+        return f"There is no gain left so large that {pairs} would find it 4 times in 5."
+    seen = "" if scatter.origin == "noise budget" else f" ({findable / scatter.sd:.2f} x the scatter of pairs)"
+    return f"{pairs} can usually find a change of about {shown_words(outlook, findable)}{seen}, 4 times in 5."
+
+
+def _would_suit(outlook: Outlook) -> str:
+    needed, unlimited = outlook.needed, outlook.needed_without_limit
+    what = "block" if outlook.trial.kind == "graded" else "pair"
+    if needed is not None:
+        return f"{count_of(needed, what)} would suit"
+    if unlimited is not None and unlimited <= MOST_PLANNED:
+        return f"not even {MOST_PLANNED} {what}s would do, since over so many runs drift eats up what there is to find"
+    many = f"over a million {what}s" if unlimited is None else count_of(unlimited, what)
+    return f"{many} would suit, and a plan holds {MOST_PLANNED}"
 
 
 def _few_pairs(outlook: Outlook) -> Iterator[Advice]:

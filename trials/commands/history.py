@@ -1,0 +1,150 @@
+"""What became of a trial since it was planned, in order of time: each change, strike and picture on a line."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+
+from schemas import Correction, Record, Run
+from trials.commands.photos import PICTURE
+from trials.commands.printing import say
+
+STRUCK, KNOWN, ASIDE = "void", "void_gold_known", "set_aside"
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One thing that happened to a trial.
+
+    Attributes
+    ----------
+    when
+        The moment, or the day where no more is known; None where that was not recorded.
+    sort
+        locked, amended, corrected, struck, taken back, set aside, or picture.
+    says
+        What happened, in one line, with its reason.
+    """
+
+    when: datetime | date | None
+    sort: str
+    says: str
+
+    @property
+    def moment(self) -> str:
+        """When, as it is written."""
+        if isinstance(self.when, datetime):
+            return self.when.isoformat(sep=" ", timespec="minutes")
+        return "not known" if self.when is None else self.when.isoformat()
+
+
+def history(record: Record) -> tuple[Event, ...]:
+    """What happened to a trial, in order of time?
+
+    Parameters
+    ----------
+    record
+        The trial. Runs are named by their tags, never by their arms.
+
+    Returns
+    -------
+    tuple of Event
+        The oldest first. What only has a day stands before what happened on that day; what has no time comes last.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot, Trial
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
+    ...     locked=date(2026, 5, 2))
+    >>> one = Correction(when=datetime(2026, 5, 9, 10, 30), pair=1, arm="baseline", field="gold_mg", old="31", new="13",
+    ...     why="digits swapped")
+    >>> events = history(Record(trial=trial, runs=(Run(pair=1, arm="baseline", tag="HTK"),), corrections=(one,)))
+    >>> [f"{event.moment} {event.sort}: {event.says}" for event in events]
+    ['2026-05-02 locked: the plan', '2026-05-09 10:30 corrected: HTK gold_mg was 31, now 13; digits swapped']
+    """
+    return tuple(sorted(_events(record), key=_order))
+
+
+def _order(event: Event) -> tuple[int, datetime]:
+    if event.when is None:
+        return (1, datetime.max)
+    if isinstance(event.when, datetime):
+        return (0, event.when)
+    return (0, datetime.combine(event.when, time.min))
+
+
+def _events(record: Record) -> Iterator[Event]:
+    trial = record.trial
+    if trial.locked is not None:
+        yield Event(trial.locked, "locked", "the plan")
+    for one in trial.amended:
+        yield Event(
+            one.when, "amended", f"{one.what} was {one.was or 'not set'}, now {one.now or 'not set'}; {one.why}"
+        )
+    tags = {run.key: run.tag or f"a run of pair {run.pair}" for run in record.runs}
+    for correction in record.corrections:
+        if correction.field != KNOWN:
+            yield _of_correction(correction, tags, record.corrections)
+    yield from _untimed(record, tags)
+
+
+def _of_correction(one: Correction, tags: dict[tuple[int, str], str], corrections: Sequence[Correction]) -> Event:
+    """What a correction tells of."""
+    whose = "" if one.pair is None else tags.get((one.pair, one.arm or ""), f"a run of pair {one.pair}")
+    if one.field in (STRUCK, ASIDE) and (one.old is None or one.new is None):
+        return _of_strike(one, whose or "the trial", corrections)
+    if one.field == PICTURE:
+        return Event(one.when, "picture", f"{one.new}{f' of {whose}' if whose else ''}, {one.why}")
+    name, was, now = f"{whose} {one.field}".strip(), one.old or "blank", one.new or "blank"
+    return Event(one.when, "corrected", f"{name} was {was}, now {now}; {one.why}")
+
+
+def _of_strike(one: Correction, whose: str, corrections: Sequence[Correction]) -> Event:
+    """A run struck or a trial set aside, or that taken back."""
+    done = "struck" if one.field == STRUCK else "set aside"
+    if one.new is None:
+        return Event(one.when, "taken back", f"{whose}, {done} before ({one.old}), counts again; {one.why}")
+    return Event(one.when, done, f"{whose}: {one.new}{_known_then(one, corrections)}")
+
+
+def _known_then(struck: Correction, corrections: Sequence[Correction]) -> str:
+    """Whether the gold was known when a run was struck, as it was said in the same moment."""
+    same = (struck.when, struck.pair, struck.arm)
+    said = [one.new for one in corrections if one.field == KNOWN and (one.when, one.pair, one.arm) == same]
+    return f", gold {'known' if said[0] == 'yes' else 'not known'} then" if said else ""
+
+
+def _untimed(record: Record, tags: dict[tuple[int, str], str]) -> Iterator[Event]:
+    """Strikes and pictures that came with a file, without their moment."""
+    told = {(one.pair, one.arm or "") for one in record.corrections if one.field == STRUCK and one.new is not None}
+    for run in record.runs:
+        if run.is_void and run.key not in told:
+            known = _told_known(run)
+            yield Event(None, "struck", f"{tags[run.key]}: {run.void}{known}")
+    if record.trial.set_aside and not any(one.field == ASIDE and one.new for one in record.corrections):
+        yield Event(None, "set aside", f"the trial: {record.trial.set_aside}")
+    attached = {one.new for one in record.corrections if one.field == PICTURE}
+    for photo in record.trial.photos:
+        if f"{photo.what}: {photo.path}" not in attached:
+            belongs = f" of {photo.tag}" if photo.tag else ""
+            yield Event(None, "picture", f"{photo.what}: {photo.path}{belongs}")
+
+
+def _told_known(run: Run) -> str:
+    return "" if run.void_gold_known is None else f", gold {'known' if run.void_gold_known else 'not known'} then"
+
+
+def print_history(record: Record) -> None:
+    """Print what happened to a trial, the oldest first."""
+    events = history(record)
+    if not events:
+        say(f"{record.trial.name}: nothing was amended, corrected, struck or attached.")
+    for event in events:
+        say(f"{event.moment}  {event.sort}: {event.says}")
+
+
+def as_json(record: Record) -> list[dict[str, str | None]]:
+    """What happened to a trial, for a plain reader."""
+    return [
+        {"when": None if event.when is None else event.when.isoformat(), "what": event.sort, "says": event.says}
+        for event in history(record)
+    ]

@@ -1,0 +1,260 @@
+"""Answers of the conversation -> keys of a plan: a line of two is taken apart, a way is spelled out."""
+
+import re
+from collections.abc import Mapping
+from functools import lru_cache
+
+from schemas import MeasureName, Trial
+from trials.entry.answers import read_answers
+from trials.measures.catalogue import measure_named
+from trials.planning.asked import TypedLine, asked_for
+from trials.planning.levers import Lever, levers_of
+from trials.planning.outlook import look_ahead
+from trials.planning.way import Way
+from trials.planning.ways import Asked, Comparison, compare_ways
+from trials.units.quantity import Kind, UnitError, read_quantity
+from trials.wording.numbers import figures
+
+Answers = dict[str, str]
+Given = Mapping[str, str]
+
+SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = (
+    "sort",
+    "tails too",
+    "tracers to hand",
+    "pitch, water",
+    "run + cleanup",
+    "way",
+    "pairs + spares",
+    "store it",
+)
+STEERING = (SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM)
+"""Answers that steer the conversation, or hold two keys in one line; no keys of a plan."""
+A_CHANGE, NOTHING_CHANGED, AUDIT = SORTS = (
+    "did a change catch more",
+    "how far do two alike runs differ, nothing changed",
+    "where do losses start (audit)",
+)
+USUAL_CLEANUP = "15 min"
+PAIRS_WHERE_NOTHING_TELLS = {A_CHANGE: "12", NOTHING_CHANGED: "6", AUDIT: "4"}
+LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?\b)\s*(.*?)\s*", re.IGNORECASE)
+COUNTED, LOST = ("grain", "colour", "color", "fleck", "flake"), ("lost", "less", "tails")
+
+
+def read_line(text: str, measure: MeasureName | None = None) -> TypedLine | None:
+    """Read a gain as people say it; None where it is none.
+
+    Parameters
+    ----------
+    text
+        A number, % or points, and what it is more of: gold where nothing is said.
+    measure
+        What is measured, where that is settled.
+
+    Examples
+    --------
+    >>> read_line("3 points"), read_line("20 % more grains")
+    (TypedLine(measure='recovery', typed=3.0), TypedLine(measure='grain_counts', typed=20.0))
+    >>> read_line("20 %", "tails_gold"), read_line("some") is None
+    (TypedLine(measure='tails_gold', typed=20.0), True)
+    """
+    found = LINE.fullmatch(text)
+    if found is None or float(found.group(1)) == 0:
+        return None
+    of_what, in_points = found.group(3).lower(), found.group(2) != "%"
+    meant: MeasureName
+    if in_points:
+        meant = "recovery"
+    elif any(word in of_what for word in COUNTED):
+        meant = "grain_counts"
+    else:
+        meant = "tails_gold" if any(word in of_what for word in LOST) else "gold_mass"
+    if measure is not None and measure_named(measure).is_ratio != in_points:
+        meant = measure
+    return TypedLine(meant, float(found.group(1)))
+
+
+def taken_apart(key: str, text: str) -> tuple[Answers, list[str]]:
+    """Take a line that answers two questions apart.
+
+    Returns
+    -------
+    tuple
+        The keys of the plan, and what is wrong with the line.
+
+    Examples
+    --------
+    >>> taken_apart(HELD, "4 deg, 8 L/min")
+    ({'held.pitch': '4 deg', 'held.water': '8 L/min'}, [])
+    >>> taken_apart(RUN, "20 min"), taken_apart(PAIRS, "12 + 1")
+    (({'guess.run': '20 min', 'guess.cleanup': '15 min'}, []), ({'pairs': '12', 'spares': '1'}, []))
+    """
+    if key == HELD:
+        return _held(text)
+    parts = [part.strip() for part in re.split(r"\+|,|\band\b", text)]
+    if not 1 <= len(parts) <= 2:
+        example = "20 min + 15 min" if key == RUN else "12 + 1"
+        return {}, [f"{text} is more than two; write it as {example}."]
+    if key == RUN:
+        return dict(zip(("guess.run", "guess.cleanup"), [*parts, USUAL_CLEANUP], strict=False)), []
+    return dict(zip(("pairs", "spares"), parts, strict=False)), []
+
+
+def _held(text: str) -> tuple[Answers, list[str]]:
+    """A pitch, a water rate, or both: each is known by its unit."""
+    found: Answers = {}
+    problems: list[str] = []
+    for part in [text] if _kind_of(text) else [part.strip() for part in re.split(r",|;|\+|\band\b", text)]:
+        kind = _kind_of(part)
+        key = "held.water" if kind is Kind.FLOW else "held.pitch"
+        if kind is None:
+            problems.append(_neither(part))
+        elif key in found:
+            problems.append(f"{text} has two of a kind; write one pitch and one water rate, as 4 deg, 8 L/min.")
+        else:
+            found[key] = part
+    return found, problems
+
+
+def _kind_of(text: str) -> Kind | None:
+    return next((kind for kind in (Kind.ANGLE, Kind.FLOW) if _problem(text, kind) is None), None)
+
+
+def _neither(text: str) -> str:
+    """Why a text is neither: the reader's own words, where they know the unit."""
+    for kind in (Kind.FLOW, Kind.ANGLE):
+        says = _problem(text, kind) or ""
+        if "is not a unit of" not in says and "has no unit" not in says:
+            return says
+    return f"{text} is neither a pitch nor a water rate; write them with their units, as 4 deg, 8 L/min."
+
+
+def _problem(text: str, kind: Kind) -> str | None:
+    try:
+        read_quantity(text, kind)
+    except UnitError as error:
+        return str(error)
+    return None
+
+
+def settled(given: Given) -> Answers:
+    """Every key of the plan that these answers settle."""
+    plan = _plain(given)
+    if given.get(SORT) == AUDIT:
+        plan |= {"audit": "yes", "measure": "tracers"}
+    if (way := chosen_way(given)) is not None:
+        plan |= _of_way(way, given)
+    if plan.get("measure") == "tracers" and plan.get("grains.size"):
+        plan |= {"sizes.series": "ASTM"}
+    if TAILS_TOO in given and plan.get("measure") in ("recovery", "tails_gold", "tracers"):
+        plan |= {"tails.caught": "all" if given[TAILS_TOO] == "yes" else "none"}
+    return plan
+
+
+def _plain(given: Given) -> Answers:
+    """The keys of a plan among the answers, lines of two taken apart."""
+    plan = {key: text for key, text in given.items() if key not in STEERING}
+    for key in (HELD, RUN, PAIRS):
+        if given.get(key):
+            found, _ = taken_apart(key, given[key])
+            plan = {**found, **plan}
+    line = read_line(plan.get("worth_having", ""))
+    if line is not None:
+        plan["worth_having"] = _typed(line)
+    return plan
+
+
+def _typed(line: TypedLine) -> str:
+    """A line as a plan holds it."""
+    return f"{figures(line.typed, 6)} {'%' if measure_named(line.measure).is_ratio else 'points'}"
+
+
+def _of_way(way: Way, given: Given) -> Answers:
+    """The keys of a plan that a way settles."""
+    keys = {
+        "measure": way.measure,
+        "worth_having": _typed(line_of_way(way, given)),
+        "held.charge": f"{figures(way.charge_g, 6)} g",
+        "guess.run": f"{figures(way.run_minutes)} min",
+    }
+    if way.measure == "tracers":
+        keys |= {"grains.seeded": str(way.tracers_a_run), "grains.size": way.tracer_size}
+    return keys
+
+
+def line_of_way(way: Way, given: Given) -> TypedLine:
+    """The line in the terms of a way: as typed where it was typed for that measure, else the same change there."""
+    typed = read_line(given.get("worth_having", ""))
+    if typed is not None and typed.measure == way.measure:
+        return typed
+    shown = abs(measure_named(way.measure).shown(way.difference))
+    return TypedLine(way.measure, float(figures(shown, 2)))
+
+
+def chosen_way(given: Given) -> Way | None:
+    """The way that was chosen; None where none was, or it is not among those there are."""
+    number = given.get(WAY, "")
+    compared = compared_for(given) if number.isdigit() else None
+    if compared is None or not 1 <= int(number) <= len(compared[1].best):
+        return None
+    return compared[1].best[int(number) - 1]
+
+
+def compared_for(given: Given) -> tuple[Asked, Comparison, TypedLine] | None:
+    """The ways compared for these answers; None where nothing can bring the gain that was typed."""
+    before = {key: text for key, text in given.items() if key not in (WAY, PAIRS, CONFIRM)}
+    return _compared(tuple(sorted(before.items())))
+
+
+@lru_cache(maxsize=4)
+def _compared(items: tuple[tuple[str, str], ...]) -> tuple[Asked, Comparison, TypedLine] | None:
+    given = dict(items)
+    line = read_line(given.get("worth_having", ""))
+    trial = trial_so_far(given)
+    if line is None or trial is None:
+        return None
+    asked = asked_for(trial, line, tails_kept=given.get(TAILS_TOO) == "yes", tracers=tracers_to_hand(given))
+    return None if asked is None else (asked, compare_ways(asked), line)
+
+
+@lru_cache(maxsize=4)
+def levers_for(asked: Asked, comparison: Comparison, line: TypedLine) -> tuple[Lever, ...]:
+    """What would let something answer; reckoned once."""
+    return levers_of(asked, comparison, line)
+
+
+def tracers_to_hand(given: Given) -> int:
+    """Tracer grains that could be put into one run."""
+    text = given.get(TRACERS, "0")
+    return int(text) if text.isascii() and text.isdigit() else 0
+
+
+def can_compare(given: Given) -> bool:
+    """Whether there is something to compare ways by: a guess of the gold, or tracer grains."""
+    is_open = given.get(SORT) == A_CHANGE and not given.get("measure")
+    return is_open and bool(given.get("guess.gold") or tracers_to_hand(given))
+
+
+def trial_so_far(given: Given) -> Trial | None:
+    """A plan of what is settled so far, for reckoning: measure and pairs stand in where they are open."""
+    plan = settled(given) if WAY in given else _plain(given)
+    if "measure" not in plan:
+        plan = {**plan, "measure": "gold_mass", "worth_having": ""}
+    stand_ins = {"name": "unnamed", "pairs": "6", "lot.kind": "natural", "gear.kind": "other"}
+    return read_answers({**stand_ins, **plan})[0]
+
+
+def pairs_wanted(given: Given) -> str:
+    """How many pairs, and spares, would suit: those that find the line, and a spare if there is dirt for it."""
+    trial = trial_so_far(given)
+    sort = given.get(SORT, A_CHANGE)
+    pairs = int(PAIRS_WHERE_NOTHING_TELLS[sort])
+    if trial is None:
+        return f"{pairs} + 0"
+    if sort == A_CHANGE:
+        way = chosen_way(given)
+        pairs = look_ahead(trial).needed or (way.pairs if way is not None and way.pairs else pairs)
+    charge, masses = trial.held.charge_g, [lot.mass_g for lot in trial.lots]
+    runs = len(trial.arms) * (pairs + 1)
+    has_dirt = charge is None or masses[0] is None or runs * charge <= masses[0]
+    return f"{pairs} + {1 if has_dirt and sort != AUDIT else 0}"

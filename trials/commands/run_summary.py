@@ -1,0 +1,67 @@
+"""What the answers to a run come to, in one sentence; what is left open, and what is to be looked at again."""
+
+from collections.abc import Mapping, Sequence
+
+from schemas import Run, Trial
+from trials.commands.printing import say
+from trials.entry.asks import Ask
+from trials.entry.columns import MEASURED
+from trials.entry.look_again import look_again
+from trials.entry.one_run import run_of_answers
+from trials.entry.shorthand import GROSS_AND_TARE
+from trials.wording.numbers import figures
+
+
+def say_summary(
+    before: Run, trial: Trial, asks: Sequence[Ask], answers: Mapping[str, str], others: Sequence[Run]
+) -> None:
+    """Print what is going to be stored of a run.
+
+    Parameters
+    ----------
+    before, trial
+        The run as it is laid out, and the plan.
+    asks, answers
+        What was asked, and what was answered, by column.
+    others
+        The other runs that were made.
+    """
+    run, _ = run_of_answers(answers, before, trial)
+    say(f"{before.tag}: {told(before, run, asks, answers) or 'nothing was answered'}.")
+    blank = [ask.name for ask in asks if not answers.get(ask.key) and ask.key != "note"]
+    if blank:
+        say(f"Left open: {', '.join(blank)}.")
+    if run is not None:
+        for odd in look_again(run, trial, others):
+            say(f"Look again: {odd}.")
+
+
+def told(before: Run, run: Run | None, asks: Sequence[Ask], answers: Mapping[str, str]) -> str:
+    """All answers in one line, each by its name, with what it comes to where that is another number."""
+    spoken = []
+    for ask in asks:
+        text = answers.get(ask.key, "")
+        if text:
+            is_bare = all(part.replace(".", "", 1).isdigit() for part in text.split())
+            unit = _unit(ask, text) if is_bare else ""
+            spoken.append(f"{ask.name} {text}{unit}{_comes_to(ask, run or before, text, is_bare=is_bare)}")
+    return ", ".join(spoken)
+
+
+def _unit(ask: Ask, text: str) -> str:
+    """The unit of bare numbers, with a space before it; that of minutes is their name."""
+    if ask.unit == "min":
+        return ""
+    unit = "g" if ask.fields[0] in GROSS_AND_TARE and len(text.split()) == 2 else ask.unit
+    return f" {unit}" if unit else ""
+
+
+def _comes_to(ask: Ask, run: Run, text: str, *, is_bare: bool) -> str:
+    """The values that are stored, where what was typed reads otherwise."""
+    measured = [field for field in ask.fields if field in MEASURED]
+    values = [figures(value, 4) for field in measured if (value := getattr(run, field)) is not None]
+    if not values or (is_bare and len(text.split()) == len(values)):
+        return ""
+    unit = MEASURED[measured[0]][1].stored.name
+    stored = f"{' to '.join(dict.fromkeys(values))} {unit}"
+    return "" if stored == text else f" ({stored})"
