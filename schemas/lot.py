@@ -1,21 +1,19 @@
 """A lot: the dirt that is split between the set-ups."""
 
-import re
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
 from schemas.base import Name, Text, Typed, Word
+from schemas.coordinates import holds_coordinates
 
 LotKind = Literal["natural", "table tailings", "sluice tailings", "concentrate", "made up"]
 Mixing = Literal["tarp", "coned", "drum", "none"]
 Splitting = Literal["riffle splitter", "spinning", "cone and quarter", "level scoops", "shovel", "none"]
 
-COORDINATES = re.compile(r"\d{1,3}[.,]\d{3,}\s*[°NSEW]?[\s,;/]+[-+]?\d{1,3}[.,]\d{3,}|\d{1,3}\s*°\s*\d{1,2}")
-
 
 def _no_coordinates(label: str) -> str:
-    if COORDINATES.search(label):
+    if holds_coordinates(label):
         raise ValueError("looks like coordinates, which are never kept; give the place a name only you know, or none")
     return label
 

@@ -14,6 +14,7 @@ from fcntl import ioctl
 from pathlib import Path
 from typing import Self
 
+ROOT = Path(__file__).parents[2]
 PATIENCE = 60.0
 COLUMNS = 80
 
@@ -32,7 +33,7 @@ class Terminal:
             try:
                 os.chdir(cwd)
                 environment = {key: text for key, text in os.environ.items() if key != "SAMEDIRT_LOGBOOK"}
-                environment |= {"PYTHONUTF8": "1", "TERM": "dumb", "COLUMNS": str(COLUMNS)}
+                environment |= {"PYTHONUTF8": "1", "TERM": "dumb", "COLUMNS": str(COLUMNS), "PYTHONPATH": str(ROOT)}
                 start = "import sys; sys.argv[0] = 'samedirt'; from trials.commands.main import main; main()"
                 os.execve(sys.executable, [sys.executable, "-c", start, *words], environment)  # noqa: S606 - our own words
             finally:

@@ -269,7 +269,7 @@ def numbers_of(cell: str, sign: str) -> Iterator[float]:
             number = float(text)
         except ValueError:
             continue
-        yield number
+        yield number + 0.5 if found[2].startswith("½") else number
         if found[2].strip() in ("g", "mg"):
             yield float(f"{number * 1000:.12g}")
             yield float(f"{number / 1000:.12g}")

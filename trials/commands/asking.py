@@ -151,7 +151,9 @@ def _ask(
         _say_question(question, given)
     default = again if again and question.offers is None else question.default(given)
     while True:
-        typed = _typed(question, _prompt(question, default, given), waiting)
+        prompt = _prompt(question, default, given)
+        is_from_line = bool(waiting)
+        typed = _typed(question, prompt, waiting)
         if typed == EXPLAIN:
             say(question.explains, indent=2)
             continue
@@ -164,11 +166,18 @@ def _ask(
         answer, problems = _read(question, typed, default, given, check)
         if not problems:
             return answer
-        for problem in problems:
-            say(problem, indent=2)
-        if waiting:
-            say(f"What followed was not taken: {'; '.join(waiting)}", indent=2)
-            waiting.clear()
+        _say_refused(problems, f"{prompt}{typed}" if is_from_line else "", waiting)
+        waiting.clear()
+
+
+def _say_refused(problems: Sequence[str], line: str, waiting: Sequence[str]) -> None:
+    """Say what is wrong with an answer; with the question, where it was not on the screen, and what goes with it."""
+    if line:
+        typer.echo(one_line(line))
+    for problem in problems:
+        say(problem, indent=2)
+    if waiting:
+        say(f"What followed was not taken: {'; '.join(waiting)}", indent=2)
 
 
 def _say_question(question: Question, given: Mapping[str, str]) -> None:
@@ -188,7 +197,6 @@ def _typed(question: Question, prompt: str, waiting: list[str]) -> str:
         if question.takes_one and waiting:
             text = "; ".join([text, *waiting]).rstrip("; ")
             waiting.clear()
-        typer.echo(f"{prompt}{one_line(text)}")
         return text
     line = read_line(prompt)
     if question.takes_one or SEVERAL not in line:

@@ -129,8 +129,7 @@ def _which(book: Logbook, record: Record, waiting: Sequence[Run]) -> Run:
             return run_to_enter(book, record, typed, correcting=False)
         except Refused as error:
             for problem in error.problems:
-                is_whole = problem.says.startswith("Tag ")
-                say(problem.says if is_whole else f"{problem.place.removeprefix('tag ')}: {problem.says}", indent=2)
+                say(f"{problem.place.removeprefix('tag ')}: {problem.says}", indent=2)
 
 
 def _enter(book: Logbook, record: Record, run: Run, *, why: str | None, now: datetime) -> None:

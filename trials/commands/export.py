@@ -23,12 +23,15 @@ def export(
     name: Annotated[str | None, typer.Argument(help="Name of the trial.", show_default=False)] = None,
     to: Annotated[Path | None, typer.Option("--to", help="The folder to write to.", show_default="NAME")] = None,
     form: Annotated[Form, typer.Option("--as", help="trial.toml and CSV, JSON, or Parquet.")] = Form.FOLDER,
+    public: Annotated[
+        bool, typer.Option("--public", help="A copy to show: no notes, pictures, place labels or lot names.")
+    ] = False,
     schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of a trial file and stop.")] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
     """Write a trial as plain files: the form that load reads, or JSON, or Parquet.
 
-    Example: samedirt export rough-bed --to rough-bed-copy
+    Example: samedirt export rough-bed --to rough-bed-copy, or samedirt export rough-bed --public
     """
     if schema:
         from trials.entry.file_schema import trial_file_schema
@@ -37,11 +40,18 @@ def export(
         return
     if name is None:
         raise Refused("export needs the name of a trial; samedirt logbook lists them")
-    for path in _write(book, name, to or Path(name), form):
+    if public:
+        from trials.commands.public import write_public
+
+        place = f"{name}-public" if form is Form.FOLDER else f"{name}-public-{form.value}"
+        write_public(book, name, to or Path(place), form)
+        return
+    for path in write(book, name, to or Path(name), form):
         say(f"Wrote {path}")
 
 
-def _write(path: Path, name: str, folder: Path, form: Form) -> tuple[Path, ...]:
+def write(path: Path, name: str, folder: Path, form: Form) -> tuple[Path, ...]:
+    """Write a trial of a logbook in one of the forms; gives the files written."""
     from trials.logbook.logbook import Logbook
 
     book = Logbook(path)

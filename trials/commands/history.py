@@ -4,9 +4,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
+import typer
+
 from schemas import Correction, Record, Run
 from trials.commands.photos import PICTURE
 from trials.commands.printing import say
+from trials.errors import one_line
 
 STRUCK, KNOWN, ASIDE = "void", "void_gold_known", "set_aside"
 
@@ -139,7 +142,7 @@ def print_history(record: Record) -> None:
     if not events:
         say(f"{record.trial.name}: nothing was amended, corrected, struck or attached.")
     for event in events:
-        say(f"{event.moment}  {event.sort}: {event.says}")
+        typer.echo(one_line(f"{event.moment}  {event.sort}: {event.says}"))
 
 
 def as_json(record: Record) -> list[dict[str, str | None]]:

@@ -18,6 +18,7 @@ CODE_WORDS = {
     "incomplete": "not finished",
     "too_few": "too few pairs",
     "stored": "stored, no verdict in this version",
+    "set_aside": "set aside",
 }
 
 

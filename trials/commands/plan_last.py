@@ -13,7 +13,6 @@ from trials.commands.plan_settled import (
     PAIRS,
     SORT,
     TAILS_TOO,
-    TRACERS,
     WAY,
     can_compare,
     chosen_way,
@@ -41,6 +40,10 @@ def _measure_is_open(given: Given) -> bool:
 
 def _counts_tracers(given: Given) -> bool:
     return given.get(SORT) == AUDIT or given.get("measure") == "tracers"
+
+
+def _counts_tracers_at_last(given: Given) -> bool:
+    return settled(given).get("measure") == "tracers"
 
 
 def _measures(given: Given) -> tuple[str, ...]:
@@ -130,6 +133,7 @@ LAST: tuple[Question, ...] = (
         "recovery: gold kept and gold in the tails. gold_mass: gold kept from like halves. tracers: counted grains in "
         "and out. grain_counts: gold grains counted. tails_gold: gold lost.",
         offers=_measures,
+        default=lambda given: "tracers" if given.get("lot.kind") == "made up" else "",
         applies=_measure_is_open,
     ),
     Question(
@@ -137,7 +141,7 @@ LAST: tuple[Question, ...] = (
         lambda _: "How many tracer grains are counted into one run?",
         "The more grains, the less luck: 100 of a size carry 3 points at 90 % kept, 25 carry 6.",
         "All sizes together, up to 5000. Four sizes of 25 are 100.",
-        default=lambda given: given.get(TRACERS) if given.get(TRACERS, "0") != "0" else "100",  # type: ignore[arg-type,return-value]
+        default=lambda _: "100",
         applies=_counts_tracers,
     ),
     Question(
@@ -150,15 +154,6 @@ LAST: tuple[Question, ...] = (
         applies=_counts_tracers,
         may_be_blank=True,
     ),
-    Question(
-        "grains.stuff",
-        lambda _: "What are the tracer grains made of?",
-        "What is not gold is a stand-in, and every chart says so.",
-        "Lead is less dense and rounder than gold; tungsten is nearly as dense, and blocky.",
-        choices=STUFF,
-        default=lambda _: "gold",
-        applies=_counts_tracers,
-    ),
     LINE,
     ALIKE,
     Question(
@@ -170,6 +165,15 @@ LAST: tuple[Question, ...] = (
         shows=_show_ways,
         default=_cheapest,
         applies=can_compare,
+    ),
+    Question(
+        "grains.stuff",
+        lambda _: "What are the tracer grains made of?",
+        "What is not gold is a stand-in, and every chart says so.",
+        "Lead is less dense and rounder than gold; tungsten is nearly as dense, and blocky.",
+        choices=STUFF,
+        default=lambda _: "gold",
+        applies=_counts_tracers_at_last,
     ),
     Question(
         PAIRS,

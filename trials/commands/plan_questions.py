@@ -55,9 +55,9 @@ def _has_gold(given: Given) -> bool:
     return bool(given.get("guess.gold"))
 
 
-def _reckons(given: Given) -> bool:
-    """Whether the scatter can be reckoned: from gold in the dirt, or tracer grains."""
-    return not given.get("guess.scatter_from") and given.get(SORT) != AUDIT
+def _may_hold_gold(given: Given) -> bool:
+    """Whether the dirt's own gold may matter: not to an audit, nor in barren gravel with counted grains."""
+    return given.get(SORT) != AUDIT and given.get("lot.kind") != "made up"
 
 
 def _tailings(given: Given) -> bool:
@@ -147,7 +147,7 @@ FIRST: tuple[Question, ...] = (
     Question(
         HELD,
         _asks_what_is_held,
-        "Held the same, it can't be the cause. A pump's label is not a reading: time a bucket.",
+        "What stays the same can't be the cause. A pump's label is not a reading: time a bucket.",
         "With its unit, in one line: 4 deg, 8 L/min. A pitch may be deg, in/ft or %; water L/min or gpm us. A digital "
         "level on the bed is good to 0.2 deg, a bucket timed three times to 5 %.",
         applies=_is_set,
@@ -181,7 +181,7 @@ FIRST: tuple[Question, ...] = (
         "With too little gold in a run, no number of runs tells; better to know now.",
         "mg per kg: lean gravel 0.3, good gravel 1, stored table tails 1 to 20, rough concentrate 50 to 500. A pan of "
         "8 kg with 4 mg in it is 0.5 mg/kg. Leave it open if you can't say: tracer grains need no guess.",
-        applies=_reckons,
+        applies=_may_hold_gold,
         may_be_blank=True,
     ),
     Question(
@@ -201,7 +201,7 @@ FIRST: tuple[Question, ...] = (
         "hurried: 5 or more. Assumed figures, no source: a nothing-changed check tells your own.",
         choices=("careful", "usual", "hurried"),
         default=lambda _: "usual",
-        applies=_reckons,
+        applies=lambda given: given.get(SORT) != AUDIT,
     ),
     Question(
         "scales.gold",
@@ -233,7 +233,7 @@ FIRST: tuple[Question, ...] = (
         "Gold flakes or stand-ins of one sieve size, marked, and told apart from the dirt's own. 0: none. They stay in "
         "a closed tub, never in a creek.",
         default=lambda _: "0",
-        applies=lambda given: _is_change(given) and given.get(TAILS_TOO) == "yes" and not given.get("measure"),
+        applies=lambda given: can_compare(given) and given.get(TAILS_TOO) == "yes",
     ),
     Question(
         RUN,

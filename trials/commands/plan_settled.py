@@ -9,6 +9,7 @@ from trials.entry.answers import read_answers
 from trials.measures.catalogue import measure_named
 from trials.planning.asked import TypedLine, asked_for
 from trials.planning.levers import Lever, levers_of
+from trials.planning.need import FEWEST_PLANNED, MOST_PLANNED
 from trials.planning.outlook import look_ahead
 from trials.planning.way import Way
 from trials.planning.ways import Asked, Comparison, compare_ways
@@ -35,6 +36,7 @@ A_CHANGE, NOTHING_CHANGED, AUDIT = SORTS = (
     "how far do two alike runs differ, nothing changed",
     "where do losses start (audit)",
 )
+AFTER_THE_WAY = (WAY, PAIRS, "look_after", "knew", CONFIRM, "seed")
 USUAL_CLEANUP = "15 min"
 PAIRS_WHERE_NOTHING_TELLS = {A_CHANGE: "12", NOTHING_CHANGED: "6", AUDIT: "4"}
 LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?\b)\s*(.*?)\s*", re.IGNORECASE)
@@ -202,7 +204,7 @@ def chosen_way(given: Given) -> Way | None:
 
 def compared_for(given: Given) -> tuple[Asked, Comparison, TypedLine] | None:
     """The ways compared for these answers; None where nothing can bring the gain that was typed."""
-    before = {key: text for key, text in given.items() if key not in (WAY, PAIRS, CONFIRM)}
+    before = {key: text for key, text in given.items() if key not in AFTER_THE_WAY}
     return _compared(tuple(sorted(before.items())))
 
 
@@ -230,9 +232,8 @@ def tracers_to_hand(given: Given) -> int:
 
 
 def can_compare(given: Given) -> bool:
-    """Whether there is something to compare ways by: a guess of the gold, or tracer grains."""
-    is_open = given.get(SORT) == A_CHANGE and not given.get("measure")
-    return is_open and bool(given.get("guess.gold") or tracers_to_hand(given))
+    """Whether ways are compared: the measure is open, and the gold is guessed that every way is reckoned from."""
+    return given.get(SORT) == A_CHANGE and not given.get("measure") and bool(given.get("guess.gold"))
 
 
 def trial_so_far(given: Given) -> Trial | None:
@@ -245,7 +246,7 @@ def trial_so_far(given: Given) -> Trial | None:
 
 
 def pairs_wanted(given: Given) -> str:
-    """How many pairs, and spares, would suit: those that find the line, and a spare if there is dirt for it."""
+    """How many pairs, and spares, would suit: those that find the line, as far as the dirt goes, and a spare."""
     trial = trial_so_far(given)
     sort = given.get(SORT, A_CHANGE)
     pairs = int(PAIRS_WHERE_NOTHING_TELLS[sort])
@@ -254,7 +255,7 @@ def pairs_wanted(given: Given) -> str:
     if sort == A_CHANGE:
         way = chosen_way(given)
         pairs = look_ahead(trial).needed or (way.pairs if way is not None and way.pairs else pairs)
-    charge, masses = trial.held.charge_g, [lot.mass_g for lot in trial.lots]
-    runs = len(trial.arms) * (pairs + 1)
-    has_dirt = charge is None or masses[0] is None or runs * charge <= masses[0]
-    return f"{pairs} + {1 if has_dirt and sort != AUDIT else 0}"
+    charge, mass = trial.held.charge_g, trial.lots[0].mass_g
+    dirt_for = MOST_PLANNED if charge is None or mass is None else int(mass / (charge * len(trial.arms)) + 1e-9)
+    planned = max(min(pairs, dirt_for), FEWEST_PLANNED)
+    return f"{planned} + {1 if planned < dirt_for and sort != AUDIT else 0}"

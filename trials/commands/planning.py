@@ -2,6 +2,7 @@
 
 import dataclasses
 import secrets
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -10,17 +11,19 @@ from schemas import Record, Trial, is_made
 from trials.commands.loading import remember_words
 from trials.entry.again import is_locked
 from trials.entry.cross_checks import cross_check
-from trials.errors import Problem, Refused
+from trials.errors import NotYet, Problem, Refused
 from trials.logbook.logbook import Logbook
 from trials.planning.advice.advise import advise
-from trials.planning.advice.told import Advice
+from trials.planning.advice.told import Advice, shown_words
 from trials.planning.lay_out import planned_runs
 from trials.planning.outlook import Earlier, Outlook, look_ahead
+from trials.planning.rehearsal import Rehearsal, rehearse
 from trials.verdicts.reach import reach_verdict, refuse_what_comes_later
 
 SEEDS = 2**31
 QUICK_REHEARSALS = 4_000
 CAUTIOUS_UNDER = 0.015
+SHOWN_ALIKE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,8 @@ def make_plan(book: Logbook, trial: Trial) -> Plan:
         runs = planned_runs(whole)
     except ValueError as error:
         raise Refused([Problem(f"{trial.name}, pairs", str(error))]) from error
-    return Plan(Record(trial=whole, runs=runs), outlook, (*advice, *_cautious(outlook)))
+    told = (*_verdict_to_come(whole), *advice, *_rehearsed(outlook))
+    return Plan(Record(trial=whole, runs=runs), outlook, told)
 
 
 def is_sound(plan: Plan) -> bool:
@@ -144,30 +148,56 @@ def _earlier(book: Logbook, trial: Trial) -> Earlier | None:
     return Earlier(name, scatter, len(verdict.differences))
 
 
-def _cautious(outlook: Outlook) -> tuple[Advice, ...]:
-    """Whether luck alone would cry gain or loss far too seldom on this dirt, so that true gains are missed too."""
+def _rehearsed(outlook: Outlook) -> tuple[Advice, ...]:
+    """What a quick rehearsal with nothing changed tells of the plan."""
     trial = outlook.trial
-    if outlook.budget is None or trial.kind not in ("pairs", "nothing-changed check"):
+    if outlook.budget is None or trial.kind not in ("pairs", "nothing-changed check") or trial.sizes.main is not None:
         return ()
-    from trials.planning.rehearsal import rehearse
-
     nothing = rehearse(
         trial.measure,
         pairs=trial.pairs,
         situation=outlook.situation,
-        line=None,
+        line=outlook.line if trial.kind == "nothing-changed check" else None,
         look_after=trial.look_after,
         times=QUICK_REHEARSALS,
         seed=0,
     )
+    return (*_alike(outlook, nothing), *_cautious(outlook, nothing))
+
+
+def _alike(outlook: Outlook, nothing: Rehearsal) -> Iterator[Advice]:
+    """How often two pieces that are alike would be shown so."""
+    if outlook.trial.kind != "nothing-changed check" or not outlook.line:
+        return
+    shown = nothing.share("no_difference")
+    says = (
+        f"Two that are truly alike would be shown alike, within {shown_words(outlook, outlook.line)}, about "
+        f"{100 * shown:.0f} times in 100."
+    )
+    if shown < SHOWN_ALIKE:
+        says += " More pairs, or a wider line, show it more often."
+    yield Advice("warn" if shown < SHOWN_ALIKE else "note", "alike", says)
+
+
+def _cautious(outlook: Outlook, nothing: Rehearsal) -> Iterator[Advice]:
+    """Whether luck alone would cry gain or loss far too seldom on this dirt, so that true gains are missed too."""
     alarms = [nothing.share("better"), nothing.share("worse")]
-    if max(alarms) >= CAUTIOUS_UNDER:
-        return ()
+    if outlook.trial.kind != "pairs" or max(alarms) >= CAUTIOUS_UNDER:
+        return
     says = (
         f"Cautious here: gains are missed more often. With nothing changed such trials would say better "
         f"{100 * alarms[0]:.1f} times in 100 and worse {100 * alarms[1]:.1f}, where 2.5 each is meant."
     )
-    return (Advice("note", "cautious", says),)
+    yield Advice("note", "cautious", says)
+
+
+def _verdict_to_come(trial: Trial) -> tuple[Advice, ...]:
+    """A question that this version stores but reaches no verdict on yet: better to know before digging."""
+    try:
+        refuse_what_comes_later(trial)
+    except NotYet as later:
+        return (Advice("warn", "verdict", later.lines[0].partition(": ")[2] + "."),)
+    return ()
 
 
 def locked_today(record: Record, today: date) -> Record:

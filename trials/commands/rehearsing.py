@@ -59,8 +59,8 @@ def play(record: Record, times: int, seed: int) -> Played:
     """
     trial = record.trial
     outlook = look_ahead(trial)
-    _refuse_what_cannot_be_rehearsed(trial, outlook)
-    with _progress() as said:
+    refuse_what_cannot_be_rehearsed(trial, outlook)
+    with progress() as said:
         nothing = _rehearse(outlook, Change(), times, seed, said("Nothing changed"))
         at_line = None
         if outlook.change is not None:
@@ -68,7 +68,8 @@ def play(record: Record, times: int, seed: int) -> Played:
     return Played(trial, outlook, nothing, at_line)
 
 
-def _refuse_what_cannot_be_rehearsed(trial: Trial, outlook: Outlook) -> None:
+def refuse_what_cannot_be_rehearsed(trial: Trial, outlook: Outlook) -> None:
+    """Refuse a plan whose trials can't be simulated."""
     if trial.kind in ("graded", "audit") or trial.sizes.main is not None:
         says = "is not a trial of pairs judged on their total; only such a plan can be rehearsed in this version"
         raise Refused([Problem(trial.name, says)])
@@ -98,7 +99,7 @@ def _rehearse(
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[str], Callable[[int, int], None]]]:
+def progress() -> Iterator[Callable[[str], Callable[[int, int], None]]]:
     """A bar on a terminal, gone when done; elsewhere a line at each quarter."""
     if not sys.stderr.isatty():
         yield _quarters

@@ -19,13 +19,14 @@ def report(
 
     Example: samedirt report rough-bed --to rough-bed.html
     """
+    from trials.commands.photos import photo_problems
     from trials.logbook.logbook import Logbook
     from trials.report.page import write_report
 
     record = Logbook(book).read(name)
     path = to or Path(f"report-{name}.html")
     try:
-        write_report(record, path)
+        write_report(record, path, {problem.place: problem.says for problem in photo_problems(record, book)})
     except OSError as error:
         raise Refused([Problem(str(path), f"can't be written ({error.strerror}); name another with --to")]) from error
     say(f"Report: {path}")

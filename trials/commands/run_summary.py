@@ -42,7 +42,7 @@ def told(before: Run, run: Run | None, asks: Sequence[Ask], answers: Mapping[str
     for ask in asks:
         text = answers.get(ask.key, "")
         if text:
-            is_bare = all(part.replace(".", "", 1).isdigit() for part in text.split())
+            is_bare = all(part.lstrip("-").replace(".", "", 1).isdigit() for part in text.split())
             unit = _unit(ask, text) if is_bare else ""
             spoken.append(f"{ask.name} {text}{unit}{_comes_to(ask, run or before, text, is_bare=is_bare)}")
     return ", ".join(spoken)

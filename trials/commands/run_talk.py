@@ -129,7 +129,7 @@ def talk_of_run(record: Record, run: Run, draft: Draft, *, correcting: bool, now
     earlier = sorted((one for one in record.runs if is_made(one)), key=lambda one: one.turn or 0)
     defaults, carried = planned_values(trial, run, earlier, units, now)
     if is_made(run):
-        defaults, carried = (stored_values(run) if correcting else {}), []
+        defaults, carried = (stored_values(run, units) if correcting else {}), []
     asks = asks_of_run(trial, record.runs, units, defaults, carried)
     noted = {what for what, text in flat_run(run).items() if text is not None} if is_made(run) else set()
     if not takes_starter(trial) and not any(one.conditioned is not None for one in record.runs):

@@ -10,6 +10,7 @@ from trials.planning.outlook import Outlook
 from trials.planning.situation import charge_of
 from trials.planning.way import mass_words
 from trials.wording.lists import and_list, count_of
+from trials.wording.numbers import figures
 
 LABELS = {"refuse": "Refused", "warn": "Mind", "note": "Note"}
 SHARES_SHOWN = 3
@@ -40,7 +41,7 @@ def _runs_words(trial: Trial) -> str:
     words = f"{count_of(runs, 'run')} of {mass_words(charge)} = {mass_words(runs * charge)}{spares}"
     if len(whole) == len(trial.lots):
         left = sum(whole) - charge * arms * (trial.pairs + trial.spares)
-        words += f"; {mass_words(max(0.0, left))} left"
+        words += f"; {mass_words(left) if left >= 1.0 else 'no dirt'} left"
     return words
 
 
@@ -56,10 +57,13 @@ def _order_words(trial: Trial) -> str:
 
 
 def _print_noise(outlook: Outlook) -> None:
-    if outlook.scatter is not None:
-        say(f"Scatter of pairs: {scatter_words(outlook.scatter, outlook.measure)}.")
-    if outlook.budget is not None and outlook.budget.sources:
-        largest = [item for item in outlook.budget.shares.items() if item[1] >= LEAST_SHARE][:SHARES_SHOWN]
+    scatter, budget = outlook.scatter, outlook.budget
+    if outlook.trial.kind == "audit" and budget is not None:
+        say(f"Runs scatter by about {figures(budget.variance**0.5, 2)} points, reckoned from your habits.")
+    elif scatter is not None:
+        say(f"Scatter of pairs: {scatter_words(scatter, outlook.measure)}.")
+    if budget is not None and budget.sources:
+        largest = [item for item in budget.shares.items() if item[1] >= LEAST_SHARE][:SHARES_SHOWN]
         parts = [f"{name} {100 * share:.0f} %" for name, share in largest]
         say(f"Its noise is made of: {and_list(parts)}.")
 

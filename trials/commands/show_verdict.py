@@ -45,8 +45,10 @@ def print_verdict(reached: Verdict) -> None:
         say(f"Amended on {amendment.when}: {amendment.what} was {amendment.was}, now {amendment.now}; {amendment.why}.")
     for struck in reached.voids:
         say(f"Void: {struck}.")
-    if reached.corrections:
-        say(f"Values corrected after they were stored: {len(reached.corrections)}; the report lists them.")
+    corrected = [one for one in reached.corrections if one.old is not None]  # the rest only added a strike or a picture
+    if corrected:
+        history = f"samedirt logbook {reached.trial} --history"
+        say(f"Values corrected after they were stored: {len(corrected)}; {history} lists them.")
     say("The numbers behind it: add --json, or samedirt report " + reached.trial)
 
 

@@ -72,13 +72,13 @@ def _no_such_tag(book: Logbook, name: str, known: tuple[str, ...], typed: str) -
     near = nearest_tags(typed, known)
     if problem is not None:
         hint = f" Here there is {and_list(near)}." if near and near[0] not in problem else ""
-        return f"{problem}{hint}"
+        return f"{problem.partition(': ')[2]}{hint}"
     tag = typed.strip().upper()
     with book.reading() as pages:
         others = [record.trial.name for record in pages.records() if record.trial.name != name and _has(record, tag)]
     if others:
-        return f"{tag} is a tag of {and_list(others)}, not of {name}."
-    return f"{tag} is no tag of {name}." + (f" {and_list(near)}?" if near else "")
+        return f"is a tag of {and_list(others)}, not of {name}"
+    return f"is no tag of {name}" + (f". {and_list(near)}?" if near else "; look at the sheet")
 
 
 def _has(record: Record, tag: str) -> bool:

@@ -23,7 +23,7 @@ def verdict(
 ) -> None:
     """Say whether the change beat luck, by how much and at what cost; write the chart.
 
-    Exit code 1 where there is no verdict yet (blocked, incomplete, too few pairs).
+    Exit code 1 where there is no verdict (blocked, incomplete, too few pairs, or the trial was set aside).
 
     Example: samedirt verdict rough-bed --chart rough-bed.png
     """
@@ -41,5 +41,5 @@ def verdict(
         path = write_chart(reached, record, chart or Path(f"verdict-{name}.html"))
         if not as_json:
             say(f"Chart: {path}")
-    if reached.code in GATED:
+    if reached.code in GATED or record.trial.set_aside is not None:
         raise typer.Exit(1)

@@ -45,7 +45,7 @@ def _row(number: int, way: Way, comparison: Comparison) -> list[str]:
     hours = "" if way.minutes is None else figures(way.minutes / 60.0, 2)
     measure = measure_named(way.measure)
     unit = " %" if measure.is_ratio else " pt"
-    gain, scatter = (figures(measure.shown(value), 2) + unit for value in (way.difference, way.budget.sd_pair))
+    gain, scatter = (figures(measure.shown(value), 2) + unit for value in (way.difference, way.sd_pair))
     return [mark, str(number), _words(way), mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
 
 
@@ -83,7 +83,7 @@ def _plain(way: Way) -> dict[str, object]:
         "tracers_a_run": way.tracers_a_run,
         "tracer_size": way.tracer_size,
         "difference": way.difference,
-        "sd_pair": way.budget.sd_pair if isfinite(way.budget.sd_pair) else None,
+        "sd_pair": way.sd_pair if isfinite(way.sd_pair) else None,
         "pairs": way.pairs,
         "pairs_without_limit": way.pairs_unlimited,
         "dirt_g": way.dirt_g,

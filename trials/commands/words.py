@@ -5,19 +5,22 @@ from trials import __version__
 from trials.errors import NotYet
 from trials.logbook.logbook import Remembered
 
-STORED = "stored"
+STORED, SET_ASIDE = "stored", "set_aside"
 
 
 def word_of(record: Record) -> Remembered:
     """Reach the verdict of a trial; one that this version only stores is remembered as that."""
+    from trials.verdicts.fill import set_aside_words
     from trials.verdicts.reach import reach_verdict
 
-    name = record.trial.name
+    name, is_aside = record.trial.name, record.trial.set_aside is not None
     try:
         reached = reach_verdict(record.trial, record.runs, record.corrections)
     except NotYet as error:
-        return Remembered(name, __version__, STORED, _sentence(error), None)
-    return Remembered(name, __version__, reached.code, reached.sentence, reached.last_word)
+        sentence = set_aside_words(record.trial) + _sentence(error)
+        return Remembered(name, __version__, SET_ASIDE if is_aside else STORED, sentence, None)
+    code = SET_ASIDE if is_aside else reached.code
+    return Remembered(name, __version__, code, reached.sentence, reached.last_word)
 
 
 def _sentence(error: NotYet) -> str:

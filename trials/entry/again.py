@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from schemas import Amendment, Correction, Record, Run, Trial, is_made
+from schemas import Amendment, Correction, Photo, Record, Run, Trial, is_made
 from trials.entry.cross_checks import cross_check
 from trials.entry.flat import flat_run, flat_trial
 from trials.entry.runs_file import FILE as RUNS
@@ -115,7 +115,9 @@ def _planned_anew(stored: Record, incoming: Record, new_corrections: Sequence[Co
     amended = (*stored.trial.amended, *(a for a in incoming.trial.amended if a not in stored.trial.amended))
     merged = Merged(
         record=Record(
-            trial=incoming.trial.model_copy(update={"amended": amended}),
+            trial=incoming.trial.model_copy(
+                update={"amended": amended, "photos": _all_photos(stored.trial, incoming.trial)}
+            ),
             runs=incoming.runs,
             corrections=(*stored.corrections, *new_corrections),
         ),
@@ -141,9 +143,11 @@ def _merge_plan(stored: Record, trial: Trial, why: str | None, now: datetime, pl
     fresh = [a for a in trial.amended if a not in stored.trial.amended]
     lost = [a for a in stored.trial.amended if a not in trial.amended]
     amended = (*stored.trial.amended, *fresh)
-    whole = trial.model_copy(update={"amended": amended})
+    photos = _all_photos(stored.trial, trial)
+    whole = trial.model_copy(update={"amended": amended, "photos": photos})
     if not differing and not fresh:
-        return _Plan(stored.trial)
+        added = len(photos) - len(stored.trial.photos)
+        return _Plan(stored.trial.model_copy(update={"photos": photos}), filled=added)
     if lost:
         return _Plan(stored.trial, (Problem(place, f"the amendment of {lost[0].what} is missing; put it back"),))
     problems, corrections = [], []
@@ -158,6 +162,12 @@ def _merge_plan(stored: Record, trial: Trial, why: str | None, now: datetime, pl
             corrections.append(Correction(when=now, field=what, old=old.get(what), new=new.get(what), why=why))
     filled = len(differing) - len(corrections)
     return _Plan(whole, tuple(problems), tuple(corrections), filled)
+
+
+def _all_photos(stored: Trial, incoming: Trial) -> tuple[Photo, ...]:
+    """The pictures stored, which stay whatever a folder holds, and those that are new in it."""
+    known = {photo.path for photo in stored.photos}
+    return (*stored.photos, *(photo for photo in incoming.photos if photo.path not in known))
 
 
 def _is_locked_field(what: str) -> bool:

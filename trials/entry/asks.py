@@ -14,7 +14,7 @@ CARRIED = ("turn", "session", *SETTINGS, "feeder", "panner")
 """What stays as it was planned, or as it was in the run before, more often than not: asked in one go."""
 WATER, WATER_END = "water_l_min", "water_end_l_min"
 WEIGHINGS = frozenset(f"{base}_{side}_g" for base in GROSS_AND_TARE.values() for side in ("gross", "tare"))
-LAST = ("note",)
+FED, LAST = ("fed_g", "fed_lot", "seeded"), ("note",)
 
 # Field -> what it is called, and what stands behind that in the prompt, with {unit} for the unit of the papers.
 CALLED: Mapping[str, tuple[str, str]] = {
@@ -124,15 +124,28 @@ def asks_of_run(
     ['feeder, A to F', 'panner, A to F', 'fed, kg', 'minutes, or clock at start and end']
     """
     asked = [one for one in asked_columns(trial, runs) if one.field not in NOT_TYPED and one.field not in WEIGHINGS]
-    first = [one for name in CARRIED for one in asked if one.field == name]
-    rest = [one for one in asked if one not in first and one.field not in LAST]
-    last = [one for one in asked if one.field in LAST]
+    if _is_told_by_the_plan(trial, runs):
+        asked = [one for one in asked if one.label is None]
     fields = {one.field for one in asked}
     return [
         _ask(one, fields, units, defaults, is_carried=one.field in carried)
-        for one in [*first, *rest, *last]
+        for one in sorted(asked, key=_place)
         if not (one.field == WATER_END and WATER in fields) and one.field not in TICKED[1:]
     ]
+
+
+def _is_told_by_the_plan(trial: Trial, runs: Sequence[Run]) -> bool:
+    """Whether all grains are of the one size that the plan names, so that the total says it all."""
+    return trial.measure == "tracers" and trial.sizes.main is None and not any(run.classes for run in runs)
+
+
+def _place(asked: Asked) -> tuple[int, int]:
+    """Where it is asked: what is carried first, the feed before what was found in it, the note last."""
+    if asked.field in CARRIED:
+        return (0, CARRIED.index(asked.field))
+    if asked.field in FED:
+        return (1, FED.index(asked.field))
+    return (3, 0) if asked.field in LAST else (2, 0)
 
 
 def _ask(
@@ -166,12 +179,22 @@ def _ask(
 
 def _key(asked: Asked, units: Mapping[str, str]) -> str:
     """The column in the unit of the papers, so that a bare number is read as it was written there."""
-    unit = units.get(asked.field)
-    if unit is None or asked.field not in MEASURED:
+    ending = unit_ending(asked.field, units.get(asked.field))
+    if asked.field not in MEASURED or ending == unit_ending(asked.field, None):
         return asked.header
-    base, kind = MEASURED[asked.field]
-    known = spellings(kind).get(plain_spelling(unit))
-    return asked.header if known is None or not base else f"{base}_{known.ending}"
+    return f"{MEASURED[asked.field][0]}_{ending}"
+
+
+def unit_ending(field: str, unit: str | None) -> str:
+    """How a column of a field in a unit ends; that of its stored unit where none is told, or it is not known.
+
+    >>> unit_ending("fed_g", "kg"), unit_ending("fed_g", None), unit_ending("temp_c", "°C"), unit_ending("rpm", None)
+    ('kg', 'g', 'c', '')
+    """
+    if field not in MEASURED:
+        return ""
+    kind = MEASURED[field][1]
+    return spellings(kind).get(plain_spelling(unit or ""), kind.stored).ending
 
 
 def stored_unit(field: str) -> str:

@@ -60,7 +60,7 @@ def _odd(run: Run, trial: Trial, others: Sequence[Run]) -> Iterator[str]:
         planned = getattr(trial.held, HELD_AS[field]) if field in HELD_AS else None
         found = [other for one in others if (other := getattr(one, field))]
         if planned and not planned / FAR_FROM_PLAN <= value <= planned * FAR_FROM_PLAN:
-            yield f"{name} {figures(value, 6)}{unit}, where {figures(planned, 6)}{unit} was planned"
+            yield f"{name} {figures(value, 4)}{unit}, where {figures(planned, 4)}{unit} was planned"
         elif len(found) >= FEWEST_RUNS and not min(found) / FAR_FROM_RUNS <= value <= max(found) * FAR_FROM_RUNS:
-            both = f"{figures(min(found), 6)} to {figures(max(found), 6)}"
-            yield f"{name} {figures(value, 6)}{unit}, where the other runs have {both}"
+            both = f"{figures(min(found), 4)} to {figures(max(found), 4)}"
+            yield f"{name} {figures(value, 4)}{unit}, where the other runs have {both}"

@@ -10,9 +10,9 @@ from trials.entry.grid import Cell
 from trials.entry.headings import RUN, heading
 from trials.entry.lay_over import lay_over
 from trials.entry.number_marks import Marks
-from trials.entry.sheet_cells import CellError, UnitError, take_cell
-from trials.entry.sheet_rows import SheetRow
-from trials.entry.shorthand import GROSS_AND_TARE, TICKS, spelled_out, ticks_of
+from trials.entry.sheet_cells import CellError, Taken, UnitError, take_cell
+from trials.entry.sheet_rows import Key, SheetRow
+from trials.entry.shorthand import GROSS_AND_TARE, TICKED, TICKS, spelled_out, ticks_of
 from trials.errors import Problem
 
 TAKE_OUT = "-"
@@ -71,13 +71,14 @@ def run_of_answers(
                 _take(row, column, name, answer)
         except (CellError, UnitError) as error:
             row.problems.append(Problem(f"{row.spot}, {name}", str(error)))
-    if row.problems:
-        return None, row.problems
     laid_out = _made_way(stored, row, taken_out, correcting=correcting)
     run, problems = lay_over(row, stored.key, laid_out, trial, correcting=True)
-    if run is None or correcting:
-        return run, problems
-    problems = [*problems, *_changes(stored, run, trial, row.spot)]
+    if run is None:  # a slip at the scale must not hide the others
+        rest = replace(row, taken={key: taken for key, taken in row.taken.items() if key[0] not in GROSS})
+        problems += lay_over(rest, stored.key, laid_out, trial, correcting=True)[1]
+    problems = list(dict.fromkeys([*row.problems, *problems]))
+    if run is not None and not correcting:
+        problems += _changes(stored, run, trial, row.spot)
     return (None, problems) if problems else (run, [])
 
 
@@ -87,11 +88,11 @@ def _boxes(answers: Mapping[str, str], row: SheetRow) -> Iterator[tuple[str, str
         text = answer.strip()
         if not text:
             continue
-        if name != TICKS or text == TAKE_OUT:
+        if name != TICKS:
             yield name, text
             continue
         try:
-            yield from ticks_of(text).items()
+            yield from (dict.fromkeys(TICKED, TAKE_OUT) if text == TAKE_OUT else ticks_of(text)).items()
         except CellError as error:
             row.problems.append(Problem(f"{row.spot}, {name}", str(error)))
 
@@ -104,15 +105,18 @@ def _column(name: str) -> Column:
 
 
 def _take(row: SheetRow, column: Column, name: str, answer: str) -> None:
-    """Read an answer into the row, in one column or in the several it fills."""
+    """Read an answer into the row, in one column or in the several it fills: all of them or none."""
+    found: dict[Key, Taken] = {}
     for part in spelled_out(column, answer):
         filled = heading(part.header)
         key = (filled.field, filled.label)
         if key in row.taken:
             raise CellError(f"is told twice, as {row.headers[key]} and as {name}; keep one")
-        row.headers[key], row.addresses[key] = name, ""
         taken = take_cell(filled, Cell(part.text), Marks())
-        row.taken[key] = taken if part.typed is None else replace(taken, typed=part.typed)
+        found[key] = taken if part.typed is None else replace(taken, typed=part.typed)
+    row.taken |= found
+    row.headers |= dict.fromkeys(found, name)
+    row.addresses |= dict.fromkeys(found, "")
 
 
 def _made_way(stored: Run, row: SheetRow, taken_out: Sequence[Column], *, correcting: bool) -> Run:

@@ -1,14 +1,18 @@
-"""A copy of a trial that may be shown to strangers: without notes, pictures, and whatever tells where the dirt is from."""
+"""A copy of a trial to show to strangers: without notes, pictures, and what tells where the dirt is from."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from schemas import Correction, Lot, Record, Run
-from schemas.lot import looks_like_a_place_on_the_map
-from trials.wording.lists import and_list, count_of
+from schemas.coordinates import holds_coordinates
+from trials.wording.lists import count_of
 
-LEFT_OUT = "left out of the public copy"
+LEFT_OUT = "left out"
+"""What stands for a text that was taken out of a copy and can't be blank."""
 PICTURE = "photo"
+OWN_WORDS = frozenset({"question", "set_aside", "by", "twin", "void", "why", "old", "new", "was", "now"})
+"""Where a person writes freely, and no word is named by it elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +26,7 @@ class Public:
     left_out
         What is not in it, a phrase each; none where nothing had to be left out.
     stays
-        Free texts that are in it as they were typed, to be read before it is sent.
+        Texts of a person's own that are in it as they were typed, to be read before it is sent.
     """
 
     record: Record
@@ -43,7 +47,7 @@ def public_copy(record: Record) -> Public:
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(lot,), gear=Gear(kind="sluice"))
     >>> copy = public_copy(Record(trial=trial, runs=(Run(pair=1, arm="baseline", gold_mg=3.0, note="by the oak"),)))
     >>> copy.record.trial.lots[0].name, copy.record.trial.lots[0].place_label, copy.record.runs[0].note
-    ('lot-1', None, None)
+    ('lot', None, None)
     >>> copy.left_out
     ('1 place label', '1 lot name', '1 note')
     """
@@ -56,52 +60,78 @@ def public_copy(record: Record) -> Public:
         "note": sum(run.note is not None for run in record.runs),
         "picture": len(trial.photos),
     }
-    corrections = tuple(_shown(one, names) for one in record.corrections if one.field != PICTURE)
-    blanked = sum(one.why == LEFT_OUT for one in corrections)
-    plan = trial.model_copy(update={"lots": lots, "photos": (), "typed": _typed(trial.typed, lots, trial.lots)})
+    kept = [one for one in record.corrections if one.field != PICTURE]
+    corrections = tuple(_shown(one, names) for one in kept)
+    blanked = sum(one.why == LEFT_OUT != was.why for one, was in zip(corrections, kept, strict=True))
+    plan = trial.model_copy(update={"lots": lots, "photos": ()})
     copy = Record(trial=plan, runs=tuple(_run(run, names) for run in record.runs), corrections=corrections)
-    found = [count_of(number, what) for what, number in counts.items() if number]
-    found += [f"the texts of {count_of(blanked, 'correction')}"] if blanked else []
+    left_out = [count_of(number, what) for what, number in counts.items() if number]
+    left_out += [f"what {count_of(blanked, 'correction')} said"] if blanked else []
     copy, mapped = _without_coordinates(copy)
-    found += [f"{count_of(mapped, 'text')} that looked like coordinates"] if mapped else []
-    return Public(copy, tuple(found), tuple(_free_texts(copy)))
+    left_out += [f"{count_of(mapped, 'text')} that looked like coordinates"] if mapped else []
+    return Public(copy, tuple(left_out), tuple(dict.fromkeys(_own_texts(copy))))
 
 
 def _lot_names(lots: tuple[Lot, ...]) -> Mapping[str, str]:
-    """A number for each lot; the one lot of a plan without a name keeps having none."""
-    if len(lots) == 1 and lots[0].name == "lot":
-        return {"lot": "lot"}
+    """A number for each lot; the only lot of a plan has no name."""
+    if len(lots) == 1:
+        return {lots[0].name: "lot"}
     return {lot.name: f"lot-{number}" for number, lot in enumerate(lots, start=1)}
 
 
-def _typed(typed: Mapping[str, str], lots: tuple[Lot, ...], before: tuple[Lot, ...]) -> dict[str, str]:
-    """What was typed in the plan; quantities alone are kept so, and they stand under the number of their lot."""
-    del lots, before
-    return dict(typed)
-
-
 def _run(run: Run, names: Mapping[str, str]) -> Run:
-    lot = None if run.fed_lot is None else names.get(run.fed_lot, run.fed_lot)
+    lot = None if run.fed_lot is None else names.get(run.fed_lot, LEFT_OUT)
     typed = {name: text for name, text in run.typed.items() if name not in ("note", "fed_lot")}
     return run.model_copy(update={"note": None, "fed_lot": lot, "typed": typed})
 
 
 def _shown(one: Correction, names: Mapping[str, str]) -> Correction:
     """A correction as it may be shown: that there was one stays, and of a private field nothing else."""
-    name = one.field.rpartition(".")[2]
-    if one.field == "note" or name == "place_label" or (one.field.startswith("lot") and name == "name"):
+    section, _, key = one.field.rpartition(".")
+    if one.field == "note" or (section.startswith("lot") and key in ("place_label", "name")):
         return one.model_copy(update={"old": None, "new": None, "why": LEFT_OUT})
     if one.field == "fed_lot":
-        return one.model_copy(update={"old": names.get(one.old or "", one.old), "new": names.get(one.new or "", one.new)})
+        old, new = (None if text is None else names.get(text, LEFT_OUT) for text in (one.old, one.new))
+        return one.model_copy(update={"old": old, "new": new})
     return one
 
 
 def _without_coordinates(record: Record) -> tuple[Record, int]:
-    raise NotImplementedError
+    """The record with every text that looks like coordinates taken out, and how many there were."""
+    cleaner = _Cleaner()
+    return Record.model_validate(cleaner.clean(record.model_dump())), cleaner.found
 
 
-def _free_texts(record: Record) -> list[str]:
-    raise NotImplementedError
+@dataclass(slots=True)
+class _Cleaner:
+    """Goes through all that is stored and takes out texts that look like coordinates."""
+
+    found: int = 0
+
+    def clean(self, value: Any) -> Any:  # noqa: ANN401 - whatever a record holds
+        """The value without such texts."""
+        if isinstance(value, dict):
+            return {key: self._text(one) if key in OWN_WORDS else self.clean(one) for key, one in value.items()}
+        return tuple(map(self.clean, value)) if isinstance(value, tuple) else value
+
+    def _text(self, text: str | None) -> str | None:
+        if text is None or not holds_coordinates(text):
+            return text
+        self.found += 1
+        return LEFT_OUT
 
 
-_ = and_list
+def _own_texts(record: Record) -> Iterator[str]:
+    """What stays in a copy of a person's own words, by what it is called."""
+    trial = record.trial
+    yield "the name"
+    if trial.question:
+        yield "the question"
+    if trial.change is not None:
+        yield "the words of the change"
+    if trial.tails.by is not None:
+        yield "how the tails were searched"
+    if trial.set_aside is not None or any(run.is_void for run in record.runs):
+        yield "reasons of strikes"
+    if trial.amended or record.corrections:
+        yield "reasons of changes"

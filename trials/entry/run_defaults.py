@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from schemas import Held, Run, Trial
-from trials.entry.asks import CARRIED, WATER, WATER_END, stored_unit
+from trials.entry.asks import CARRIED, WATER, WATER_END, stored_unit, unit_ending
 from trials.entry.flat import flat_run, text_of
 from trials.entry.shorthand import GROSS_AND_TARE, TICKED, TICKS
 from trials.entry.trial_file import file_keys
@@ -82,32 +82,44 @@ def held_text(trial: Trial, field: str, unit: str | None = None) -> str | None:
     return number if typed_unit == (unit or own) else typed
 
 
-def stored_values(run: Run) -> dict[str, str]:
+def stored_values(run: Run, units: Mapping[str, str]) -> dict[str, str]:
     """What is recorded of a run, as it would be typed, by field or column.
 
+    Parameters
+    ----------
+    run
+        The run.
+    units
+        The unit in which the papers ask for a field, where that is not the stored one: such a value has its unit.
+
+    Examples
+    --------
     >>> run = Run(pair=1, arm="baseline", fed_g=10_000.0, water_l_min=8.0, water_end_l_min=7.5, black_sand_g=6.4,
-    ...     black_sand_gross_g=18.6, black_sand_tare_g=12.2, dry=True, typed={"fed_g": "10 kg"})
-    >>> stored_values(run)
-    {'fed_g': '10 kg', 'black_sand_g': '18.6 12.2', 'water_l_min': '8 7.5 L/min', 'ticks': 'dry'}
+    ...     black_sand_gross_g=18.6, black_sand_tare_g=12.2, dry=True, typed={"black_sand_gross_g": "18.6 g"})
+    >>> stored_values(run, {"fed_g": "kg"})
+    {'fed_g': '10000 g', 'black_sand_g': '18.6 12.2', 'water_l_min': '8 7.5', 'ticks': 'dry'}
     """
-    found = {name: _as_typed(run, name, text) for name, text in flat_run(run).items() if text is not None}
+    found = {name: _as_typed(run, name, text, units) for name, text in flat_run(run).items() if text is not None}
     for field, base in GROSS_AND_TARE.items():
         gross, tare = (getattr(run, f"{base}_{side}_g") for side in ("gross", "tare"))
         if gross is not None and tare is not None:
             found[field] = f"{text_of(gross)} {text_of(tare)}"
             del found[f"{base}_gross_g"], found[f"{base}_tare_g"]
     if run.water_end_l_min is not None and run.water_l_min is not None:
-        found[WATER] = f"{text_of(run.water_l_min)} {text_of(run.water_end_l_min)} L/min"
+        found[WATER] = _with_unit(f"{text_of(run.water_l_min)} {text_of(run.water_end_l_min)}", WATER, units)
         del found[WATER_END]
     ticked = [tick for tick in TICKED if getattr(run, tick)]
-    if any(found.pop(tick, None) is not None for tick in TICKED):
+    ticks = [found.pop(tick, None) for tick in TICKED]
+    if any(ticks):
         found[TICKS] = ", ".join(ticked) or "none"
     return found
 
 
-def _as_typed(run: Run, name: str, text: str) -> str:
-    typed = run.typed.get(name)
-    if typed is not None:
-        return typed
-    unit = stored_unit(name.partition(" ")[0])
-    return f"{text} {unit}".rstrip()
+def _as_typed(run: Run, name: str, text: str, units: Mapping[str, str]) -> str:
+    return run.typed.get(name) or _with_unit(text, name, units)
+
+
+def _with_unit(text: str, name: str, units: Mapping[str, str]) -> str:
+    """A stored value, with its unit where a bare number would be read in another."""
+    own = stored_unit(name)
+    return f"{text} {own}" if own and unit_ending(name, units.get(name)) != unit_ending(name, own) else text

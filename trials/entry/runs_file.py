@@ -123,16 +123,20 @@ class _Heading:
 def _heading(columns: Sequence[Column | None], trial: Trial, place: str) -> _Heading:
     known = [column for column in columns if column is not None]
     return _Heading(
-        readers=[
-            None if c is None else (c, _exact if c.field in GROSS_AND_TARE else READERS[c.sort], not c.in_stored_unit)
-            for c in columns
-        ],
+        readers=[None if c is None else (c, _reader(c), not c.in_stored_unit) for c in columns],
         labels=labels_coarse_first(known, trial),
         by_field=labels_by_field(known),
         names={c.field: c.header for c in known if c.label is None},
         trial=trial,
         place=place,
     )
+
+
+def _reader(column: Column) -> Callable[[Column, str], Any]:
+    """How the cells of a column are read; the most usual way is the fastest."""
+    if column.field in GROSS_AND_TARE:
+        return _exact
+    return _stored if column.kind is not None and column.in_stored_unit else READERS[column.sort]
 
 
 def _run(row: Row, heading: _Heading) -> tuple[Run | None, Sequence[Problem]]:
@@ -184,15 +188,20 @@ def _exact(column: Column, cell: str) -> Decimal:
     return convert_exact(number, column.ending, column.kind)
 
 
+def _stored(column: Column, cell: str) -> float:
+    """A quantity that needs no converting; what a float may hold badly is looked at with every digit."""
+    if NUMBER.fullmatch(cell):
+        value = float(cell)
+        if 0 < value < math.inf:
+            return value
+    return _number(column, cell)
+
+
 def _number(column: Column, cell: str) -> float:
     if not NUMBER.fullmatch(cell):
         raise CellError(_not_a_number(cell))
     if column.kind is None:
         return float(cell) + 0.0  # a zero has no sign
-    if column.in_stored_unit:
-        value = float(cell)
-        if value and not math.isinf(value):
-            return value
     return float(_exact(column, cell)) + 0.0
 
 

@@ -16,6 +16,7 @@ WORDS: Mapping[str, str] = {
 }
 """What is measured, as it is spoken of; the rest by its own name."""
 UNNAMED = 10**6
+FEW = 4
 
 
 def runs_to_come(trial: Trial, runs: Sequence[Run]) -> list[Run]:
@@ -103,8 +104,16 @@ def _not_made(trial: Trial, runs: Sequence[Run]) -> Iterator[str]:
     to_make = {number: left for number in blocks if (left := len(trial.arms) - made.count(number)) > 0}
     total = sum(to_make.values())
     if total:
-        where = f"run{'' if total == 1 else 's'} {and_list(list(to_make))}" if trial.audit else in_pairs(list(to_make))
-        yield f"{count_of(total, 'run')} {'is' if total == 1 else 'are'} not made yet: {where}."
+        where = _where(trial, list(to_make))
+        tags = sorted(run.tag for run in runs_to_come(trial, runs) if run.tag)
+        named = f" ({and_list(tags)})" if total == len(tags) <= FEW else ""
+        yield f"{count_of(total, 'run')} {'is' if total == 1 else 'are'} not made yet: {where}{named}."
+
+
+def _where(trial: Trial, numbers: Sequence[int]) -> str:
+    if len(trial.arms) == 2:
+        return in_pairs(numbers)
+    return f"{'run' if trial.audit else 'block'}{'' if len(numbers) == 1 else 's'} {and_list(numbers)}"
 
 
 def measures_missing(trial: Trial, runs: Sequence[Run]) -> Iterator[str]:

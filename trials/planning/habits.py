@@ -178,9 +178,12 @@ def no_unchanged_half(runs: UnchangedRuns) -> Calls:
 
     Where the plan feeds stored tails, a changed half is such a pass; else the tails of one run are fed once more.
     """
-    measure = measure_named(runs.plan.measure)
-    twice = runs.twice
-    shows = twice.second_mg if measure.weighs else twice.second_grains if measure.is_ratio else twice.second_tracers
+    measure, twice = measure_named(runs.plan.measure), runs.twice
+    if runs.plan.feeds_tails:
+        kept = runs.in_pairs.gold_kept_mg if measure.weighs else readings_of(measure, runs.in_pairs)[..., 0]
+        shows = kept[:, 0, 1]
+    else:
+        shows = twice.second_mg if measure.weighs else twice.second_grains if measure.is_ratio else twice.second_tracers
     return _sides(shows > 0, np.zeros(runs.times, dtype=bool))
 
 
@@ -280,14 +283,16 @@ class _Way:
 
 HABITS: Final[Mapping[Habit, _Way]] = MappingProxyType(
     {
-        "one each": _Way("one run of each, and the one that shows more by your line (or 10 %) is better", one_each),
+        "one each": _Way("one run of each set-up, and the fuller vial is the better one", one_each),
         "no unchanged half": _Way(
             "tails run over the changed gear only, and anything found is its gain", no_unchanged_half
         ),
         "two days": _Way("all unchanged runs on one day, all changed ones on the next", two_days),
-        "looking": _Way("a look after every pair from the third on, until one leaves zero out", looking),
-        "stopping when ahead": _Way("no line and no limits: the end is when the mean is ahead", stopping_when_ahead),
-        "dropping the worst": _Way("the pair that speaks most against the change is struck", dropping_the_worst),
+        "looking": _Way("a look after every pair from the third on, until one is beyond luck", looking),
+        "stopping when ahead": _Way("no end planned: it ends when the changed gear is ahead", stopping_when_ahead),
+        "dropping the worst": _Way(
+            "the pair that speaks most against the change is struck afterwards", dropping_the_worst
+        ),
         "best of the measures": _Way("five measures taken, and the best of them told", best_of_the_measures),
     }
 )

@@ -112,7 +112,7 @@ def scatter_words(scatter: Scatter, measure: Measure) -> str:
     if scatter.origin == "typed":
         return f"{seen} {unit} as you typed it"
     if scatter.origin == "noise budget":
-        return f"about {seen} {unit}, reckoned from your dirt, scale and habits"
+        return f"about {figures(measure.shown(scatter.seen), 2)} {unit}, reckoned from your dirt, scale and habits"
     pairs = count_of(scatter.pairs or 0, "pair")
     return f"{seen} {unit} as seen in {scatter.trial} ({pairs}), taken as {taken} because so few pairs leave it loose"
 

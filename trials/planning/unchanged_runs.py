@@ -43,6 +43,8 @@ class HabitPlan:
         The planned early look of the fair trial; None without one.
     day_richness_sd
         SD of the natural log of richness between two days' dirt; 0 where both days run one lot.
+    feeds_tails
+        Whether the dirt is tails already, so that any pass over it is a second one.
     times, seed
         How many trials, and their seed.
     """
@@ -53,6 +55,7 @@ class HabitPlan:
     line: float | None = None
     look_after: int | None = None
     day_richness_sd: float = 0.0
+    feeds_tails: bool = False
     times: int = 20_000
     seed: int = 1
 
@@ -188,7 +191,7 @@ def second_pass_share(situation: Situation) -> float:
     Derived: sum s (1 - p) p / sum s (1 - p) over the size classes, s gold by class, p kept; no luck in it.
 
     >>> round(second_pass_share(Situation()), 2)
-    0.82
+    0.83
     """
     gold = situation.dirt.expected_grains() * situation.dirt.grain_masses_mg()
     kept = np.asarray(situation.gear.recovery)

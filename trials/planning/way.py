@@ -74,6 +74,11 @@ class Way:
         return budget_at(self.measure, self.situation)
 
     @cached_property
+    def sd_pair(self) -> float:
+        """SD of a pair difference of two unchanged arms, in a trial of the pairs it needs."""
+        return budget_at(self.measure, self.situation, self.pairs or USUAL_PAIRS).sd_pair
+
+    @cached_property
     def difference(self) -> float:
         """What the change truly does on the measure's scale, in a usual trial."""
         return sight_of(self.measure, self.situation, self.change).difference

@@ -1,6 +1,8 @@
 """A trial as one self-contained HTML page: charts inside, nothing fetched, everything escaped."""
 
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
@@ -13,7 +15,7 @@ from trials.charts.verdict_chart import verdict_chart
 from trials.measures.catalogue import measure_named
 from trials.papers.cautions import ENDING, cautions_for
 from trials.report.by_hand import by_hand
-from trials.report.tables import held_settings, run_table, what_was_done
+from trials.report.tables import held_settings, picture_rows, run_table, what_was_done
 from trials.verdicts.reach import reach_verdict
 from trials.wording.numbers import signed
 
@@ -21,8 +23,17 @@ TEMPLATES = Path(__file__).parent
 SEVERITIES = ("STOP", "WEAKENS", "NOTE", "not recorded", "ok")
 
 
-def write_report(record: Record, path: Path) -> Path:
+def write_report(record: Record, path: Path, off: Mapping[str, str] = MappingProxyType({})) -> Path:
     """Write the report of a trial to a file.
+
+    Parameters
+    ----------
+    record
+        The trial.
+    path
+        The file.
+    off
+        What is wrong with pictures of it, by their path.
 
     Raises
     ------
@@ -31,11 +42,11 @@ def write_report(record: Record, path: Path) -> Path:
     OSError
         The file can't be written.
     """
-    path.write_text(report_html(record), encoding="utf-8")
+    path.write_text(report_html(record, off), encoding="utf-8")
     return path
 
 
-def report_html(record: Record) -> str:
+def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -> str:
     """Make the report of a trial: sentence, charts, every run, checks, how to verify by hand, cautions."""
     trial = record.trial
     verdict = reach_verdict(trial, record.runs, record.corrections)
@@ -55,6 +66,7 @@ def report_html(record: Record) -> str:
         done=what_was_done(trial),
         held=held_settings(trial),
         runs=run_table(trial, record.runs, verdict.arms),
+        pictures=picture_rows(trial, off),
         hand=by_hand(verdict),
         severities=SEVERITIES,
         cautions=cautions_for(trial, record.runs),

@@ -1,6 +1,6 @@
 """The tables of a report: what was done, the settings, every run."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from schemas import Run, Trial, is_made
@@ -198,3 +198,22 @@ def held_settings(trial: Trial) -> tuple[tuple[str, str], ...]:
     """The settings held the same in both arms."""
     found = [(HELD_HEADS[name], value) for name, value in trial.held if value is not None]
     return tuple((name, figures(value, 4)) for name, value in found)
+
+
+DIGEST_SHOWN = 12
+
+
+def picture_rows(trial: Trial, off: Mapping[str, str]) -> tuple[tuple[str, str, str, str, str], ...]:
+    """The pictures of a trial: what each shows, of which run, where it lies, how its digest begins, what is wrong.
+
+    >>> from schemas import Gear, Lot, Photo
+    >>> photo = Photo(path="pics/bed.jpg", what="bed", tag="HTK", sha256="ab" * 32)
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
+    ...     photos=(photo,))
+    >>> picture_rows(trial, {})
+    (('bed', 'HTK', 'pics/bed.jpg', 'abababababab', 'as attached'),)
+    """
+    return tuple(
+        (one.what, one.tag or "", one.path, one.sha256[:DIGEST_SHOWN], off.get(one.path, "as attached"))
+        for one in trial.photos
+    )

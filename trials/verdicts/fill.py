@@ -55,10 +55,10 @@ def verdict_of(case: Case, answer: Answer) -> Verdict:
         kind=trial.kind,
         code=answer.code,
         leaning=answer.leaning,
-        sentence=answer.sentence,
+        sentence=set_aside_words(trial) + answer.sentence,
         more=answer.more,
-        last_word=answer.advice.word,
-        last_word_why=answer.advice.why,
+        last_word=answer.advice.word if trial.set_aside is None else None,
+        last_word_why=answer.advice.why if trial.set_aside is None else "",
         measure=measure.name,
         measure_words=measure.words.axis,
         scale=measure.scale,
@@ -92,6 +92,18 @@ def verdict_of(case: Case, answer: Answer) -> Verdict:
         seed=trial.seed,
         versions=versions(),
     )
+
+
+def set_aside_words(trial: Trial) -> str:
+    """What stands before every sentence on a trial that was set aside; nothing before that of another.
+
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="t", measure="recovery", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="pan"),
+    ...     set_aside="wrong dirt.")
+    >>> set_aside_words(trial)
+    'Set aside (wrong dirt), so nothing of it counts. '
+    """
+    return "" if trial.set_aside is None else f"Set aside ({trial.set_aside.rstrip('.')}), so nothing of it counts. "
 
 
 METHODS = {

@@ -3,13 +3,17 @@
 import math
 from collections.abc import Iterator
 
+from trials.fairness.thresholds import FEW_GRAINS
 from trials.planning.advice.told import Advice
 from trials.planning.film_advice import film_advice
 from trials.planning.outlook import Outlook
+from trials.wording.lists import and_list
 from trials.wording.numbers import figures
 
 LOADS_UP = ("sluice", "cleanup sluice", "rocker")
 EASY_SIZE = 0.9
+SIZES_OF_AN_AUDIT = 4
+"""Grains of no one size are taken to be four sizes alike, as is usual (Clarkson 1990, recalled)."""
 
 
 def _audit(outlook: Outlook) -> Iterator[Advice]:
@@ -51,14 +55,19 @@ def _open_stream(outlook: Outlook) -> Iterator[Advice]:
 
 def _twins(outlook: Outlook) -> Iterator[Advice]:
     change = outlook.trial.change
-    if change is None or change.reversible != "no":
+    if change is None or change.reversible != "no" or outlook.trial.guess.scatter_from is not None:
         return
-    if outlook.trial.guess.scatter_from is None:
+    if outlook.trial.kind == "graded":
+        says = (
+            f"{and_list(change.changed)} can't be undone, so each goes on a piece of its own ({change.twin}). Run all "
+            "of them once unchanged first, and look that they are alike, on the same dirt."
+        )
+    else:
         says = (
             f"{change.changed[0]} can't be undone, so it goes on the twin ({change.twin}). Prove the twins first, with "
             "nothing changed on either: a check of 4 pairs or more, on the same dirt."
         )
-        yield Advice("warn", "twins", says)
+    yield Advice("warn", "twins", says)
 
 
 def _graded(outlook: Outlook) -> Iterator[Advice]:
@@ -73,6 +82,12 @@ def _graded(outlook: Outlook) -> Iterator[Advice]:
             "This ranks the units as set that day, not mats or makers. Let feeders change places from block to block."
         )
         yield Advice("warn", "levels", says)
+        says = (
+            "First is not best while its lead over the second is not settled: then the two are not separated, and more "
+            "blocks would have to tell."
+        )
+        yield Advice("note", "levels", says)
+        return
     says = (
         "A best value between tested levels is not shown by any trial, and a best one at the end of the scale is still "
         "rising: add a level beyond it."
@@ -86,10 +101,12 @@ def _tracer_size(outlook: Outlook) -> Iterator[Advice]:
         return
     kept = outlook.situation.gear.recovery[tracers.size_classes[0]]
     luck = 100.0 * math.sqrt(kept * (1.0 - kept) / tracers.fed_in_all)
-    says = (
-        f"{tracers.fed_in_all} grains in one run carry {figures(luck, 2)} points of luck where {100 * kept:.0f} % are "
-        "kept; care can't beat it."
-    )
+    parts = [f"{tracers.fed_in_all} grains in one run carry {figures(luck, 2)} points of luck"]
+    if trial.grains.size is None and tracers.fed_in_all >= SIZES_OF_AN_AUDIT * FEW_GRAINS:
+        parts.append(
+            f"{tracers.fed_in_all // SIZES_OF_AN_AUDIT} of one size {figures(luck * SIZES_OF_AN_AUDIT**0.5, 2)}"
+        )
+    says = f"{and_list(parts)} where {100 * kept:.0f} % are kept; care can't beat it."
     yield Advice("note", "tracers", says)
     if kept > EASY_SIZE and trial.kind != "audit":
         says = (

@@ -3,7 +3,7 @@
 import dataclasses
 from collections.abc import Iterator
 
-from schemas import Trial
+from schemas import Lot, Trial
 from trials.fairness.thresholds import SCALE_STEPS_STOP, SCALE_STEPS_WEAKENS, ZERO_RUNS_STOP_PERCENT
 from trials.planning.advice.told import Advice
 from trials.planning.budget import noise_budget
@@ -26,8 +26,9 @@ def _dirt(outlook: Outlook) -> Iterator[Advice]:
     need = charge * arms * (trial.pairs + trial.spares)
     if need <= there * (1 + 1e-9):
         return
-    name = trial.lots[0].name if len(trial.lots) == 1 else "the lots"
-    blocks = count_of(trial.pairs, "block" if trial.kind == "graded" else "run" if arms == 1 else "pair")
+    name = _name(trial)
+    block = "block" if trial.kind == "graded" else "run" if arms == 1 else "pair"
+    blocks = count_of(trial.pairs, block)
     spares = f" and {count_of(trial.spares, 'spare')}" if trial.spares else ""
     have = "has" if len(trial.lots) == 1 else "have"
     yield Advice(
@@ -35,8 +36,15 @@ def _dirt(outlook: Outlook) -> Iterator[Advice]:
         "dirt",
         f"{blocks}{spares} of {mass_words(charge)} a run need {mass_words(need)}; "
         f"{name} {have} {figures(there / 1000)}. "
-        "Plan fewer pairs, a smaller charge, or dig more.",
+        f"Plan fewer {block}s, a smaller charge, or dig more.",
     )
+
+
+def _name(trial: Trial) -> str:
+    if len(trial.lots) > 1:
+        return "the lots"
+    name = trial.lots[0].name
+    return "the lot" if name == Lot.model_fields["name"].default else name
 
 
 def _unsplit(outlook: Outlook) -> Iterator[Advice]:

@@ -7,8 +7,6 @@ import numpy as np
 from trials.planning.advice.told import Advice, shown_words
 from trials.planning.need import FEWEST_PLANNED, MOST_PLANNED
 from trials.planning.outlook import Outlook
-from trials.simulation.arrays import FloatArray
-from trials.simulation.dirt import Dirt
 from trials.wording.lists import count_of
 
 FLIPS_SPEAK_FROM = 6
@@ -33,24 +31,35 @@ def _line(outlook: Outlook) -> Iterator[Advice]:
             'No line is set, so "no difference worth having" can never be said. Write the smallest gain worth having.'
         )
         yield Advice("warn", "worth having", says)
-    elif outlook.budget is not None and outlook.change is None:
-        kept = float(np.dot(outlook.situation.gear.recovery, _shares(outlook.situation.dirt)))
+    elif _is_out_of_reach(outlook):
         says = (
-            f"A gain of {shown_words(outlook, outlook.line)} can't be had: gear that keeps {100 * kept:.0f} % has "
-            f"at most {100 * (1 / kept - 1):.0f} % more to give. Lower the line, or say what it keeps (guess.keeps)."
+            f"A gain of {shown_words(outlook, outlook.line)} can't be had: {_most_to_gain(outlook)}. Lower the line, "
+            "or say what it keeps (guess.keeps)."
         )
         yield Advice("warn", "worth having", says)
 
 
-def _shares(dirt: Dirt) -> FloatArray:
-    mass = dirt.expected_grains() * dirt.grain_masses_mg()
-    return mass / mass.sum() if mass.sum() > 0 else np.full(len(mass), 1.0 / len(mass))
+def _is_out_of_reach(outlook: Outlook) -> bool:
+    return bool(outlook.line) and outlook.budget is not None and outlook.change is None
+
+
+def _most_to_gain(outlook: Outlook) -> str:
+    """What the gear keeps of what is measured, and how much more there can be."""
+    situation, measure = outlook.situation, outlook.measure
+    grains = situation.dirt.expected_grains()
+    weights = grains if measure.name == "grain_counts" else grains * situation.dirt.grain_masses_mg()
+    if measure.name == "tracers":
+        weights = np.zeros_like(grains)
+        weights[list(situation.tracers.size_classes)] = 1.0
+    kept = float(np.dot(situation.gear.recovery, weights) / weights.sum())
+    more = f"{100 * (1 / kept - 1):.0f} %" if measure.is_ratio else f"{100 * (1 - kept):.0f} points"
+    return f"gear that keeps {100 * kept:.0f} % has at most {more} more to give"
 
 
 def _enough_pairs(outlook: Outlook) -> Iterator[Advice]:
     """Whether the planned pairs can find the line, with the number that would."""
     trial = outlook.trial
-    if outlook.scatter is None or trial.kind == "audit" or trial.pairs < 2:
+    if outlook.scatter is None or trial.kind == "audit" or trial.pairs < 2 or _is_out_of_reach(outlook):
         return
     finds = _finds(outlook)
     if trial.kind == "nothing-changed check" or not outlook.line:
@@ -94,7 +103,8 @@ def _few_pairs(outlook: Outlook) -> Iterator[Advice]:
         )
         yield Advice("note", "pairs", says)
     if outlook.trial.spares == 0 and outlook.trial.kind != "audit":
-        yield Advice("note", "spares", "No spare: a void pair cannot be replaced.")
+        what = "block" if outlook.trial.kind == "graded" else "pair"
+        yield Advice("note", "spares", f"No spare: a void {what} cannot be replaced.")
 
 
 RULES = (_number_of_pairs, _line, _enough_pairs, _few_pairs)
