@@ -50,8 +50,8 @@ class Terminal:
         os.close(self.fd)
 
     def expect(self, text: str) -> str:
-        """Wait until a text is printed; give back all that was printed before it since the last time."""
-        found = re.compile(re.escape(text))
+        """Wait until a text is printed, however its lines fall; give back what was printed before it."""
+        found = re.compile(r"\s+".join(map(re.escape, text.split(" "))))
         end = time.monotonic() + PATIENCE
         while (match := found.search(self.seen, self.at)) is None:
             if not self._read(end):
@@ -73,6 +73,16 @@ class Terminal:
     def press(self, key: str) -> None:
         """Type without Enter."""
         os.write(self.fd, key.encode())
+
+    def interrupt(self, key: str) -> int:
+        """Press Ctrl-C or Ctrl-D; once more if it came before the program was listening. Give back the exit code."""
+        end = time.monotonic() + PATIENCE
+        while "Stopped." not in self.seen[self.at :] and time.monotonic() < end:
+            self.press(key)
+            again = time.monotonic() + 3.0
+            while "Stopped." not in self.seen[self.at :] and self._read(again):
+                pass
+        return self.finish()
 
     def finish(self) -> int:
         """Wait for the end; give back the exit code."""

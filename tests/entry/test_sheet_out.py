@@ -2,6 +2,7 @@
 
 import csv
 import io
+import sys
 import tempfile
 import zipfile
 from collections.abc import Callable
@@ -272,6 +273,24 @@ def test_a_filled_sheet_is_not_written_over(name: str, says: str, tmp_path: Path
         write_sheet(read_folder(PLANS / "mats"), tmp_path / name)
     assert str(refused.value).startswith(f"{tmp_path}/{says}")
     assert (tmp_path / "there.csv").read_text(encoding="utf-8") == "filled"
+
+
+def test_without_the_library_workbooks_are_refused_and_csv_is_not(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who has not installed the part for .xlsx is told how, and can do all by CSV."""
+    record = read_folder(PLANS / "mats")
+    whole = write_sheet(record, tmp_path / "mats.xlsx")
+    for name in [name for name in sys.modules if name.split(".")[0] == "openpyxl"]:
+        monkeypatch.delitem(sys.modules, name)
+    monkeypatch.setitem(sys.modules, "openpyxl", None)
+    says = "needs the part that reads and writes .xlsx: pip install 'samedirt[sheets]'; or use a .csv instead"
+    with pytest.raises(Refused) as refused:
+        write_sheet(record, tmp_path / "again.xlsx")
+    assert str(refused.value) == f"{tmp_path / 'again.xlsx'}: {says}"
+    (problem,) = read_sheet(whole, record.trial, record.runs).problems
+    assert str(problem) == f"{whole}: {says}"
+    assert not read_sheet(write_sheet(record, tmp_path / "mats.csv"), record.trial, record.runs).problems
 
 
 def test_plans_without_runs_or_tags_have_no_sheet(tmp_path: Path) -> None:

@@ -5,14 +5,14 @@ down is what an honest one would have written.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 from zlib import crc32
 
 import numpy as np
 
 from tests.examination.judged import Told, told_of
-from tests.examination.planted import Array, Planted, plant, points
+from tests.examination.planted import HABITS, Array, Block, Planted, plant, points
 from tests.examination.shapes import (
     MASS,
     RECOVERY_TABLE,
@@ -28,7 +28,7 @@ from tests.examination.shapes import (
 
 Way = Literal["told", "shared out", "unseen"]
 """What should stand against it: whoever reads the verdict is told; the balanced draw; nothing that data can show."""
-Makes = Callable[[Shape, int, int, float], Planted]
+Makes = Callable[[Shape, Block, int, float], Planted]
 USUAL = (TABLE, SLUICE, TRACERS)
 WEIGHED = (MASS, SLUICE, TAILS)
 BY_GOLD = (MASS, TABLE, WHEEL)
@@ -71,7 +71,7 @@ class Fault:
         """What counts as being told."""
         return told_of(self.pitfall, costs=self.costs)
 
-    def block(self, shape: Shape, size: float, block: int, *, blank: bool = False) -> Planted:
+    def block(self, shape: Shape, size: float, block: Block, *, blank: bool = False) -> Planted:
         """One block of trials with the fault in them; with `blank`, told by nobody."""
         seed = crc32(f"{self.pitfall}|{self.how}|{size}|{shape.name}".encode())
         planted = self.makes(shape, block, seed, size)
@@ -106,14 +106,14 @@ def _some_pairs(planted: Planted, share: float) -> Array:
 
 
 @fault("second pass", "no unchanged half was run", PAIRS_WITHOUT, (TABLE, WHEEL, SLUICE))
-def NO_UNCHANGED_HALF(shape: Shape, block: int, seed: int, share: float) -> Planted:
+def NO_UNCHANGED_HALF(shape: Shape, block: Block, seed: int, share: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.left_out = np.broadcast_to(_some_pairs(planted, share) & ~planted.changed, planted.schedule.shape)
     return planted
 
 
 @fault("second pass", "the unchanged half was not run, and written as 0 found", PAIRS_WITHOUT, (TABLE, WHEEL, SLUICE))
-def UNCHANGED_AS_NONE(shape: Shape, block: int, seed: int, share: float) -> Planted:
+def UNCHANGED_AS_NONE(shape: Shape, block: Block, seed: int, share: float) -> Planted:
     planted = plant(shape, block, seed)
     kept = ~(_some_pairs(planted, share) & ~planted.changed)
     for name in ("gold_mg", "tails_gold_mg", "grains"):
@@ -130,7 +130,7 @@ def UNCHANGED_AS_NONE(shape: Shape, block: int, seed: int, share: float) -> Plan
     blanks=("minutes",),
     costs=True,
 )
-def BOTH_PASSES(shape: Shape, block: int, seed: int, passes: float) -> Planted:
+def BOTH_PASSES(shape: Shape, block: Block, seed: int, passes: float) -> Planted:
     def keeps(p: Array) -> Array:
         return 1.0 - (1.0 - p) * (1.0 - 0.5 * p if passes < 1 else (1.0 - p) ** passes)
 
@@ -145,7 +145,7 @@ RICHER = sizes("{} % richer", 20, 50, 100)
 
 
 @fault("feed drift", "the changed halves came from a richer face", RICHER, (MASS, TABLE, WHEEL), blanks=("fed_lot",))
-def RICHER_FACE(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def RICHER_FACE(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed, richness=lambda _: np.array([1.0, 1.0 + percent / 100]))
     lot = planted.plan["lots"][0]
     planted.plan["lots"] = [lot | {"name": "face-1"}, lot | {"name": "face-2"}]
@@ -164,7 +164,7 @@ def _richer_by_turn(percent: float) -> Callable[[Any], Array]:
     (MASS, TABLE, WHEEL),
     blanks=("turn",),
 )
-def PILE_SECOND(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def PILE_SECOND(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return plant(shape, block, seed, richness=_richer_by_turn(percent), changed_first=np.zeros_like)
 
 
@@ -175,7 +175,7 @@ def PILE_SECOND(shape: Shape, block: int, seed: int, percent: float) -> Planted:
     (MASS, TABLE, WHEEL),
     way="shared out",
 )
-def PILE_DRAWN(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def PILE_DRAWN(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return plant(shape, block, seed, richness=_richer_by_turn(percent))
 
 
@@ -186,7 +186,7 @@ def PILE_DRAWN(shape: Shape, block: int, seed: int, percent: float) -> Planted:
     (MASS, TABLE, WHEEL),
     blanks=("session", "turn"),
 )
-def OTHER_DAY(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def OTHER_DAY(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed, richness=lambda _: np.array([1.0, 1.0 + percent / 100]))
     planted.write("session", [["2026-05-03 am", "2026-05-10 am"]])
     pairs = planted.schedule.shape[1]
@@ -197,7 +197,7 @@ def OTHER_DAY(shape: Shape, block: int, seed: int, percent: float) -> Planted:
 # --- 3 coarse nugget ----------------------------------------------------------------------------------------------
 
 
-def _nugget(shape: Shape, block: int, seed: int, percent: float, runs: Array) -> Planted:
+def _nugget(shape: Shape, block: Block, seed: int, percent: float, runs: Array) -> Planted:
     """A piece of so many % of the run's other gold, weighed with it and told as the largest piece."""
     planted = plant(shape, block, seed)
     where = np.broadcast_to(runs, planted.schedule.shape)
@@ -212,14 +212,14 @@ PIECES = sizes("a piece of {} % of the rest", 30, 100, 400)
 
 
 @fault("coarse nugget", "one changed run had a piece", PIECES, (MASS, SLUICE, TABLE), blanks=("largest_mg",))
-def ONE_NUGGET(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def ONE_NUGGET(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     first = np.zeros((1, shape.pairs, 2), dtype=bool)
     first[0, 0, 1] = True
     return _nugget(shape, block, seed, percent, first)
 
 
 @fault("coarse nugget", "every changed run had a piece", PIECES, (MASS, SLUICE, WHEEL), blanks=("largest_mg",))
-def EVERY_NUGGET(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def EVERY_NUGGET(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return _nugget(shape, block, seed, percent, np.array([[[False, True]]]))
 
 
@@ -233,12 +233,12 @@ def _practised(gain: float) -> Callable[[Any], Array]:
 
 
 @fault("order and learning", "changed gear second in every pair", BY_PRACTICE, USUAL, blanks=("turn",))
-def ALWAYS_SECOND(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def ALWAYS_SECOND(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=_practised(gain), changed_first=np.zeros_like)
 
 
 @fault("order and learning", "changed gear second in all pairs but one", BY_PRACTICE, USUAL, blanks=("turn",))
-def MOSTLY_SECOND(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def MOSTLY_SECOND(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     first = np.arange(shape.pairs) == 0
     return plant(
         shape, block, seed, logits=_practised(gain), changed_first=lambda drawn: np.broadcast_to(first, drawn.shape)
@@ -246,12 +246,12 @@ def MOSTLY_SECOND(shape: Shape, block: int, seed: int, gain: float) -> Planted:
 
 
 @fault("order and learning", "second runs gain, order as drawn", BY_PRACTICE, USUAL, way="shared out")
-def SECOND_DRAWN(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def SECOND_DRAWN(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=_practised(gain))
 
 
 @fault("order and learning", "each run gains, order as drawn", sizes("+{} points a run", 0.3, 1, 2), USUAL, way="shared out")
-def DRIFT_DRAWN(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def DRIFT_DRAWN(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda schedule: points(gain) * (schedule.turn - 1))
 
 
@@ -260,21 +260,21 @@ def DRIFT_DRAWN(shape: Shape, block: int, seed: int, gain: float) -> Planted:
 SLOWER = (("25 % more minutes, +2 points", 2.0), ("50 % more, +4 points", 4.0), ("100 % more, +8 points", 8.0))
 
 
-def _slow_feed(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def _slow_feed(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
     planted.times("minutes", np.where(planted.changed, {2.0: 1.25, 4.0: 1.5, 8.0: 2.0}[gain] + 0.05, 1.0))
     return planted
 
 
 @fault("the hand knows", "the changed gear was fed slower", SLOWER, USUAL, blanks=("minutes",))
-def FED_SLOWER(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def FED_SLOWER(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return _slow_feed(shape, block, seed, gain)
 
 
 HARDER = sizes("{} % more found", 3, 8, 20)
 
 
-def _panned_harder(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def _panned_harder(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     factor = np.where(planted.changed, 1.0 + percent / 100, 1.0)
     planted.times("grains", factor)
@@ -286,14 +286,14 @@ def _panned_harder(shape: Shape, block: int, seed: int, percent: float) -> Plant
 
 
 @fault("the hand knows", "a panner who knew searched the changed jars harder", HARDER, (TABLE, TRACERS, MASS), blanks=("knew",))
-def PANNED_HARDER(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def PANNED_HARDER(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = _panned_harder(shape, block, seed, percent)
     planted.plan["knew"] = "both"
     return planted
 
 
 @fault("the hand knows", "the same, told as a panner who knew nothing", HARDER, (TABLE, TRACERS, MASS), way="unseen")
-def PANNED_HARDER_IN_SECRET(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def PANNED_HARDER_IN_SECRET(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return _panned_harder(shape, block, seed, percent)
 
 
@@ -304,7 +304,7 @@ def PANNED_HARDER_IN_SECRET(shape: Shape, block: int, seed: int, percent: float)
     USUAL,
     way="unseen",
 )
-def FED_A_LITTLE_SLOWER(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def FED_A_LITTLE_SLOWER(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
     planted.times("minutes", np.where(planted.changed, 1.0 + gain / 10, 1.0))
     return planted
@@ -320,7 +320,7 @@ def FED_A_LITTLE_SLOWER(shape: Shape, block: int, seed: int, gain: float) -> Pla
     USUAL,
     blanks=("pitch_deg",),
 )
-def STEEPER(shape: Shape, block: int, seed: int, deg: float) -> Planted:
+def STEEPER(shape: Shape, block: Block, seed: int, deg: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([0.0, {0.8: 2, 1.5: 4, 3.0: 8}[deg]]))
     planted.columns["pitch_deg"] = planted.columns["pitch_deg"] + np.where(planted.changed, deg, 0.0)
     return planted
@@ -333,15 +333,28 @@ def STEEPER(shape: Shape, block: int, seed: int, deg: float) -> Planted:
     USUAL,
     blanks=("feeder",),
 )
-def OTHER_FEEDER(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def OTHER_FEEDER(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
     planted.write("feeder", [["A", "C"]])
     return planted
 
 
 @fault("two things changed", "another screen with the changed gear", sizes("+{} points", 2, 5, 10), USUAL, way="unseen")
-def OTHER_SCREEN(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def OTHER_SCREEN(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
+
+
+@fault(
+    "two things changed",
+    "the changed gear stood a little steeper",
+    (("0.2 deg, +0.5 points", 0.2), ("0.3 deg, +0.7 points", 0.3), ("0.4 deg, +1 point", 0.4)),
+    USUAL,
+    way="unseen",
+)
+def A_LITTLE_STEEPER(shape: Shape, block: Block, seed: int, deg: float) -> Planted:
+    planted = plant(shape, block, seed, logits=lambda _: points([0.0, 2.5 * deg]))
+    planted.columns["pitch_deg"] = planted.columns["pitch_deg"] + np.where(planted.changed, deg, 0.0)
+    return planted
 
 
 # --- 7 concentrate for gold ---------------------------------------------------------------------------------------
@@ -350,7 +363,7 @@ SAND = sizes("{} % more weight", 5, 15, 30)
 
 
 @fault("concentrate for gold", "black sand left in the changed gold only", SAND, (MASS, SLUICE, WHEEL), blanks=("magnet", "loupe"))
-def SAND_IN_CHANGED(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def SAND_IN_CHANGED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("gold_mg", np.where(planted.changed, 1.0 + percent / 100, 1.0))
     for tick in ("magnet", "loupe"):
@@ -359,7 +372,7 @@ def SAND_IN_CHANGED(shape: Shape, block: int, seed: int, percent: float) -> Plan
 
 
 @fault("concentrate for gold", "no gold cleaned, more sand in the changed", SAND, (MASS, SLUICE, WHEEL), blanks=("magnet", "loupe"))
-def SAND_IN_ALL(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def SAND_IN_ALL(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("gold_mg", np.where(planted.changed, 1.1 + percent / 100, 1.1))
     for tick in ("magnet", "loupe"):
@@ -371,7 +384,7 @@ def SAND_IN_ALL(shape: Shape, block: int, seed: int, percent: float) -> Planted:
 
 
 @fault("recovery alone", "slower feed bought the gain", SLOWER, USUAL, blanks=("minutes",), costs=True)
-def BOUGHT_BY_MINUTES(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def BOUGHT_BY_MINUTES(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return _slow_feed(shape, block, seed, gain)
 
 
@@ -383,7 +396,7 @@ def BOUGHT_BY_MINUTES(shape: Shape, block: int, seed: int, gain: float) -> Plant
     blanks=("black_sand_g",),
     costs=True,
 )
-def BOUGHT_BY_SAND(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def BOUGHT_BY_SAND(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
     planted.times("black_sand_g", np.where(planted.changed, {2.0: 1.7, 4.0: 2.5, 8.0: 4.0}[gain], 1.0))
     return planted
@@ -396,14 +409,14 @@ BEDDED = (SLUICE, TAILS, TRACERS)
 
 
 @fault("clean bed at the start", "the unchanged gear began clean, the changed loaded", CLEAN, BEDDED, blanks=("conditioned",))
-def CLEAN_BASELINE(shape: Shape, block: int, seed: int, loss: float) -> Planted:
+def CLEAN_BASELINE(shape: Shape, block: Block, seed: int, loss: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([-loss, 0.0]))
     planted.write("conditioned", planted.changed)
     return planted
 
 
 @fault("clean bed at the start", "the first run of each session began clean, order as drawn", CLEAN, BEDDED, way="shared out")
-def CLEAN_FIRST(shape: Shape, block: int, seed: int, loss: float) -> Planted:
+def CLEAN_FIRST(shape: Shape, block: Block, seed: int, loss: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda schedule: points(-loss) * (schedule.turn % 4 == 1))
     planted.write("conditioned", values=False)
     return planted
@@ -415,18 +428,14 @@ LEFT = sizes("{} % of a run's gold", 2, 10, 25)
 
 
 @fault("carry-over", "left in the gear, order as drawn", LEFT, (MASS, SLUICE, TABLE), way="shared out")
-def CARRIED(shape: Shape, block: int, seed: int, percent: float) -> Planted:
-    from dataclasses import replace
-
-    from tests.examination.planted import HABITS
-
+def CARRIED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed, noise=replace(HABITS, carry_over=percent / 100))
     planted.write("stripped", values=False)
     return planted
 
 
 @fault("carry-over", "only before the unchanged runs was the gear stripped", LEFT, (MASS, SLUICE, TABLE), blanks=("stripped",))
-def CARRIED_INTO_CHANGED(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def CARRIED_INTO_CHANGED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     factor = np.where(planted.changed, 1.0 + percent / 100, 1.0)
     planted.times("gold_mg", factor)
@@ -442,7 +451,7 @@ def CARRIED_INTO_CHANGED(shape: Shape, block: int, seed: int, percent: float) ->
     (MASS, SLUICE, TAILS),
     blanks=("stripped",),
 )
-def UNDER_THE_MAT(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def UNDER_THE_MAT(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("gold_mg", np.where(planted.changed, 1.0 + percent / 100, 1.0 - percent / 100))
     planted.write("stripped", ~planted.changed)
@@ -451,18 +460,18 @@ def UNDER_THE_MAT(shape: Shape, block: int, seed: int, percent: float) -> Plante
 
 # --- 12 moisture, 13 magnetics ------------------------------------------------------------------------------------
 
-WET = sizes("{} % less dry dirt", 4, 8, 14)
+WET = sizes("{} % less dry dirt", 2, 3, 4, 8, 14)
 
 
 @fault("moisture", "the unchanged halves were wet; dry masses written", WET, BY_GOLD, blanks=("fed_g",))
-def WET_AND_DRIED(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def WET_AND_DRIED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed, richness=lambda _: np.array([1.0 - percent / 100, 1.0]))
     planted.times("fed_g", np.where(planted.changed, 1.0, 1.0 - percent / 100))
     return planted
 
 
 @fault("moisture", "the unchanged halves were wet; wet masses written", WET, BY_GOLD, way="unseen")
-def WET_UNDRIED(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def WET_UNDRIED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return plant(shape, block, seed, richness=lambda _: np.array([1.0 - percent / 100, 1.0]))
 
 
@@ -470,7 +479,7 @@ DRAGGED = sizes("{} % of the gold", 2, 5, 10)
 
 
 @fault("magnetics", "the magnet was used on the unchanged gold only, and dragged gold off", DRAGGED, (MASS, SLUICE, WHEEL), blanks=("magnet",))
-def MAGNET_ON_BASELINE(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def MAGNET_ON_BASELINE(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("gold_mg", np.where(planted.changed, 1.0, 1.0 - percent / 100))
     planted.write("magnet", ~planted.changed)
@@ -478,7 +487,7 @@ def MAGNET_ON_BASELINE(shape: Shape, block: int, seed: int, percent: float) -> P
 
 
 @fault("magnetics", "used on all, harder on the unchanged", DRAGGED, (MASS, SLUICE, WHEEL), way="unseen")
-def MAGNET_HARDER(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def MAGNET_HARDER(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("gold_mg", np.where(planted.changed, 1.0, 1.0 - percent / 100))
     return planted
@@ -497,7 +506,7 @@ def _wandered(planted: Planted, place: Array, mg: float) -> Planted:
 
 
 @fault("scale drift", "weighed in the order of the codes", WANDERED, WEIGHED, way="shared out")
-def WANDERED_BY_CODE(shape: Shape, block: int, seed: int, mg: float) -> Planted:
+def WANDERED_BY_CODE(shape: Shape, block: Block, seed: int, mg: float) -> Planted:
     planted = plant(shape, block, seed)
     trials, pairs, arms = planted.schedule.shape
     by_code = planted.rng.permuted(np.tile(np.arange(pairs * arms), (trials, 1)), axis=1)
@@ -505,7 +514,7 @@ def WANDERED_BY_CODE(shape: Shape, block: int, seed: int, mg: float) -> Planted:
 
 
 @fault("scale drift", "all unchanged jars weighed before the changed", WANDERED, (MASS, SLUICE, WHEEL), way="unseen")
-def WANDERED_BY_ARM(shape: Shape, block: int, seed: int, mg: float) -> Planted:
+def WANDERED_BY_ARM(shape: Shape, block: Block, seed: int, mg: float) -> Planted:
     planted = plant(shape, block, seed)
     pairs = planted.schedule.shape[1]
     place = np.arange(pairs)[:, np.newaxis] + np.array([0, pairs])
@@ -516,12 +525,12 @@ SCREENED = sizes("{} % more gold let through", 5, 12, 30)
 
 
 @fault("screening difference", "the lot screened once, through a torn mesh", SCREENED, BY_GOLD, way="shared out")
-def TORN_FOR_BOTH(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def TORN_FOR_BOTH(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return plant(shape, block, seed, richness=lambda _: np.array(1.0 + percent / 100))
 
 
 @fault("screening difference", "the changed halves screened apart, through a torn mesh", SCREENED, BY_GOLD, way="unseen")
-def TORN_FOR_CHANGED(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def TORN_FOR_CHANGED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return plant(shape, block, seed, richness=lambda _: np.array([1.0, 1.0 + percent / 100]))
 
 
@@ -537,7 +546,7 @@ GAINS = {1: 1.0, 2: 3.0, 3: 6.0}
     USUAL,
     blanks=("water_l_min", "water_end_l_min"),
 )
-def MORE_WATER(shape: Shape, block: int, seed: int, step: float) -> Planted:
+def MORE_WATER(shape: Shape, block: Block, seed: int, step: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([0.0, GAINS[int(step)]]))
     factor = np.where(planted.changed, 1.0 + {1: 0.08, 2: 0.2, 3: 0.4}[int(step)], 1.0)
     planted.times("water_l_min", factor)
@@ -552,7 +561,7 @@ def MORE_WATER(shape: Shape, block: int, seed: int, step: float) -> Planted:
     USUAL,
     blanks=("water_end_l_min",),
 )
-def WATER_FELL(shape: Shape, block: int, seed: int, step: float) -> Planted:
+def WATER_FELL(shape: Shape, block: Block, seed: int, step: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([-GAINS[int(step)], 0.0]))
     fall = {1: 0.18, 2: 0.3, 3: 0.5}[int(step)]
     planted.write("water_end_l_min", planted.columns["water_l_min"] * np.where(planted.changed, 1.0, 1.0 - fall))
@@ -566,7 +575,7 @@ def WATER_FELL(shape: Shape, block: int, seed: int, step: float) -> Planted:
     USUAL,
     blanks=("temp_c",),
 )
-def COLD_BASELINE(shape: Shape, block: int, seed: int, step: float) -> Planted:
+def COLD_BASELINE(shape: Shape, block: Block, seed: int, step: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([-GAINS[int(step)], 0.0]))
     gap = {1: 4.0, 2: 9.0, 3: 15.0}[int(step)]
     middle = planted.columns["temp_c"].mean(axis=-1, keepdims=True)
@@ -581,7 +590,7 @@ def COLD_BASELINE(shape: Shape, block: int, seed: int, step: float) -> Planted:
     USUAL,
     way="shared out",
 )
-def WARMED(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def WARMED(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda schedule: points(gain) * ((schedule.turn - 1) % 4))
 
 
@@ -592,24 +601,24 @@ def WARMED(shape: Shape, block: int, seed: int, gain: float) -> Planted:
     USUAL,
     blanks=("wetting_drops_10l",),
 )
-def SOAP_IN_CHANGED(shape: Shape, block: int, seed: int, step: float) -> Planted:
+def SOAP_IN_CHANGED(shape: Shape, block: Block, seed: int, step: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([0.0, GAINS[int(step)]]))
     planted.write("wetting_drops_10l", np.where(planted.changed, {1: 1.0, 2: 4.0, 3: 10.0}[int(step)], 0.0))
     return planted
 
 
 @fault("wetting aid build-up", "built up in the tub, order as drawn", sizes("+{} points a run", 0.5, 1, 2), USUAL, way="shared out")
-def SOAP_BUILT_UP(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def SOAP_BUILT_UP(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda schedule: points(gain) * (schedule.turn - 1))
 
 
 @fault("clay in recirculated water", "the water thickened, order as drawn", sizes("-{} points a run", 0.5, 1, 2), USUAL, way="shared out")
-def CLAY_DRAWN(shape: Shape, block: int, seed: int, loss: float) -> Planted:
+def CLAY_DRAWN(shape: Shape, block: Block, seed: int, loss: float) -> Planted:
     return plant(shape, block, seed, logits=lambda schedule: points(-loss) * ((schedule.turn - 1) % 8))
 
 
 @fault("clay in recirculated water", "fresh water for the changed gear only", sizes("+{} points", 2, 5, 10), USUAL, way="unseen")
-def CLEAR_FOR_CHANGED(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def CLEAR_FOR_CHANGED(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
 
 
@@ -620,7 +629,7 @@ def CLEAR_FOR_CHANGED(shape: Shape, block: int, seed: int, gain: float) -> Plant
     USUAL,
     blanks=("turn",),
 )
-def CLEAR_FIRST(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def CLEAR_FIRST(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(
         shape, block, seed, logits=lambda schedule: points(gain) * (schedule.turn % 2 == 1), changed_first=np.ones_like
     )
@@ -632,7 +641,7 @@ TAILED = (SLUICE, TAILS, RECOVERY_TABLE)
 
 
 @fault("tail grabs", "the changed gear's tails grabbed when they ran lean", sizes("{} % missed", 20, 50, 80), TAILED, blanks=("tails.caught",))
-def GRABBED_LEAN(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def GRABBED_LEAN(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("tails_gold_mg", np.where(planted.changed, 1.0 - percent / 100, 1.0))
     planted.plan["tails"] = {"caught": "grab"}
@@ -640,7 +649,7 @@ def GRABBED_LEAN(shape: Shape, block: int, seed: int, percent: float) -> Planted
 
 
 @fault("tail grabs", "grabs of both, as luck has it", sizes("CV {} %", 30, 60, 100), TAILED, way="shared out")
-def GRABBED_BY_LUCK(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def GRABBED_BY_LUCK(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     sd = np.sqrt(np.log1p((percent / 100) ** 2))
     planted.times("tails_gold_mg", np.exp(planted.rng.normal(0.0, sd, planted.schedule.shape)))
@@ -652,29 +661,29 @@ def GRABBED_BY_LUCK(shape: Shape, block: int, seed: int, percent: float) -> Plan
 
 
 @fault("flakes used again", "they flattened from run to run, order as drawn", sizes("-{} points a run", 0.5, 1, 2), COUNTED, way="shared out")
-def FLATTENED(shape: Shape, block: int, seed: int, loss: float) -> Planted:
+def FLATTENED(shape: Shape, block: Block, seed: int, loss: float) -> Planted:
     return plant(shape, block, seed, logits=lambda schedule: points(-loss) * (schedule.turn - 1))
 
 
 @fault(
     "flakes used again",
     "grains stayed in the unchanged gear, written as missing",
-    sizes("{} % of its grains", 11, 20, 30),
+    sizes("{} % of its grains", 7, 12, 25),
     COUNTED,
     blanks=("in_tails",),
 )
-def STAYED_IN(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def STAYED_IN(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("kept", np.where(planted.changed, 1.0, 1.0 - percent / 100))
     return planted
 
 
 @fault("flakes used again", "the fresh set went to the changed gear", sizes("+{} points", 2, 5, 10), COUNTED, way="unseen")
-def FRESH_FOR_CHANGED(shape: Shape, block: int, seed: int, gain: float) -> Planted:
+def FRESH_FOR_CHANGED(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
 
 
-def _salted(shape: Shape, block: int, seed: int, percent: float, where: Callable[[Planted], Array]) -> Planted:
+def _salted(shape: Shape, block: Block, seed: int, percent: float, where: Callable[[Planted], Array]) -> Planted:
     planted = plant(shape, block, seed)
     factor = np.where(where(planted), 1.0 + percent / 100, 1.0)
     planted.times("gold_mg", factor)
@@ -686,17 +695,17 @@ SALT = sizes("{} % more gold", 5, 15, 40)
 
 
 @fault("salting", "gold left in pans and boots came into a third of the runs", SALT, BY_GOLD, way="shared out")
-def STRAY_GOLD(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def STRAY_GOLD(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return _salted(shape, block, seed, percent, lambda p: p.rng.random(p.schedule.shape) < 1 / 3)
 
 
 @fault("salting", "gold brought into the changed jars on purpose", SALT, BY_GOLD, way="unseen")
-def SALTED(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def SALTED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return _salted(shape, block, seed, percent, lambda p: p.changed)
 
 
 @fault("salting", "counts made up: every pair alike", sizes("{} % more", 4, 8, 15), (TABLE, TRACERS, TRACERS_TABLE))
-def MADE_UP(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def MADE_UP(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     for name in ("grains", "kept"):
         first = planted.columns[name][:, :1, :1] * 0.8
@@ -718,7 +727,7 @@ def _counted_late(planted: Planted, place: Array, percent: float) -> Planted:
 
 
 @fault("drift of the judge", "counted in the order of the codes", MISSED, (TABLE, TRACERS, TRACERS_TABLE), way="shared out")
-def LATE_BY_CODE(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def LATE_BY_CODE(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     trials, pairs, arms = planted.schedule.shape
     by_code = planted.rng.permuted(np.tile(np.arange(pairs * arms), (trials, 1)), axis=1)
@@ -726,7 +735,7 @@ def LATE_BY_CODE(shape: Shape, block: int, seed: int, percent: float) -> Planted
 
 
 @fault("drift of the judge", "all changed jars counted first, by one who knew", MISSED, (TABLE, TRACERS, TRACERS_TABLE), blanks=("knew",))
-def LATE_BY_ARM(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def LATE_BY_ARM(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     pairs = planted.schedule.shape[1]
     place = np.arange(pairs)[:, np.newaxis] + np.array([pairs, 0])
@@ -740,21 +749,21 @@ BOTTOM = sizes("{} % richer", 10, 30, 100)
 
 
 @fault("segregation in the bucket", "the bottom half of each bucket to the changed gear", BOTTOM, BY_GOLD, blanks=("lots.splitting",))
-def BOTTOM_HALF(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+def BOTTOM_HALF(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed, richness=lambda _: np.array([1.0, 1.0 + percent / 100]))
     planted.plan["lots"][0]["splitting"] = "none"
     return planted
 
 
-@fault("segregation in the bucket", "the same of dirt under 50 mesh", BOTTOM, BY_GOLD, blanks=("lots.splitting",))
-def BOTTOM_HALF_FINE(shape: Shape, block: int, seed: int, percent: float) -> Planted:
+@fault("segregation in the bucket", "the bottom half to the changed gear, of dirt under 50 mesh", BOTTOM, BY_GOLD, blanks=("lots.splitting",))
+def BOTTOM_HALF_FINE(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed, richness=lambda _: np.array([1.0, 1.0 + percent / 100]))
     planted.plan["lots"][0] |= {"splitting": "none", "size": "-50"}
     return planted
 
 
 @fault("segregation in the bucket", "poor halves, which goes where by a coin", sizes("variance {} times luck's", 2, 4, 19), BY_GOLD, way="shared out")
-def POOR_SPLIT(shape: Shape, block: int, seed: int, vmr: float) -> Planted:
+def POOR_SPLIT(shape: Shape, block: Block, seed: int, vmr: float) -> Planted:
     planted = plant(shape, block, seed, vmr=vmr)
     planted.plan["lots"][0]["splitting"] = "shovel"
     return planted

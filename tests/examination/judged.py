@@ -53,7 +53,7 @@ def end_of(verdict: Verdict, told: Told, *, blank: bool) -> End:
     named = set(told.checks) | ({"thin-record"} if blank else set())
     if any(finding.check in named and finding.severity in speaks for finding in verdict.checks):
         return "told"
-    costs = {"over", *(("not recorded",) if blank else ())}
+    costs = {"over", "not shown", *(("not recorded",) if blank else ())}
     if told.costs and any(cost.status in costs for cost in verdict.costs):
         return "told"
     if told.marks and (verdict.amendments or verdict.corrections or verdict.voids):
@@ -76,6 +76,14 @@ def looks_better(planted: Planted) -> Array:
     whole = np.isfinite(differences).all(axis=-1)
     low = np.asarray(paired_t(np.where(np.isfinite(differences), differences, 0.0)).low)
     return ~whole | (low > 0)
+
+
+def false_alarms(planted: Planted) -> tuple[int, int]:
+    """How many trials have an interval over zero, and how many under it."""
+    measure = measure_named(planted.shape.measure)
+    read = np.stack([planted.columns[name] for name in measure.inputs], axis=-1).astype(float)
+    fit = paired_t(measure.difference(read[:, :, 0], read[:, :, 1], 1.0))
+    return int((np.asarray(fit.low) > 0).sum()), int((np.asarray(fit.high) < 0).sum())
 
 
 def ends_of(planted: Planted, told: Told, *, blank: bool) -> Counter[str]:

@@ -14,6 +14,7 @@ import numpy.typing as npt
 from schemas import Run, Trial
 from tests.examination.shapes import Shape
 from tests.fairness.fair_trials import RUNS_A_SESSION, TAILS_TRACERS_FOUND, WATER_CV
+from trials.planning.simulated_trials import draw_orders
 from trials.simulation.costs import draw_costs
 from trials.simulation.feed import draw_feed
 from trials.simulation.gear import Gear
@@ -25,8 +26,8 @@ from trials.simulation.streams import Streams
 from trials.simulation.work_up import work_up
 from trials.statistics.balanced_draw import draw_places
 
-BLOCK = 20
-"""Trials drawn from one seed; more of them are more blocks, so that few are the first of many."""
+MANY = 200
+"""From so many trials a block draws its orders together, which is quicker than a seed for each."""
 ARMS = ("baseline", "changed")
 COUNTS = ("turn", "grains", "seeded", "kept", "in_tails")
 # Ordinary habits, with a feed and water steady enough that a fair record is not weakened by them.
@@ -35,6 +36,14 @@ HABITS = replace(TYPICAL, feed_cv=0.05, water_cv=0.03)
 Array = npt.NDArray[Any]
 ByRun = Callable[[Schedule], Array]
 Keeps = Callable[[Array], Array]
+
+
+@dataclass(frozen=True)
+class Block:
+    """Trials drawn from one seed; more of them are more blocks, so that few are the first of many."""
+
+    number: int
+    trials: int = 10
 
 
 @dataclass
@@ -127,7 +136,7 @@ def points(values: Array | float) -> Array:
 
 def plant(
     shape: Shape,
-    block: int,
+    block: Block,
     seed: int,
     *,
     changed_first: Callable[[Array], Array] | None = None,
@@ -136,7 +145,6 @@ def plant(
     keeps: Keeps | None = None,
     noise: Noise = HABITS,
     vmr: float = 1.0,
-    trials: int = BLOCK,
 ) -> Planted:
     """Draw a block of trials in which nothing was changed.
 
@@ -145,7 +153,7 @@ def plant(
     shape
         What sort of trial.
     block, seed
-        Which block of which fault.
+        Which block of which fault, and how many trials.
     changed_first
         Makes the order really run, (trials, pairs), of the one drawn; that one where it is not given.
     logits
@@ -156,15 +164,16 @@ def plant(
         Turns the share of each size class that the changed gear keeps, (..., 10), into another.
     noise, vmr
         Habits, and how poor the split is.
-    trials
-        How many.
     """
-    draws = [(1_000_003 * (seed + 1) + 7_919 * block + i) % 2**31 for i in range(trials)]
-    drawn = np.array([draw_places(shape.pairs, 2, one)[:, 0] == 1 for one in draws])
+    draws = [(1_000_003 * (seed + 1) + 7_919 * block.number + i) % 2**31 for i in range(block.trials)]
+    rng = np.random.default_rng([seed, block.number, shape.pairs])
+    if block.trials < MANY:
+        drawn = np.array([draw_places(shape.pairs, 2, one)[:, 0] == 1 for one in draws])
+    else:
+        drawn = draw_orders(rng, block.trials, shape.pairs)
     run = drawn if changed_first is None else changed_first(drawn)
     turn = paired_schedule(run).turn
     schedule = paired_schedule(run, sessions=(turn - 1) // RUNS_A_SESSION)
-    rng = np.random.default_rng([seed, block, shape.pairs])
     streams = Streams.from_seed(rng)
     columns = _drawn(shape, schedule, streams, rng, _Truth(logits, richness, keeps, noise, vmr))
     return Planted(shape, shape.plan(), draws, columns, schedule, rng)

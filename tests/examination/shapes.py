@@ -50,6 +50,7 @@ class Shape:
             "sizes": {"series": "ASTM"},
             "gear": {"kind": self.gear},
             "change": {"variable": "mat", "baseline": "ribbed", "changed": ("looped",)},
+            "held": {"pitch_deg": 4.0, "water_l_min": 20.0},
             "tails": {"caught": "all"},
             "scales": {"gold_g": 0.001, "sand_g": 0.1},
         }

@@ -39,7 +39,9 @@ from trials.fairness.evidence import gather
 )
 def test_one_change(field: str, one_arm: Any, other: Any, severity: str, words: str) -> None:
     """Pitch over 0.5 deg, others over 15 % of their middle, or other hands, stop a trial."""
-    severity_found, message = one("one-change", trial(), by_arm(recovery_runs(GOOD), {field: one_arm}, {field: other}))
+    severity_found, message = one(
+        "one-change", trial(), by_arm(recovery_runs(GOOD, feeder="A"), {field: one_arm}, {field: other})
+    )
     assert severity_found == severity and message.startswith(words)
 
 
@@ -50,7 +52,7 @@ def test_one_change(field: str, one_arm: Any, other: Any, severity: str, words: 
 def test_the_change_itself_may_differ(variable: Any, field: str) -> None:
     """What is changed, and the depth it drags along, is no second change."""
     plan = trial(change=Change(variable=variable, baseline="low", changed=("high",)))
-    assert one("one-change", plan, by_arm(recovery_runs(GOOD), {field: 4.0}, {field: 8.0}))[0] == "ok"
+    assert one("one-change", plan, by_arm(recovery_runs(GOOD, feeder="A"), {field: 4.0}, {field: 8.0}))[0] == "ok"
 
 
 def test_a_setting_off_its_held_value_is_small_print() -> None:

@@ -260,7 +260,7 @@ def test_a_graded_trial_runs_every_level_in_a_block() -> None:
 
 def test_tracers_are_of_sizes_that_tell() -> None:
     """The four sizes kept nearest to 65 %: a size the gear half-loses needs the fewest pairs (the study: 50 to 80 %)."""
-    assert telling_sizes(situation(90, "fine", gear=SECOND_PASS)) == [5, 4, 6, 3]
+    assert set(telling_sizes(situation(90, "fine", gear=SECOND_PASS))) == {3, 4, 5, 6}
     asked = ask(situation(90, "fine"), 0.45)
     needed = {size: way_of(asked, "tracers", tracers=Tracers(100, (size,))).pairs or 99 for size in (3, 5, 7)}
     assert needed[7] < needed[5] < needed[3]

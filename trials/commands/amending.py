@@ -5,7 +5,7 @@ from datetime import date
 import tomlkit
 from pydantic import ValidationError
 
-from schemas import Amendment, Record, is_made
+from schemas import Amendment, Record, Trial, is_made
 from trials.entry.again import LOCKED, is_locked
 from trials.entry.answers import put_answer, unknown_keys
 from trials.entry.faults import problems_of
@@ -14,6 +14,7 @@ from trials.entry.trial_file import read_trial
 from trials.entry.write import trial_text
 from trials.errors import Problem, Refused
 from trials.planning.lay_out import added_runs
+from trials.wording.lists import count_of
 
 NEVER = ("seed", "locked", "audit", "name")
 AMENDED = tuple(key for key in LOCKED if key not in NEVER)
@@ -45,13 +46,13 @@ def amended(record: Record, key: str, text: str, why: str | None, today: date) -
     """
     name = record.trial.name
     _refuse_what_is_no_amendment(record, key, why)
-    was = flat_trial(record.trial).get(key)
+    was = _in_force(record.trial, key)
     document = tomlkit.parse(trial_text(record.trial))
     put_answer(document, key, text)
     trial, problems = read_trial(tomlkit.dumps(document), f"{name} --amend {key}")
     if trial is None:
         raise Refused(problems)
-    now = flat_trial(trial).get(key)
+    now = _in_force(trial, key)
     if was == now:
         raise Refused([Problem(f"--amend {key}", f"{text} is what the plan has; nothing to amend")])
     try:
@@ -66,8 +67,17 @@ def amended(record: Record, key: str, text: str, why: str | None, today: date) -
         raise Refused([Problem(f"{name}, {key}", str(error))]) from error
     done = f"{name}: {key} was {was or 'not set'}, now {now or 'not set'}. The verdict will say so."
     if new:
-        done += f" {len(new)} runs were added and drawn: samedirt sheet {name} prints them."
+        done += f" {count_of(len(new), 'run')} added and drawn: samedirt sheet {name} prints them."
     return record.model_copy(update={"trial": whole, "runs": (*rows, *new)}), done
+
+
+def _in_force(trial: Trial, key: str) -> str | None:
+    """The value of a key as text; of a limit that was not set, our default, which is what holds."""
+    section, _, field = key.partition(".")
+    if section == "limits" and trial.limits is None:
+        default = getattr(trial.cost_limits, field, None)
+        return None if default is None else f"{default:g}"
+    return flat_trial(trial).get(key)
 
 
 def _refuse_what_is_no_amendment(record: Record, key: str, why: str | None) -> None:

@@ -13,7 +13,7 @@ from trials.commands.printing import say
 from trials.commands.run_talk import ANSWERING, talk_of_run, talk_over
 from trials.commands.storing import store_answers
 from trials.commands.tags_found import run_to_enter
-from trials.errors import Problem, Refused
+from trials.errors import DamagedLogbook, LogbookError, Problem, Refused
 from trials.fairness.missing import measures_missing, runs_lacking, runs_to_come
 from trials.logbook.logbook import Logbook
 from trials.wording.lists import count_of
@@ -136,16 +136,20 @@ def _enter(book: Logbook, record: Record, run: Run, *, why: str | None, now: dat
     """Talk a run over until it is stored, or its answers are thrown away."""
     draft = _draft(book, record.trial, run, correcting=why is not None)
     talk = talk_of_run(record, run, draft, correcting=why is not None, now=now)
+    is_new = True
     while True:
-        answers = talk_over(talk) if why is None else corrections_over(talk)
+        answers = talk_over(talk, is_new=is_new) if why is None else corrections_over(talk)
+        is_new = False
         if answers is None:
             say(f"{run.tag}: nothing was changed." if why is not None else f"{run.tag} was not stored.")
             return
         try:
             stored = store_answers(book, record.trial.name, run.key, answers, why=why, now=now)
-        except Refused as error:
-            for problem in error.problems:
-                say(str(problem), indent=2)
+        except DamagedLogbook:
+            raise
+        except (Refused, LogbookError) as error:  # mended at once, or by waiting: the answers are still here
+            for line in error.lines:
+                say(line, indent=2)
             continue
         draft.remove()
         say(stored.words)

@@ -1,4 +1,4 @@
-"""`samedirt logbook`: every change tried, with its word; and what became of one trial since it was planned."""
+"""`samedirt logbook`: every change tried, with its word; what became of one trial; and the safekeeping of the file."""
 
 from pathlib import Path
 from typing import Annotated
@@ -9,12 +9,16 @@ from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from trials.commands.printing import say_json
 from trials.errors import Refused
 
+WHICH = "With --history: name of the trial. With --restore: number of a copy, newest, or a folder of exported trials."
+
 
 def logbook(
-    name: Annotated[str | None, typer.Argument(help="With --history: name of the trial.", show_default=False)] = None,
+    name: Annotated[str | None, typer.Argument(help=WHICH, show_default=False)] = None,
     history: Annotated[
         bool, typer.Option("--history", help="What was amended, corrected, struck and attached, by time.")
     ] = False,
+    check: Annotated[bool, typer.Option("--check", help="Look whether the file is whole; exit code 1 if not.")] = False,
+    restore: Annotated[bool, typer.Option("--restore", help="List the copies kept of the file, or go back.")] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
@@ -22,13 +26,37 @@ def logbook(
 
     Nothing is left out: unsettled, void and worse ones stand beside the better.
 
+    A copy of the file is kept before each change. --check holds what is there against what was stored. --restore lists
+    the copies; with a number it goes back to one, and with a folder of exported trials it makes the logbook anew. The
+    file before that is set aside, never deleted.
+
     Example: samedirt logbook, or samedirt logbook rough-bed --history
     """
-    if history != (name is not None):
-        raise Refused("logbook NAME --history tells what became of one trial; logbook alone lists all of them")
-    if name is not None:
+    _refuse_mixed(name, history=history, check=check, restore=restore)
+    if check:
+        from trials.commands.safekeeping import check_logbook
+
+        check_logbook(book, as_json=as_json)
+    elif restore:
+        from trials.commands.safekeeping import restore_logbook
+
+        restore_logbook(book, name, as_json=as_json)
+    elif name is not None:
         _tell_history(book, name, as_json=as_json)
-        return
+    else:
+        _list_all(book, as_json=as_json)
+
+
+def _refuse_mixed(name: str | None, *, history: bool, check: bool, restore: bool) -> None:
+    if history + check + restore > 1:
+        raise Refused("logbook takes one of --history, --check and --restore at a time")
+    if check and name is not None:
+        raise Refused("logbook --check looks at the whole file and takes no name; leave the name out")
+    if not (check or restore) and history != (name is not None):
+        raise Refused("logbook NAME --history tells what became of one trial; logbook alone lists all of them")
+
+
+def _list_all(book: Path, *, as_json: bool) -> None:
     from trials.commands import listing
     from trials.logbook.logbook import Logbook
 

@@ -38,7 +38,8 @@ def answers_of(flags: Mapping[str, str | None], settings: Sequence[str]) -> Answ
         key, equals, text = setting.partition("=")
         if not equals:
             problems.append(Problem(f"--set {setting}", 'has no = sign; write it as --set "lot.mass=120 kg"'))
-        answers[key.strip()] = text.strip()
+        else:
+            answers[key.strip()] = text.strip()
     problems += unknown_keys(answers, "--set")
     if problems:
         raise Refused(problems)

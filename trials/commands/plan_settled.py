@@ -126,7 +126,7 @@ def _neither(text: str) -> str:
     """Why a text is neither: the reader's own words, where they know the unit."""
     for kind in (Kind.FLOW, Kind.ANGLE):
         says = _problem(text, kind) or ""
-        if "is not a unit of" not in says and "has no unit" not in says:
+        if not any(part in says for part in ("is not a unit of", "has no unit", "no number at its head")):
             return says
     return f"{text} is neither a pitch nor a water rate; write them with their units, as 4 deg, 8 L/min."
 

@@ -19,6 +19,7 @@ from trials.planning.lay_out import planned_runs
 from trials.planning.outlook import Earlier, Outlook, look_ahead
 from trials.planning.rehearsal import Rehearsal, rehearse
 from trials.verdicts.reach import reach_verdict, refuse_what_comes_later
+from trials.wording.lists import count_of
 
 SEEDS = 2**31
 QUICK_REHEARSALS = 4_000
@@ -121,7 +122,7 @@ def refuse_locked(record: Record) -> None:
     since = f"since its sheet was printed ({locked})" if locked else "since its first run"
     made = sum(is_made(run) for run in record.runs)
     says = (
-        f"is locked {since}, {made} runs made. Plan another name, or amend it: "
+        f"is locked {since}, {count_of(made, 'run')} made. Plan another name, or amend it: "
         f'samedirt plan {name} --amend pairs=8 --why "the reason"'
     )
     raise Refused([Problem(name, says)])

@@ -3,13 +3,15 @@
 from collections.abc import Mapping, Sequence
 
 from schemas import Run, Trial
-from trials.commands.printing import say
+from trials.commands.printing import HARD_SPACE, say
 from trials.entry.asks import Ask
 from trials.entry.columns import MEASURED
 from trials.entry.look_again import look_again
 from trials.entry.one_run import run_of_answers
 from trials.entry.shorthand import GROSS_AND_TARE
 from trials.wording.numbers import figures
+
+KEPT_TOGETHER = 40
 
 
 def say_summary(
@@ -37,14 +39,18 @@ def say_summary(
 
 
 def told(before: Run, run: Run | None, asks: Sequence[Ask], answers: Mapping[str, str]) -> str:
-    """All answers in one line, each by its name, with what it comes to where that is another number."""
+    """All answers in one line, each by its name, with what it comes to where that is another number.
+
+    A number and its unit are held together by hard spaces, for `say` to wrap.
+    """
     spoken = []
     for ask in asks:
         text = answers.get(ask.key, "")
         if text:
             is_bare = all(part.lstrip("-").replace(".", "", 1).isdigit() for part in text.split())
             unit = _unit(ask, text) if is_bare else ""
-            spoken.append(f"{ask.name} {text}{unit}{_comes_to(ask, run or before, text, is_bare=is_bare)}")
+            one = f"{ask.name} {text}{unit}{_comes_to(ask, run or before, text, is_bare=is_bare)}"
+            spoken.append(one.replace(" ", HARD_SPACE) if len(one) <= KEPT_TOGETHER else one)
     return ", ".join(spoken)
 
 

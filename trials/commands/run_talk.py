@@ -7,13 +7,14 @@ from datetime import datetime
 from schemas import Record, Run, is_made
 from trials.commands.asking import BACK, BLANK, EXPLAIN, Answers, Question, choice_of, converse, read_line
 from trials.commands.drafts import Draft
-from trials.commands.printing import say
+from trials.commands.printing import HARD_SPACE, say
 from trials.commands.run_summary import say_summary, told
 from trials.commands.storing import turn_taken, turn_taken_words
 from trials.entry.asks import Ask, asks_of_run
 from trials.entry.flat import flat_run
 from trials.entry.one_run import run_of_answers
 from trials.entry.run_defaults import HELD_AS, planned_values, stored_values
+from trials.entry.sheet_form import FEEDER_FIELDS, SETTINGS
 from trials.papers.gear_parts import takes_starter
 from trials.papers.readings import unit_of
 from trials.wording.lists import and_list, count_of
@@ -122,11 +123,14 @@ class Talk:
         return None if problems else answer
 
 
+BY_THE_FEEDER = frozenset({"turn", *FEEDER_FIELDS, *SETTINGS})
+
+
 def talk_of_run(record: Record, run: Run, draft: Draft, *, correcting: bool, now: datetime) -> Talk:
-    """Lay out what is to be asked of a run: all of it, or what is blank where it was made already."""
+    """Lay out what is to be asked of a run: all of it, or what the panner left blank where it was made already."""
     trial = record.trial
     units = {field: unit_of(trial, held) for field, held in HELD_AS.items()}
-    earlier = sorted((one for one in record.runs if is_made(one)), key=lambda one: one.turn or 0)
+    earlier = sorted((one for one in record.runs if is_made(one) and not one.is_void), key=lambda one: one.turn or 0)
     defaults, carried = planned_values(trial, run, earlier, units, now)
     if is_made(run):
         defaults, carried = (stored_values(run, units) if correcting else {}), []
@@ -134,13 +138,20 @@ def talk_of_run(record: Record, run: Run, draft: Draft, *, correcting: bool, now
     noted = {what for what, text in flat_run(run).items() if text is not None} if is_made(run) else set()
     if not takes_starter(trial) and not any(one.conditioned is not None for one in record.runs):
         asks = [ask for ask in asks if ask.fields != ("conditioned",)]
-    if is_made(run) and not correcting:
-        asks = [ask for ask in asks if not noted & set(ask.fields)]
+    if is_made(run) and not correcting:  # the feeder's part was typed before: what is blank of it was not measured
+        asks = [ask for ask in asks if not (noted | BY_THE_FEEDER) & set(ask.fields)]
     return Talk(record, run, tuple(asks), correcting, draft)
 
 
-def talk_over(talk: Talk) -> Answers | None:
+def talk_over(talk: Talk, *, is_new: bool = True) -> Answers | None:
     """Ask until the answers are to be stored; None where they are not.
+
+    Parameters
+    ----------
+    talk
+        What is to be asked.
+    is_new
+        Whether answers that are kept were given in an earlier sitting.
 
     Raises
     ------
@@ -148,7 +159,7 @@ def talk_over(talk: Talk) -> Answers | None:
         The person left; what was answered is in the draft.
     """
     given = talk.draft.read()
-    if given:
+    if given and is_new:
         say(f"{talk.run.tag} was begun: {count_of(len(given), 'answer')} kept.")
     while True:
         given = converse(_questions(talk), given, talk.problems, talk.draft.write, earlier=tuple(given))
@@ -160,9 +171,10 @@ def talk_over(talk: Talk) -> Answers | None:
 
 def _questions(talk: Talk) -> list[Question]:
     carried = talk.carried
+    planned = told(talk.run, None, carried, {ask.key: ask.default for ask in carried}).replace(HARD_SPACE, " ")
     together = Question(
         AS_PLANNED,
-        lambda _: f"As planned: {told(talk.run, None, carried, {ask.key: ask.default for ask in carried})}",
+        lambda _: f"As planned: {planned}",
         "",
         "yes takes all of these, no asks for each. Or type what differs by its name, as: turn 3.",
         default=lambda _: "yes",

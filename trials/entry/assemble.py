@@ -142,7 +142,7 @@ def built(
                 UNITS,
             )
     try:
-        run = Run(**values, classes=tuple(parts), typed=dict(typed))
+        run = Run(**values, classes=tuple(parts), typed=dict(typed)) if parts or typed else Run(**values)
     except ValidationError as error:
         problems += problems_of(
             error, lambda loc: f"{spot}, {headers.get(str(loc[0]), loc[0])}" if loc else spot, typed, UNITS

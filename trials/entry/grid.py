@@ -34,7 +34,8 @@ class Cell:
 
 
 BLANK = Cell("")
-TRIAL_LINE = re.compile(r"#\s*trial\s*:\s*(?P<name>[A-Za-z0-9_-]+)")
+# Before the # may stand what a spreadsheet made of a byte-order mark.
+TRIAL_LINE = re.compile(r".{0,3}#\s*trial\s*:\s*(?P<name>[A-Za-z0-9_-]+)")
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,11 +31,15 @@ class Marks:
         A comma ends a cell of the file, so that one within a number is in doubt.
     comma, point
         A number of the sheet can only be read with this as its decimal mark.
+    points_in_doubt
+        A point may part thousands too, as in a file that is not split at commas. What is typed at a prompt has points
+        for decimals.
     """
 
     splits_at_commas: bool = False
     comma: bool = False
     point: bool = False
+    points_in_doubt: bool = False
 
 
 def marks_of(texts: Iterable[str], *, splits_at_commas: bool) -> Marks:
@@ -44,7 +48,7 @@ def marks_of(texts: Iterable[str], *, splits_at_commas: bool) -> Marks:
     Examples
     --------
     >>> marks_of(["31,5", "1,234"], splits_at_commas=False)
-    Marks(splits_at_commas=False, comma=True, point=False)
+    Marks(splits_at_commas=False, comma=True, point=False, points_in_doubt=True)
     """
     comma = point = False
     for text in texts:
@@ -52,7 +56,7 @@ def marks_of(texts: Iterable[str], *, splits_at_commas: bool) -> Marks:
             comma = comma or not _could_be_thousands(found)
         elif found := _ONE_POINT.match(text):
             point = point or not _could_be_thousands(found)
-    return Marks(splits_at_commas, comma and not splits_at_commas, point)
+    return Marks(splits_at_commas, comma and not splits_at_commas, point, points_in_doubt=not splits_at_commas)
 
 
 def plain_number(text: str, marks: Marks) -> str:
@@ -97,7 +101,8 @@ def plain_number(text: str, marks: Marks) -> str:
 def _with_points(text: str, marks: Marks) -> str:
     if text.count(".") <= 1:
         found = _ONE_POINT.fullmatch(text)
-        if found and marks.comma and _could_be_thousands(found):
+        in_doubt = marks.comma or (marks.points_in_doubt and not marks.point)
+        if found and in_doubt and _could_be_thousands(found):
             raise _in_doubt(text, found)
         return text
     if _POINT_GROUPS.fullmatch(text):

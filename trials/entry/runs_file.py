@@ -29,6 +29,7 @@ NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
 WHOLE = re.compile(r"\d{1,9}")
 YES = frozenset({"yes", "y", "true"})
 NO = frozenset({"no", "n", "false"})
+YES_OR_NO = YES | NO
 NEEDED = ("pair", "arm")
 
 
@@ -117,6 +118,7 @@ class _Heading:
     by_field: Mapping[str, Sequence[str]]
     names: Mapping[str, str]
     trial: Trial
+    is_graded: bool
     place: str
 
 
@@ -128,6 +130,7 @@ def _heading(columns: Sequence[Column | None], trial: Trial, place: str) -> _Hea
         by_field=labels_by_field(known),
         names={c.field: c.header for c in known if c.label is None},
         trial=trial,
+        is_graded=trial.kind == "graded",
         place=place,
     )
 
@@ -165,7 +168,9 @@ def _run(row: Row, heading: _Heading) -> tuple[Run | None, Sequence[Problem]]:
         if converted:
             key = column.field if column.label is None else f"{column.field} {column.label}"
             typed[key] = f"{cell} {column.ending}"
-    values["arm"] = arm_of(values.get("arm", ""), heading.trial)
+    arm = values.setdefault("arm", "")
+    if heading.is_graded:
+        values["arm"] = arm_of(arm, heading.trial)
     problems += net_masses(values, numbers, spot)
     if problems:
         return None, problems
@@ -220,7 +225,7 @@ def _whole(column: Column, cell: str) -> int:  # noqa: ARG001 - all readers are 
 
 def _yes_no(column: Column, cell: str) -> bool:  # noqa: ARG001 - all readers are called alike
     word = cell.lower()
-    if word not in YES | NO:
+    if word not in YES_OR_NO:
         raise CellError(f"{shown(cell)} is neither yes nor no; write one of them, or leave it blank")
     return word in YES
 

@@ -170,7 +170,7 @@ def _whole(cell: Cell, marks: Marks) -> Taken:
     if cell.sort == "text" and _THOUSANDS.fullmatch(cell.text):
         raise CellError(f"{shown(cell.text)} could be thousands or decimals; write a whole number, digits only")
     number, rest = _parted(cell.text, cell, marks)
-    if rest or Decimal(number) % 1 != 0 or Decimal(number) < 0 or len(number) > 20:
+    if rest or len(number) > 20 or Decimal(number) % 1 != 0 or Decimal(number) < 0:
         raise CellError(f"{shown(cell.text)} is not a whole number; write digits only, as 31")
     return Taken(int(Decimal(number)), None if number == cell.text else cell.text)
 

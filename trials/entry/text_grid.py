@@ -56,9 +56,8 @@ def read_text_grids(content: bytes, place: str) -> tuple[list[Grid], list[Proble
         except _Unsplit as error:
             problems.append(Problem(f"{place} line {error.line}", str(error)))
             continue
-        grids.append(
-            Grid(place, rows, splits_at_commas=sign == ",", trial=trial_in(rows), said=(said,) if said else ())
-        )
+        told_of = (f"{place}: {said}",) if said else ()
+        grids.append(Grid(place, rows, splits_at_commas=sign == ",", trial=trial_in(rows), said=told_of))
     if grids or problems:
         return grids, problems if not grids else []
     signs = "commas, semicolons or tabs"

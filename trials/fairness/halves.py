@@ -1,10 +1,17 @@
 """Checks on the two halves of a pair: control-there, like-halves, same-lot, same-session."""
 
 from collections.abc import Sequence
+from statistics import fmean
 
 from schemas import Finding, is_made
 from trials.fairness.evidence import Check, Evidence, not_recorded
-from trials.fairness.thresholds import HALVES_DIFFER_STOP_PERCENT, HALVES_DIFFER_WEAKENS_PERCENT
+from trials.fairness.telling import finding, past
+from trials.fairness.thresholds import (
+    ARM_MEANS_NEED_RUNS,
+    HALVES_DIFFER_STOP_PERCENT,
+    HALVES_DIFFER_WEAKENS_PERCENT,
+    HALVES_LEAN_NOTE_PERCENT,
+)
 from trials.measures.pairing import Pair
 from trials.wording.lists import and_list, in_pairs
 from trials.wording.numbers import figures
@@ -32,20 +39,25 @@ def control_there(evidence: Evidence) -> Sequence[Finding]:
 
 
 def _fed_gap_percent(pair: Pair) -> float | None:
+    """By how much the second half of a pair on record is heavier than the first, in % of their mean."""
     fed = [run.fed_g for run in pair.halves]
     if len(fed) < 2 or fed[0] is None or fed[1] is None:
         return None
-    return 200.0 * abs(fed[0] - fed[1]) / (fed[0] + fed[1])
+    return 200.0 * (fed[1] - fed[0]) / (fed[0] + fed[1])
 
 
 def like_halves(evidence: Evidence) -> Sequence[Finding]:
-    """Were the halves of each pair of like mass? The gap is given in % of their mean."""
-    gaps = {pair.number: gap for pair in evidence.whole if (gap := _fed_gap_percent(pair)) is not None}
-    if not gaps:
+    """Were the halves of each pair of like mass? The gap is given in % of their mean.
+
+    Small gaps that all lean to one side are told of where more dirt is more gold: their mean, from 3 pairs.
+    """
+    leans = {pair.number: gap for pair in evidence.whole if (gap := _fed_gap_percent(pair)) is not None}
+    if not leans:
         return not_recorded(LIKE_HALVES.name, "The mass fed was not recorded for both halves of any pair")
+    gaps = {number: abs(gap) for number, gap in leans.items()}
     off = {number: gap for number, gap in gaps.items() if gap > HALVES_DIFFER_WEAKENS_PERCENT}
     if not off:
-        return []
+        return _leaning_halves(evidence, list(leans.values()))
     worst = max(off, key=lambda number: off[number])
     stops = off[worst] > HALVES_DIFFER_STOP_PERCENT and evidence.trial.measure in STOPPED_BY_UNLIKE_HALVES
     limit = HALVES_DIFFER_STOP_PERCENT if stops else HALVES_DIFFER_WEAKENS_PERCENT
@@ -60,6 +72,19 @@ def like_halves(evidence: Evidence) -> Sequence[Finding]:
             pairs=tuple(off),
         )
     ]
+
+
+def _leaning_halves(evidence: Evidence, gaps: Sequence[float]) -> list[Finding]:
+    """Were the halves of one arm heavier on the whole?"""
+    mean = fmean(gaps)
+    few = len(gaps) < ARM_MEANS_NEED_RUNS or evidence.trial.measure not in STOPPED_BY_UNLIKE_HALVES
+    if few or not past(abs(mean), HALVES_LEAN_NOTE_PERCENT):
+        return []
+    said = (
+        f"Halves of the {evidence.trial.arms[int(mean > 0)]} arm were {figures(abs(mean), 2)} % heavier on the whole "
+        f"(over {HALVES_LEAN_NOTE_PERCENT:g} %, our default), and hold as much more gold. Re-split by weight."
+    )
+    return finding(LIKE_HALVES.name, "NOTE", said)
 
 
 def same_lot(evidence: Evidence) -> Sequence[Finding]:

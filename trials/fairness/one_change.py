@@ -6,6 +6,7 @@ from statistics import fmean
 from schemas import Finding, Run
 from trials.fairness.evidence import Check, Evidence, not_recorded
 from trials.fairness.thresholds import PITCH_APART_DEG, SETTING_APART_PERCENT
+from trials.wording.lists import and_list
 from trials.wording.numbers import figures
 
 NAME = "one-change"
@@ -113,15 +114,30 @@ def _anything_recorded(evidence: Evidence) -> bool:
     return any(getattr(run, name) is not None for run in evidence.runs for name in (*NUMBERS, *LETTERS))
 
 
+def _unread(evidence: Evidence) -> list[str]:
+    """What was to be the same and was read in no run: settings to be held, and who fed."""
+    change = evidence.trial.change
+    moved = CHANGED_WITH.get(change.variable, ()) if change else ()
+    held = [name for name in NUMBERS if name not in moved and getattr(evidence.trial.held, name) is not None]
+    unread = [NUMBERS[name][0].lower() for name in held if all(getattr(run, name) is None for run in evidence.runs)]
+    fed = [] if any(run.feeder is not None for run in evidence.runs) else ["who fed"]
+    return [*unread, *fed]
+
+
 def judge(evidence: Evidence) -> Sequence[Finding]:
     """Do the settings as run, averaged over each arm, or the hands, differ between the arms?
 
-    The change's own variable, and the depth that pitch and water drag with them, may differ.
+    The change's own variable, and the depth that pitch and water drag with them, may differ. Where nothing differs, a
+    setting that was to be held, or the feeder, on record for no run is told as not recorded.
     """
     if not _anything_recorded(evidence):
         return not_recorded(NAME, "No setting was read in any run")
     parts: tuple[Callable[[Evidence], list[Finding]], ...] = (_numbers_apart, _hands_apart, _off_held)
-    return [finding for part in parts for finding in part(evidence)]
+    found = [finding for part in parts for finding in part(evidence)]
+    unread = _unread(evidence)
+    if not found and unread:
+        return not_recorded(NAME, f"Not on record for any run: {and_list(unread)}; what was read agrees")
+    return found
 
 
 CHECK = Check(NAME, "settings as run, and who fed and panned, by arm", "common practice, no source", judge)

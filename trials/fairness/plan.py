@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from datetime import date
 
-from schemas import Finding, Run
+from schemas import Amendment, Finding, Run, Trial
 from trials.fairness.evidence import Check, Evidence, not_recorded
 from trials.fairness.thresholds import EXTENDED_FALSE_ALARMS
 from trials.wording.lists import count_of
@@ -26,22 +26,46 @@ def session_day(run: Run) -> date | None:
 
 
 def plan_first(evidence: Evidence) -> Sequence[Finding]:
-    """Was the plan locked before the first run?"""
+    """Was the plan locked before the first run, and left as it was?"""
     days = [day for run in evidence.runs if (day := session_day(run)) is not None]
+    changed = _changed_since(evidence.trial, min(days)) if days else []
     if evidence.trial.locked is None:
-        return not_recorded(PLAN_FIRST.name, "Plan date not known")
+        return changed or not_recorded(PLAN_FIRST.name, "Plan date not known")
     if not days:
         return not_recorded(PLAN_FIRST.name, "The day of the first run is not known")
     late = (evidence.trial.locked - min(days)).days
     if late <= 0:
-        return []
-    return [
-        Finding(
-            check=PLAN_FIRST.name,
-            severity="WEAKENS",
-            message=f"Plan locked {count_of(late, 'day')} after the first run. A hunch only; plan a new trial.",
+        return changed
+    said = f"Plan locked {count_of(late, 'day')} after the first run. A hunch only; plan a new trial."
+    return [Finding(check=PLAN_FIRST.name, severity="WEAKENS", message=said), *changed]
+
+
+def _changed_since(trial: Trial, first: date) -> list[Finding]:
+    """What of the plan was changed on the day of the first run or later: the day can't say which came first in it.
+
+    Limits of costs, and pairs raised (of which `extended` judges), do not make a gain of gold: small print.
+    """
+    found = []
+    for amendment in trial.amended:
+        if amendment.when < first:
+            continue
+        small = amendment.what.startswith("limits") or _raises_pairs(amendment)
+        after = count_of((amendment.when - first).days, "day") + " after" if amendment.when > first else "on the day of"
+        said = f"{amendment.what} was changed from {amendment.was} to {amendment.now} {after} the first run."
+        remedy = "Fix it before the first run next time." if small else "A hunch only; plan a new trial."
+        found.append(
+            Finding(
+                check=PLAN_FIRST.name,
+                severity="NOTE" if small else "WEAKENS",
+                message=f"{said[0].upper()}{said[1:]} {remedy}",
+            )
         )
-    ]
+    return found
+
+
+def _raises_pairs(amendment: Amendment) -> bool:
+    was, now = amendment.was, amendment.now
+    return amendment.what == "pairs" and was.isdigit() and now.isdigit() and int(now) > int(was)
 
 
 def _amended_late(evidence: Evidence) -> int:
@@ -93,7 +117,12 @@ def closed_short(evidence: Evidence) -> Sequence[Finding]:
     ]
 
 
-PLAN_FIRST = Check("plan-first", "day of the lock against the first run", "common practice, no source", plan_first)
+PLAN_FIRST = Check(
+    "plan-first",
+    "day of the lock, and of changes to the plan, against the first run",
+    "common practice, no source",
+    plan_first,
+)
 EXTENDED = Check(
     "extended",
     "pairs past the plan",

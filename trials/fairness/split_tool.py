@@ -19,19 +19,28 @@ def judge(evidence: Evidence) -> Sequence[Finding]:
 
     Recovery with all tails caught is silent: each run is judged by its own gold, and an uneven split leaves the
     share kept alone. So are tracers, which are counted into each run. Gold is taken for coarse unless the size of
-    the lot, or of what was pulled out of it, is known to end at 50 mesh (0.3 mm); any picker found says coarse.
+    the lot, or of what was pulled out of it, is known to end at 50 mesh (0.3 mm); any picker found says coarse. A lot
+    that was not split at all is told of whatever its size: heavies lie at the bottom of a bucket.
     """
     trial = evidence.trial
     if trial.measure == "tracers" or (trial.measure == "recovery" and trial.tails.caught == "all"):
         return []
     lots = _lots_fed(evidence)
     uneven = [lot for lot in lots if lot.splitting in UNEVEN and _is_coarse(lot, evidence)]
+    if not uneven:
+        uneven = [lot for lot in lots if lot.splitting == "none"]
     if uneven and trial.measure == "recovery" and trial.tails.caught is None:
         return not_recorded(NAME, "How the tails were caught was not recorded, so the split may matter or not")
     if uneven:
         tools = and_list(list(dict.fromkeys(UNEVEN[lot.splitting or "none"] for lot in uneven)))
         which = "" if len(uneven) == len(lots) else f"Lot {and_list([lot.name for lot in uneven])} "
-        said = f"{which}{tools}: heavy grains fall unevenly (sizes over {COARSE_OVER_MM:g} mm, our default)."
+        coarse = any(_is_coarse(lot, evidence) for lot in uneven)
+        why = (
+            f"heavy grains fall unevenly (sizes over {COARSE_OVER_MM:g} mm, our default)"
+            if coarse
+            else "heavies lie at the bottom, fine ones too"
+        )
+        said = f"{which}{tools}: {why}."
         remedy = "Use a riffle splitter, or pair on closed tails."
         return finding(NAME, "WEAKENS", f"{said[0].upper()}{said[1:]} {remedy}")
     unknown = [lot.name for lot in lots if lot.splitting is None]

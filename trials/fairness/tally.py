@@ -10,25 +10,44 @@ from trials.wording.lists import count_of
 
 
 def grains_home(evidence: Evidence) -> Sequence[Finding]:
-    """How many tracers of the whole trial were neither kept nor found in the tails?
+    """How many tracers were neither kept nor found in the tails, of the whole trial, and at its end of either arm?
 
-    Runs whose tails were not searched are left out.
+    Runs whose tails were not searched are left out. Grains missing from one arm alone are a difference by themselves;
+    which arm they are of is told at the end only, for it tells who leads.
     """
     if evidence.trial.measure != "tracers" or not evidence.measured:
         return []
     runs = [run for pair in evidence.measured for run in pair.halves if run.in_tails is not None]
     if not runs:
         return not_recorded(GRAINS_HOME.name, "Tracers in the tails were not counted")
-    seeded = sum(run.seeded or 0 for run in runs)
-    missing = seeded - sum((run.kept or 0) + (run.in_tails or 0) for run in runs)
-    if not seeded or not past(100.0 * missing / seeded, MISSING_GRAINS_PERCENT):
+    if _too_many_missing(runs):
+        return _missing(f"{_missing_of(runs)} of {count_of(_seeded(runs), 'grain')}")
+    arms = [[run for run in runs if run.arm == arm] for arm in evidence.trial.arms] if evidence.ended else []
+    worse = [arm for arm in arms if _too_many_missing(arm)]
+    if not worse:
         return []
-    return finding(
-        GRAINS_HOME.name,
-        "WEAKENS",
-        f"{missing} of {count_of(seeded, 'grain')} unaccounted (over {MISSING_GRAINS_PERCENT:g} %, our default). Pan "
-        "hoses and mat; shown as missing, not lost.",
-    )
+    (one,) = worse  # were both over the limit, so were all together
+    other = next(arm for arm in arms if arm is not one)
+    of_one = f"{_missing_of(one)} of {_seeded(one):,} {one[0].arm} grains"
+    return _missing(f"{of_one} and {_missing_of(other)} of {_seeded(other):,} of the other arm")
+
+
+def _seeded(runs: Sequence[Run]) -> int:
+    return sum(run.seeded or 0 for run in runs)
+
+
+def _missing_of(runs: Sequence[Run]) -> int:
+    return _seeded(runs) - sum((run.kept or 0) + (run.in_tails or 0) for run in runs)
+
+
+def _too_many_missing(runs: Sequence[Run]) -> bool:
+    seeded = _seeded(runs)
+    return seeded > 0 and past(100.0 * _missing_of(runs) / seeded, MISSING_GRAINS_PERCENT)
+
+
+def _missing(which: str) -> list[Finding]:
+    said = f"{which} unaccounted (over {MISSING_GRAINS_PERCENT:g} %, our default)."
+    return finding(GRAINS_HOME.name, "WEAKENS", f"{said} Pan hoses and mat; shown as missing, not lost.")
 
 
 def voids_even(evidence: Evidence) -> Sequence[Finding]:

@@ -8,6 +8,7 @@ EXTENDED_FALSE_ALARMS = "about 8 to 9 %"
 # two like halves
 HALVES_DIFFER_WEAKENS_PERCENT = 5.0
 HALVES_DIFFER_STOP_PERCENT = 15.0
+HALVES_LEAN_NOTE_PERCENT = 1.5  # the mean over the pairs, which luck leaves near 0
 COARSE_OVER_MM = 0.3  # the opening of 50 mesh, ASTM E11
 
 # settings, water and hands

@@ -2,17 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import duckdb
 
 from trials.errors import Refused
-from trials.logbook.connect import connect, explained, transaction
-from trials.logbook.migrate import migrate, pending
+from trials.logbook.connect import (
+    TURN,
+    Held,
+    connect,
+    explained,
+    first_line,
+    held,
+    is_full,
+    logs_of,
+    real,
+    settle,
+    transaction,
+)
+from trials.logbook.copies import folder_of, keep
+from trials.logbook.migrate import applied, migrate, pending
+from trials.logbook.notices import count_of, shown_time, tell
+from trials.logbook.tally import Entry, append, file_of, last_entry, position
 
 if TYPE_CHECKING:  # a listing needs no words, and pydantic takes a while to start
     from schemas import Record
@@ -70,9 +86,18 @@ LISTING = """
 
 @dataclass(frozen=True, slots=True)
 class Pages:
-    """An open logbook. Everything read and written inside belongs together."""
+    """An open logbook. Everything read and written inside belongs together.
+
+    Attributes
+    ----------
+    con
+        The connection.
+    touched
+        The trials written to, for the tally. Who writes past `store` adds theirs.
+    """
 
     con: duckdb.DuckDBPyConnection
+    touched: set[str] = field(default_factory=set)
 
     def names(self) -> list[str]:
         """The names of all trials, in order."""
@@ -80,22 +105,10 @@ class Pages:
 
     def records(self, names: Sequence[str] | None = None) -> list[Record]:
         """Read trials with their runs and corrections: all of them, or those named that exist."""
+        from trials.logbook.rows import rows_of_table
         from trials.logbook.shape import TABLES, records_of
 
-        return records_of({table: self._rows(table, names) for table in TABLES})
-
-    def _rows(self, table: str, names: Sequence[str] | None) -> list[Row]:
-        from trials.logbook.shape import KEYS
-
-        column = KEYS[table][0]
-        order = {"runs": ' ORDER BY "trial", "pair", "arm"'}.get(table, f" ORDER BY {_quoted(KEYS[table])}")
-        query = f"SELECT * FROM {table}"  # noqa: S608 - a name of our own table
-        if names is not None:
-            cursor = self.con.execute(f'{query} WHERE list_contains(?, "{column}"){order}', [list(names)])
-        else:
-            cursor = self.con.execute(query + order)
-        columns = [part[0] for part in cursor.description]
-        return [dict(zip(columns, row, strict=True)) for row in cursor.fetchall()]
+        return records_of({table: rows_of_table(self.con, table, names) for table in TABLES})
 
     def store(self, records: Sequence[Record]) -> None:
         """Store records whole, new ones and those that changed; their remembered words go."""
@@ -113,13 +126,17 @@ class Pages:
         self.con.execute("DELETE FROM verdicts WHERE list_contains(?, trial)", [names])
 
     def _upsert(self, table: str, rows: Sequence[Row]) -> None:
+        from trials.logbook.rows import quoted
+
         if not rows:
             return
+        if table != "verdicts":
+            self.touched.update(row["name" if table == "trials" else "trial"] for row in rows)
         types = self._types(table)
         columns = list(rows[0])
         values = ", ".join(f"unnest(?::{types[column]}[])" for column in columns)
         self.con.execute(
-            f"INSERT OR REPLACE INTO {table} ({_quoted(columns)}) SELECT {values}",
+            f"INSERT OR REPLACE INTO {table} ({quoted(columns)}) SELECT {values}",
             [[row[column] for row in rows] for column in columns],
         )
 
@@ -138,13 +155,18 @@ class Pages:
         self._upsert("verdicts", [asdict(word) for word in words])
 
 
-def _quoted(names: Sequence[str]) -> str:
-    return ", ".join(f'"{name}"' for name in names)
-
-
 @dataclass(frozen=True, slots=True)
 class Logbook:
     """A logbook file, closed. Opened for one piece of work at a time.
+
+    Attributes
+    ----------
+    path
+        The file.
+    clock
+        What says the local time.
+    keeps
+        Whether copies and a tally are kept beside the file.
 
     Examples
     --------
@@ -160,6 +182,8 @@ class Logbook:
     """
 
     path: Path
+    clock: Callable[[], datetime] = datetime.now
+    keeps: bool = True
 
     @property
     def exists(self) -> bool:
@@ -170,37 +194,103 @@ class Logbook:
     def writing(self) -> Iterator[Pages]:
         """Open for reading and writing: all that is written inside is kept, or none of it.
 
-        The file is held until the end, so what is read inside can't change before it is written.
+        The file is held until the end, so what is read inside can't change before it is written. A copy is kept before,
+        and the change counted in the tally after. Where there is no room for those the change is stored all the same,
+        and a line on standard error says so.
         """
-        con = connect(self.path, read_only=False)
+        with held(self.path) as file:
+            try:
+                why_no_copy = self._made_ready(file)
+                with transaction(file.con):
+                    pages = Pages(file.con)
+                    yield pages
+                    entries = self._counted(pages)
+            except duckdb.Error as error:
+                raise explained(error, self.path) from error
+            self._put_down(file, entries, why_no_copy)
+
+    def _made_ready(self, file: Held) -> str | None:
+        """Keep a copy and bring the file to the shape of this version; why there is no copy, if there should be one."""
+        pending(file.con, self.path)  # refuses what is not ours before anything is written
+        why = None
+        if logs_of(file.path):
+            settle(file.con)
+        if self.keeps and applied(file.con):  # a blank file needs no copy
+            try:
+                keep(file, self.clock())
+            except OSError as error:
+                why = f"{folder_of(self.path).name}: {error.strerror or error}"
+        migrate(file.con, self.path)
+        if self.keeps:
+            self._tell_of_loss(file.con, of_another=True)
+        return why
+
+    def _counted(self, pages: Pages) -> list[Entry]:
+        begun, last = position(pages.con)
+        if last and not pages.touched:
+            return []
+        from trials.logbook.counted import count_change
+
+        return count_change(pages.con, pages.touched, begun, last, self.clock())
+
+    def _put_down(self, file: Held, entries: Sequence[Entry], why_no_copy: str | None) -> None:
+        """Write the tally beside, and bring the log into the file. Whatever fails here, the change is stored."""
+        if entries and self.keeps:
+            try:
+                append(file.path, entries)
+            except OSError as error:
+                tell(f"the change is stored; the tally {file_of(self.path)} can't be written to ({error.strerror})")
         try:
-            migrate(con, self.path)
-            with transaction(con):
-                yield Pages(con)
+            settle(file.con)
         except duckdb.Error as error:
-            raise explained(error, self.path) from error
-        finally:
-            con.close()
+            if not self.keeps:  # a file made to take the place of another must be whole
+                raise explained(error, self.path) from error
+            log = file.path.name + ".wal"
+            why = "the disk is full" if is_full(error) else first_line(error)
+            tell(
+                f"the change is stored, in {log}; it can't be brought into {self.path} yet ({why}); keep both together"
+            )
+        if entries and why_no_copy is not None:
+            tell(f"the change is stored; no copy was kept before it ({why_no_copy}): make room, or check the folder")
 
     @contextmanager
-    def reading(self) -> Iterator[Pages]:
-        """Open for reading."""
-        con = connect(self.path, read_only=True)
-        try:
-            if pending(con, self.path):
+    def reading(self, *, quiet: bool = False) -> Iterator[Pages]:
+        """Open for reading. A line on standard error says so, unless `quiet`, where stored changes are missing."""
+        with TURN:
+            con = connect(self.path, read_only=True)
+            try:
+                if pending(con, self.path):
+                    con.close()
+                    con = self._brought_up_to_date()
+                elif not quiet:
+                    self._tell_of_loss(con, of_another=False)
+                yield Pages(con)
+            except duckdb.Error as error:
+                raise explained(error, self.path) from error
+            finally:
                 con.close()
-                con = self._brought_up_to_date()
-            yield Pages(con)
-        except duckdb.Error as error:
-            raise explained(error, self.path) from error
-        finally:
-            con.close()
 
     def _brought_up_to_date(self) -> duckdb.DuckDBPyConnection:
-        con = connect(self.path, read_only=False)
-        migrate(con, self.path)
-        con.close()
+        with self.writing():
+            pass
         return connect(self.path, read_only=True)
+
+    def _tell_of_loss(self, con: duckdb.DuckDBPyConnection, *, of_another: bool) -> None:
+        """Say so where the tally beside the logbook is ahead of it, or `of_another` logbook."""
+        last = last_entry(real(self.path))
+        if last is None:
+            return
+        begun, number = position(con)
+        if last.logbook == begun and last.number > number:
+            tell(
+                f"{self.path} has lost its newest changes: {last.number} were stored, the last on "
+                f"{shown_time(last.at)}, and {number} are there; samedirt logbook --check says which"
+            )
+        elif last.logbook != begun and of_another:
+            tell(
+                f"{file_of(self.path)} belongs to an earlier logbook ({count_of(last.number, 'change')}, the last on "
+                f"{shown_time(last.at)}); samedirt logbook --restore lists the copies of that one"
+            )
 
     def read(self, name: str) -> Record:
         """Read one trial.

@@ -203,6 +203,6 @@ def _best_of_each(ways: tuple[Way, ...]) -> list[Way]:
     return sorted([*(way for way in best if way.measure != "tracers"), *shown], key=_rank)
 
 
-def _rank(way: Way) -> tuple[bool, float, float]:
+def _rank(way: Way) -> tuple[bool, float, float, float]:
     """Those that answer first, the cheapest of them first; then those that come nearest to it."""
-    return (not way.answers, way.minutes or 0.0 if way.answers else way.shortfall, way.charge_g)
+    return (False, *_price(way)) if way.answers else (True, way.shortfall, way.charge_g, 0.0)

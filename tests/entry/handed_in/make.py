@@ -52,6 +52,8 @@ TEXTS: dict[str, str | bytes] = {
     "unquoted-comma.csv": "tag,gold_mg,black_sand_g\nHTK,0,134,6.4\n",
     "in-doubt.csv": 'tag,gold_mg,fed_g\nHTK,31,"1,234"\n',
     "in-doubt-semicolons.csv": "tag;gold_mg;fed_g\nHTK;9.5;1,234\n",
+    "point-alone.csv": "tag;gold_mg;fed_g\nHTK;31;1.234\n",
+    "point-told.csv": "tag;gold_mg;fed_g\nHTK;0.031 g;1.234\n",
     "point-in-doubt.csv": "tag;gold_mg;fed_g\nHTK;31,5;1.234\n",
     "thousands.csv": 'tag,gold_mg,fed_g\nHTK,"1,234.5","1,234,500"\nNDF,47,"2.234,5"\n',
     "apostrophes.csv": "tag,gold_mg,fed_g\nHTK,1'234.5,10’000\nNDF,47,10\u00a0000\n",  # noqa: RUF001 - as a Swiss sheet has it

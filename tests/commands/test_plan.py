@@ -1,0 +1,318 @@
+"""`samedirt plan` by flags, files and blanks: what it prints, stores and refuses."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, write
+from trials.logbook.logbook import Logbook
+
+Run = Callable[..., Any]
+MAT = [
+    *("--measure", "gold_mass", "--pairs", "6", "--set", "lot.kind=natural", "--set", "gear.kind=sluice"),
+    *("--set", "change.variable=mat", "--set", "change.baseline=ribbed", "--set", "change.changed=looped"),
+]
+RICH = [
+    *("--set", "lot.mass=400 kg", "--set", "held.charge=10 kg", "--set", "lot.splitting=riffle splitter"),
+    *("--set", "guess.gold=90 mg/kg", "--set", "guess.sizes=fine", "--set", "scales.gold=0.001 g"),
+]
+
+
+def stored(folder: Path, name: str) -> Any:
+    """The record in the logbook."""
+    return Logbook(folder / "logbook.duckdb").read(name)
+
+
+def words(text: str) -> str:
+    """What was printed, as one line."""
+    return " ".join(text.split())
+
+
+def test_flags_make_a_plan(samedirt: Run, tmp_path: Path) -> None:
+    """Every flag and --set goes into the stored plan; its runs are drawn, none made; nothing is asked."""
+    said = samedirt("plan", "mat", *MAT, *RICH, "--spares", "1", "--worth-having", "4 %", "--look", "4", "--seed", "41")
+    assert said.code == 0 and said.err == ""
+    record = stored(tmp_path, "mat")
+    trial = record.trial
+    assert (trial.measure, trial.pairs, trial.spares, trial.worth_having, trial.look_after, trial.seed) == (
+        "gold_mass", 6, 1, 4.0, 4, 41,
+    )  # fmt: skip
+    assert trial.lots[0].mass_g == 400_000.0 and trial.held.charge_g == 10_000.0 and trial.guess.gold_mg_kg == 90.0
+    assert trial.locked is None
+    assert sorted(run.turn for run in record.runs) == list(range(1, 15)) and len({run.tag for run in record.runs}) == 14
+    assert all(run.gold_mg is None for run in record.runs)
+    text = words(said.out)
+    assert "mat: 12 runs of 10 kg = 120 kg and 1 spare; 260 kg left." in text
+    assert "Order drawn from seed 41, balanced over the pairs" in text
+    assert "One early look, after pair 4 and only then, at a 99 % bar; the end then stands on 96 %." in text
+    assert "samedirt sheet mat" in text and "samedirt rehearse mat" in text
+
+
+def test_the_same_seed_draws_the_same_order(samedirt: Run, tmp_path: Path) -> None:
+    """Given, it is kept; not given, one is drawn and kept, and no two alike."""
+    for name, seed in (("a", ["--seed", "7"]), ("b", ["--seed", "7"]), ("c", []), ("d", [])):
+        assert samedirt("plan", name, *MAT, *seed).code == 0
+    order = {name: [(run.pair, run.arm, run.tag) for run in stored(tmp_path, name).runs] for name in "abcd"}
+    assert order["a"] == order["b"]
+    seeds = {name: stored(tmp_path, name).trial.seed for name in "abcd"}
+    assert seeds["a"] == 7 and seeds["c"] != seeds["d"] and None not in seeds.values()
+    assert order["c"] != order["d"]
+    assert samedirt("plan", "e", *MAT, "--seed", str(seeds["c"])).code == 0
+    assert [(run.pair, run.arm, run.tag) for run in stored(tmp_path, "e").runs] == order["c"]
+
+
+def test_a_file_is_planned_and_flags_stand_over_it(samedirt: Run, tmp_path: Path) -> None:
+    """By the file or by its folder."""
+    write(tmp_path / "mat", LEAST)
+    assert samedirt("plan", "--from", "mat").code == 0
+    assert stored(tmp_path, "mat").trial.pairs == 3
+    said = samedirt("plan", "wider", "--from", "mat/trial.toml", "--pairs", "8", "--set", "change.changed=brush")
+    assert said.code == 0
+    trial = stored(tmp_path, "wider").trial
+    assert trial.pairs == 8 and trial.change.changed == ("brush",) and trial.change.baseline == "ribbed"
+
+
+def test_a_blank_is_filled_and_planned(samedirt: Run, tmp_path: Path) -> None:
+    """From an empty folder to a stored plan; as it is, each open line is named."""
+    said = samedirt("plan", "--blank", "new-mat", "--measure", "grain_counts", "--pairs", "4")
+    assert said.out == "Wrote new-mat. Fill it, then: samedirt plan --from new-mat\n"
+    refused = samedirt("plan", "--from", "new-mat")
+    assert refused.code == 2 and len(refused.err.splitlines()) == 2
+    assert not (tmp_path / "logbook.duckdb").exists()
+    file = tmp_path / "new-mat" / "trial.toml"
+    text = file.read_text().replace('kind = ""', 'kind = "natural"', 1).replace('kind = ""', 'kind = "sluice"', 1)
+    file.write_text(text + '[change]\nvariable = "mat"\nbaseline = "ribbed"\nchanged = "looped"\n')
+    assert samedirt("plan", "--from", "new-mat").code == 0
+    assert stored(tmp_path, "new-mat").trial.measure == "grain_counts"
+    assert samedirt("plan", "--blank", "new-mat").code == 2
+
+
+def test_flags_change_a_stored_plan_that_is_not_locked(samedirt: Run, tmp_path: Path) -> None:
+    """What they leave open stands, the seed too; and it is said that the earlier plan is gone."""
+    samedirt("plan", "mat", *MAT, *RICH, "--seed", "41")
+    said = samedirt("plan", "mat", "--pairs", "8", "--set", "guess.care=careful")
+    assert said.code == 0
+    assert "Stored in logbook.duckdb, in place of the plan of that name, which was not locked yet." in words(said.out)
+    trial = stored(tmp_path, "mat").trial
+    assert (trial.pairs, trial.guess.care, trial.seed, trial.lots[0].mass_g) == (8, "careful", 41, 400_000.0)
+    assert len(stored(tmp_path, "mat").runs) == 16
+    samedirt("plan", "mat", "--set", "guess.care=")
+    assert stored(tmp_path, "mat").trial.guess.care is None
+
+
+@pytest.mark.parametrize("how", ["its sheet", "a run"])
+def test_a_locked_plan_is_not_planned_over(how: str, samedirt: Run, tmp_path: Path) -> None:
+    """Locked by its sheet or by its first run: refused, with the way to amend it, and nothing changes."""
+    samedirt("plan", "mat", *MAT, "--seed", "41")
+    if how == "its sheet":
+        assert samedirt("sheet", "mat", "--to", "papers").code == 0
+        since = "mat: is locked since its sheet was printed ("
+    else:
+        tag = stored(tmp_path, "mat").runs[0].tag
+        assert samedirt("enter", "mat", tag, "--set", "gold_mg=31").code == 0
+        since = "mat: is locked since "
+    before = stored(tmp_path, "mat")
+    for over in (["--pairs", "8"], [*MAT, "--seed", "5"]):
+        said = samedirt("plan", "mat", *over)
+        assert said.code == 2 and since in said.err
+        assert 'amend it: samedirt plan mat --amend pairs=8 --why "the reason"' in said.err
+    assert stored(tmp_path, "mat") == before
+
+
+@pytest.mark.parametrize(
+    ("flags", "says"),
+    [
+        (["--set", "lot.sieve=3"], ["--set, lot.sieve: is not a key of a plan; did you mean lot.size?"]),
+        (["--set", "foo"], ['--set foo: has no = sign; write it as --set "lot.mass=120 kg"']),
+        (["--set", "change.variable=pitch, water"], ["two variables in one change (pitch, water); split them into two"]),
+        (["--measure", "recovery", "--worth-having", "20 %"], ['20 % does not fit measure recovery; write it as "1 poi']),
+        (["--pairs", "2"], ["mat, pairs: 2 pairs: one or two can't tell luck from change. Plan 3 to 60."]),
+        (["--pairs", "61"], ["mat, pairs: 61 pairs: no one runs more. Plan 3 to 60."]),
+        (["--pairs", "six", "--spares", "9"], ["plan, pairs: six is not a whole number", "plan, spares: 9"]),
+        (["--set", "lot.mass=40 kg", "--set", "held.charge=5 kg"], ["6 pairs of 5 kg a run need 60 kg; the lot has 40."]),
+        (["--set", "lot.mass=5 oz"], ["5 oz: Gold is in ozt, feed in lb. Which?"]),
+        (["--set", "lot.size=-30"], ["30 mesh: ASTM, Tyler or hobby?"]),
+        (["--set", "held.pitch=55 deg"], ["pitch 55 deg on a sluice; was that 5.5?"]),
+        (["--set", "change.reversible=no"], ["make two alike, change one, and name it"]),
+        (["--measure", "recovery", "--set", "tails.caught=none"], ['measure recovery needs the tails, and tails caught is "']),
+        (["--set", "guess.scatter_from=nothing"], ["no logbook at logbook.duckdb"]),
+        (["--set", "guess.scatter_points=3"], ["measure gold_mass is told in %; write scatter_percent instead"]),
+        (["--look", "6"], ["look_after 6 is not before the last of 6 pairs"]),
+        (["--set", "lot.mass=5 oz", "--pairs", "six", "--set", "foo=1"], ["foo"]),
+    ],
+)  # fmt: skip
+def test_what_can_not_be_planned_is_refused(flags: list[str], says: list[str], samedirt: Run, tmp_path: Path) -> None:
+    """Exit 2, a line for each problem with place and rule, and nothing is stored."""
+    said = samedirt("plan", "mat", *MAT, *flags)
+    assert said.code == 2 and said.out == ""
+    lines = said.err.splitlines()
+    assert all(line.startswith("samedirt: ") for line in lines)
+    for part in says:
+        assert any(part in line for line in lines), said.err
+    book = tmp_path / "logbook.duckdb"
+    assert not book.exists() or "mat" not in [line.trial for line in Logbook(book).lines()]
+
+
+def test_several_problems_are_told_at_once(samedirt: Run) -> None:
+    """One line each."""
+    said = samedirt("plan", "mat", *MAT, "--set", "lot.mass=5 oz", "--pairs", "six", "--set", "held.water=8 gpm")
+    assert said.code == 2 and len(said.err.splitlines()) == 3
+
+
+def test_with_no_one_to_ask_what_is_missing_is_named(samedirt: Run) -> None:
+    """No terminal: no conversation, and no waiting."""
+    said = samedirt("plan")
+    assert said.code == 2
+    for key in ("name", "measure", "pairs", "[lot]", "[gear]"):
+        assert f"plan, {key}: is missing" in said.err
+
+
+@pytest.mark.parametrize("name", ["nowhere", "empty"])
+def test_a_place_without_a_plan_is_refused(name: str, samedirt: Run, tmp_path: Path) -> None:
+    """With what makes one."""
+    (tmp_path / "empty").mkdir()
+    said = samedirt("plan", "--from", name)
+    assert said.code == 2
+    assert said.err == f"samedirt: {name}: is no trial.toml and holds none; samedirt plan --blank NAME makes one\n"
+
+
+def test_text_that_is_no_toml_is_refused_with_flags_too(samedirt: Run, tmp_path: Path) -> None:
+    """Flags can't be laid over what can't be read."""
+    folder = tmp_path / "bad"
+    folder.mkdir()
+    (folder / "trial.toml").write_text('name = "bad\n')
+    for flags in ([], ["--pairs", "4"]):
+        said = samedirt("plan", "--from", "bad", *flags)
+        assert said.code == 2 and len(said.err.splitlines()) == 1 and "line 1" in said.err
+    (folder / "trial.toml").write_bytes(b"name = \xff")
+    assert "is not UTF-8 text; save it as UTF-8" in samedirt("plan", "--from", "bad").err
+
+
+def no_constant(text: str) -> Any:
+    """Refuse NaN and infinities, which plain JSON does not have."""
+    raise AssertionError(text)
+
+
+def test_the_json_of_a_plan_is_plain(samedirt: Run) -> None:
+    """One object, no NaN: plan, runs, noise, pairs needed, advice; nothing else on standard output."""
+    said = samedirt("plan", "mat", *MAT, *RICH, "--worth-having", "4 %", "--json")
+    told = json.loads(said.out, parse_constant=no_constant)
+    assert told["trial"]["name"] == "mat" and len(told["runs"]) == 12
+    assert set(told["runs"][0]) == {"pair", "arm", "turn", "tag"}
+    assert told["scale"] == "log_ratio" or isinstance(told["scale"], str)
+    assert told["scatter"]["origin"] == "noise budget" and told["pairs_needed"] > 3
+    assert 0 < told["chance_at_line"] < 1 and told["smallest_findable"] > 0
+    assert told["noise"]["sd_pair"] > 0 and told["noise"]["sources"]
+    assert {one["weight"] for one in told["advice"]} <= {"warn", "note"}
+    bare = json.loads(samedirt("plan", "bare", *MAT, "--json").out, parse_constant=no_constant)
+    assert bare["noise"] is bare["scatter"] is bare["line"] is bare["chance_at_line"] is None
+
+
+def test_ways_are_compared_and_nothing_is_stored(samedirt: Run, tmp_path: Path) -> None:
+    """A table, the cheapest marked; a stored plan is named by its name alone."""
+    said = samedirt("plan", "mat", *MAT, *RICH, "--worth-having", "4 %", "--ways", "--tracers", "0")
+    assert said.code == 0 and not (tmp_path / "logbook.duckdb").exists()
+    assert "Ways to find 4 % more gold kept, each for the same true change, found 4 times in 5:" in words(said.out)
+    assert "> is the cheapest that can answer: the fewest hours, then the least dirt." in words(said.out)
+    for row in ("gold kept, weighed", "recovery, kept and tails", "gold grains, counted", "gold in tails, weighed"):
+        assert row in said.out
+    samedirt("plan", "mat", *MAT, *RICH, "--worth-having", "4 %")
+    assert "Ways to find 4 % more gold kept" in samedirt("plan", "mat", "--ways").out
+    assert "Ways to find 7 % more gold kept" in samedirt("plan", "mat", "--ways", "--worth-having", "7 %").out
+    assert stored(tmp_path, "mat").trial.worth_having == 4.0
+
+
+def test_the_json_of_ways_is_plain(samedirt: Run) -> None:
+    """Every way with pairs, hours, and why it can't answer; what would, where none can."""
+    flags = [*MAT, "--set", "lot.mass=120 kg", "--set", "held.charge=10 kg", "--set", "guess.gold=0.5 mg/kg"]
+    said = samedirt("plan", "mat", *flags, "--worth-having", "4 %", "--ways", "--json", "--tracers", "0")
+    told = json.loads(said.out, parse_constant=no_constant)
+    assert told["line"] == "4 % more gold kept" and told["cheapest"] is None and told["what_would"]
+    assert all(way["hindrances"] and not way["can_answer"] for way in told["ways"])
+    rich = samedirt("plan", "mat", *MAT, *RICH, "--worth-having", "4 %", "--ways", "--json")
+    told = json.loads(rich.out, parse_constant=no_constant)
+    best = told["ways"][told["cheapest"]]
+    assert best["can_answer"] and best["minutes"] == min(way["minutes"] for way in told["ways"] if way["can_answer"])
+    assert told["what_would"] == []
+
+
+@pytest.mark.parametrize(
+    ("flags", "says"),
+    [
+        ([], "has no line to compare ways for"),
+        (["--worth-having", "60 %", "--set", "guess.gold=5 mg/kg"], "no change could bring 60 % more gold kept"),
+    ],
+)
+def test_ways_without_a_line_within_reach_are_refused(flags: list[str], says: str, samedirt: Run) -> None:
+    """With what to do."""
+    said = samedirt("plan", "mat", *MAT, *flags, "--ways")
+    assert said.code == 2 and says in said.err
+
+
+def test_an_earlier_trial_tells_the_scatter(samedirt: Run, tmp_path: Path) -> None:
+    """The twins of the demo: their scatter is taken, and raised because few pairs leave it loose."""
+    samedirt("demo", "here")
+    book = tmp_path / "here" / "logbook.duckdb"
+    twins = samedirt("verdict", "twin-inserts", "--json", "--logbook", book)
+    verdict = json.loads(twins.out)
+    sd, pairs = (
+        max(verdict["sd"], verdict["floor"]),
+        len(verdict["differences"]),
+    )  # pairs never scatter by less than luck
+    flags = ["--from", tmp_path / "here" / "rough-bed", "--set", "guess.scatter_from=twin-inserts", "--logbook", book]
+    said = samedirt("plan", "rough-again", *flags, "--json")
+    assert said.code == 0, said.err
+    scatter = json.loads(said.out)["scatter"]
+    assert scatter["origin"] == "earlier trial" and scatter["trial"] == "twin-inserts" and scatter["pairs"] == pairs
+    assert scatter["seen"] == pytest.approx(sd)
+    assert scatter["sd"] / scatter["seen"] == pytest.approx({4: 1.73, 5: 1.56, 6: 1.46, 8: 1.35}[pairs], abs=0.0051)
+    wrong = samedirt("plan", "other", *flags, "--measure", "recovery", "--worth-having", "2 points")
+    assert wrong.code == 2 and "twin-inserts measured grain_counts, and this plan recovery" in wrong.err
+
+
+def test_an_unfinished_trial_tells_no_scatter(samedirt: Run, tmp_path: Path) -> None:
+    """It is named with what it says so far."""
+    rough_bed(tmp_path / "rough-bed")
+    runs = tmp_path / "rough-bed" / "runs.csv"
+    runs.write_text("".join(runs.read_text().splitlines(keepends=True)[:7]))
+    samedirt("load", "rough-bed")
+    write(tmp_path / "next", ROUGH_TRIAL.replace('"rough-bed"', '"next"').replace("locked = 2026-05-02\n", ""))
+    said = samedirt("plan", "--from", "next", "--set", "guess.scatter_from=rough-bed")
+    assert said.code == 2 and "rough-bed tells no scatter yet" in said.err
+
+
+def test_a_question_without_a_verdict_yet_is_told_before_digging(samedirt: Run) -> None:
+    """A graded trial is stored; that this version reaches no verdict on it is said first."""
+    said = samedirt("plan", "steps", *MAT, "--set", "change.changed=looped; brush; carpet")
+    assert said.code == 0
+    assert "Mind, verdict: a graded trial is stored and checked, but this version reaches no verdict" in words(said.out)
+
+
+def test_twins_get_their_check_first(samedirt: Run) -> None:
+    """The next steps are named: the check of the twins, then its scatter."""
+    twin = ["--set", "change.reversible=no", "--set", "change.twin=second mat, cut with the first"]
+    text = words(samedirt("plan", "mat", *MAT, *twin).out)
+    assert "First the twins: samedirt plan mat-twins, nothing changed." in text
+    assert "samedirt plan mat --set guess.scatter_from=mat-twins" in text
+
+
+def test_a_check_of_twins_says_how_surely_it_shows_them_alike(samedirt: Run) -> None:
+    """Within a line far under the scatter, hardly ever: more pairs; within a wide one, nearly always."""
+    check = ["--measure", "grain_counts", "--pairs", "4", "--set", "lot.kind=table tailings"]
+    dirt = ["--set", "lot.mass=40 kg", "--set", "held.charge=350 g", "--set", "guess.gold=24 mg/kg", "--set"]
+    flags = [*check, *dirt, "lot.splitting=riffle splitter", "--set", "gear.kind=finishing table"]
+    narrow = words(samedirt("plan", "twins", *flags, "--worth-having", "10 %").out)
+    assert "Mind, alike: Two that are truly alike would be shown alike, within 10 %, about" in narrow
+    wide = words(samedirt("plan", "twins", *flags, "--pairs", "12", "--worth-having", "40 %").out)
+    assert "Note, alike: Two that are truly alike would be shown alike, within 40 %, about" in wide
+
+
+def test_charts_of_pairs_and_noise_are_written(samedirt: Run, tmp_path: Path) -> None:
+    """Each named on the screen."""
+    said = samedirt("plan", "mat", *MAT, *RICH, "--worth-having", "4 %", "--charts")
+    assert said.code == 0, said.err
+    for file in ("pairs-mat.html", "noise-mat.html"):
+        assert f"Chart: {file}" in said.out and (tmp_path / file).stat().st_size > 1_000

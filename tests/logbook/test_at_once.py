@@ -1,0 +1,63 @@
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+from tests.logbook.writers import add, heard, run, runs_in, say, start
+from trials.logbook.check import check
+from trials.logbook.connect import LOCK_WAIT_S
+from trials.logbook.copies import copies_of
+from trials.logbook.logbook import Logbook
+from trials.logbook.tally import entries_of
+
+TRIALS = 30
+
+
+def store_in_turn(path: str, said: str, first: int, last: int) -> None:
+    """Store runs, one after the other, over trials that others write to as well."""
+    for number in range(first, last + 1):
+        add(Logbook(Path(path)), f"t{number % TRIALS}", run(number))
+        say(Path(said), number)
+
+
+WORST = f"waited more than {LOCK_WAIT_S:g} s"
+
+
+def test_three_programs_at_once_store_all_of_theirs(tmp_path: Path, sized: Callable[[int], int]) -> None:
+    """Each waits for the others, none gives up, none writes over another, and nothing is stored twice."""
+    book, said, each = Logbook(tmp_path / "logbook.duckdb"), tmp_path / "said", sized(100)
+    spans = [(1 + turn * each, (turn + 1) * each) for turn in range(3)]
+    programs = [start(store_in_turn, str(book.path), str(said), first, last) for first, last in spans]
+    for program in programs:
+        program.join()
+        assert program.exitcode == 0, WORST
+    numbers = set(range(1, 3 * each + 1))
+    assert sorted(map(int, heard(said))) == sorted(numbers)
+    assert set().union(*(runs_in(book.path, f"t{turn}") for turn in range(TRIALS))) == numbers
+    assert check(book).faults == ()
+    entries = entries_of(book.path) or []
+    assert [entry.number for entry in entries] == list(range(1, 3 * each + 1))
+    numbered = [copy.number for copy in copies_of(book.path)]
+    assert len(numbered) == len(set(numbered)) == 5
+
+
+def test_threads_of_one_program_take_turns(tmp_path: Path) -> None:
+    """Writers and readers of one program neither meet in the file nor give up each other's lock."""
+    book, wrong = Logbook(tmp_path / "logbook.duckdb"), []
+    add(book, "t", run(1))
+
+    def work(first: int) -> None:
+        try:
+            for number in range(first, first + 4):
+                add(book, "t", run(number))
+                assert number in runs_in(book.path)
+        except Exception as error:  # noqa: BLE001 - a thread's error is the test's
+            wrong.append(error)
+
+    threads = [threading.Thread(target=work, args=(first,)) for first in (2, 6, 10)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert wrong == []
+    assert runs_in(book.path) == set(range(1, 14))
+    assert check(book).faults == ()

@@ -1,0 +1,229 @@
+import os
+import stat
+import subprocess
+import sys
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.folders import LEAST, rough_bed, write
+from tests.logbook.writers import add, killed_at, run, runs_in
+from trials.errors import Refused
+from trials.logbook import connect as connecting
+from trials.logbook.copies import EARLIER_DAYS_KEPT, NEWEST_KEPT, Copy, copies_of, folder_of, thinned
+from trials.logbook.logbook import Logbook
+
+NOON = datetime(2026, 5, 3, 14, 12)
+
+
+def test_a_copy_is_kept_before_each_change(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """The copy is the file as it was, byte for byte, with its date and who may read it; the first writing has none."""
+    rough_bed(tmp_path / "rough-bed")
+    write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
+    path = tmp_path / "logbook.duckdb"
+    assert samedirt("load", "rough-bed").code == 0
+    assert not folder_of(path).exists()
+    path.chmod(0o640)
+    before, date = path.read_bytes(), path.stat().st_mtime_ns
+    assert samedirt("load", "mat").err == ""
+    (copy,) = copies_of(path)
+    assert copy.path.read_bytes() == before and path.read_bytes() != before
+    assert copy.path.stat().st_mtime_ns == date and stat.S_IMODE(copy.path.stat().st_mode) == 0o640
+
+
+def test_a_copy_is_named_by_a_number_and_its_moment(tmp_path: Path) -> None:
+    """The number orders copies, the moment is for people."""
+    book = Logbook(tmp_path / "log buch.duckdb", clock=lambda: NOON)
+    for number in range(1, 4):
+        add(book, "t", run(number))
+    assert [copy.path.name for copy in copies_of(book.path)] == [
+        "log buch-0001-2026-05-03T1412.duckdb",
+        "log buch-0002-2026-05-03T1412.duckdb",
+    ]
+    assert folder_of(book.path).name == "log buch-copies"
+
+
+def test_nothing_changed_nothing_copied(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Loading what is there, or a change that is refused, adds no copy to one that is of this state."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    book = Logbook(tmp_path / "logbook.duckdb")
+
+    def refused() -> None:
+        with book.writing():
+            raise Refused("no")
+
+    for _ in range(3):
+        samedirt("load", "rough-bed")
+        with pytest.raises(Refused):
+            refused()
+    assert [copy.number for copy in copies_of(book.path)] == [1]
+
+
+def test_a_word_remembered_is_no_stored_change_but_another_state(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """What is copied is the file, whatever was written to it."""
+    from trials.logbook.logbook import Remembered
+
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    book = Logbook(tmp_path / "logbook.duckdb")
+    for sentence in ("One.", "Two."):
+        with book.writing() as pages:
+            pages.remember([Remembered("rough-bed", "0", "worse", sentence, None)])
+    assert len(copies_of(book.path)) == 2
+    assert "The one stored change is there" in samedirt("logbook", "--check").out
+
+
+def copy(number: int, moment: datetime, *, aside: bool = False) -> Copy:
+    """A copy that is nowhere."""
+    return Copy(number, moment, Path(str(number)), is_set_aside=aside)
+
+
+def test_copies_are_thinned_to_the_newest_and_one_a_day() -> None:
+    """Three a day for nine days: the newest five, and the newest of each of the five days before theirs."""
+    copies = [copy(3 * day + turn + 1, NOON + timedelta(days=day, hours=turn)) for day in range(9) for turn in range(3)]
+    stay = [one for one in copies if one not in thinned(copies)]
+    assert [one.number for one in stay] == [9, 12, 15, 18, 21, 23, 24, 25, 26, 27]
+    assert [one.kept_at.day for one in stay] == [5, 6, 7, 8, 9, 10, 10, 11, 11, 11]
+
+
+def test_what_was_set_aside_is_never_thinned() -> None:
+    """A file that going back to a copy replaced stays until a person deletes it, and takes no other's place."""
+    copies = [copy(number, NOON, aside=number < 10) for number in range(1, 20)]
+    assert [one.number for one in thinned(copies)] == [10, 11, 12, 13, 14]
+
+
+@given(st.lists(st.datetimes(datetime(2026, 1, 1), datetime(2026, 1, 20)), max_size=40))
+def test_at_most_ten_copies_stay_and_the_newest_always(moments: list[datetime]) -> None:
+    """Whatever the clock said, the newest by number stay; thinning what was thinned takes nothing more."""
+    copies = [copy(number, moment) for number, moment in enumerate(moments, start=1)]
+    stay = [one for one in copies if one not in thinned(copies)]
+    assert len(stay) <= NEWEST_KEPT + EARLIER_DAYS_KEPT
+    assert stay[-NEWEST_KEPT:] == copies[-NEWEST_KEPT:]
+    assert thinned(stay) == []
+
+
+def test_a_folder_of_copies_stays_small(tmp_path: Path) -> None:
+    """Twelve changes in one day leave the five newest copies, each with one run more."""
+    book = Logbook(tmp_path / "logbook.duckdb", clock=lambda: NOON)
+    for number in range(1, 14):
+        add(book, "t", run(number))
+    copies = copies_of(book.path)
+    assert [one.number for one in copies] == [8, 9, 10, 11, 12]
+    assert [max(runs_in(one.path)) for one in copies] == [8, 9, 10, 11, 12]
+
+
+def test_a_clock_set_back_writes_over_nothing(tmp_path: Path) -> None:
+    """Copies are in order of their number, and each is of its own state, though the clock repeats and goes back."""
+    days = iter([NOON, NOON, NOON - timedelta(days=400), NOON - timedelta(days=400), NOON])
+    path = tmp_path / "logbook.duckdb"
+    for number in range(1, 6):
+        now = next(days)
+        add(Logbook(path, clock=lambda now=now: now), "t", run(number))  # type: ignore[misc]
+    assert [(one.number, one.kept_at.year) for one in copies_of(path)] == [(1, 2026), (2, 2025), (3, 2025), (4, 2026)]
+    assert [max(runs_in(one.path)) for one in copies_of(path)] == [1, 2, 3, 4]
+
+
+def test_other_files_among_the_copies_are_let_be(tmp_path: Path) -> None:
+    """Only files named as copies are counted or thinned; a part left by a killed program goes after an hour."""
+    book = Logbook(tmp_path / "logbook.duckdb", clock=lambda: NOON)
+    folder = folder_of(book.path)
+    folder.mkdir()
+    mine = [
+        "my copy.duckdb",
+        "logbook-0001.duckdb",
+        "logbook-0001-2026-13-03T1412.duckdb",
+        "logbook-1-2026-05-03T1412.db",
+    ]
+    for name in (*mine, "logbook-copy-1.part", "logbook-copy-2.part"):
+        (folder / name).write_text("mine")
+    os.utime(folder / "logbook-copy-1.part", (1, 1))
+    for number in range(1, 10):
+        add(book, "t", run(number))
+    assert [one.number for one in copies_of(book.path)] == [4, 5, 6, 7, 8]
+    assert {*mine, "logbook-copy-2.part"} <= {one.name for one in folder.iterdir()}
+    assert not (folder / "logbook-copy-1.part").exists()
+
+
+def test_a_change_is_stored_where_no_copy_can_be_kept(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """The change has its own safety; that it has no copy before it is told in one line."""
+    rough_bed(tmp_path / "rough-bed")
+    write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
+    samedirt("load", "rough-bed")
+    (tmp_path / "logbook-copies").write_text("a file of that name")
+    said = samedirt("load", "mat")
+    assert said.code == 0 and "mat: new, 1 run." in said.out
+    assert said.err == (
+        "samedirt: the change is stored; no copy was kept before it (logbook-copies: File exists): "
+        "make room, or check the folder\n"
+    )
+    assert samedirt("logbook", "--check").code == 0
+    assert (tmp_path / "logbook-copies").read_text() == "a file of that name"
+
+
+OPENS = "import duckdb, sys; duckdb.connect(sys.argv[1])"
+
+
+def test_a_copy_gives_up_no_lock(tmp_path: Path) -> None:
+    """A process that closes a file gives up its locks on it, so the bytes are read without closing: it stays held."""
+    book = Logbook(tmp_path / "logbook.duckdb")
+    add(book, "t", run(1))
+    with book.writing() as pages:
+        assert len(copies_of(book.path)) == 1
+        done = subprocess.run(
+            [sys.executable, "-c", OPENS, str(book.path)], capture_output=True, text=True, check=False
+        )
+        assert "Could not set lock" in done.stderr
+        assert pages.names() == ["t"]
+    subprocess.run([sys.executable, "-c", OPENS, str(book.path)], check=True)
+
+
+def test_where_bytes_can_not_be_read_rows_are_copied(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A system that lets nobody read a file that is held has copies all the same, as good to go back to."""
+    monkeypatch.setattr(connecting, "view_of", lambda _: None)
+    book = Logbook(tmp_path / "it's a logbook.duckdb")
+    for number in range(1, 4):
+        add(book, "t", run(number))
+    assert [runs_in(one.path) for one in copies_of(book.path)] == [{1}, {1, 2}]
+
+
+def test_a_log_left_by_a_killed_program_is_in_the_next_copy(tmp_path: Path) -> None:
+    """A change that was only in the write-ahead log is brought into the file before it is copied."""
+    book = Logbook(tmp_path / "logbook.duckdb")
+    add(book, "t", run(1))
+    killed_at("settle", book.path, "t", 2)
+    assert (tmp_path / "logbook.duckdb.wal").exists()
+    add(book, "t", run(3))
+    newest = copies_of(book.path)[-1]
+    assert runs_in(newest.path) == {1, 2}
+    assert not (tmp_path / "logbook.duckdb.wal").exists()
+
+
+def test_a_link_is_the_file_it_leads_to(tmp_path: Path) -> None:
+    """Log, tally and copies lie beside the file, so that nothing stored by the one name is missed by the other."""
+    real = Logbook(tmp_path / "real" / "logbook.duckdb")
+    real.path.parent.mkdir()
+    add(real, "t", run(1))
+    link = tmp_path / "link.duckdb"
+    link.symlink_to(real.path)
+    killed_at("settle", link, "t", 2)
+    assert runs_in(real.path) == runs_in(link) == {1, 2}
+    add(Logbook(link), "t", run(3))
+    assert [one.path.parent for one in copies_of(link)] == [folder_of(real.path)] * 2
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["link.duckdb", "real"]
+
+
+def test_a_log_of_a_file_taken_away_does_no_harm(tmp_path: Path) -> None:
+    """A new logbook does not meet the log of the one before; the log is put by."""
+    book = Logbook(tmp_path / "logbook.duckdb")
+    add(book, "t", run(1))
+    killed_at("settle", book.path, "t", 2)
+    book.path.unlink()
+    add(book, "t", run(5))
+    assert runs_in(book.path) == {5}
+    assert (tmp_path / "logbook.duckdb.wal.left-over").exists()

@@ -1,0 +1,343 @@
+import json
+import os
+import stat
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import demo_trials
+from schemas import Record
+from tests.folders import LEAST, rough_bed, write
+from tests.logbook.test_files import held
+from tests.logbook.writers import add, killed_at, run, runs_in
+from trials.errors import LogbookError
+from trials.logbook import connect as connecting
+from trials.logbook import restore as restoring
+from trials.logbook.copies import copies_of, folder_of
+from trials.logbook.logbook import Logbook
+from trials.logbook.migrate import LEDGER
+
+NOON = datetime(2026, 5, 3, 14, 12)
+NAME = "logbook-copies/logbook-000{}-2026-05-03T1412{}.duckdb"
+
+
+@pytest.fixture
+def wide(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Print on a screen of a hundred characters."""
+    monkeypatch.setenv("COLUMNS", "100")
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Logbook:
+    """Three runs stored one by one, so that copy 1 has one of them and copy 2 has two."""
+    book = Logbook(tmp_path / "logbook.duckdb", clock=lambda: NOON)
+    for number in (1, 2, 3):
+        add(book, "t", run(number))
+    return book
+
+
+@pytest.mark.usefixtures("wide")
+def test_the_copies_are_listed(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """Number, date, trials and runs of each, and how to go back."""
+    assert samedirt("logbook", "--restore").out == (
+        "Copies of logbook.duckdb, in logbook-copies:\n"
+        "  number  kept              trials  runs\n"
+        "  1       2026-05-03 14:12  1       1\n"
+        "  2       2026-05-03 14:12  1       2\n"
+        "\n"
+        "Go back to one: samedirt logbook --restore NUMBER, or newest. The present file is set aside first.\n"
+    )
+    assert json.loads(samedirt("logbook", "--restore", "--json").out) == [
+        {
+            "number": number,
+            "kept_at": "2026-05-03T14:12:00",
+            "file": NAME.format(number, ""),
+            "set_aside": False,
+            "readable": True,
+            "trials": ["t"],
+            "runs": number,
+        }
+        for number in (1, 2)
+    ]
+    assert book.path.exists()
+
+
+@pytest.mark.usefixtures("wide")
+def test_no_copies_are_said_to_be_none(samedirt: Callable[..., Any]) -> None:
+    """What makes copies, and what else there is to go back to."""
+    said = samedirt("logbook", "--restore")
+    assert said.code == 0 and said.out == (
+        "No copies of logbook.duckdb yet; one is kept in logbook-copies before each change.\n"
+        "From exported trials: samedirt logbook --restore FOLDER\n"
+    )
+    refused = samedirt("logbook", "--restore", "newest")
+    assert refused.code == 2 and refused.err == (
+        "samedirt: there are no copies of logbook.duckdb in logbook-copies; name a folder of exported trials instead\n"
+    )
+
+
+def test_a_copy_is_brought_back_and_the_present_file_set_aside(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """The logbook is the copy, byte for byte; what it was is a copy that no thinning takes."""
+    was, copy = book.path.read_bytes(), copies_of(book.path)[0].path.read_bytes()
+    said = samedirt("logbook", "--restore", "1")
+    assert said.code == 0 and said.err == ""
+    assert book.path.read_bytes() == copy and runs_in(book.path) == {1}
+    aside = copies_of(book.path)[-1]
+    assert aside.is_set_aside and aside.number == 3 and aside.path.read_bytes() == was
+    words = " ".join(said.out.split())
+    assert words.startswith(
+        "logbook.duckdb is what copy 1 (2026-05-03 14:12) holds: 1 trial, 1 run. The file before it is copy 3, "
+    )
+    assert words.endswith("; it stays until you delete it. Next: samedirt logbook --check")
+    assert samedirt("logbook", "--check").code == 0
+    for number in range(4, 20):
+        add(book, "t", run(number))
+    assert runs_in(aside.path) == {1, 2, 3}
+
+
+def test_going_back_is_told_to_programs(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """One JSON value: from where, what it holds, and where the file before it is."""
+    told = json.loads(samedirt("logbook", "--restore", "2", "--json").out)
+    aside = told.pop("set_aside")
+    assert Path(aside).name.startswith("logbook-0003-") and aside.endswith("-set-aside.duckdb") and Path(aside).exists()
+    assert told == {"logbook": "logbook.duckdb", "from": "copy 2 (2026-05-03 14:12)", "trials": ["t"], "runs": 2}
+    assert book.path.exists()
+
+
+def test_there_and_back_again(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """Going back can be gone back on; no state is copied twice, and none is lost."""
+    was = book.path.read_bytes()
+    for _ in range(3):
+        assert samedirt("logbook", "--restore", "1").code == 0
+        assert samedirt("logbook", "--restore", "3").code == 0
+        assert book.path.read_bytes() == was
+    assert [(one.number, one.is_set_aside) for one in copies_of(book.path)] == [(1, True), (2, False), (3, True)]
+    assert samedirt("logbook", "--check").code == 0
+
+
+def test_the_newest_is_the_last_that_can_be_read(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """A copy that is damaged is passed over by newest, and refused by its number."""
+    newest = copies_of(book.path)[-1]
+    newest.path.write_bytes(newest.path.read_bytes()[:5000])
+    before = book.path.read_bytes()
+    refused = samedirt("logbook", "--restore", "2")
+    assert refused.code == 2 and refused.err.startswith("samedirt: copy 2 of logbook.duckdb can't be read (")
+    assert refused.err.endswith("); nothing was changed. Choose another\n") and book.path.read_bytes() == before
+    assert samedirt("logbook", "--restore", "newest").code == 0
+    assert runs_in(book.path) == {1}
+
+
+@pytest.mark.parametrize(
+    ("which", "says"),
+    [
+        ("7", "no copy 7 of logbook.duckdb; there are 1, 2, and newest"),
+        ("0", "no copy 0 of logbook.duckdb; there are 1, 2, and newest"),
+        ("nowhere", "nowhere: is not a folder; name the folder of a trial"),
+        ("logbook-copies", "logbook-copies: holds no trial.toml, nor do the folders in it; name the folder of a trial"),
+    ],
+)
+def test_what_can_not_be_gone_back_to(which: str, says: str, samedirt: Callable[..., Any], book: Logbook) -> None:
+    """Refused with what there is; nothing is changed."""
+    before = book.path.read_bytes()
+    said = samedirt("logbook", "--restore", which)
+    assert said.code == 2 and said.err == f"samedirt: {says}\n"
+    assert book.path.read_bytes() == before and len(copies_of(book.path)) == 2
+
+
+def test_a_logbook_that_is_gone_is_brought_back(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """Its copies are there without it, and its log is put by."""
+    killed_at("settle", book.path, "t", 4)
+    book.path.unlink()
+    said = samedirt("logbook", "--restore", "newest")
+    assert said.code == 0 and "The file before it" not in said.out
+    assert runs_in(book.path) == {1, 2, 3}
+    assert not (book.path.parent / "logbook.duckdb.wal").exists()
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [b"", b"no store at all, but long enough", "cut"],
+    ids=["blank", "no store", "cut"],
+)
+def test_a_damaged_logbook_is_set_aside_as_it_is(
+    damage: bytes | str, samedirt: Callable[..., Any], book: Logbook
+) -> None:
+    """What can't be opened is kept with its log, and the copy takes its place."""
+    killed_at("settle", book.path, "t", 4)
+    log = (book.path.parent / "logbook.duckdb.wal").read_bytes()
+    content = damage if isinstance(damage, bytes) else book.path.read_bytes()[:300_000]
+    book.path.write_bytes(content)
+    said = samedirt("logbook", "--restore", "newest")
+    assert said.code == 0, said
+    assert runs_in(book.path) == {1, 2, 3}
+    aside = copies_of(book.path)[-1]
+    assert aside.is_set_aside and aside.path.read_bytes() == content
+    assert aside.path.with_name(aside.path.name + ".wal").read_bytes() == log
+    assert not (book.path.parent / "logbook.duckdb.wal").exists()
+    add(book, "t", run(4))
+    assert runs_in(book.path) == {1, 2, 3, 4}
+
+
+def test_a_log_is_not_lost_by_going_back(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """A change that was only in the log is in the file that is set aside, and the log does not meet the copy."""
+    killed_at("settle", book.path, "t", 4)
+    assert samedirt("logbook", "--restore", "1").code == 0
+    assert runs_in(book.path) == {1}
+    assert runs_in(copies_of(book.path)[-1].path) == {1, 2, 3, 4}
+
+
+def test_a_logbook_in_use_is_not_replaced(
+    samedirt: Callable[..., Any], book: Logbook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever holds it is named, and nothing is changed."""
+    monkeypatch.setattr(connecting, "LOCK_WAIT_S", 0.3)
+    before, copies = book.path.read_bytes(), copies_of(book.path)
+    with held(book.path, 30) as holder:
+        said = samedirt("logbook", "--restore", "1")
+        holder.kill()
+    assert said.code == 2 and f"is in use by process {holder.pid}; waited 0.3 s" in said.err
+    assert book.path.read_bytes() == before and copies_of(book.path) == copies
+
+
+def test_who_waits_for_a_logbook_gets_the_one_put_in_its_place(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A program that opened the file just before it was replaced writes to the new one, not to the one set aside."""
+    opened = connecting.connect
+    times = []
+
+    def late(path: Path, *, read_only: bool) -> Any:
+        if not times and not read_only:
+            times.append(1)
+            fresh = book.path.with_name("fresh.duckdb")
+            fresh.write_bytes(copies_of(book.path)[0].path.read_bytes())
+            fresh.replace(book.path)
+        return opened(path, read_only=read_only)
+
+    monkeypatch.setattr(connecting, "connect", late)
+    add(book, "t", run(7))
+    assert times and runs_in(book.path) == {1, 7}
+
+
+@pytest.mark.parametrize(
+    ("statement", "says"),
+    [
+        (f"INSERT INTO {LEDGER} VALUES (9999, 'later', now()::TIMESTAMP)", "is a logbook of shape 9999"),
+        (f"DROP TABLE {LEDGER}", "is a DuckDB file, but not a logbook; it was left untouched"),
+    ],
+)
+def test_a_file_that_is_not_ours_is_not_replaced(
+    statement: str, says: str, samedirt: Callable[..., Any], book: Logbook
+) -> None:
+    """A newer logbook, or a store of something else, is left untouched."""
+    con = connecting.connect(book.path, read_only=False)
+    con.execute(statement)
+    con.close()
+    before = book.path.read_bytes()
+    said = samedirt("logbook", "--restore", "1")
+    assert said.code == 2 and says in said.err and said.err.count("\n") == 1
+    assert book.path.read_bytes() == before and len(copies_of(book.path)) == 2
+
+
+def test_a_copy_of_an_older_shape_is_brought_up_to_date(
+    samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A copy from before an update of the program opens as any older logbook does."""
+    from trials.logbook import migrate as migrations
+
+    older = tmp_path / "older"
+    older.mkdir()
+    for number, source in migrations.known_migrations().items():
+        if number < 3:
+            (older / source.name).write_text(source.read_text(encoding="utf-8"), encoding="utf-8")
+    path = tmp_path / "logbook.duckdb"
+    with monkeypatch.context() as patch:
+        patch.setattr(migrations, "FOLDER", older)
+        con = connecting.connect(path, read_only=False)
+        migrations.migrate(con, path)
+        con.close()
+    add(Logbook(path), "t", run(1))
+    assert "  1       " in samedirt("logbook", "--restore").out
+    assert samedirt("logbook", "--restore", "1").code == 0
+    with Logbook(path).reading() as pages:
+        assert pages.names() == []
+    assert samedirt("logbook", "--check").code == 0
+
+
+def untyped(records: Sequence[Record]) -> list[Record]:
+    """Records without the units their runs were typed in: an export has the stored ones."""
+    return [
+        record.model_copy(update={"runs": tuple(run.model_copy(update={"typed": {}}) for run in record.runs)})
+        for record in records
+    ]
+
+
+def test_a_logbook_is_made_anew_from_an_export(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Every trial of a folder of exported trials, with its runs and corrections, as it was."""
+    for folder in demo_trials.folders():
+        samedirt("load", folder)
+    path = tmp_path / "logbook.duckdb"
+    with Logbook(path).reading() as pages:
+        records = pages.records()
+    for record in records:
+        name = record.trial.name
+        assert samedirt("export", name, "--to", f"out/{name}").code == 0
+    path.write_bytes(path.read_bytes()[:300_000])
+    assert samedirt("logbook", "--check").code == 1
+    said = samedirt("logbook", "--restore", "out")
+    runs = sum(len(record.runs) for record in records)
+    assert said.code == 0 and said.err == ""
+    assert " ".join(said.out.split()).startswith(
+        f"logbook.duckdb is what out holds: {len(records)} trials, {runs} runs."
+    )
+    with Logbook(path).reading() as pages:
+        assert untyped(pages.records()) == untyped(records)
+        assert all(line.code for line in pages.listing()), "their words are remembered"
+    assert samedirt("logbook", "--check").code == 0
+    assert not list(folder_of(path).glob("*.part*"))
+    rough_bed(tmp_path / "rough-bed-2")
+    write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
+    assert samedirt("load", "mat").err == ""
+    assert samedirt("logbook", "--check").code == 0
+
+
+def test_an_export_with_a_fault_changes_nothing(samedirt: Callable[..., Any], book: Logbook, tmp_path: Path) -> None:
+    """Every problem of its files is listed, as loading does, and the logbook is as it was."""
+    write(tmp_path / "out" / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,-20\n")
+    before = book.path.read_bytes()
+    said = samedirt("logbook", "--restore", "out")
+    assert said.code == 2 and said.err.startswith("samedirt: out/mat/runs.csv row 2")
+    assert book.path.read_bytes() == before and len(copies_of(book.path)) == 2
+
+
+def test_a_folder_with_the_name_of_a_number(samedirt: Callable[..., Any], book: Logbook, tmp_path: Path) -> None:
+    """A number is a copy; written as a path it is the folder."""
+    rough_bed(tmp_path / "1" / "rough-bed")
+    assert samedirt("logbook", "--restore", "./1").code == 0
+    assert "rough-bed" in samedirt("logbook").out
+    assert samedirt("logbook", "--restore", "1").code == 0
+    assert runs_in(book.path) == {1}
+
+
+def test_who_may_read_it_stays(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """The logbook brought back may be read by whom the copy might."""
+    book.path.chmod(0o600)
+    add(book, "t", run(4))
+    assert samedirt("logbook", "--restore", "newest").code == 0
+    assert stat.S_IMODE(book.path.stat().st_mode) == 0o600
+
+
+def test_no_room_to_go_back_changes_nothing(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A disk that fills while the copy is made leaves the logbook as it was, and no part of the copy."""
+
+    def full(source: Path, target: Path) -> None:
+        target.write_bytes(source.read_bytes()[:1000])
+        raise OSError(28, os.strerror(28))
+
+    monkeypatch.setattr(restoring, "copy_bytes", full)
+    before = book.path.read_bytes()
+    with pytest.raises(LogbookError, match=r"the disk of .* is full; nothing of this change was stored. Make room"):
+        restoring.bring_back(book, copies_of(book.path)[0])
+    assert book.path.read_bytes() == before
+    assert not list(folder_of(book.path).glob("*.part"))
