@@ -333,6 +333,25 @@ def test_answers_that_make_no_plan_are_not_lost(tmp_path: Path) -> None:
     assert stored(tmp_path, "sluice-audit").trial.tails.caught == "all"
 
 
+def test_a_locked_name_is_told_before_anything_is_asked(tmp_path: Path) -> None:
+    """Given with the command; and a plan that is not locked yet is said to give way, before it does."""
+    with Terminal("plan", cwd=tmp_path) as terminal:
+        play(terminal, TWIN_CHECK)
+        assert terminal.finish() == 0
+    with Terminal("plan", "twin-check", cwd=tmp_path) as terminal:
+        play(terminal, TWIN_CHECK[1:-1])
+        terminal.expect("A plan of that name is stored, and not locked yet")
+        terminal.answer("Store it so?", "yes")
+        assert terminal.finish() == 0
+        assert "in place of the plan of that name" in " ".join(terminal.seen.split())
+    with Terminal("sheet", "twin-check", cwd=tmp_path) as terminal:
+        assert terminal.finish() == 0
+    with Terminal("plan", "twin-check", cwd=tmp_path) as terminal:
+        assert terminal.finish() == 2
+        assert "samedirt: twin-check: is locked since its sheet was printed" in terminal.seen
+        assert "What do you want to know?" not in terminal.seen
+
+
 def test_flags_are_not_asked_again(tmp_path: Path) -> None:
     """With a measure given no ways are compared, and the line is asked in its unit."""
     flags = ["--measure", "recovery", "--set", "gear.kind=sluice", "--set", "held.water=120 L/min", "--spares", "0"]

@@ -35,6 +35,11 @@ gold = "0.001 g"
 """
 
 
+def flat(text: str) -> str:
+    """A text in one line, however wide the screen was that it was wrapped for."""
+    return " ".join(text.split())
+
+
 def plan_of(text: str = ROUGH_TRIAL, **changes: object) -> Trial:
     """A plan as written, with some of its fields changed."""
     trial, problems = read_trial(text)

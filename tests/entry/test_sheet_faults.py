@@ -377,7 +377,7 @@ def test_nothing_of_a_refused_sheet_is_stored(
     rng = random.Random(20260505)  # noqa: S311 - a seeded draw of faults
     samedirt("load", PLANS / "mats")
     fresh = (tmp_path / "logbook.duckdb").read_bytes()
-    for i in range(sized(150)):
+    for i in range(sized(100)):
         book = tmp_path / f"{i}.duckdb"
         book.write_bytes(fresh)
         (tmp_path / "sheet.csv").write_bytes(mutated(rng))

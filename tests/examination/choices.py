@@ -5,7 +5,7 @@ is a gain called; what was called worse is nobody's fake.
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import pairwise
@@ -21,6 +21,7 @@ from tests.examination.planted import Array, Block, Planted, plant
 from tests.examination.shapes import MASS, SLUICE, TABLE, TAILS, TRACERS, Shape
 from trials.fairness.plan import session_day
 from trials.measures.catalogue import measure_named
+from trials.measures.pairing import pair_up
 from trials.statistics.paired_t import paired_t
 from trials.verdicts.reach import reach_verdict
 
@@ -37,14 +38,25 @@ class Handed:
     runs: list[Run]
     corrections: tuple[Correction, ...] = ()
 
+    @property
+    def is_ahead(self) -> bool:
+        """Whether the person's own t interval of what is handed in lies over zero, at the lowest bar there is."""
+        pairing = pair_up(self.trial, self.runs)
+        return len(pairing.counted) >= FIRST_LOOK and is_better(pairing.differences())
+
 
 @dataclass(frozen=True)
 class Fair:
-    """One fair trial, as the person who ran it sees it: plan, runs, and one difference a pair."""
+    """One fair trial, as the person who ran it sees it: plan, runs, and one difference a pair of each measure."""
 
     trial: Trial
     runs: list[Run]
-    differences: Array
+    by_measure: Mapping[str, Array]
+
+    @property
+    def differences(self) -> Array:
+        """Of the main measure."""
+        return self.by_measure[self.trial.measure]
 
     def first(self, pairs: int, /, **plan: Any) -> Handed:
         """The first pairs alone, with the plan so told."""
@@ -57,7 +69,7 @@ class Fair:
         return day
 
 
-Plays = Callable[[Fair, int], Handed | None]
+Plays = Callable[[Fair, int], Handed]
 
 
 @dataclass(frozen=True)
@@ -73,7 +85,7 @@ class Choice:
     shapes
         Three or more.
     plays
-        What is handed in of a fair trial; None where the person has nothing to say.
+        What is handed in of a fair trial.
     way
         What should stand against it.
     blank
@@ -81,7 +93,7 @@ class Choice:
     marks
         Whether a mark on the verdict itself tells it: an amendment, a correction or a void.
     needs
-        Fair trials that one hand-in is chosen from; 1 unless several are run.
+        Whether the best of so many trials as the size says is handed in.
     """
 
     pitfall: str
@@ -92,7 +104,6 @@ class Choice:
     way: Way = "told"
     blank: Plays | None = None
     marks: bool = False
-    spares: bool = False
     needs: bool = False
 
     @property
@@ -107,7 +118,7 @@ class Choice:
         ended: Counter[str] = Counter()
         for fair in self._fair(shape, size, block):
             handed = plays(fair, size[1])
-            if handed is None:
+            if not handed.is_ahead:
                 ended["none"] += 1
                 continue
             verdict = reach_verdict(handed.trial, handed.runs, handed.corrections)
@@ -128,10 +139,14 @@ def fair_trials(shape: Shape, planned: int, run: int, block: Block, seed: int) -
     """Fair trials of so many planned pairs, with as many as could be run drawn of each."""
     planted = plant(replace(shape, pairs=run), block, seed)
     planted.plan |= {"pairs": planned, "worth_having": None}
-    differences = differences_of(planted, shape.measure)
+    differences = {name: differences_of(planted, name) for name in MEASURES}
     seeded = planned == run
     return [
-        Fair(trial if seeded else trial.model_copy(update={"seed": None}), runs, differences[at])
+        Fair(
+            trial if seeded else trial.model_copy(update={"seed": None}),
+            runs,
+            {name: values[at] for name, values in differences.items()},
+        )
         for at, (trial, runs) in enumerate(planted.cases())
     ]
 
@@ -144,8 +159,8 @@ def differences_of(planted: Planted, measure: str) -> Array:
 
 
 def is_better(differences: Array, level: float = 0.95) -> bool:
-    """Whether the person's own t interval lies over zero."""
-    return bool(paired_t(differences, level=level).low > 0)
+    """Whether the person's own t interval lies over zero; never where a pair has no difference."""
+    return bool(np.isfinite(differences).all()) and bool(paired_t(differences, level=level).low > 0)
 
 
 def first_ahead(fair: Fair, until: int) -> int | None:
@@ -265,11 +280,8 @@ def _best_measure(told: Callable[[Fair, str], Handed]) -> Plays:
     def plays(fair: Fair, number: int) -> Handed:
         own = fair.trial.measure
         others = [name for name in MEASURES if name != own][: number - 1]
-        for name in (own, *others):
-            verdict = reach_verdict(fair.trial.model_copy(update={"measure": name}), fair.runs)
-            if verdict.code == "better":
-                return told(fair, name) if name != own else fair.first(6)
-        return fair.first(6)
+        ahead = next((name for name in (own, *others) if is_better(fair.by_measure[name])), own)
+        return fair.first(6) if ahead == own else told(fair, ahead)
 
     return plays
 

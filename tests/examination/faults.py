@@ -223,6 +223,23 @@ def EVERY_NUGGET(shape: Shape, block: Block, seed: int, percent: float) -> Plant
     return _nugget(shape, block, seed, percent, np.array([[[False, True]]]))
 
 
+@fault(
+    "coarse nugget",
+    "every changed run had a smaller piece",
+    sizes("a piece of {} % of the rest", 5, 10, 20),
+    (MASS, SLUICE, WHEEL),
+    way="unseen",
+)
+def SMALLER_NUGGETS(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+    return _nugget(shape, block, seed, percent, np.array([[[False, True]]]))
+
+
+@fault("coarse nugget", "pieces fell where the coin sent them, in a third of the runs", PIECES, (MASS, SLUICE, WHEEL), way="shared out")
+def PIECES_BY_COIN(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+    drawn = np.random.default_rng([seed, block.number]).random((block.trials, shape.pairs, 2)) < 1 / 3
+    return _nugget(shape, block, seed, percent, drawn)
+
+
 # --- 4 order and learning -----------------------------------------------------------------------------------------
 
 BY_PRACTICE = sizes("+{} points second", 2, 5, 10)

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from schemas import Change, Gear, Grains, Guess, Held, Lot, Scales, Tails, Trial
+from schemas import Change, Gear, Grains, Guess, Held, Lot, Scales, Sizes, Tails, Trial
 from trials.planning.advice.advise import advise
 from trials.planning.advice.dirt import feed_luck_cv
 from trials.planning.outlook import Earlier, look_ahead
@@ -277,6 +277,80 @@ def test_pitch_on_a_table_moves_the_film() -> None:
     )
     words = tinkerer(change=Change(variable="water", baseline="low", changed=("high",)), held=Held(pitch_deg=4.0))
     assert one_of(said(words, "warn"), "film: Water moves the film on a table; write both values as 8 L/min")
+
+
+def test_levels_that_can_not_be_undone_are_run_alike_first() -> None:
+    """Five inserts: all of them unchanged once, before any is sanded."""
+    grits = Change(
+        variable="texture",
+        baseline="painted",
+        changed=("320", "80"),
+        reversible="no",
+        twin="three inserts cut together",
+    )
+    lines = said(tinkerer(change=grits, pairs=5), "warn")
+    assert one_of(lines, "twins: 320 and 80 can't be undone", "three inserts cut together", "once unchanged first")
+
+
+def test_the_first_of_a_ranking_is_not_the_best_while_its_lead_is_not_settled() -> None:
+    """Units ranked on a club day: A and C not separated."""
+    units = Change(variable="other", baseline="unit A", changed=("unit B", "unit C"))
+    trial = sluice_owner(change=units, measure="tracers", worth_having=3.0, look_after=None, grains=Grains(seeded=100))
+    assert one_of(said(trial, "note"), "levels: First is not best while its lead over the second is not settled")
+
+
+def test_the_grains_of_an_audit_are_told_by_size() -> None:
+    """25 of one size in a run carry 6 points at 90 % kept, all 100 carry 3 (binomial); 25 alone are not parted."""
+    audit = sluice_owner(
+        change=None, audit=True, measure="tracers", pairs=4, look_after=None, guess=Guess(keeps_percent=90.0)
+    )
+    whole = audit.model_copy(update={"grains": Grains(seeded=100)})
+    assert one_of(said(whole, "note"), "100 grains in one run carry 3 points of luck and 25 of one size 6 where 90 %")
+    sized = audit.model_copy(update={"grains": Grains(seeded=100, size="50/100"), "sizes": Sizes(series="ASTM")})
+    assert not one_of(said(sized, "note"), "of one size")
+
+
+def test_the_panner_does_not_know_how_many_there_are() -> None:
+    """Whoever knows the number finds it."""
+    trial = sluice_owner(measure="tracers", worth_having=3.0, grains=Grains(seeded=100))
+    assert one_of(said(trial, "note"), "tracers: Recount", "The panner is not told how many there are.")
+
+
+def test_large_pieces_are_pulled_and_booked_apart() -> None:
+    """One nugget outweighs the test; told where grains are not fine, are weighed, and no limit is named."""
+    assert one_of(
+        said(sluice_owner(), "note"), "pickers: One large piece can outweigh a run", "over 2 mm", "both sides"
+    )
+    lots = (Lot(kind="natural", mass_g=420_000.0, splitting="cone and quarter", pickers_over_mm=2.0),)
+    assert not one_of(said(sluice_owner(lots=lots)), "pickers:")
+    assert not one_of(said(tinkerer()), "pickers:")
+
+
+@pytest.mark.parametrize(
+    ("measure", "typed", "most"),
+    [("recovery", 30.0, "at most 20 points more to give"), ("tracers", 40.0, "at most 20 points more to give")],
+)
+def test_what_is_left_to_gain_is_told_in_the_unit_of_the_measure(measure: str, typed: float, most: str) -> None:
+    """Gear that keeps 80 % has 20 points more to give, not 25 %; and no number of pairs is promised for it."""
+    guess = Guess(gold_mg_kg=5.0, keeps_percent=80.0)
+    trial = sluice_owner(measure=measure, worth_having=typed, guess=guess, grains=Grains(seeded=100))
+    lines = said(trial)
+    assert one_of(lines, f"worth having: A gain of {typed:.0f} points can't be had: gear that keeps 80 % has {most}")
+    assert not one_of(lines, "would suit") and not one_of(lines, "enough.")
+
+
+def test_a_number_of_pairs_no_plan_holds_is_told() -> None:
+    """With how many it would be; and where drift eats the gain up, that none would do."""
+    rich = Guess(gold_mg_kg=60.0, sizes="medium")
+    small = said(sluice_owner(worth_having=0.2, guess=rich, scales=Scales(gold_g=0.001)), "warn")
+    assert one_of(small, "pairs: 12 pairs can usually find", "pairs would suit, and a plan holds 60", "times in 100")
+    drifting = sluice_owner(
+        worth_having=3.0,
+        look_after=None,
+        guess=Guess(gold_mg_kg=60.0, sizes="medium", care="hurried"),
+        lots=(Lot(kind="natural", mass_g=4e6, splitting="riffle splitter"),),
+    )
+    assert one_of(said(drifting, "warn"), "not even 60 pairs would do, since over so many runs drift eats up")
 
 
 def test_refusals_come_first() -> None:

@@ -10,8 +10,8 @@ import tomlkit
 from schemas import MeasureName, Trial
 from trials.commands.asking import Stopped
 from trials.commands.plan_sitting import draft_beside, talk_over
-from trials.commands.planning import Plan, as_json, make_plan, refuse_unsound, store_plan
-from trials.commands.printing import say_json
+from trials.commands.planning import Plan, as_json, is_stored, make_plan, refuse_unsound, store_plan
+from trials.commands.printing import say, say_json
 from trials.commands.show_plan import print_plan, say_what_is_next
 from trials.entry.answers import put_answer, read_answers, unknown_keys
 from trials.entry.trial_file import FILE, read_trial
@@ -94,11 +94,7 @@ def _with_answers(text: str, place: str, answers: Answers) -> Trial:
 
 def stored_trial(book: Logbook, name: str | None) -> Trial | None:
     """The plan in the logbook of this name, if there is one."""
-    if name is None or not Path(book.path).is_file():
-        return None
-    with book.reading() as pages:
-        found = pages.records([name]) if name in pages.names() else []
-    return found[0].trial if found else None
+    return book.read(name).trial if name is not None and is_stored(book, name) else None
 
 
 def _is_unparsed(problems: Sequence[Problem], place: str) -> bool:
@@ -140,6 +136,8 @@ def show_ways(trial: Trial, *, tracers: int | None, json: bool) -> None:
         say_json(ways_as_json(comparison, levers, line.words))
     else:
         say_ways(comparison, levers, line.words)
+        if tracers is None and any(way.measure == "tracers" for way in comparison.best):
+            say("Tracers as if they could be had: --tracers 0 leaves them out, --tracers 50 has so many for one run.")
 
 
 def write_blank(folder: str, measure: str | None, pairs: str | None) -> Path:

@@ -7,11 +7,11 @@ from trials.commands.asking import Question, converse
 from trials.commands.drafts import Draft
 from trials.commands.plan_settled import CONFIRM
 from trials.commands.plan_talk import talk
-from trials.commands.planning import SEEDS, Plan, is_sound, locked_words, make_plan
+from trials.commands.planning import SEEDS, Plan, is_sound, is_stored, locked_words, make_plan
 from trials.commands.printing import say
 from trials.commands.show_plan import print_plan
 from trials.entry.answers import read_answers
-from trials.errors import Refused
+from trials.errors import Problem, Refused
 from trials.logbook.logbook import Logbook
 from trials.wording.lists import count_of
 
@@ -32,8 +32,12 @@ def talk_over(book: Logbook, flags: Answers) -> Plan:
     ------
     Stopped
         The person left; the draft holds all answers so far.
+    Refused
+        A plan of the name that was given is locked.
     """
     draft = draft_beside(book)
+    if says := locked_words(book, flags.get("name", "")):
+        raise Refused([Problem(flags["name"], says.partition(": ")[2])])
     begun = _begun(draft, flags)
     seeded = {"seed": str(secrets.randbelow(SEEDS)), **flags}
     made: list[Plan] = []
@@ -52,6 +56,8 @@ def talk_over(book: Logbook, flags: Answers) -> Plan:
                 say(line)
             return False
         print_plan(made[0])
+        if is_stored(book, made[0].trial.name):
+            say("A plan of that name is stored, and not locked yet: this one takes its place.")
         return is_sound(made[0])
 
     talk(begun, seeded, draft, show=show, name_is_taken=lambda name: locked_words(book, name))

@@ -102,16 +102,21 @@ def store_plan(book: Logbook, plan: Plan) -> bool:
 
 def locked_words(book: Logbook, name: str) -> str:
     """Why a name can't be planned over; blank where it can."""
-    if not Path(book.path).is_file():
+    if not is_stored(book, name):
         return ""
-    with book.reading() as pages:
-        found = pages.records([name]) if name in pages.names() else []
     try:
-        for record in found:
-            refuse_locked(record)
+        refuse_locked(book.read(name))
     except Refused as refused:
         return refused.lines[0]
     return ""
+
+
+def is_stored(book: Logbook, name: str) -> bool:
+    """Whether the logbook holds a trial of this name."""
+    if not Path(book.path).is_file():
+        return False
+    with book.reading() as pages:
+        return name in pages.names()
 
 
 def refuse_locked(record: Record) -> None:

@@ -18,6 +18,7 @@ from trials.planning.rehearsal import Rehearsal, rehearse
 from trials.planning.typical_trial import typical_runs
 from trials.simulation.gear import Change
 
+FOUND_SELDOM = 75.0
 WORDS = {
     "better": "better",
     "worse": "worse",
@@ -155,7 +156,13 @@ def sentences(played: Played) -> list[str]:
     said = [alarm]
     if at_line is not None and line is not None:
         found = 100 * at_line.share("better")
-        said.append(f"A change truly worth {line_words(played.trial.measure, line)} would be found {found:.0f} in 100.")
+        said.append(
+            f"A change truly worth {line_words(played.trial.measure, line)} would be found {found:.0f} times in 100."
+        )
+        if found < FOUND_SELDOM:
+            said.append(
+                f"More pairs would find it more often, or another way: samedirt plan {played.trial.name} --ways"
+            )
     elif line is None:
         said.append("No line is set, so no change worth having was rehearsed.")
     else:

@@ -94,7 +94,7 @@ def tell(shown: Shown, *, as_json: bool, chart: bool) -> None:
         f"{shown.trial.name}: habits rehearsed {plan.times:,} times on simulated dirt with nothing changed (assumed "
         f"noise, seed {plan.seed}). How often each would call the changed gear better:"
     )
-    rows = [(rate.habit, _in_100(rate.cried_gain), rate.does) for rate in shown.rates]
+    rows: list[tuple[str, str, str]] = [(rate.habit, _in_100(rate.cried_gain), rate.does) for rate in shown.rates]
     rows.append(("a fair trial", _in_100(shown.fair), "the plan as it stands"))
     say_table(("habit", "in 100", "what is done"), rows)
     for sentence in sentences(shown):
@@ -111,9 +111,9 @@ def sentences(shown: Shown) -> list[str]:
     """What has to be known to read the numbers."""
     plan, rates = shown.plan, {rate.habit: rate for rate in shown.rates}
     widest = max(rate.standard_error for rate in (shown.fair, *(rate.cried_gain for rate in shown.rates)))
+    luck = figures(max(100 * widest, 0.05), 1)
     said = [
-        "Only calls for the changed gear are counted; all are false. Give or take "
-        f"{figures(max(100 * widest, 0.05), 1)} at most, the rehearsal's own luck."
+        f"Only calls for the changed gear are counted; all are false. Give or take {luck}, the rehearsal's own luck."
     ]
     if "one each" in rates:
         said.append(f"One each: a gain is {_least_words(shown)}.")

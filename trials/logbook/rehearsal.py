@@ -7,7 +7,7 @@ from tempfile import TemporaryDirectory
 
 import duckdb
 
-from trials.logbook.connect import CONFIG, first_line
+from trials.logbook.connect import CONFIG, first_line, transaction
 from trials.logbook.copying import copy_view
 from trials.logbook.fault import BACK, Fault
 from trials.logbook.rows import quoted_name
@@ -38,18 +38,17 @@ def faults_of_writing(path: Path, view: int | None) -> Iterator[Fault]:
         except OSError:
             return
         try:
-            con = duckdb.connect(str(tried), config=CONFIG)
+            _take_all_out(tried)
         except duckdb.Error as error:
             yield Fault(str(path), f"can't be written to any more ({first_line(error)})", BACK)
-            return
-        try:
+
+
+def _take_all_out(tried: Path) -> None:
+    con = duckdb.connect(str(tried), config=CONFIG)
+    try:
+        con.execute("PRAGMA disable_checkpoint_on_shutdown")
+        with transaction(con):
             for (table,) in con.execute(KEYED).fetchall():
-                name = quoted_name(table)
-                try:
-                    con.execute(f"DELETE FROM {name}")  # noqa: S608 - a table that is there, in the copy
-                except duckdb.Error as error:
-                    what = f"can't be written to any more ({first_line(error)})"
-                    yield Fault(f"{path}, table {table}", what, BACK)
-                    return
-        finally:
-            con.close()
+                con.execute(f"DELETE FROM {quoted_name(table)}")  # noqa: S608 - a table that is there, in the copy
+    finally:
+        con.close()

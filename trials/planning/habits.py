@@ -178,13 +178,15 @@ def no_unchanged_half(runs: UnchangedRuns) -> Calls:
 
     Where the plan feeds stored tails, a changed half is such a pass; else the tails of one run are fed once more.
     """
-    measure, twice = measure_named(runs.plan.measure), runs.twice
+    measure = measure_named(runs.plan.measure)
     if runs.plan.feeds_tails:
         kept = runs.in_pairs.gold_kept_mg if measure.weighs else readings_of(measure, runs.in_pairs)[..., 0]
-        shows = kept[:, 0, 1]
+        found = np.asarray(kept[:, 0, 1] > 0)
+    elif measure.weighs:
+        found = np.asarray(runs.twice.second_mg > 0)
     else:
-        shows = twice.second_mg if measure.weighs else twice.second_grains if measure.is_ratio else twice.second_tracers
-    return _sides(shows > 0, np.zeros(runs.times, dtype=bool))
+        found = np.asarray((runs.twice.second_grains if measure.is_ratio else runs.twice.second_tracers) > 0)
+    return _sides(found, np.zeros_like(found))
 
 
 def two_days(runs: UnchangedRuns) -> Calls:
@@ -203,7 +205,7 @@ def two_days(runs: UnchangedRuns) -> Calls:
     gap = values[:, 1].mean(axis=-1) - values[:, 0].mean(axis=-1)
     error = np.sqrt(values.var(axis=-1, ddof=1).sum(axis=-1) / runs.plan.pairs)
     reach = critical_t(2 * runs.plan.pairs - 2, LEVEL) * error
-    return _sides(gap > reach, gap < -reach)
+    return _sides(np.asarray(gap > reach), np.asarray(gap < -reach))
 
 
 def looking(runs: UnchangedRuns) -> Calls:
@@ -220,7 +222,7 @@ def stopping_when_ahead(runs: UnchangedRuns) -> Calls:
     """The mean looked at after every pair from the first on, and a gain called as soon as it is over 0."""
     differences = _differences(measure_named(runs.plan.measure), runs, slice(None))
     ever_ahead = (np.cumsum(differences, axis=-1) > 0).any(axis=-1)
-    return _sides(ever_ahead, ~ever_ahead & (differences.sum(axis=-1) < 0))
+    return _sides(np.asarray(ever_ahead), np.asarray(~ever_ahead & (differences.sum(axis=-1) < 0)))
 
 
 def dropping_the_worst(runs: UnchangedRuns) -> Calls:
@@ -237,7 +239,7 @@ def dropping_the_worst(runs: UnchangedRuns) -> Calls:
 def best_of_the_measures(runs: UnchangedRuns, measures: Sequence[MeasureName] = MEASURES_TAKEN) -> Calls:
     """Every measure taken, each with its t interval, and the one that shows a gain quoted."""
     found = np.stack([_by_interval(measure_named(name), runs, slice(None)) for name in measures])
-    return _sides((found > 0).any(axis=0), (found < 0).any(axis=0))
+    return _sides(np.asarray((found > 0).any(axis=0)), np.asarray((found < 0).any(axis=0)))
 
 
 def _sides(gain: NDArray[np.bool_], loss: NDArray[np.bool_]) -> Calls:

@@ -49,7 +49,10 @@ def _open_stream(outlook: Outlook) -> Iterator[Advice]:
             "closed tub only, gloves. Local rules and licensed practice come first."
         )
         yield Advice("warn", "stand-in", says)
-    says = "Recount the tracer grains before each run, and retire bent flakes: they flatten and catch differently."
+    says = (
+        "Recount the tracer grains before each run, and retire bent flakes: they flatten and catch differently. The "
+        "panner is not told how many there are."
+    )
     yield Advice("note", "tracers", says)
 
 

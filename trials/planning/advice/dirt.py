@@ -129,4 +129,17 @@ def _feed_luck(outlook: Outlook) -> Iterator[Advice]:
     yield Advice("warn", "feed luck", says)
 
 
-RULES = (_dirt, _unsplit, _uneven_split, _scale, _zeros, _feed_luck)
+def _pickers(outlook: Outlook) -> Iterator[Advice]:
+    trial = outlook.trial
+    if trial.measure not in WEIGHED or outlook.situation.dirt.size_set == "fine":
+        return
+    if outlook.budget is None or any(lot.pickers_over_mm is not None for lot in trial.lots):
+        return
+    says = (
+        "One large piece can outweigh a run. Pull pickers over 2 mm or so before feeding, the same limit on both "
+        "sides, and book them apart (lot.pickers_over)."
+    )
+    yield Advice("note", "pickers", says)
+
+
+RULES = (_dirt, _unsplit, _uneven_split, _scale, _zeros, _feed_luck, _pickers)

@@ -1,0 +1,103 @@
+"""`samedirt rehearse`: a stored plan tried on simulated dirt."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+Run = Callable[..., Any]
+PLAN = [
+    *("--measure", "recovery", "--pairs", "8", "--worth-having", "5 points", "--seed", "41"),
+    *("--set", "lot.kind=natural", "--set", "lot.mass=400 kg", "--set", "lot.splitting=riffle splitter"),
+    *("--set", "gear.kind=sluice", "--set", "held.charge=10 kg", "--set", "scales.gold=0.001 g"),
+    *("--set", "tails.caught=all", "--set", "guess.gold=90 mg/kg", "--set", "guess.sizes=fine"),
+]
+CHANGE = ["--set", "change.variable=mat", "--set", "change.baseline=ribbed", "--set", "change.changed=looped"]
+
+
+def no_constant(text: str) -> Any:
+    """Refuse NaN and infinities, which plain JSON does not have."""
+    raise AssertionError(text)
+
+
+def test_it_tells_how_often_each_outcome_comes(samedirt: Run, tmp_path: Path) -> None:
+    """Nothing changed: seldom better; a change at the line: about as often as the plan foretold. Charts are written."""
+    assert samedirt("plan", "mats", *PLAN, *CHANGE).code == 0
+    said = samedirt("rehearse", "mats", "--times", "2000", "--seed", "3")
+    assert said.code == 0, said.err
+    text = " ".join(said.out.split())
+    assert "mats, rehearsed 2,000 times on simulated dirt (assumed noise, seed 3):" in text
+    for part in ("outcome, times in 100", "nothing changed", "5 points more recovery", "With nothing changed, luck"):
+        assert part in text
+    charts = [line.removeprefix("Chart: ") for line in said.out.splitlines() if line.startswith("Chart: ")]
+    assert charts and all((tmp_path / chart).stat().st_size > 1_000 for chart in charts)
+
+
+def test_the_json_is_plain_and_agrees_with_the_plan(samedirt: Run, tmp_path: Path) -> None:
+    """One value, no NaN; shares add up; at most 2.7 % cry either way with nothing changed; no file is written."""
+    plan = json.loads(samedirt("plan", "mats", *PLAN, *CHANGE, "--json").out)
+    said = samedirt("rehearse", "mats", "--times", "4000", "--json")
+    told = json.loads(said.out, parse_constant=no_constant)
+    assert not list(tmp_path.glob("*.html"))
+    nothing, at_line = told["nothing_changed"], told["at_line"]
+    for one in (nothing, at_line):
+        assert one["times"] == 4_000 and sum(one["shares"].values()) == pytest.approx(1.0)
+    luck = 3 * nothing["standard_errors"]["better"]
+    assert nothing["shares"]["better"] <= 0.027 + luck and nothing["shares"]["worse"] <= 0.027 + luck
+    assert at_line["shares"]["better"] == pytest.approx(plan["chance_at_line"], abs=0.05)
+
+
+def test_the_same_seed_says_the_same(samedirt: Run) -> None:
+    """Twice alike; another seed, another luck."""
+    samedirt("plan", "mats", *PLAN, *CHANGE)
+    first, again, other = (
+        samedirt("rehearse", "mats", "--times", "500", "--seed", str(seed), "--json").out for seed in (5, 5, 6)
+    )
+    assert first == again != other
+
+
+def test_an_early_look_is_rehearsed_too(samedirt: Run) -> None:
+    """How many trials it would end, and the pairs run on average."""
+    samedirt("plan", "mats", *PLAN, *CHANGE, "--look", "4")
+    text = " ".join(samedirt("rehearse", "mats", "--times", "500", "--no-chart").out.split())
+    assert "the early look after pair 4 would end" in text and "pairs are run" in text
+
+
+def test_a_plan_that_finds_its_line_seldom_is_told_what_else(samedirt: Run) -> None:
+    """One point in 8 pairs."""
+    samedirt("plan", "mats", *PLAN, *CHANGE, "--worth-having", "1 point")
+    text = " ".join(samedirt("rehearse", "mats", "--times", "500", "--no-chart").out.split())
+    assert "More pairs would find it more often, or another way: samedirt plan mats --ways" in text
+
+
+def test_a_check_has_nothing_at_a_line(samedirt: Run) -> None:
+    """A nothing-changed check without a line: one column."""
+    plan = [word for word in PLAN if word not in ("--worth-having", "5 points")]
+    samedirt("plan", "twins", *plan)
+    said = samedirt("rehearse", "twins", "--times", "500", "--no-chart")
+    assert said.code == 0 and "No line is set, so no change worth having was rehearsed." in " ".join(said.out.split())
+
+
+@pytest.mark.parametrize(
+    ("flags", "says"),
+    [
+        ([*CHANGE, "--set", "change.changed=looped; brush"], "is not a trial of pairs judged on their total"),
+        ([*CHANGE, "--set", "guess.gold="], "says nothing of the gold in the dirt; guess it in the plan"),
+    ],
+)
+def test_what_can_not_be_rehearsed_is_refused(flags: list[str], says: str, samedirt: Run) -> None:
+    """Exit 2, with what to do."""
+    assert samedirt("plan", "mats", *PLAN, *flags).code == 0
+    said = samedirt("rehearse", "mats", "--times", "500")
+    assert said.code == 2 and says in said.err and said.out == ""
+
+
+def test_numbers_out_of_range_and_unknown_names_are_refused(samedirt: Run) -> None:
+    """Under 100 times, a seed under 0, no such trial."""
+    samedirt("plan", "mats", *PLAN, *CHANGE)
+    assert samedirt("rehearse", "mats", "--times", "5").code == 2
+    assert samedirt("rehearse", "mats", "--seed", "-1").code == 2
+    said = samedirt("rehearse", "nope")
+    assert said.code == 2 and "no trial named 'nope'" in said.err

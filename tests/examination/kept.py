@@ -1,0 +1,209 @@
+"""The examination as it is kept in `trials/fairness/PITFALLS.md`: run, written, and read again.
+
+Renew it after a change that moves its numbers, from the folder that holds `tests`:
+
+    python -m tests.examination.kept
+"""
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+from tests.examination.choices import CHOICES, Choice
+from tests.examination.faults import FAULTS, Fault
+from tests.examination.judged import ENDS, ends_of, false_alarms
+from tests.examination.planted import Block
+from tests.examination.shapes import Shape
+from trials.fairness.pitfall_page import pitfall_page
+from trials.fairness.pitfalls import PITFALLS
+
+PAGE = Path(__file__).parents[2] / "trials" / "fairness" / "PITFALLS.md"
+RENEW = "renew it with: python -m tests.examination.kept"
+HEADING = "## Examination"
+FULL = 60
+"""Trials of every cell, at full size."""
+MANY = 20_000
+"""Trials of what the draw shares out, at full size."""
+BLOCK = 10
+BLANK = "the same, tell-tale left blank"
+ENTRIES: tuple[Fault | Choice, ...] = tuple(
+    sorted((*FAULTS, *CHOICES), key=lambda one: [p.name for p in PITFALLS].index(one.pitfall))
+)
+Cell = tuple[int, ...]
+"""How many trials ended bare, told, leaning and stopped."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One size of one fault, in all its shapes.
+
+    Attributes
+    ----------
+    size
+        In words.
+    blank
+        Whether the tell-tale was left blank.
+    cells
+        One for each shape.
+    """
+
+    size: str
+    blank: bool
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class Result:
+    """What became of one fault: its rows, and for what the draw shares out the range of false alarms to either side, %."""
+
+    rows: tuple[Row, ...]
+    alarms: tuple[float, float] | None = None
+
+
+def is_blanked(entry: Fault | Choice) -> bool:
+    """Whether there is a tell-tale that can be left blank."""
+    return bool(entry.blanks) if isinstance(entry, Fault) else entry.blank is not None
+
+
+def examine(entry: Fault | Choice, trials: int, many: int) -> Result:
+    """Plant a fault in every size and shape, and see what becomes of so many trials each."""
+    rows = tuple(
+        Row(size[0], blank, tuple(_cell(entry, shape, size, trials, blank=blank) for shape in entry.shapes))
+        for size in entry.sizes
+        for blank in ((False, True) if is_blanked(entry) else (False,))
+    )
+    shared = isinstance(entry, Fault) and entry.way == "shared out"
+    return Result(rows, _alarms(entry, many) if isinstance(entry, Fault) and shared else None)
+
+
+def _cell(entry: Fault | Choice, shape: Shape, size: Any, trials: int, *, blank: bool) -> Cell:
+    ended: Counter[str] = Counter()
+    for number in range(trials // BLOCK):
+        block = Block(number, BLOCK)
+        if isinstance(entry, Fault):
+            ended.update(ends_of(entry.block(shape, size[1], block, blank=blank), entry.told, blank=blank))
+        else:
+            ended.update(entry.ends(shape, size, block, blank=blank))
+    return tuple(ended[name] for name in ENDS)
+
+
+def _alarms(fault: Fault, many: int) -> tuple[float, float]:
+    """The most false betters and the most false worses of any size and shape, %."""
+    each = [
+        false_alarms(fault.block(shape, size, Block(0, many))) for _, size in fault.sizes for shape in fault.shapes
+    ]
+    return 100 * max(better for better, _ in each) / many, 100 * max(worse for _, worse in each) / many
+
+
+def key_of(entry: Fault | Choice) -> tuple[str, str]:
+    """What an entry is known by."""
+    return entry.pitfall, entry.how
+
+
+# --- writing ------------------------------------------------------------------------------------------------------
+
+WAYS = {
+    "told": "must be told",
+    "shared out": "the draw must share it out",
+    "unseen": "cannot be seen in the data",
+}
+INTRODUCTION = f"""{HEADING}
+
+Each of these was planted in simulated trials in which nothing was truly changed, on assumed noise (no source), and
+written down as an honest person would have written it; then once more by one who left the tell-tale blank. Seeded, so
+that the numbers stay. Of {FULL} trials in every cell: bare / told / leaning / stopped. All but the rest, which did not
+look better, would have been called better. Bare: called better and nobody told. Told: a finding names it, or a cost
+over its limit does, or a mark on the verdict. Luck alone leaves a fair trial bare in 2.5 %, 1 or 2 of {FULL}; more than
+6 would be past three standard errors. "The draw must share it out": the most false calls of any size and shape, of
+{MANY:,} trials each.
+
+tests/examination holds it; {RENEW}.
+"""
+
+
+def section(results: Mapping[tuple[str, str], Result]) -> str:
+    """Write the section of the page."""
+    return "\n".join((INTRODUCTION, *_section_lines(results)))
+
+
+def _section_lines(results: Mapping[tuple[str, str], Result]) -> Iterator[str]:
+    numbers = {pitfall.name: number for number, pitfall in enumerate(PITFALLS, start=1)}
+    for pitfall, entries in groupby(ENTRIES, key=lambda one: one.pitfall):
+        yield f"### {numbers[pitfall]}. {pitfall.capitalize()}: planted"
+        for entry in entries:
+            yield ""
+            result = results[key_of(entry)]
+            yield f"**{entry.how}** ({WAYS[entry.way]}{_alarm_words(result)})"
+            yield ""
+            yield f"| size | {' | '.join(shape.name for shape in entry.shapes)} |"
+            yield f"|---|{'---|' * len(entry.shapes)}"
+            for row in result.rows:
+                cells = " | ".join(" / ".join(map(str, cell)) for cell in row.cells)
+                yield f"| {BLANK if row.blank else row.size} | {cells} |"
+        yield ""
+
+
+def _alarm_words(result: Result) -> str:
+    if result.alarms is None:
+        return ""
+    return f": at most {result.alarms[0]:.2f} % called better, {result.alarms[1]:.2f} % worse"
+
+
+# --- reading ------------------------------------------------------------------------------------------------------
+
+HOW = re.compile(r"\*\*(?P<how>.+)\*\* \([a-z ]+(?:: at most (?P<better>[\d.]+) % called better, (?P<worse>[\d.]+) % worse)?\)")
+
+
+def read_section(text: str) -> dict[tuple[str, str], Result]:
+    """Read the kept section again."""
+    names = {pitfall.name.capitalize(): pitfall.name for pitfall in PITFALLS}
+    results: dict[tuple[str, str], Result] = {}
+    pitfall, key = "", ("", "")
+    for line in text.partition(HEADING)[2].splitlines():
+        if line.startswith("### "):
+            pitfall = names[line.partition(". ")[2].removesuffix(": planted")]
+        elif found := HOW.fullmatch(line):
+            key = (pitfall, found["how"])
+            alarms = (float(found["better"]), float(found["worse"])) if found["better"] else None
+            results[key] = Result((), alarms)
+        elif line.startswith("| ") and not line.startswith("| size |"):
+            size, *cells = [cell.strip() for cell in line.strip("|").split(" | ")]
+            before = results[key]
+            blank = size == BLANK
+            words = before.rows[-1].size if blank else size
+            row = Row(words, blank, tuple(tuple(int(n) for n in cell.split(" / ")) for cell in cells))
+            results[key] = Result((*before.rows, row), before.alarms)
+    return results
+
+
+def page(results: Mapping[tuple[str, str], Result]) -> str:
+    """The whole page: the map, and the examination."""
+    return f"{pitfall_page()}\n{section(results)}"
+
+
+# --- renewing -----------------------------------------------------------------------------------------------------
+
+
+def examine_all(entries: Sequence[Fault | Choice] = ENTRIES) -> dict[tuple[str, str], Result]:
+    """Run the whole examination at full size, on all processors."""
+    with ProcessPoolExecutor() as pool:
+        found: Iterable[Result] = pool.map(_in_full, range(len(entries)))
+        return dict(zip(map(key_of, entries), found, strict=True))
+
+
+def _in_full(at: int) -> Result:
+    return examine(ENTRIES[at], FULL, MANY)
+
+
+def renew(write: Callable[[str], object] = lambda text: PAGE.write_text(text, encoding="utf-8")) -> None:
+    """Write the page anew."""
+    write(page(examine_all()))
+
+
+if __name__ == "__main__":
+    renew()
