@@ -316,3 +316,56 @@ def test_charts_of_pairs_and_noise_are_written(samedirt: Run, tmp_path: Path) ->
     assert said.code == 0, said.err
     for file in ("pairs-mat.html", "noise-mat.html"):
         assert f"Chart: {file}" in said.out and (tmp_path / file).stat().st_size > 1_000
+
+
+def test_the_first_sheet_locks_the_plan_and_the_second_says_the_same(samedirt: Run, tmp_path: Path) -> None:
+    """Locked on the day of the first printing; printed again, nothing changes."""
+    samedirt("plan", "mat", *MAT, "--seed", "41")
+    first = samedirt("sheet", "mat", "--to", "papers")
+    assert first.code == 0 and "mat is locked from today." in first.out
+    record = stored(tmp_path, "mat")
+    assert record.trial.locked is not None
+    again = json.loads(samedirt("sheet", "mat", "--to", "papers", "--json").out)
+    assert again["locked"] == str(record.trial.locked) and len(again["files"]) >= 4
+    assert all((tmp_path / file).is_file() for file in again["files"])
+    assert stored(tmp_path, "mat") == record
+
+
+def test_a_loaded_plan_is_drawn_when_its_sheet_is_printed(samedirt: Run, tmp_path: Path) -> None:
+    """Without a seed and without runs: both are drawn once, with tags, and stay."""
+    write(tmp_path / "mat", LEAST)
+    samedirt("load", "mat")
+    assert stored(tmp_path, "mat").runs == ()
+    assert samedirt("sheet", "mat", "--to", "papers").code == 0
+    record = stored(tmp_path, "mat")
+    assert record.trial.seed is not None and len(record.runs) == 6 and all(run.tag for run in record.runs)
+    samedirt("sheet", "mat", "--to", "papers")
+    assert stored(tmp_path, "mat") == record
+
+
+def test_what_could_not_be_judged_is_not_locked(samedirt: Run, tmp_path: Path) -> None:
+    """Two pairs, loaded: no papers, no lock; and a run without a tag has none to print."""
+    write(tmp_path / "mat", LEAST.replace("pairs = 3", "pairs = 2"))
+    samedirt("load", "mat")
+    said = samedirt("sheet", "mat", "--to", "papers")
+    assert said.code == 2 and "one or two can't tell luck from change" in said.err
+    assert stored(tmp_path, "mat").trial.locked is None and not (tmp_path / "papers").exists()
+    write(
+        tmp_path / "old", LEAST.replace('"mat"', '"old"', 1), "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n"
+    )
+    samedirt("load", "old")
+    untagged = samedirt("sheet", "old", "--to", "papers")
+    assert untagged.code == 2 and "has runs without a tag or a turn" in untagged.err
+
+
+def test_papers_that_can_not_be_written_lock_nothing(samedirt: Run, tmp_path: Path) -> None:
+    """A file where the folder should be: told with what to do, and the plan can still be made anew; its draw stays."""
+    write(tmp_path / "mat", LEAST)
+    samedirt("load", "mat")
+    (tmp_path / "papers").write_text("in the way")
+    said = samedirt("sheet", "mat", "--to", "papers")
+    assert said.code == 2 and "name another with --to" in said.err
+    record = stored(tmp_path, "mat")
+    assert record.trial.locked is None and len(record.runs) == 6
+    assert samedirt("sheet", "mat", "--to", "elsewhere").code == 0
+    assert stored(tmp_path, "mat").runs == record.runs and stored(tmp_path, "mat").trial.locked is not None

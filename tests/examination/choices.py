@@ -245,7 +245,9 @@ def _raised_in_time(fair: Fair, planned: int) -> Handed:
 
 STOPPING = "stopping while ahead"
 STOPPING_CHOICES = (
-    Choice(STOPPING, "handed in when ahead, the plan as it was", STOPS, LOOKED_AT, _stopping(lambda f, k, _: f.first(k))),
+    Choice(
+        STOPPING, "handed in when ahead, the plan as it was", STOPS, LOOKED_AT, _stopping(lambda f, k, _: f.first(k))
+    ),
     Choice(STOPPING, "the pairs still to come struck as void", STOPS, LOOKED_AT, _stopping(_rest_struck)),
     Choice(STOPPING, "the plan cut by an amendment", STOPS, LOOKED_AT, _stopping(_cut)),
     Choice(
@@ -339,7 +341,9 @@ def _correcting(fair: Fair, number: int) -> Handed:
 SEVERAL = tuple((f"of {n} trials", n, 6, 6) for n in (2, 3, 5))
 BEST = "best of many"
 BEST_CHOICES = (
-    Choice(BEST, "the measure that showed a gain, by an amendment", OF_MEASURES, LOOKED_AT, _best_measure(_measure_amended)),
+    Choice(
+        BEST, "the measure that showed a gain, by an amendment", OF_MEASURES, LOOKED_AT, _best_measure(_measure_amended)
+    ),
     Choice(
         BEST,
         "the plan written for the measure that showed a gain",
@@ -356,7 +360,14 @@ BEST_CHOICES = (
         _best_measure(lambda fair, name: fair.first(6, measure=name)),
         way="unseen",
     ),
-    Choice(BEST, "the worst pairs struck after weighing", DROPS, LOOKED_AT, _dropping(known=True), blank=_dropping(known=None)),
+    Choice(
+        BEST,
+        "the worst pairs struck after weighing",
+        DROPS,
+        LOOKED_AT,
+        _dropping(known=True),
+        blank=_dropping(known=None),
+    ),
     Choice(
         BEST,
         "the worst pairs struck after weighing, spares in their place",
@@ -373,8 +384,23 @@ BEST_CHOICES = (
         _dropping(known=False, spares=True),
         way="unseen",
     ),
-    Choice(BEST, "stored values corrected where they spoke against it", CORRECTED, (TABLE, MASS, TRACERS), _correcting, marks=True),
-    Choice(BEST, "the best of several trials told", SEVERAL, (TABLE, SLUICE, TAILS), lambda f, _: f.first(6), way="unseen", needs=True),
+    Choice(
+        BEST,
+        "stored values corrected where they spoke against it",
+        CORRECTED,
+        (TABLE, MASS, TRACERS),
+        _correcting,
+        marks=True,
+    ),
+    Choice(
+        BEST,
+        "the best of several trials told",
+        SEVERAL,
+        (TABLE, SLUICE, TAILS),
+        lambda f, _: f.first(6),
+        way="unseen",
+        needs=True,
+    ),
 )
 
 CHOICES: tuple[Choice, ...] = (*STOPPING_CHOICES, *BEST_CHOICES)

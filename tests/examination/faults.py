@@ -234,7 +234,13 @@ def SMALLER_NUGGETS(shape: Shape, block: Block, seed: int, percent: float) -> Pl
     return _nugget(shape, block, seed, percent, np.array([[[False, True]]]))
 
 
-@fault("coarse nugget", "pieces fell where the coin sent them, in a third of the runs", PIECES, (MASS, SLUICE, WHEEL), way="shared out")
+@fault(
+    "coarse nugget",
+    "pieces fell where the coin sent them, in a third of the runs",
+    PIECES,
+    (MASS, SLUICE, WHEEL),
+    way="shared out",
+)
 def PIECES_BY_COIN(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     drawn = np.random.default_rng([seed, block.number]).random((block.trials, shape.pairs, 2)) < 1 / 3
     return _nugget(shape, block, seed, percent, drawn)
@@ -267,7 +273,13 @@ def SECOND_DRAWN(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=_practised(gain))
 
 
-@fault("order and learning", "each run gains, order as drawn", sizes("+{} points a run", 0.3, 1, 2), USUAL, way="shared out")
+@fault(
+    "order and learning",
+    "each run gains, order as drawn",
+    sizes("+{} points a run", 0.3, 1, 2),
+    USUAL,
+    way="shared out",
+)
 def DRIFT_DRAWN(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda schedule: points(gain) * (schedule.turn - 1))
 
@@ -298,11 +310,19 @@ def _panned_harder(shape: Shape, block: Block, seed: int, percent: float) -> Pla
     planted.times("gold_mg", factor)
     more = np.minimum(planted.columns["kept"] * factor, planted.columns["seeded"])
     planted.write("kept", np.rint(more).astype(np.int64))
-    planted.write("in_tails", np.minimum(planted.columns["in_tails"], planted.columns["seeded"] - planted.columns["kept"]))
+    planted.write(
+        "in_tails", np.minimum(planted.columns["in_tails"], planted.columns["seeded"] - planted.columns["kept"])
+    )
     return planted
 
 
-@fault("the hand knows", "a panner who knew searched the changed jars harder", HARDER, (TABLE, TRACERS, MASS), blanks=("knew",))
+@fault(
+    "the hand knows",
+    "a panner who knew searched the changed jars harder",
+    HARDER,
+    (TABLE, TRACERS, MASS),
+    blanks=("knew",),
+)
 def PANNED_HARDER(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = _panned_harder(shape, block, seed, percent)
     planted.plan["knew"] = "both"
@@ -379,7 +399,13 @@ def A_LITTLE_STEEPER(shape: Shape, block: Block, seed: int, deg: float) -> Plant
 SAND = sizes("{} % more weight", 5, 15, 30)
 
 
-@fault("concentrate for gold", "black sand left in the changed gold only", SAND, (MASS, SLUICE, WHEEL), blanks=("magnet", "loupe"))
+@fault(
+    "concentrate for gold",
+    "black sand left in the changed gold only",
+    SAND,
+    (MASS, SLUICE, WHEEL),
+    blanks=("magnet", "loupe"),
+)
 def SAND_IN_CHANGED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("gold_mg", np.where(planted.changed, 1.0 + percent / 100, 1.0))
@@ -388,7 +414,13 @@ def SAND_IN_CHANGED(shape: Shape, block: Block, seed: int, percent: float) -> Pl
     return planted
 
 
-@fault("concentrate for gold", "no gold cleaned, more sand in the changed", SAND, (MASS, SLUICE, WHEEL), blanks=("magnet", "loupe"))
+@fault(
+    "concentrate for gold",
+    "no gold cleaned, more sand in the changed",
+    SAND,
+    (MASS, SLUICE, WHEEL),
+    blanks=("magnet", "loupe"),
+)
 def SAND_IN_ALL(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("gold_mg", np.where(planted.changed, 1.1 + percent / 100, 1.1))
@@ -425,14 +457,26 @@ CLEAN = sizes("clean keeps {} points less", 2, 5, 10)
 BEDDED = (SLUICE, TAILS, TRACERS)
 
 
-@fault("clean bed at the start", "the unchanged gear began clean, the changed loaded", CLEAN, BEDDED, blanks=("conditioned",))
+@fault(
+    "clean bed at the start",
+    "the unchanged gear began clean, the changed loaded",
+    CLEAN,
+    BEDDED,
+    blanks=("conditioned",),
+)
 def CLEAN_BASELINE(shape: Shape, block: Block, seed: int, loss: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda _: points([-loss, 0.0]))
     planted.write("conditioned", planted.changed)
     return planted
 
 
-@fault("clean bed at the start", "the first run of each session began clean, order as drawn", CLEAN, BEDDED, way="shared out")
+@fault(
+    "clean bed at the start",
+    "the first run of each session began clean, order as drawn",
+    CLEAN,
+    BEDDED,
+    way="shared out",
+)
 def CLEAN_FIRST(shape: Shape, block: Block, seed: int, loss: float) -> Planted:
     planted = plant(shape, block, seed, logits=lambda schedule: points(-loss) * (schedule.turn % 4 == 1))
     planted.write("conditioned", values=False)
@@ -451,7 +495,13 @@ def CARRIED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return planted
 
 
-@fault("carry-over", "only before the unchanged runs was the gear stripped", LEFT, (MASS, SLUICE, TABLE), blanks=("stripped",))
+@fault(
+    "carry-over",
+    "only before the unchanged runs was the gear stripped",
+    LEFT,
+    (MASS, SLUICE, TABLE),
+    blanks=("stripped",),
+)
 def CARRIED_INTO_CHANGED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     factor = np.where(planted.changed, 1.0 + percent / 100, 1.0)
@@ -495,7 +545,13 @@ def WET_UNDRIED(shape: Shape, block: Block, seed: int, percent: float) -> Plante
 DRAGGED = sizes("{} % of the gold", 2, 5, 10)
 
 
-@fault("magnetics", "the magnet was used on the unchanged gold only, and dragged gold off", DRAGGED, (MASS, SLUICE, WHEEL), blanks=("magnet",))
+@fault(
+    "magnetics",
+    "the magnet was used on the unchanged gold only, and dragged gold off",
+    DRAGGED,
+    (MASS, SLUICE, WHEEL),
+    blanks=("magnet",),
+)
 def MAGNET_ON_BASELINE(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("gold_mg", np.where(planted.changed, 1.0, 1.0 - percent / 100))
@@ -546,7 +602,9 @@ def TORN_FOR_BOTH(shape: Shape, block: Block, seed: int, percent: float) -> Plan
     return plant(shape, block, seed, richness=lambda _: np.array(1.0 + percent / 100))
 
 
-@fault("screening difference", "the changed halves screened apart, through a torn mesh", SCREENED, BY_GOLD, way="unseen")
+@fault(
+    "screening difference", "the changed halves screened apart, through a torn mesh", SCREENED, BY_GOLD, way="unseen"
+)
 def TORN_FOR_CHANGED(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return plant(shape, block, seed, richness=lambda _: np.array([1.0, 1.0 + percent / 100]))
 
@@ -624,17 +682,35 @@ def SOAP_IN_CHANGED(shape: Shape, block: Block, seed: int, step: float) -> Plant
     return planted
 
 
-@fault("wetting aid build-up", "built up in the tub, order as drawn", sizes("+{} points a run", 0.5, 1, 2), USUAL, way="shared out")
+@fault(
+    "wetting aid build-up",
+    "built up in the tub, order as drawn",
+    sizes("+{} points a run", 0.5, 1, 2),
+    USUAL,
+    way="shared out",
+)
 def SOAP_BUILT_UP(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda schedule: points(gain) * (schedule.turn - 1))
 
 
-@fault("clay in recirculated water", "the water thickened, order as drawn", sizes("-{} points a run", 0.5, 1, 2), USUAL, way="shared out")
+@fault(
+    "clay in recirculated water",
+    "the water thickened, order as drawn",
+    sizes("-{} points a run", 0.5, 1, 2),
+    USUAL,
+    way="shared out",
+)
 def CLAY_DRAWN(shape: Shape, block: Block, seed: int, loss: float) -> Planted:
     return plant(shape, block, seed, logits=lambda schedule: points(-loss) * ((schedule.turn - 1) % 8))
 
 
-@fault("clay in recirculated water", "fresh water for the changed gear only", sizes("+{} points", 2, 5, 10), USUAL, way="unseen")
+@fault(
+    "clay in recirculated water",
+    "fresh water for the changed gear only",
+    sizes("+{} points", 2, 5, 10),
+    USUAL,
+    way="unseen",
+)
 def CLEAR_FOR_CHANGED(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
 
@@ -657,7 +733,13 @@ def CLEAR_FIRST(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
 TAILED = (SLUICE, TAILS, RECOVERY_TABLE)
 
 
-@fault("tail grabs", "the changed gear's tails grabbed when they ran lean", sizes("{} % missed", 20, 50, 80), TAILED, blanks=("tails.caught",))
+@fault(
+    "tail grabs",
+    "the changed gear's tails grabbed when they ran lean",
+    sizes("{} % missed", 20, 50, 80),
+    TAILED,
+    blanks=("tails.caught",),
+)
 def GRABBED_LEAN(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     planted.times("tails_gold_mg", np.where(planted.changed, 1.0 - percent / 100, 1.0))
@@ -677,7 +759,13 @@ def GRABBED_BY_LUCK(shape: Shape, block: Block, seed: int, percent: float) -> Pl
 # --- 22 flakes used again, 23 salting, 24 drift of the judge -------------------------------------------------------
 
 
-@fault("flakes used again", "they flattened from run to run, order as drawn", sizes("-{} points a run", 0.5, 1, 2), COUNTED, way="shared out")
+@fault(
+    "flakes used again",
+    "they flattened from run to run, order as drawn",
+    sizes("-{} points a run", 0.5, 1, 2),
+    COUNTED,
+    way="shared out",
+)
 def FLATTENED(shape: Shape, block: Block, seed: int, loss: float) -> Planted:
     return plant(shape, block, seed, logits=lambda schedule: points(-loss) * (schedule.turn - 1))
 
@@ -695,7 +783,9 @@ def STAYED_IN(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return planted
 
 
-@fault("flakes used again", "the fresh set went to the changed gear", sizes("+{} points", 2, 5, 10), COUNTED, way="unseen")
+@fault(
+    "flakes used again", "the fresh set went to the changed gear", sizes("+{} points", 2, 5, 10), COUNTED, way="unseen"
+)
 def FRESH_FOR_CHANGED(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
 
@@ -743,7 +833,9 @@ def _counted_late(planted: Planted, place: Array, percent: float) -> Planted:
     return planted
 
 
-@fault("drift of the judge", "counted in the order of the codes", MISSED, (TABLE, TRACERS, TRACERS_TABLE), way="shared out")
+@fault(
+    "drift of the judge", "counted in the order of the codes", MISSED, (TABLE, TRACERS, TRACERS_TABLE), way="shared out"
+)
 def LATE_BY_CODE(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     trials, pairs, arms = planted.schedule.shape
@@ -751,7 +843,13 @@ def LATE_BY_CODE(shape: Shape, block: Block, seed: int, percent: float) -> Plant
     return _counted_late(planted, by_code.reshape(trials, pairs, arms), percent)
 
 
-@fault("drift of the judge", "all changed jars counted first, by one who knew", MISSED, (TABLE, TRACERS, TRACERS_TABLE), blanks=("knew",))
+@fault(
+    "drift of the judge",
+    "all changed jars counted first, by one who knew",
+    MISSED,
+    (TABLE, TRACERS, TRACERS_TABLE),
+    blanks=("knew",),
+)
 def LATE_BY_ARM(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     pairs = planted.schedule.shape[1]
@@ -765,21 +863,39 @@ def LATE_BY_ARM(shape: Shape, block: Block, seed: int, percent: float) -> Plante
 BOTTOM = sizes("{} % richer", 10, 30, 100)
 
 
-@fault("segregation in the bucket", "the bottom half of each bucket to the changed gear", BOTTOM, BY_GOLD, blanks=("lots.splitting",))
+@fault(
+    "segregation in the bucket",
+    "the bottom half of each bucket to the changed gear",
+    BOTTOM,
+    BY_GOLD,
+    blanks=("lots.splitting",),
+)
 def BOTTOM_HALF(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed, richness=lambda _: np.array([1.0, 1.0 + percent / 100]))
     planted.plan["lots"][0]["splitting"] = "none"
     return planted
 
 
-@fault("segregation in the bucket", "the bottom half to the changed gear, of dirt under 50 mesh", BOTTOM, BY_GOLD, blanks=("lots.splitting",))
+@fault(
+    "segregation in the bucket",
+    "the bottom half to the changed gear, of dirt under 50 mesh",
+    BOTTOM,
+    BY_GOLD,
+    blanks=("lots.splitting",),
+)
 def BOTTOM_HALF_FINE(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed, richness=lambda _: np.array([1.0, 1.0 + percent / 100]))
     planted.plan["lots"][0] |= {"splitting": "none", "size": "-50"}
     return planted
 
 
-@fault("segregation in the bucket", "poor halves, which goes where by a coin", sizes("variance {} times luck's", 2, 4, 19), BY_GOLD, way="shared out")
+@fault(
+    "segregation in the bucket",
+    "poor halves, which goes where by a coin",
+    sizes("variance {} times luck's", 2, 4, 19),
+    BY_GOLD,
+    way="shared out",
+)
 def POOR_SPLIT(shape: Shape, block: Block, seed: int, vmr: float) -> Planted:
     planted = plant(shape, block, seed, vmr=vmr)
     planted.plan["lots"][0]["splitting"] = "shovel"

@@ -27,7 +27,7 @@ RENEW = "renew it with: python -m tests.examination.kept"
 HEADING = "## Examination"
 FULL = 60
 """Trials of every cell, at full size."""
-MANY = 20_000
+MANY = 10_000
 """Trials of what the draw shares out, at full size."""
 BLOCK = 10
 BLANK = "the same, tell-tale left blank"
@@ -94,9 +94,7 @@ def _cell(entry: Fault | Choice, shape: Shape, size: Any, trials: int, *, blank:
 
 def _alarms(fault: Fault, many: int) -> tuple[float, float]:
     """The most false betters and the most false worses of any size and shape, %."""
-    each = [
-        false_alarms(fault.block(shape, size, Block(0, many))) for _, size in fault.sizes for shape in fault.shapes
-    ]
+    each = [false_alarms(fault.block(shape, size, Block(0, many))) for _, size in fault.sizes for shape in fault.shapes]
     return 100 * max(better for better, _ in each) / many, 100 * max(worse for _, worse in each) / many
 
 
@@ -116,19 +114,41 @@ INTRODUCTION = f"""{HEADING}
 
 Each of these was planted in simulated trials in which nothing was truly changed, on assumed noise (no source), and
 written down as an honest person would have written it; then once more by one who left the tell-tale blank. Seeded, so
-that the numbers stay. Of {FULL} trials in every cell: bare / told / leaning / stopped. All but the rest, which did not
-look better, would have been called better. Bare: called better and nobody told. Told: a finding names it, or a cost
-over its limit does, or a mark on the verdict. Luck alone leaves a fair trial bare in 2.5 %, 1 or 2 of {FULL}; more than
-6 would be past three standard errors. "The draw must share it out": the most false calls of any size and shape, of
-{MANY:,} trials each.
+that the numbers stay. Of {FULL} trials in every cell: bare / told / leaning / stopped; the rest did not look better.
+Bare: called better and nobody told. Told: a finding names it, or a cost not shown to stay within its limit, or a mark
+on the verdict. Stopped: it looked better and got no verdict. Luck alone leaves a fair trial bare in 2.5 %, 1 or 2 of
+{FULL}; 7 would be past three standard errors. "The draw must share it out": the most false calls of any size and shape,
+of {MANY:,} trials each.
 
-tests/examination holds it; {RENEW}.
-"""
+The tests in tests/examination hold all of it; {RENEW}.
+
+The most bare trials of {FULL}, of any size and shape:
+
+| # | pitfall | written down | tell-tale blank | shared out | cannot be seen |
+|---|---|---|---|---|---|"""
 
 
 def section(results: Mapping[tuple[str, str], Result]) -> str:
     """Write the section of the page."""
-    return "\n".join((INTRODUCTION, *_section_lines(results)))
+    return "\n".join((INTRODUCTION, *_summary_lines(results), "", *_section_lines(results)))
+
+
+def _summary_lines(results: Mapping[tuple[str, str], Result]) -> Iterator[str]:
+    for number, pitfall in enumerate(PITFALLS, start=1):
+        of = [(one, row) for one in ENTRIES if one.pitfall == pitfall.name for row in results[key_of(one)].rows]
+        most = (
+            _most(row for one, row in of if one.way == "told" and not row.blank),
+            _most(row for one, row in of if row.blank),
+            _most(row for one, row in of if one.way == "shared out"),
+            _most(row for one, row in of if one.way == "unseen"),
+        )
+        yield f"| {number} | {pitfall.name} | {' | '.join(most)} |"
+
+
+def _most(rows: Iterable[Row]) -> str:
+    """The most bare trials of any cell; a dash where there are none."""
+    bare = [cell[0] for row in rows for cell in row.cells]
+    return str(max(bare)) if bare else "-"
 
 
 def _section_lines(results: Mapping[tuple[str, str], Result]) -> Iterator[str]:
@@ -156,7 +176,9 @@ def _alarm_words(result: Result) -> str:
 
 # --- reading ------------------------------------------------------------------------------------------------------
 
-HOW = re.compile(r"\*\*(?P<how>.+)\*\* \([a-z ]+(?:: at most (?P<better>[\d.]+) % called better, (?P<worse>[\d.]+) % worse)?\)")
+HOW = re.compile(
+    r"\*\*(?P<how>.+)\*\* \([a-z ]+(?:: at most (?P<better>[\d.]+) % called better, (?P<worse>[\d.]+) % worse)?\)"
+)
 
 
 def read_section(text: str) -> dict[tuple[str, str], Result]:
@@ -164,7 +186,8 @@ def read_section(text: str) -> dict[tuple[str, str], Result]:
     names = {pitfall.name.capitalize(): pitfall.name for pitfall in PITFALLS}
     results: dict[tuple[str, str], Result] = {}
     pitfall, key = "", ("", "")
-    for line in text.partition(HEADING)[2].splitlines():
+    planted = text.partition(HEADING)[2]
+    for line in planted[planted.index("\n### ") :].splitlines():
         if line.startswith("### "):
             pitfall = names[line.partition(". ")[2].removesuffix(": planted")]
         elif found := HOW.fullmatch(line):

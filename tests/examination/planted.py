@@ -209,7 +209,9 @@ def _drawn(
     seeded = np.full(schedule.shape, tracers.fed_in_all)
     turn = schedule.turn
     days = np.array([f"2026-05-{3 + s:02d} am" for s in range(int(schedule.session.max()) + 1)])
-    ticks = {name: np.full(schedule.shape, fill_value=True) for name in ("stripped", "conditioned", "dry", "magnet", "loupe")}
+    ticks = {
+        name: np.full(schedule.shape, fill_value=True) for name in ("stripped", "conditioned", "dry", "magnet", "loupe")
+    }
     return {
         "turn": turn,
         "session": days[schedule.session],

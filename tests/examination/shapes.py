@@ -56,7 +56,9 @@ class Shape:
         }
 
 
-TABLE = Shape("grain counts, table", "grain_counts", "finishing table", "table tailings", worth_having=5.0, dirt=COUNTABLE)
+TABLE = Shape(
+    "grain counts, table", "grain_counts", "finishing table", "table tailings", worth_having=5.0, dirt=COUNTABLE
+)
 SLUICE = Shape("recovery, sluice", "recovery", "sluice", "natural", pairs=8)
 TRACERS = Shape("tracers, sluice", "tracers", "sluice", "made up")
 MASS = Shape("gold mass, sluice", "gold_mass", "sluice", "natural", worth_having=5.0)

@@ -269,6 +269,22 @@ def test_a_flipped_byte_is_told_or_every_value_is_right(
     assert told
 
 
+def test_damage_to_any_block_is_told(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Rows, keys and the list of both: a key is read by writing alone, and its damage is found before that."""
+    path = tmp_path / "logbook.duckdb"
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    whole, block, heads = path.read_bytes(), 262_144, 3 * 4096
+    told = []
+    for at in range(heads + 200, len(whole), block):
+        path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
+        said = samedirt("logbook", "--check")
+        assert said.code == 1 and said.out.count("\n") == 1 and said.err == "", at
+        told.append(said.out)
+    assert any("can't be written to any more (" in line for line in told)
+    assert any(", table runs: can't be read to its end (" in line for line in told)
+
+
 def test_no_logbook_is_no_damage(samedirt: Callable[..., Any]) -> None:
     """There is nothing to look through: exit code 2."""
     said = samedirt("logbook", "--check")

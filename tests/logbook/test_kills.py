@@ -26,7 +26,7 @@ from trials.logbook.copies import copies_of
 from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import applied, known_migrations
 
-# At full size 220 programs are killed, each at another moment of its work; the moments are drawn from a seed.
+# At full size 200 programs are killed, each at another moment of its work; the moments are drawn from a seed.
 
 
 def seeded(seed: int) -> random.Random:
@@ -52,7 +52,7 @@ def test_no_run_said_to_be_stored_is_lost_to_a_kill(tmp_path: Path, sized: Calla
     """Killed while it stores run after run, a program loses none it had spoken of, and leaves no half of one."""
     book, said, rng = Logbook(tmp_path / "logbook.duckdb"), tmp_path / "said", seeded(20260503)
     there: set[int] = set()
-    for kill in range(sized(80)):
+    for kill in range(sized(60)):
         name = f"t{kill // 10}"
         there = there if kill % 10 else set()
         before, first = len(heard(said)), len(there) + 1

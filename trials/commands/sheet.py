@@ -2,13 +2,16 @@
 
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, NameArgument
 from trials.commands.printing import say, say_json
 from trials.errors import Problem, Refused
+
+if TYPE_CHECKING:  # --help pays for no words
+    from schemas import Record
 
 
 def sheet(
@@ -28,23 +31,14 @@ def sheet(
 
     Example: samedirt sheet rough-bed --to papers
     """
-    from trials.commands.locking import lock_for_printing
+    from trials.commands.locking import lock_printed, record_to_print
     from trials.logbook.logbook import Logbook
-    from trials.papers.write import write_papers
 
-    record, newly = lock_for_printing(Logbook(book), name, datetime.now().date())
-    if spreadsheet is not None:
-        from trials.entry.spreadsheet_out import write_sheet
-
-        say(f"Wrote {write_sheet(record, spreadsheet, for_panner=for_panner)}. Filled: samedirt load {spreadsheet}")
-        if newly:
-            say(f"{name} is locked from today. A later change is an amendment, with its reason.")
-        return
-    folder = to or Path()
-    try:
-        written = write_papers(record, folder)
-    except OSError as error:
-        raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another with --to")]) from error
+    logbook = Logbook(book)
+    record, newly = record_to_print(logbook, name, datetime.now().date())
+    written = _write(record, to, spreadsheet, for_panner=for_panner)
+    if newly:
+        lock_printed(logbook, record)
     if as_json:
         say_json({"files": [str(path) for path in written], "locked": str(record.trial.locked)})
         return
@@ -52,5 +46,23 @@ def sheet(
         say(f"Wrote {path}")
     if newly:
         say(f"{name} is locked from today. A later change is an amendment, with its reason.")
+    if spreadsheet is not None:
+        say(f"Fill it, then: samedirt load {spreadsheet}")
+        return
     say("Print them; fold and seal the key. The panner gets the panner sheet and tagged jars, and nothing else.")
     say(f"Then run it. Next: samedirt enter {name}")
+
+
+def _write(record: "Record", to: Path | None, spreadsheet: Path | None, *, for_panner: bool) -> list[Path]:
+    """Write the papers, or a spreadsheet to fill."""
+    if spreadsheet is not None:
+        from trials.entry.spreadsheet_out import write_sheet
+
+        return [write_sheet(record, spreadsheet, for_panner=for_panner)]
+    from trials.papers.write import write_papers
+
+    folder = to or Path()
+    try:
+        return list(write_papers(record, folder))
+    except OSError as error:
+        raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another with --to")]) from error

@@ -17,7 +17,7 @@ def pitfall_page() -> str:
 def _page_lines() -> Iterator[str]:
     yield "# Twenty-five ways to see a gain that is none, and what stands against each"
     yield ""
-    yield "`samedirt check --pitfalls` prints this page. Names in brackets are fair-run checks; their thresholds are"
+    yield "`samedirt check --pitfalls` prints this map. Names in brackets are fair-run checks; their thresholds are"
     yield "our defaults, not findings, and what lies under them is not told."
     for number, pitfall in enumerate(PITFALLS, start=1):
         yield ""
