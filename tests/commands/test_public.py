@@ -4,6 +4,7 @@ import json
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from time import perf_counter
 from typing import Any
 
 import duckdb
@@ -113,10 +114,8 @@ def test_the_copy_loads_and_has_the_same_verdict(samedirt: Door, tmp_path: Path)
     other = json.loads(samedirt("verdict", "rough-bed", "--json", "--logbook", "other.duckdb").out)
     assert one["sentence"] == other["sentence"] and one["differences"] == other["differences"]
     samedirt("export", "rough-bed", "--to", "back", "--logbook", "other.duckdb")
-    lots = {line.split(",")[8] for line in (tmp_path / "back" / "runs.csv").read_text().splitlines()}
-    assert {"lot-1", "lot-2"} <= set(all_that_is_in(tmp_path / "back").replace('"', " ").replace(",", " ").split()), (
-        lots
-    )
+    words = (tmp_path / "back" / "runs.csv").read_text().replace("\n", ",").split(",")
+    assert (words.count("lot-1"), words.count("lot-2")) == (6, 8)  # pairs 2, 4 and 6; pairs 1, 3, 5 and 7
 
 
 def test_loading_the_copy_over_the_trial_takes_nothing_away(samedirt: Door, tmp_path: Path) -> None:
@@ -171,6 +170,7 @@ def test_a_place_label_is_blank_unless_it_was_typed(tmp_path: Path) -> None:
     assert Lot(kind="natural").place_label is None
 
 
+# ruff: noqa: RUF001 - signs as people type them
 COORDINATES = """
 47.1234, -110.4321
 47.1234 -110.4321
@@ -278,8 +278,6 @@ def test_any_two_fine_decimals_are_coordinates(north: float, east: float, betwee
 @pytest.mark.parametrize("text", ["1 " * 1000, "1'" * 1000, "1.1 " * 500, "47:12:" * 300, "N 1 " * 500, "AB1" * 600])
 def test_a_long_text_is_looked_through_at_once(text: str) -> None:
     """No form makes the search crawl."""
-    from time import perf_counter
-
     started = perf_counter()
     holds_coordinates(text)
     assert perf_counter() - started < 2.0

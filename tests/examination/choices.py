@@ -15,7 +15,7 @@ from zlib import crc32
 import numpy as np
 
 from schemas import Amendment, Correction, Run, Trial
-from tests.examination.faults import Way
+from tests.examination.fault import Way
 from tests.examination.judged import Told, end_of, told_of
 from tests.examination.planted import Array, Block, Planted, plant
 from tests.examination.shapes import MASS, SLUICE, TABLE, TAILS, TRACERS, Shape

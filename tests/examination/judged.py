@@ -47,18 +47,18 @@ def end_of(verdict: Verdict, told: Told, *, blank: bool) -> End:
         return "stopped"
     if verdict.code != "better":
         return "none"
-    if verdict.leaning:
-        return "leaning"
+    return "leaning" if verdict.leaning else "told" if is_told(verdict, told, blank=blank) else "bare"
+
+
+def is_told(verdict: Verdict, told: Told, *, blank: bool) -> bool:
+    """Whether anything of a verdict names the fault."""
     speaks = {"STOP", "WEAKENS", "NOTE", *(("not recorded",) if blank else ())}
     named = set(told.checks) | ({"thin-record"} if blank else set())
-    if any(finding.check in named and finding.severity in speaks for finding in verdict.checks):
-        return "told"
-    costs = {"over", "not shown", *(("not recorded",) if blank else ())}
-    if told.costs and any(cost.status in costs for cost in verdict.costs):
-        return "told"
-    if told.marks and (verdict.amendments or verdict.corrections or verdict.voids):
-        return "told"
-    return "bare"
+    found = any(finding.check in named and finding.severity in speaks for finding in verdict.checks)
+    statuses = {"over", "not shown", *(("not recorded",) if blank else ())}
+    cost = told.costs and any(cost.status in statuses for cost in verdict.costs)
+    mark = told.marks and bool(verdict.amendments or verdict.corrections or verdict.voids)
+    return found or cost or mark
 
 
 def looks_better(planted: Planted) -> Array:

@@ -15,7 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from tests.examination.choices import CHOICES, Choice
-from tests.examination.faults import FAULTS, Fault
+from tests.examination.fault import Fault
+from tests.examination.faults import FAULTS
 from tests.examination.judged import ENDS, ends_of, false_alarms
 from tests.examination.planted import Block
 from tests.examination.shapes import Shape

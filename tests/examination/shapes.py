@@ -67,3 +67,8 @@ WHEEL = Shape("gold mass, wheel", "gold_mass", "wheel", "sluice tailings", worth
 TRACERS_TABLE = Shape("tracers, table", "tracers", "finishing table", "made up")
 TRACERS_BOWL = Shape("tracers, bowl", "tracers", "spinning bowl", "made up", pairs=10)
 RECOVERY_TABLE = Shape("recovery, table", "recovery", "finishing table", "concentrate")
+
+USUAL = (TABLE, SLUICE, TRACERS)
+WEIGHED = (MASS, SLUICE, TAILS)
+BY_GOLD = (MASS, TABLE, WHEEL)
+BY_COUNT = (TRACERS, TRACERS_TABLE, TRACERS_BOWL)

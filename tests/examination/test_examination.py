@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from tests.examination.choices import Choice
-from tests.examination.faults import Fault
+from tests.examination.fault import Fault
 from tests.examination.judged import LUCK, more_than_luck
 from tests.examination.kept import BLOCK, ENTRIES, FULL, MANY, PAGE, RENEW, examine, key_of, read_section
 from trials.fairness.pitfalls import PITFALLS

@@ -350,7 +350,7 @@ def test_a_number_of_pairs_no_plan_holds_is_told() -> None:
         guess=Guess(gold_mg_kg=60.0, sizes="medium", care="hurried"),
         lots=(Lot(kind="natural", mass_g=4e6, splitting="riffle splitter"),),
     )
-    assert one_of(said(drifting, "warn"), "not even 60 pairs would do, since over so many runs drift eats up")
+    assert one_of(said(drifting, "warn"), "not even 18 pairs would do, since over so many runs drift eats up")
 
 
 def test_refusals_come_first() -> None:

@@ -197,10 +197,9 @@ def test_drift_over_a_long_trial_is_told() -> None:
     """Hurried runs drift by a point a turn: in a long trial there is less to find, and no number of pairs makes up."""
     ways = compare_ways(ask(situation(900, "medium", POOR), 0.9)).ways
     said = {says for way in ways for says in way.hindrances}
-    assert "over 60 pairs, as over so many runs drift eats up what there is to find" in said
-    long = dataclasses.replace(next(way for way in ways if way.measure == "tracers"), change=Change(shift_logit=0.6))
-    long.__dict__["pairs"] = 40
-    assert "40 pairs, over which runs so hurried drift too far to be compared" in long.hindrances
+    # 2 on the logit, 9 points each, at the middle of 2k turns: (2k - 1)/2 <= 18, so k = 18.
+    assert "over 18 pairs, as over so many runs drift eats up what there is to find" in said
+    assert max(way.pairs or 0 for way in ways) <= 18
 
 
 @pytest.mark.parametrize(("steps", "blocked"), [(True, 0.06), (False, None)])

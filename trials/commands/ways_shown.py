@@ -5,6 +5,7 @@ from math import isfinite
 from trials.commands.printing import say, say_table, width
 from trials.measures.catalogue import measure_named
 from trials.planning.levers import Lever
+from trials.planning.need import MOST_PLANNED
 from trials.planning.way import Way, mass_words
 from trials.planning.ways import Comparison
 from trials.wording.numbers import figures
@@ -40,7 +41,8 @@ def say_ways(comparison: Comparison, levers: tuple[Lever, ...], line: str) -> No
 
 def _row(number: int, way: Way, comparison: Comparison) -> list[str]:
     mark = ">" if way is comparison.cheapest else ""
-    pairs = "60+" if way.pairs is None else str(way.pairs)
+    too_many = "none" if (way.pairs_unlimited or MOST_PLANNED + 1) <= MOST_PLANNED else f"{MOST_PLANNED}+"
+    pairs = too_many if way.pairs is None else str(way.pairs)
     dirt = "" if way.dirt_g is None else mass_words(way.dirt_g)
     hours = "" if way.minutes is None else figures(way.minutes / 60.0, 2)
     measure = measure_named(way.measure)

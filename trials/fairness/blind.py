@@ -9,6 +9,7 @@ from trials.fairness.evidence import gather
 
 Neutral = tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]]
 SILENT = ("ok", "not recorded")
+BY_PAIRS = ("drawn-order",)
 _NUMBER = r"[+-]?[0-9][0-9.,]*"
 _CALLED = r"(?:Changed gear|Repeat half)"
 
@@ -73,6 +74,8 @@ def _told_alike(looks_at: str, found: list[Finding], mirrored: list[Finding]) ->
     milder = max(worst, mirror, key=_rank)
     if milder.severity in SILENT:
         return [milder]
+    if milder.check in BY_PAIRS:  # the order that was kept is that of most pairs
+        return [min(worst, mirror, key=lambda finding: (len(finding.pairs), finding.pairs))]
     says = f"{looks_at[0].upper()}{looks_at[1:]}: not alike in the two set-ups. More is told at the planned end."
     return [Finding(check=milder.check, severity=milder.severity, message=says)]
 
@@ -100,6 +103,10 @@ def _smaller_first(found: re.Match[str]) -> str:
     return f"{low} against {high}"
 
 
+def _in_alphabet(found: re.Match[str]) -> str:
+    return " and ".join(sorted((found["one"], found["other"])))
+
+
 def _number(text: str) -> tuple[float, str]:
     try:
         return float(text.replace(",", "")), text
@@ -112,6 +119,7 @@ EVERYWHERE: tuple[Neutral, ...] = (
     (re.compile(r"(?P<one>[^\s,;:]+) against (?P<other>[^\s,;:]+?(?=[\s,;:]|\.?$|\.\s))"), _smaller_first),
 )
 NEUTRAL: Mapping[str, tuple[Neutral, ...]] = {
+    "same-lot": ((re.compile(r"(?<=came from )(?P<one>\S+) and (?P<other>\S+?)(?=\. )"), _in_alphabet),),
     "first-turn": ((re.compile(rf"^{_CALLED} ran (?:first|second) in"), "One set-up ran first in"),),
     "feed-rhythm": ((re.compile(rf"^{_CALLED} was fed {_NUMBER} % (?:faster|slower),"), "One set-up was fed slower,"),),
     "steady-water": ((re.compile(rf"^{_CALLED} had {_NUMBER} % (?:more|less) water,"), "One set-up had less water,"),),

@@ -149,8 +149,8 @@ PITFALLS: Final[tuple[Pitfall, ...]] = (
             _paper("the places where gold hides each have a tick before every run", "lip", "hose"),
             _check("a run without a strip-down weakens", "leftovers"),
         ),
-        "how much was carried over, which shrinks a true difference: the strip-down stands against it, and a blank run "
-        "would show it",
+        "a strip-down that is ticked and was not done, and how much was carried over: a blank run, barren dirt put "
+        "through, would show it",
     ),
     Pitfall(
         "gold under the mat",
@@ -159,7 +159,7 @@ PITFALLS: Final[tuple[Pitfall, ...]] = (
             _paper("on a sluice the mat has a tick of its own before every run", "mat"),
             _check("a run without a strip-down weakens", "leftovers"),
         ),
-        "gold that stays under a mat to the end: the strip-down stands against it",
+        "a mat that is ticked and was not lifted, and gold that stays under it to the end: a blank run would show it",
     ),
     Pitfall(
         "moisture",

@@ -10,16 +10,17 @@ import numpy as np
 from schemas import MeasureName
 from trials.planning.budget import Budget, noise_budget
 from trials.planning.effect import shift_reaching, true_difference
-from trials.planning.luck.grains import USUAL_PAIRS
-from trials.planning.need import CHANCES, MOST_PLANNED, pairs_for, pairs_without_limit
+from trials.planning.luck.grains import USUAL_PAIRS, mean_shift
+from trials.planning.need import CHANCES, FEWEST_PLANNED, MOST_PLANNED, pairs_for, pairs_without_limit
 from trials.planning.situation import Situation
 from trials.simulation.gear import Change, Gear, recovery_logits
+from trials.simulation.noise import Noise
 from trials.statistics.pairs_needed import power, smallest_findable
 
 _LEAST_SHARE = 1e-6
 # A change of which even 60 pairs would have to be so many times as many is not looked at in the middle of a long plan.
 _HOPELESS = 4 * MOST_PLANNED
-_MIDDLE = MOST_PLANNED // 2
+_FARTHEST = 2.0
 _ROUNDS = 12
 
 
@@ -135,7 +136,7 @@ def pairs_to_find(measure: MeasureName, situation: Situation, change: Change, *,
     Returns
     -------
     int or None
-        3 or more; None where 60 are too few: a plan holds no more.
+        3 or more; None where `most_pairs` are too few.
 
     Notes
     -----
@@ -149,9 +150,10 @@ def pairs_to_find(measure: MeasureName, situation: Situation, change: Change, *,
     >>> pairs_to_find("recovery", rich, Change(shift_logit=0.45)), pairs_to_find("recovery", rich, Change())
     (10, None)
     """
+    most = most_pairs(situation.noise)
     enough: int | None = None
     tried: set[int] = set()
-    to_try = [USUAL_PAIRS]
+    to_try = [min(USUAL_PAIRS, most)]
     while to_try:
         pairs = to_try.pop()
         if pairs in tried:
@@ -159,14 +161,32 @@ def pairs_to_find(measure: MeasureName, situation: Situation, change: Change, *,
         tried.add(pairs)
         needed = _needed(sight_of(measure, situation, change, pairs=pairs), level)
         if situation.noise.drift_points_per_run == 0.0 or needed is None:
-            return needed if needed is not None and needed <= MOST_PLANNED else None
+            return needed if needed is not None and needed <= most else None
         if needed <= pairs and (enough is None or pairs < enough):
             enough = pairs
-        if needed <= MOST_PLANNED:
+        if needed <= most:
             to_try = [needed]
         elif enough is None and needed < _HOPELESS:
-            to_try = [_MIDDLE, MOST_PLANNED]
+            to_try = [most // 2, most]
     return enough
+
+
+def most_pairs(noise: Noise) -> int:
+    """How long a trial can be compared with itself: 60 pairs, or fewer where runs drift far.
+
+    Notes
+    -----
+    Drift may have moved the middle run by 2 on the logit, as from 90 % kept to 98.5: our default, not a finding.
+    Beyond, the noise model says less and less of what is left to find.
+
+    Examples
+    --------
+    >>> from trials.simulation.noise import LOW, POOR, TYPICAL
+    >>> most_pairs(LOW), most_pairs(TYPICAL), most_pairs(POOR)
+    (60, 60, 18)
+    """
+    fit = (pairs for pairs in range(MOST_PLANNED, FEWEST_PLANNED, -1) if abs(mean_shift(noise, pairs)) <= _FARTHEST)
+    return next(fit, FEWEST_PLANNED)
 
 
 def _needed(sight: Sight, level: float) -> int | None:

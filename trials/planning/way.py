@@ -8,8 +8,8 @@ from functools import cached_property
 from schemas import MeasureName
 from trials.fairness.thresholds import SCALE_STEPS_STOP, ZERO_RUNS_STOP_PERCENT
 from trials.planning.budget import Budget
-from trials.planning.finding import budget_at, changed_situation, pairs_to_find, sight_of
-from trials.planning.luck.grains import USUAL_PAIRS, mean_shift, shared_sd
+from trials.planning.finding import budget_at, changed_situation, most_pairs, pairs_to_find, sight_of
+from trials.planning.luck.grains import USUAL_PAIRS, shared_sd
 from trials.planning.need import MOST_PLANNED, pairs_without_limit
 from trials.planning.situation import Situation
 from trials.simulation.dirt import Dirt
@@ -22,8 +22,6 @@ TRACER_LABELS = ("10/14", "14/20", "20/30", "30/40", "40/50", "50/70", "70/100",
 """The ten size classes of the noise model by the ASTM E11 sieves that bound them."""
 MOST_COUNTED = 1_000.0
 """Grains that anyone counts after one run; our default, not a finding."""
-MOST_DRIFT_LOGIT = 2.0
-"""How far drift may have moved the middle run of a trial: as from 90 % kept to 98.5; our default, not a finding."""
 # A check of the verdict may stop a trial by luck alone; a way is offered where that happens to 1 trial in 20 or fewer.
 _ONE_IN_TWENTY = 1.645
 _NO_GOLD_MG = 1e-12
@@ -175,7 +173,6 @@ class Way:
             self.arms * pairs * self.charge_g / self.lot_g,
             self.zeros_percent / ZERO_RUNS_STOP_PERCENT,
         ]
-        ratios.append(mean_shift(self.situation.noise, min(pairs, MOST_PLANNED)) / MOST_DRIFT_LOGIT)
         if self.time_minutes is not None:
             ratios.append(self.arms * pairs * self.minutes_a_run / self.time_minutes)
         if self.steps is not None:
@@ -213,16 +210,10 @@ def feed_luck_cv(dirt: Dirt) -> float:
 def _too_many_pairs(way: Way) -> str | None:
     if way.pairs is not None:
         return None
-    needed = way.pairs_unlimited
-    if needed is not None and needed <= MOST_PLANNED:
-        return f"over {MOST_PLANNED} pairs, as over so many runs drift eats up what there is to find"
+    needed, most = way.pairs_unlimited, most_pairs(way.situation.noise)
+    if needed is not None and (needed <= MOST_PLANNED or most < MOST_PLANNED):
+        return f"over {most} pairs, as over so many runs drift eats up what there is to find"
     return f"{'over a million' if needed is None else f'{needed:,}'} pairs ({MOST_PLANNED} is the most)"
-
-
-def _too_much_drift(way: Way) -> str | None:
-    if way.pairs is None or mean_shift(way.situation.noise, way.pairs) <= MOST_DRIFT_LOGIT:
-        return None
-    return f"{way.pairs} pairs, over which runs so hurried drift too far to be compared"
 
 
 def _too_little_dirt(way: Way) -> str | None:
@@ -265,7 +256,6 @@ def _too_few_tracers(way: Way) -> str | None:
 
 HINDRANCES: tuple[Callable[[Way], str | None], ...] = (
     _too_many_pairs,
-    _too_much_drift,
     _too_little_dirt,
     _too_little_time,
     _too_coarse_a_scale,

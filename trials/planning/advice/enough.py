@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from trials.planning.advice.told import Advice, shown_words
+from trials.planning.finding import most_pairs
 from trials.planning.need import FEWEST_PLANNED, MOST_PLANNED
 from trials.planning.outlook import Outlook
 from trials.wording.lists import count_of
@@ -88,8 +89,9 @@ def _would_suit(outlook: Outlook) -> str:
     what = "block" if outlook.trial.kind == "graded" else "pair"
     if needed is not None:
         return f"{count_of(needed, what)} would suit"
-    if unlimited is not None and unlimited <= MOST_PLANNED:
-        return f"not even {MOST_PLANNED} {what}s would do, since over so many runs drift eats up what there is to find"
+    most = most_pairs(outlook.situation.noise)
+    if unlimited is not None and (unlimited <= MOST_PLANNED or most < MOST_PLANNED):
+        return f"not even {most} {what}s would do, since over so many runs drift eats up what there is to find"
     many = f"over a million {what}s" if unlimited is None else count_of(unlimited, what)
     return f"{many} would suit, and a plan holds {MOST_PLANNED}"
 
