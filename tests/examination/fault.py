@@ -21,7 +21,7 @@ class Fault:
     Attributes
     ----------
     pitfall, how
-        Which, and how it is planted; `{}` in `how` stands for the size.
+        Which, and how it is planted.
     sizes
         Three or more, as they are written and as they are planted.
     shapes

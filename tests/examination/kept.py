@@ -14,7 +14,8 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-from tests.examination.choices import CHOICES, Choice
+from tests.examination.choice import Choice
+from tests.examination.choices import CHOICES
 from tests.examination.fault import Fault
 from tests.examination.faults import FAULTS
 from tests.examination.judged import ENDS, ends_of, false_alarms

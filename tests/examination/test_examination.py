@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from tests.examination.choices import Choice
+from tests.examination.choice import Choice
 from tests.examination.fault import Fault
 from tests.examination.judged import LUCK, more_than_luck
 from tests.examination.kept import BLOCK, ENTRIES, FULL, MANY, PAGE, RENEW, examine, key_of, read_section

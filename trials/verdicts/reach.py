@@ -138,7 +138,7 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
     more = (
         next_trial_sentence(analysis, needed, trial.pairs),
         look_sentence(trial, at_look=at_look),
-        second_pass_sentence(trial, evidence.pairing),
+        second_pass_sentence(trial, evidence.pairing, analysis.code),
         base_sentence(trial),
         *cost_sentences(costs, analysis.code),
         one_side_sentence(analysis.differences),

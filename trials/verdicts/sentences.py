@@ -7,6 +7,7 @@ from schemas import Cost, Finding, Shown, Trial
 from trials.measures.measure import Measure
 from trials.measures.pairing import Pairing
 from trials.verdicts.analysis import Analysis
+from trials.verdicts.outcome import Outcome
 from trials.wording.lists import count_of, in_pairs
 from trials.wording.numbers import (
     decimals_apart,
@@ -198,22 +199,31 @@ def draw_sentence(analysis: Analysis) -> str | None:
     return "Caution: the exact check by the draw does not leave zero out; take this as weaker than it reads."
 
 
-def second_pass_sentence(trial: Trial, pairing: Pairing) -> str | None:
-    """Say what the unchanged gear found in the same tails, where tails were re-run."""
+ADDED = {
+    "better": "only what is more than that is the change's",
+    "worse": "the change found less",
+    "no_difference": "the change added none worth having",
+    "not_settled": "whether the change added any is not settled",
+}
+
+
+def second_pass_sentence(trial: Trial, pairing: Pairing, code: Outcome) -> str | None:
+    """Say what the unchanged gear found in the same tails, where tails were re-run.
+
+    Means are those of the runs. Only of a gain beyond luck is the rest called the change's.
+    """
     if not trial.feeds_tails or trial.change is None or pairing.measure.name not in ("gold_mass", "grain_counts"):
         return None
     baseline, changed = pairing.readings(pairing.informative())
     unit = "grains" if pairing.measure.name == "grain_counts" else "mg of gold"
     before, after = (float(pairing.measure.value(half).mean()) for half in (baseline, changed))
-    if after <= before:
+    found = f"The unchanged gear found {figures(before)} {unit} a run in these tails too"
+    if code == "better" and after > before:
         return (
-            f"The unchanged gear found {figures(before)} {unit} a run in these tails too, against {figures(after)}: "
-            "any second pass finds gold, and the change added none."
+            f"{found}: so {figures(before)} of the {figures(after)} would have come with any second pass, and only the "
+            "rest is the change's."
         )
-    return (
-        f"The unchanged gear found {figures(before)} {unit} a run in these tails too: so {figures(before)} of the "
-        f"{figures(after)} would have come with any second pass, and only the rest is the change's."
-    )
+    return f"{found}, against {figures(after)} with the change: any second pass finds gold, and {ADDED[code]}."
 
 
 def only_changed_sentence(findings: Sequence[Finding]) -> str | None:
