@@ -30,7 +30,7 @@ def _fed_slower(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
 HARDER = sizes("{} % more found", 3, 8, 20)
 
 
-def _panned_harder(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+def _more_found(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     planted = plant(shape, block, seed)
     factor = np.where(planted.changed, 1.0 + percent / 100, 1.0)
     planted.times("grains", factor)
@@ -51,14 +51,14 @@ def _panned_harder(shape: Shape, block: Block, seed: int, percent: float) -> Pla
     blanks=("knew",),
 )
 def _panned_harder(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
-    planted = _panned_harder(shape, block, seed, percent)
+    planted = _more_found(shape, block, seed, percent)
     planted.plan["knew"] = "both"
     return planted
 
 
 @fault("the hand knows", "the same, told as a panner who knew nothing", HARDER, (TABLE, TRACERS, MASS), way="unseen")
 def _panned_harder_in_secret(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
-    return _panned_harder(shape, block, seed, percent)
+    return _more_found(shape, block, seed, percent)
 
 
 @fault(
