@@ -71,6 +71,8 @@ def test_a_picture_that_went_or_changed_is_told(samedirt: Door, tmp_path: Path) 
     check = flat(samedirt("check", "rough-bed").out)
     assert "Picture a.jpg: the picture (gold) is missing; put it back where it was." in check
     assert "Picture b.jpg: the picture (gold) is not the one attached" in check and "c.jpg" not in check
+    whole = samedirt("logbook", "--check")
+    assert whole.code == 1 and "rough-bed, a.jpg: the picture (gold) is missing; put it back where it was" in whole.out
     samedirt("report", "rough-bed")
     page = (tmp_path / "report-rough-bed.html").read_text(encoding="utf-8")
     assert "<h2>Pictures</h2>" in page and hashlib.sha256(b"c.jpg").hexdigest()[:12] in page

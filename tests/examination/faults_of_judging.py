@@ -132,7 +132,7 @@ def _fresh_for_changed(shape: Shape, block: Block, seed: int, gain: float) -> Pl
     return plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
 
 
-def _salted(shape: Shape, block: Block, seed: int, percent: float, where: Callable[[Planted], Array]) -> Planted:
+def _more_gold(shape: Shape, block: Block, seed: int, percent: float, where: Callable[[Planted], Array]) -> Planted:
     planted = plant(shape, block, seed)
     factor = np.where(where(planted), 1.0 + percent / 100, 1.0)
     planted.times("gold_mg", factor)
@@ -145,12 +145,12 @@ SALT = sizes("{} % more gold", 5, 15, 40)
 
 @fault("salting", "gold left in pans and boots came into a third of the runs", SALT, BY_GOLD, way="shared out")
 def _stray_gold(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
-    return _salted(shape, block, seed, percent, lambda p: p.rng.random(p.schedule.shape) < 1 / 3)
+    return _more_gold(shape, block, seed, percent, lambda p: p.rng.random(p.schedule.shape) < 1 / 3)
 
 
 @fault("salting", "gold brought into the changed jars on purpose", SALT, BY_GOLD, way="unseen")
 def _salted(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
-    return _salted(shape, block, seed, percent, lambda p: p.changed)
+    return _more_gold(shape, block, seed, percent, lambda p: p.changed)
 
 
 @fault("salting", "counts made up: every pair alike", sizes("{} % more", 4, 8, 15), (TABLE, TRACERS, TRACERS_TABLE))

@@ -74,7 +74,15 @@ def test_a_room_imports_only_from_rooms_above_it(path: Path) -> None:
 def test_the_words_import_nothing_of_the_work(path: Path) -> None:
     """`schemas` holds models and nothing more."""
     for name in _imports(path):
-        assert name.split(".")[0] in {"schemas", "pydantic", "typing", "datetime", "dataclasses", "collections", "re"}, name
+        assert name.split(".")[0] in {
+            "schemas",
+            "pydantic",
+            "typing",
+            "datetime",
+            "dataclasses",
+            "collections",
+            "re",
+        }, name
 
 
 @pytest.mark.parametrize(

@@ -111,7 +111,10 @@ def test_a_second_pass_finds_what_the_study_and_the_formula_say(
     assert found.mean() == pytest.approx(study, abs=error + 0.05)
     assert percent(no_unchanged_half(runs)) > 99.5, "some gold in all trials"
     where = situation(900, sizes)
-    share, gold = np.asarray(where.gear.recovery), np.asarray(where.dirt.expected_grains() * where.dirt.grain_masses_mg())
+    share, gold = (
+        np.asarray(where.gear.recovery),
+        np.asarray(where.dirt.expected_grains() * where.dirt.grain_masses_mg()),
+    )
     by_hand = 100 * float((gold * share * (1 - share)).sum() / (gold * share).sum())
     assert by_hand == pytest.approx(formula, abs=0.01)
     lost = float((gold * (1 - share)).sum() / (gold * share).sum())

@@ -33,7 +33,7 @@ def write_public(path: Path, name: str, folder: Path, form: "Form") -> None:
 
     copy = public_copy(Logbook(path).read(name))
     with TemporaryDirectory() as place:
-        book = Logbook(Path(place) / "public.duckdb")
+        book = Logbook(Path(place) / "public.duckdb", keeps=False)
         with book.writing() as pages:
             pages.store([copy.record])
         written = write(book.path, name, Path(place) / "copy", form)

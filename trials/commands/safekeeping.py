@@ -7,6 +7,7 @@ import typer
 
 from schemas import Record
 from trials.commands.loading import read_all, store_all
+from trials.commands.photos import photo_problems
 from trials.commands.printing import say, say_json, say_table
 from trials.entry.cross_checks import cross_check
 from trials.errors import LogbookError
@@ -40,10 +41,13 @@ def check_logbook(path: Path, *, as_json: bool) -> None:
 
 
 def _misfits(path: Path, records: tuple[Record, ...]) -> Iterator[Fault]:
-    """What does not fit between a plan and its runs, as loading would find it."""
+    """What does not fit between a plan and its runs, as loading would find it; and pictures gone or changed."""
     for record in records:
         for problem in cross_check(record.trial, record.runs, f"{path}, {record.trial.name}"):
             yield Fault(problem.place, problem.says, WITHIN)
+        for problem in photo_problems(record, path):
+            what, _, next_step = problem.says.partition("; ")
+            yield Fault(f"{path}, {record.trial.name}, {problem.place}", what, next_step)
 
 
 def _whole(path: Path, checked: Checked) -> str:
