@@ -101,12 +101,12 @@ def test_a_folder_of_changed_re_runs_alone_gets_no_verdict(samedirt: Callable[..
     said = samedirt("verdict", "rough-bed", "--no-chart")
     words = " ".join(said.out.split())
     assert said.code == 1
-    assert "No verdict: no unchanged half in pairs 1, 2, 3, 4, 5" in words
+    assert "No verdict: no unchanged half in pairs 1, 2, 3, 4 and 5." in words  # the sixth may still come
     assert "Any second pass finds gold; run the other half unchanged." in words
     assert "can still tell how far runs alike scatter, to plan the next trial with" in words
     assert "better" not in words.lower()
-    checked = samedirt("check", "rough-bed")
-    assert checked.code == 1 and "STOP, control-there" in checked.out
+    checked = " ".join(samedirt("check", "rough-bed").out.split())
+    assert "6 runs are not made yet: pairs 1, 2, 3, 4, 5 and 6." in checked
 
 
 def test_one_half_missing_is_enough(samedirt: Callable[..., Any]) -> None:

@@ -285,16 +285,12 @@ class _Way:
 
 HABITS: Final[Mapping[Habit, _Way]] = MappingProxyType(
     {
-        "one each": _Way("one run of each set-up, and the fuller vial is the better one", one_each),
-        "no unchanged half": _Way(
-            "tails run over the changed gear only, and anything found is its gain", no_unchanged_half
-        ),
-        "two days": _Way("all unchanged runs on one day, all changed ones on the next", two_days),
-        "looking": _Way("a look after every pair from the third on, until one is beyond luck", looking),
-        "stopping when ahead": _Way("no end planned: it ends when the changed gear is ahead", stopping_when_ahead),
-        "dropping the worst": _Way(
-            "the pair that speaks most against the change is struck afterwards", dropping_the_worst
-        ),
-        "best of the measures": _Way("five measures taken, and the best of them told", best_of_the_measures),
+        "one each": _Way("one run of each, the fuller vial is better", one_each),
+        "no unchanged half": _Way("tails run over the changed gear alone", no_unchanged_half),
+        "two days": _Way("each set-up has a day of its own", two_days),
+        "looking": _Way("a look after every pair from the third", looking),
+        "stopping when ahead": _Way("no end planned: it ends when ahead", stopping_when_ahead),
+        "dropping the worst": _Way("the worst pair for the change is struck", dropping_the_worst),
+        "best of the measures": _Way("five measures taken, the best one told", best_of_the_measures),
     }
 )
