@@ -68,8 +68,9 @@ def test_every_habit_can_be_typed() -> None:
     assert tuple(TYPED_AS.values()) == tuple(HABITS)
 
 
-def test_all_habits_of_a_plan(samedirt: Samedirt) -> None:
+def test_all_habits_of_a_plan(samedirt: Samedirt, monkeypatch: pytest.MonkeyPatch) -> None:
     """A row each beside the fair trial's, what it means, and one chart; the usual rehearsal is left alone."""
+    monkeypatch.setenv("COLUMNS", "80")
     planned(samedirt)
     said = samedirt("rehearse", "mat", "--habit", "all", "--times", "2000")
     assert said.code == 0

@@ -289,7 +289,7 @@ HABITS: Final[Mapping[Habit, _Way]] = MappingProxyType(
         "no unchanged half": _Way("tails run over the changed gear alone", no_unchanged_half),
         "two days": _Way("each set-up has a day of its own", two_days),
         "looking": _Way("a look after every pair from the third", looking),
-        "stopping when ahead": _Way("no end planned: it ends when ahead", stopping_when_ahead),
+        "stopping when ahead": _Way("no end planned, it ends when ahead", stopping_when_ahead),
         "dropping the worst": _Way("the worst pair for the change is struck", dropping_the_worst),
         "best of the measures": _Way("five measures taken, the best one told", best_of_the_measures),
     }
