@@ -6,9 +6,7 @@ import pytest
 
 from schemas import Change, Gear, Grains, Guess, Held, Lot, Scales, Sizes, Tails, Trial
 from trials.planning.advice.advise import advise
-from trials.planning.advice.dirt import feed_luck_cv
 from trials.planning.outlook import Earlier, look_ahead
-from trials.simulation.dirt import Dirt, SizeSet
 
 ROUGHENED = Change(
     variable="texture", baseline="painted", changed=("180 grit",), reversible="no", twin="second insert, cut together"
@@ -147,15 +145,6 @@ def test_a_gain_that_can_not_be_had_is_told() -> None:
     """Gear that keeps 80 % has at most a quarter more to give."""
     trial = sluice_owner(measure="gold_mass", worth_having=50.0, guess=Guess(gold_mg_kg=5.0, keeps_percent=80.0))
     assert one_of(said(trial, "warn"), "worth having: A gain of 50 % can't be had", "keeps 80 % has at most 25 % more")
-
-
-@pytest.mark.parametrize(
-    ("gold_mg", "sizes", "percent"),
-    [(9, "coarse", 70), (9, "medium", 39), (9, "fine", 9), (90, "coarse", 22), (90, "medium", 12), (90, "fine", 3)],
-)
-def test_feed_luck(gold_mg: float, sizes: SizeSet, percent: int) -> None:
-    """CV of the gold in one bucket, by sqrt(sum n m^2) / sum n m worked out apart: 70/39/9 and 22/12/3 %."""
-    assert round(100 * feed_luck_cv(Dirt(gold_mg=gold_mg, size_set=sizes))) == percent
 
 
 def test_weight_alone_compares_feeds() -> None:

@@ -2,7 +2,6 @@
 
 import math
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -19,9 +18,8 @@ from trials.planning.luck.first_order import (
     run_slopes,
     slopes_of,
 )
-from trials.planning.luck.grains import LOST_IN_PAN, grains_of
+from trials.planning.luck.grains import grains_of
 from trials.planning.situation import Situation
-from trials.simulation import grains as simulated_grains
 from trials.simulation.dirt import Dirt, SizeSet
 from trials.simulation.gear import Gear
 from trials.simulation.noise import TYPICAL, Noise, logit_sd
@@ -277,11 +275,6 @@ def test_nothing_fed_is_refused():
         noise_budget("tracers", Situation())
     with pytest.raises(ValueError, match=r"pairs is 0; a trial has 1 or more\. Give the pairs planned"):
         noise_budget("gold_mass", Situation(), pairs=0)
-
-
-def test_the_pan_loses_the_classes_of_the_noise_model():
-    """The classes that the final pan-out loses are those of the simulation."""
-    np.testing.assert_array_equal(LOST_IN_PAN, simulated_grains._IS_FINE)
 
 
 _dirts = st.builds(

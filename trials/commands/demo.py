@@ -55,7 +55,7 @@ def demo(
     say(f"cd {folder}", indent=2)
     say("samedirt logbook              every change tried, with its word", indent=2)
     say("samedirt verdict two-mats     another verdict", indent=2)
-    say("Then copy a folder, put your own numbers into trial.toml and runs.csv, and samedirt load it.")
+    say("Then plan your own: samedirt plan. Or copy a folder, put your numbers into its files, and samedirt load it.")
     if not copied:
         say("The demo was here already; nothing was changed.")
 

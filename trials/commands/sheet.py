@@ -57,8 +57,10 @@ def _write(record: "Record", to: Path | None, spreadsheet: Path | None, *, for_p
     """Write the papers, or a spreadsheet to fill."""
     if spreadsheet is not None:
         from trials.entry.spreadsheet_out import write_sheet
+        from trials.papers.size_boxes import size_classes
 
-        return [write_sheet(record, spreadsheet, for_panner=for_panner)]
+        classes = size_classes(record.trial) or None
+        return [write_sheet(record, spreadsheet, for_panner=for_panner, classes=classes)]
     from trials.papers.write import write_papers
 
     folder = to or Path()

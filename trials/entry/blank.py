@@ -14,11 +14,13 @@ from schemas.base import Name
 from trials.entry.answers import ONE_LOT_SECTIONS, plan_keys
 from trials.entry.faults import problems_of
 from trials.entry.runs_file import FILE as RUNS
+from trials.entry.sheet_form import LAST, asked_columns
 from trials.entry.trial_file import FILE as TRIAL
-from trials.entry.trial_file import TOP_KEYS, file_keys
+from trials.entry.trial_file import STAND_INS, TOP_KEYS, file_keys
 from trials.errors import Problem, Refused
 
 PAIRS = 6
+PLACE = ("pair", "arm", "turn", "tag")
 NEEDED = ("name", "measure", "pairs", "lot.kind", "gear.kind")
 WITHOUT = ("audit", "set_aside", "locked")  # what a plan gets later, or does not get at all from here
 EXAMPLES = {
@@ -69,17 +71,6 @@ EXAMPLES = {
     "guess.cleanup": "15 min",
     "guess.time": "12 h",
 }
-READ_BY_MEASURE: dict[str, tuple[str, ...]] = {
-    "recovery": ("gold_mg", "tails_gold_mg"),
-    "gold_mass": ("gold_mg",),
-    "tails_gold": ("tails_gold_mg",),
-    "grain_counts": ("grains",),
-    "tracers": ("seeded", "kept", "in_tails"),
-}
-ALWAYS_FIRST = ("pair", "arm", "turn", "tag", "session", "minutes", "cleanup_minutes", "fed_g")
-ALWAYS_LAST = ("black_sand_g", "water_l_min", "water_end_l_min", "temp_c", "stripped", "conditioned")
-WEIGHED_TICKS = ("dry", "magnet", "loupe")
-AT_END = ("feeder", "panner", "void", "void_gold_known", "note")
 
 
 def write_blank_folder(folder: Path, measure: str | None = None, pairs: str | None = None) -> Path:
@@ -194,13 +185,13 @@ def _choices(annotation: Any) -> list[str]:  # noqa: ANN401 - an annotation may 
 def columns_for(measure: str | None) -> tuple[str, ...]:
     """Which columns does a sheet need for this measure? None: those of all of them.
 
-    >>> columns_for("grain_counts")[8]
-    'grains'
+    >>> {"turn", "grains", "note"} <= set(columns_for("grain_counts"))
+    True
     """
-    read = [field for name, fields in READ_BY_MEASURE.items() if measure in (None, name) for field in fields]
-    weighed = any(field.endswith("gold_mg") for field in read)
-    ticks = WEIGHED_TICKS if weighed else ()
-    return (*ALWAYS_FIRST, *dict.fromkeys(read), *ALWAYS_LAST, *ticks, *AT_END)
+    measures = get_args(MeasureName) if measure is None else (measure,)
+    columns = [asked.header for one in measures for asked in asked_columns(Trial(**{**STAND_INS, "measure": one}), ())]
+    first = [name for name in columns if name not in LAST]
+    return (*PLACE, *dict.fromkeys(name for name in first if name not in PLACE), *LAST)
 
 
 def blank_runs_text(measure: str | None, pairs: int) -> str:

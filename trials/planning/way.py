@@ -8,11 +8,11 @@ from functools import cached_property
 from schemas import MeasureName
 from trials.fairness.thresholds import SCALE_STEPS_STOP, ZERO_RUNS_STOP_PERCENT
 from trials.planning.budget import Budget
+from trials.planning.enough_grains import feed_luck_cv
 from trials.planning.finding import budget_at, changed_situation, most_pairs, pairs_to_find, sight_of
 from trials.planning.luck.grains import USUAL_PAIRS, shared_sd
 from trials.planning.need import MOST_PLANNED, pairs_without_limit
 from trials.planning.situation import Situation
-from trials.simulation.dirt import Dirt
 from trials.simulation.gear import Change
 from trials.simulation.noise import logit_sd
 from trials.wording.lists import count_of
@@ -182,29 +182,6 @@ class Way:
         if self.measure == "grain_counts":
             ratios.append(self.budget.expected / MOST_COUNTED)
         return max(ratios)
-
-
-def feed_luck_cv(dirt: Dirt) -> float:
-    """How far does the gold fed to one run vary by luck alone?
-
-    Returns
-    -------
-    float
-        CV: sqrt(sum n m^2) / sum n m over the size classes, n grains of mean mass m, wider by the root of the
-        splitter's variance over mean; infinite without gold.
-
-    Notes
-    -----
-    Poisson counting of grains, all grains of a class alike (Clifton et al., USGS Professional Paper 625-C, 1969).
-
-    Examples
-    --------
-    >>> [round(100 * feed_luck_cv(Dirt(gold_mg=9, size_set=sizes))) for sizes in ("coarse", "medium", "fine")]
-    [70, 39, 9]
-    """
-    grains, masses = dirt.expected_grains(), dirt.grain_masses_mg()
-    gold = float((grains * masses).sum())
-    return math.sqrt(dirt.split_vmr * float((grains * masses**2).sum())) / gold if gold > 0 else math.inf
 
 
 def _too_many_pairs(way: Way) -> str | None:

@@ -9,7 +9,8 @@ from trials.simulation.arrays import FloatArray, IntArray
 from trials.simulation.dirt import CLASS_EDGES_MM, Dirt
 from trials.simulation.noise import Noise
 
-_IS_FINE = np.asarray(CLASS_EDGES_MM[:-1]) <= 0.150  # classes wholly under 0.150 mm, where the pan loses
+LOST_IN_PAN = np.asarray(CLASS_EDGES_MM[:-1]) <= 0.150
+"""The size classes wholly under 0.150 mm, of which the final pan-out loses some."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,14 +90,14 @@ def draw_grains(
     kept_share = 1.0 / (1.0 + np.exp(-logits))
     fed = _expected_fed(rng, dirt, richness, logits.shape)
     caught = fed * kept_share
-    lost_in_pan = np.where(_IS_FINE, noise.panout_loss_fine, 0.0)
+    lost_in_pan = np.where(LOST_IN_PAN, noise.panout_loss_fine, 0.0)
     panned = caught * (1.0 - lost_in_pan)
     found = rng.poisson(panned * (1.0 - noise.carry_over))
     tails = rng.poisson(fed - caught)
     held = rng.poisson(panned * noise.carry_over) if noise.carry_over else np.zeros_like(found)
     panned_away = np.zeros_like(found)
     if noise.panout_loss_fine:
-        panned_away[..., _IS_FINE] = rng.poisson((caught * lost_in_pan)[..., _IS_FINE])
+        panned_away[..., LOST_IN_PAN] = rng.poisson((caught * lost_in_pan)[..., LOST_IN_PAN])
     return GrainFates(
         found=found,
         held=held,

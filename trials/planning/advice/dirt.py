@@ -7,8 +7,9 @@ from schemas import Lot, Trial
 from trials.fairness.thresholds import SCALE_STEPS_STOP, SCALE_STEPS_WEAKENS, ZERO_RUNS_STOP_PERCENT
 from trials.planning.advice.told import Advice
 from trials.planning.budget import noise_budget
+from trials.planning.enough_grains import feed_luck_cv
 from trials.planning.outlook import Outlook
-from trials.planning.way import feed_luck_cv, mass_words
+from trials.planning.way import mass_words
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
@@ -119,7 +120,8 @@ def _feed_luck(outlook: Outlook) -> Iterator[Advice]:
     trial, dirt = outlook.trial, outlook.situation.dirt
     if trial.measure != "gold_mass" or dirt.gold_mg <= 0:
         return
-    luck = feed_luck_cv(dirt)
+    # As it is usually told: every grain of a size alike (Clifton et al., USGS Professional Paper 625-C, 1969).
+    luck = feed_luck_cv(dataclasses.replace(dirt, grain_cv=0.0))
     if luck < FEED_LUCK_WORTH_TELLING:
         return
     says = (

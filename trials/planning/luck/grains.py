@@ -11,14 +11,12 @@ from schemas import MeasureName
 from trials.planning.luck.nodes import bell, log_spread
 from trials.planning.situation import Situation
 from trials.simulation.arrays import FloatArray
-from trials.simulation.dirt import CLASS_EDGES_MM
 from trials.simulation.gear import Change, recovery_logits
+from trials.simulation.grains import LOST_IN_PAN
 from trials.simulation.noise import Noise, logit_sd
 
 USUAL_PAIRS = 6
 """Pairs a trial is taken to have where nothing says how many; our default, not a finding."""
-LOST_IN_PAN = np.asarray(CLASS_EDGES_MM[:-1]) <= 0.150
-"""The size classes of which the final pan-out loses some, as in the noise model."""
 _FARTHEST = 30.0  # logits; beyond it a share is 0 or 1 to all digits that matter
 
 
