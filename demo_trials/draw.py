@@ -16,9 +16,10 @@ import numpy as np
 from demo_trials.recipe import Recipe
 from demo_trials.recipes import RECIPES
 from schemas import Run, Trial
-from trials.entry.trial_file import FILE, read_trial
 from trials.errors import Refused
-from trials.planning.lay_out import planned_runs
+from trials.files.trial_file import read_trial
+from trials.plans.draw import planned_runs
+from trials.records.keys import TRIAL_FILE
 from trials.simulation.arrays import FloatArray, IntArray
 from trials.simulation.factors import lognormal
 from trials.simulation.runs import SimulatedRuns, simulate_runs
@@ -80,7 +81,7 @@ def plan_of(recipe: Recipe) -> Trial:
     >>> trial.name, trial.pairs, trial.arms
     ('rough-bed', 8, ('baseline', 'changed'))
     """
-    path = Path(__file__).parent / recipe.name / FILE
+    path = Path(__file__).parent / recipe.name / TRIAL_FILE
     trial, problems = read_trial(path.read_text(encoding="utf-8"), str(path))
     if trial is None:
         raise Refused(problems)

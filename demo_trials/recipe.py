@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import Change, Gear
-from trials.simulation.noise import Noise
+from trials.simulation.noise_model import Noise
 from trials.simulation.tracers import Tracers
 
 NOTHING_CHANGED = Change()

@@ -5,7 +5,7 @@ from dataclasses import replace
 from demo_trials.recipe import Reading, Recipe, Sitting, Struck
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import Change, Gear
-from trials.simulation.noise import LOW, TYPICAL
+from trials.simulation.noise_model import LOW, TYPICAL
 from trials.simulation.tracers import Tracers
 
 FROM_TAILS = (0.90, 0.88, 0.84, 0.78, 0.70, 0.58, 0.44, 0.30, 0.20, 0.12)

@@ -19,10 +19,10 @@ _FRONT_DOOR = {
     "order_strip": "trials.charts.order_strip",
     "price_chart": "trials.charts.price",
     "reach_verdict": "trials.verdicts.reach",
-    "read_folder": "trials.entry.folder",
+    "read_folder": "trials.files.folder",
     "save_chart": "trials.charts.files",
     "verdict_chart": "trials.charts.verdict_chart",
-    "write_folder": "trials.entry.write",
+    "write_folder": "trials.files.write",
     "write_report": "trials.report.page",
 }
 

@@ -10,9 +10,9 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from trials.measures.catalogue import MEASURES
-from trials.planning.rehearsal import rehearse
-from trials.planning.situation import Situation
-from trials.planning.typical_trial import typical_trial
+from trials.noise.situation import Situation
+from trials.rehearsal.rehearsal import rehearse
+from trials.rehearsal.typical_trial import typical_trial
 from trials.simulation.dirt import Dirt
 from trials.simulation.tracers import Tracers
 

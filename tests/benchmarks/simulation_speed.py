@@ -10,7 +10,7 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from trials.simulation.dirt import Dirt
-from trials.simulation.noise import TYPICAL, Noise
+from trials.simulation.noise_model import TYPICAL, Noise
 from trials.simulation.runs import simulate_runs, simulate_size_classes
 from trials.simulation.schedule import paired_schedule
 from trials.simulation.tracers import Tracers, simulate_tracers

@@ -9,8 +9,8 @@ from tests.charts.drawn import Drawn
 from trials.charts.files import chart_svg
 from trials.charts.fills import FILLS, Area, Fill, filled
 from trials.charts.noise_makeup import REST_NAME, noise_chart, title_words
-from trials.planning.budget import Budget, Source, noise_budget
-from trials.planning.situation import Situation
+from trials.noise.budget import Budget, Source, noise_budget
+from trials.noise.situation import Situation
 from trials.simulation.tracers import Tracers
 
 HOSTILE = "</script><img src=x onerror=alert(1)>"

@@ -9,9 +9,9 @@ from tests.charts.drawn import Drawn
 from trials.charts import palette
 from trials.charts.files import chart_svg
 from trials.charts.rehearsal_chart import LOOKS, rehearsal_chart, shared_out
-from trials.planning.judged import ENDINGS
-from trials.planning.rehearsal import Rehearsal, Script
-from trials.planning.situation import Situation
+from trials.noise.situation import Situation
+from trials.rehearsal.judged import ENDINGS
+from trials.rehearsal.rehearsal import Rehearsal, Script
 from trials.simulation.gear import Change
 
 

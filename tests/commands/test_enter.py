@@ -459,6 +459,6 @@ def test_made_runs_are_those_of_the_roughened_bed() -> None:
 
 def planned_run() -> Any:
     """The first run of the plan."""
-    from trials.planning.lay_out import planned_runs
+    from trials.plans.draw import planned_runs
 
     return planned_runs(plan_of())[0]

@@ -10,9 +10,9 @@ import pytest
 from trials.commands.rehearse import HabitOption
 from trials.commands.rehearsing_habits import TYPED_AS
 from trials.fairness.pitfall_page import pitfall_page
-from trials.planning.habits import HABITS, HabitPlan, fair_rate, habit_rates
-from trials.planning.rehearsal import rehearse
-from trials.planning.situation import situation_of
+from trials.noise.situation import situation_of
+from trials.rehearsal.habits import HABITS, HabitPlan, fair_rate, habit_rates
+from trials.rehearsal.rehearsal import rehearse
 
 Samedirt = Callable[..., Any]
 PLAN = """

@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from schemas import Correction, Lot, Photo, Record
 from schemas.coordinates import holds_coordinates
 from tests.commands.typed_in import flat, half_done, plan_of, planned, read, stored
-from trials.entry.public import public_copy
+from trials.files.public import public_copy
 
 Door = Callable[..., Any]
 SECRETS = ("OSSEL-SECRET", "oak-secret", "pic-secret", "bar-secret", "old-secret", "47.1234")

@@ -4,9 +4,9 @@ from pathlib import Path
 
 from schemas import Record, Run, Trial
 from tests.folders import ROUGH, ROUGH_TRIAL, SMOOTH
-from trials.entry.trial_file import read_trial
+from trials.files.trial_file import read_trial
 from trials.logbook.logbook import Logbook
-from trials.planning.lay_out import planned_runs
+from trials.plans.draw import planned_runs
 
 BOOK = "logbook.duckdb"
 # A sluice whose pitch is changed, gold weighed, its charge and water typed in units that are not those stored.

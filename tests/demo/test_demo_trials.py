@@ -16,9 +16,9 @@ from demo_trials.draw import runs_text, write_all
 from demo_trials.recipe import Recipe
 from demo_trials.recipes import RECIPES
 from schemas import Record, Verdict
-from trials.entry.folder import read_folder
 from trials.errors import NotYet
-from trials.planning.lay_out import planned_runs
+from trials.files.folder import read_folder
+from trials.plans.draw import planned_runs
 from trials.verdicts.reach import reach_verdict
 
 FOLDERS = demo_trials.folders()

@@ -14,12 +14,12 @@ import numpy.typing as npt
 from schemas import Run, Trial
 from tests.examination.shapes import Shape
 from tests.fairness.fair_trials import RUNS_A_SESSION, TAILS_TRACERS_FOUND, WATER_CV
-from trials.planning.simulated_trials import draw_orders
+from trials.rehearsal.simulated_trials import draw_orders
 from trials.simulation.costs import draw_costs
 from trials.simulation.feed import draw_feed
 from trials.simulation.gear import Gear
 from trials.simulation.grains import draw_grains
-from trials.simulation.noise import POINTS_PER_LOGIT, TYPICAL, Noise
+from trials.simulation.noise_model import POINTS_PER_LOGIT, TYPICAL, Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import Schedule, paired_schedule
 from trials.simulation.streams import Streams

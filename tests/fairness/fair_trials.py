@@ -11,7 +11,7 @@ import numpy.typing as npt
 from schemas import Lot, Run, Scales, Trial
 from tests.verdicts.cases import trial
 from trials.simulation.dirt import Dirt
-from trials.simulation.noise import Noise
+from trials.simulation.noise_model import Noise
 from trials.simulation.runs import SimulatedRuns, simulate_runs
 from trials.simulation.schedule import paired_schedule
 from trials.simulation.tracers import Tracers

@@ -9,7 +9,7 @@ from schemas import MeasureName
 from tests.fairness.fair_trials import fair_trials
 from trials.fairness.checklist import judge_all
 from trials.fairness.evidence import gather
-from trials.simulation.noise import LOW, POOR, TYPICAL, Noise
+from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 
 MEASURES: tuple[MeasureName, ...] = ("recovery", "gold_mass", "tracers", "grain_counts", "tails_gold")
 PAIRS = (3, 6, 12)

@@ -17,7 +17,7 @@ from trials.fairness import counting, diagnostics, drift
 from trials.fairness.drift import slope_of
 from trials.fairness.evidence import Check, gather
 from trials.simulation.dirt import Dirt
-from trials.simulation.noise import Noise
+from trials.simulation.noise_model import Noise
 from trials.simulation.tracers import Tracers
 from trials.statistics.balanced_draw import draw_places
 

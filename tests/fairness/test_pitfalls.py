@@ -13,8 +13,8 @@ from trials.fairness.checklist import CHECKS
 from trials.fairness.pitfall import WHERES, Pitfall
 from trials.fairness.pitfall_page import pitfall_dicts, pitfall_page
 from trials.fairness.pitfalls import PITFALLS
-from trials.planning.advice.advise import advise
-from trials.planning.outlook import look_ahead
+from trials.plans.advice.advise import advise
+from trials.plans.outlook import look_ahead
 
 NAMES = {check.name for check in CHECKS}
 # The 25 of the trade notes, in their order.

@@ -8,9 +8,9 @@ import pytest
 
 from trials.charts.files import chart_svg
 from trials.charts.verdict_chart import verdict_chart
-from trials.entry.folder import read_folder
-from trials.entry.runs_file import read_runs
-from trials.entry.trial_file import read_trial
+from trials.files.folder import read_folder
+from trials.files.runs_file import read_runs
+from trials.files.trial_file import read_trial
 from trials.verdicts.reach import reach_verdict
 
 ROOT = Path(__file__).parents[2]

@@ -8,7 +8,7 @@ import pytest
 
 from tests.folders import ROUGH_TRIAL, rough_bed, rough_runs, write
 from tests.logbook.writers import add, run
-from trials.entry.folder import read_folder
+from trials.files.folder import read_folder
 from trials.logbook.check import check
 from trials.logbook.connect import connect
 from trials.logbook.copies import copies_of

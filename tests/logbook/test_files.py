@@ -11,7 +11,7 @@ import duckdb
 import pytest
 
 from tests.folders import LEAST, rough_bed, write
-from trials.entry.folder import read_folder
+from trials.files.folder import read_folder
 from trials.logbook import connect as connecting
 from trials.logbook.connect import CONFIG, connect, transaction
 from trials.logbook.logbook import Logbook

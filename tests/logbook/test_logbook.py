@@ -12,8 +12,8 @@ import pytest
 from schemas import Lot, Record, Run, SizeCatch, Trial, Word
 from schemas.trial import SECTIONS
 from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
-from trials.entry.folder import read_folder
 from trials.errors import LogbookError, Refused
+from trials.files.folder import read_folder
 from trials.logbook import migrate as migrations
 from trials.logbook.connect import connect
 from trials.logbook.logbook import Logbook, Remembered

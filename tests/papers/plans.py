@@ -3,7 +3,7 @@
 from typing import Any
 
 from schemas import Change, Gear, Grains, Held, Limits, Lot, Record, Scales, Sizes, Tails, Trial
-from trials.planning.lay_out import planned_runs
+from trials.plans.draw import planned_runs
 
 
 def drawn(trial: Trial) -> Record:

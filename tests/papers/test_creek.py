@@ -7,8 +7,8 @@ from tests.papers.plans import PLANS, crowded, five_inserts, lead_audit, rough_b
 from tests.papers.reading import codes, heads_of, rows_of, text_of
 from trials.errors import Refused
 from trials.papers.creek import creek_html, creek_rows
-from trials.planning.lay_out import shares_of_lot
-from trials.planning.tags import tag_problem
+from trials.plans.draw import shares_of_lot
+from trials.plans.tags import tag_problem
 
 
 @pytest.mark.parametrize("plan", PLANS)

@@ -6,7 +6,7 @@ from schemas import Record
 from tests.papers.plans import PLANS, crowded, five_inserts, lead_audit, twin_inserts, two_mats
 from tests.papers.reading import rows_of, text_of
 from trials.papers.key import key_html, key_rows
-from trials.planning.lay_out import shares_of_lot
+from trials.plans.draw import shares_of_lot
 
 
 def lines(record: Record) -> dict[str, list[str]]:

@@ -13,7 +13,7 @@ from tests.strategies import trials
 from trials.errors import Refused
 from trials.papers.pages import TEMPLATES
 from trials.papers.write import write_papers
-from trials.planning.lay_out import planned_runs
+from trials.plans.draw import planned_runs
 
 
 def test_four_papers_are_written(tmp_path: Path) -> None:

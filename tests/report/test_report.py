@@ -9,7 +9,7 @@ import pytest
 
 from schemas import Record
 from tests.folders import rough_bed
-from trials.entry.folder import read_folder
+from trials.files.folder import read_folder
 from trials.report.by_hand import by_hand
 from trials.report.page import report_html, write_report
 from trials.verdicts.reach import reach_verdict

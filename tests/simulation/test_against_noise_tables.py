@@ -6,7 +6,7 @@ import pytest
 from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import GOLD_SHARES, Dirt, SizeSet, class_grain_masses_mg, expected_grains
 from trials.simulation.gear import UNCHANGED_RECOVERY
-from trials.simulation.noise import TYPICAL, Noise
+from trials.simulation.noise_model import TYPICAL, Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.runs import simulate_runs, simulate_size_classes
 from trials.simulation.schedule import paired_schedule

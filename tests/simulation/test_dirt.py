@@ -11,7 +11,7 @@ from trials.simulation.dirt import (
     expected_grains,
     grain_mass_mg,
 )
-from trials.simulation.noise import Noise
+from trials.simulation.noise_model import Noise
 from trials.simulation.runs import simulate_runs
 from trials.simulation.schedule import paired_schedule
 

@@ -8,7 +8,7 @@ from trials.simulation.arrays import IntArray
 from trials.simulation.dirt import CLASS_COUNT, Dirt, class_grain_masses_mg, expected_grains
 from trials.simulation.gear import UNCHANGED_RECOVERY
 from trials.simulation.grains import GrainFates, draw_grains
-from trials.simulation.noise import Noise
+from trials.simulation.noise_model import Noise
 
 RUNS = 40_000
 P = np.asarray(UNCHANGED_RECOVERY)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from trials.simulation.arrays import FloatArray
-from trials.simulation.noise import POINTS_PER_LOGIT, Noise
+from trials.simulation.noise_model import POINTS_PER_LOGIT, Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import paired_schedule
 

@@ -10,7 +10,7 @@ import pytest
 from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import CLASS_COUNT, Dirt
 from trials.simulation.gear import Change, Gear
-from trials.simulation.noise import LOW, POOR, TYPICAL, Noise
+from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 from trials.simulation.runs import simulate_runs, simulate_size_classes
 from trials.simulation.schedule import Schedule, paired_schedule
 from trials.simulation.tracers import Tracers

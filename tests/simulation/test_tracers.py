@@ -6,7 +6,7 @@ import pytest
 from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import Change
-from trials.simulation.noise import TYPICAL, Noise
+from trials.simulation.noise_model import TYPICAL, Noise
 from trials.simulation.runs import simulate_runs
 from trials.simulation.schedule import paired_schedule
 from trials.simulation.tracers import Tracers, simulate_tracers

@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from trials.charts.shares import shown_gain
 from trials.measures.measure import Measure
-from trials.planning.need import FEWEST_PLANNED, MOST_PLANNED, pairs_without_limit
+from trials.plans.need import FEWEST_PLANNED, MOST_PLANNED, pairs_without_limit
 from trials.statistics.pairs_needed import smallest_findable
 
 LEAST_SHOWN = 12  # pairs the axis always holds

@@ -14,7 +14,7 @@ from trials.charts.marks import Part, layered, texts, words_block
 from trials.charts.shares import scatter_text, share_words
 from trials.charts.text import ROOM, shorten, text_px, wrap
 from trials.measures.catalogue import measure_named
-from trials.planning.budget import Budget, Source
+from trials.noise.budget import Budget, Source
 from trials.wording.lists import and_list
 
 BAR_PX = 26

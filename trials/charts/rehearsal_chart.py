@@ -12,8 +12,8 @@ from trials.charts.marks import Part, Row, layered, table, texts, words_block
 from trials.charts.shares import line_words, share_words
 from trials.charts.text import text_px, wrap
 from trials.measures.catalogue import measure_named
-from trials.planning.judged import Ending
-from trials.planning.rehearsal import Rehearsal
+from trials.rehearsal.judged import Ending
+from trials.rehearsal.rehearsal import Rehearsal
 from trials.wording.lists import count_of
 from trials.wording.numbers import plain
 

@@ -6,14 +6,14 @@ import tomlkit
 from pydantic import ValidationError
 
 from schemas import Amendment, Record, Trial, is_made
-from trials.entry.again import LOCKED, is_locked
-from trials.entry.answers import put_answer, unknown_keys
-from trials.entry.faults import problems_of
-from trials.entry.flat import flat_trial
-from trials.entry.trial_file import read_trial
-from trials.entry.write import trial_text
+from trials.changes.merge import LOCKED, is_locked
 from trials.errors import Problem, Refused
-from trials.planning.lay_out import added_runs
+from trials.files.answers import put_answer, unknown_keys
+from trials.files.trial_file import read_trial
+from trials.files.write import trial_text
+from trials.plans.draw import added_runs
+from trials.records.faults import problems_of
+from trials.records.flat import flat_trial
 from trials.wording.lists import count_of
 
 NEVER = ("seed", "locked", "audit", "name")

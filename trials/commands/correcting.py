@@ -4,7 +4,7 @@ from trials.commands.asking import BACK, BLANK, EXPLAIN, Answers, read_line
 from trials.commands.printing import say
 from trials.commands.run_summary import told
 from trials.commands.run_talk import NO, YES, Talk
-from trials.entry.asks import Ask
+from trials.talk.asks import Ask
 
 WHAT_IS_WRONG = "What is wrong? Type its name; Enter if nothing is> "
 CORRECT = "Store this correction? yes, no, or the name of what else is wrong [yes]> "

@@ -34,7 +34,7 @@ def export(
     Example: samedirt export rough-bed --to rough-bed-copy, or samedirt export rough-bed --public
     """
     if schema:
-        from trials.entry.file_schema import trial_file_schema
+        from trials.files.file_schema import trial_file_schema
 
         say_json(trial_file_schema())
         return
@@ -59,14 +59,14 @@ def write(path: Path, name: str, folder: Path, form: Form) -> tuple[Path, ...]:
     try:
         match form:
             case Form.FOLDER:
-                from trials.entry.unloaded import refuse_loss
-                from trials.entry.write import write_folder
+                from trials.files.unloaded import refuse_loss
+                from trials.files.write import write_folder
 
                 if problems := refuse_loss(record, folder):
                     raise Refused(problems)
                 return write_folder(record, folder)
             case Form.JSON:
-                from trials.entry.plain_json import write_json
+                from trials.files.plain_json import write_json
 
                 return write_json(record, folder)
             case Form.PARQUET:

@@ -9,13 +9,13 @@ from pydantic import TypeAdapter, ValidationError
 
 from schemas import Record, is_made
 from schemas.base import Line
+from trials.changes.merge import Merged, merge
 from trials.commands.printing import with_progress
 from trials.commands.words import word_of
-from trials.entry.again import Merged, merge
-from trials.entry.faults import problems_of
-from trials.entry.folder import look_through, trial_folders
 from trials.errors import Problem, Refused
+from trials.files.folder import look_through, trial_folders
 from trials.logbook.logbook import Logbook, Pages
+from trials.records.faults import problems_of
 from trials.wording.lists import count_of
 
 

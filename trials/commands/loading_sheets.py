@@ -6,12 +6,12 @@ from datetime import datetime
 from pathlib import Path
 
 from schemas import Record
+from trials.changes.merge import merge
 from trials.commands.loading import Loaded, remember_words
 from trials.commands.printing import with_progress
-from trials.entry.again import merge
-from trials.entry.spreadsheet_in import OpenSheet, SheetRuns, open_sheet, runs_of_sheet
 from trials.errors import Problem, Refused
 from trials.logbook.logbook import Logbook, Pages
+from trials.sheets.spreadsheet_in import OpenSheet, SheetRuns, open_sheet, runs_of_sheet
 from trials.wording.lists import and_list
 
 

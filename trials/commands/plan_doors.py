@@ -13,11 +13,12 @@ from trials.commands.plan_sitting import draft_beside, talk_over
 from trials.commands.planning import Plan, as_json, is_stored, make_plan, refuse_unsound, store_plan
 from trials.commands.printing import say, say_json
 from trials.commands.show_plan import print_plan, say_what_is_next
-from trials.entry.answers import put_answer, read_answers, unknown_keys
-from trials.entry.trial_file import FILE, read_trial
-from trials.entry.write import trial_text
 from trials.errors import Problem, Refused
+from trials.files.answers import put_answer, read_answers, unknown_keys
+from trials.files.trial_file import read_trial
+from trials.files.write import trial_text
 from trials.logbook.logbook import Logbook
+from trials.records.keys import TRIAL_FILE
 
 __all__ = ["Stopped", "as_json", "draft_beside", "print_plan", "say_what_is_next", "store_plan", "talk_over"]
 
@@ -67,9 +68,9 @@ def trial_given(book: Logbook, path: Path | None, answers: Answers) -> Trial:
 
 def trial_from_file(path: Path, answers: Answers) -> Trial:
     """Read a plan out of a `trial.toml`, with what flags change in it."""
-    file = path / FILE if path.is_dir() else path
+    file = path / TRIAL_FILE if path.is_dir() else path
     if not file.is_file():
-        raise Refused([Problem(str(path), f"is no {FILE} and holds none; samedirt plan --blank NAME makes one")])
+        raise Refused([Problem(str(path), f"is no {TRIAL_FILE} and holds none; samedirt plan --blank NAME makes one")])
     try:
         text = file.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
@@ -119,9 +120,9 @@ def planned(book: Logbook, trial: Trial) -> Plan:
 def show_ways(trial: Trial, *, tracers: int | None, json: bool) -> None:
     """Print the ways compared for a plan's own line; nothing is stored."""
     from trials.commands.ways_shown import say_ways, ways_as_json
-    from trials.planning.asked import TypedLine, asked_for
-    from trials.planning.levers import levers_of
-    from trials.planning.ways import compare_ways
+    from trials.plans.asked import TypedLine, asked_for
+    from trials.plans.designs import compare_ways
+    from trials.plans.what_if import levers_of
 
     if trial.worth_having is None:
         raise Refused([Problem(trial.name, 'has no line to compare ways for; --worth-having "20 %" sets one')])
@@ -142,7 +143,7 @@ def show_ways(trial: Trial, *, tracers: int | None, json: bool) -> None:
 
 def write_blank(folder: str, measure: str | None, pairs: str | None) -> Path:
     """Make a folder with both files of a trial, ready to fill."""
-    from trials.entry.blank import write_blank_folder
+    from trials.sheets.blank import write_blank_folder
 
     return write_blank_folder(Path(folder), measure, pairs)
 
@@ -170,7 +171,7 @@ def write_plan_charts(made: Plan) -> list[Path]:
     from trials.charts.files import save_chart
     from trials.charts.noise_makeup import noise_chart
     from trials.charts.pairs_needed import pairs_needed_chart
-    from trials.planning.budget import noise_budget
+    from trials.noise.budget import noise_budget
 
     outlook, name, written = made.outlook, made.trial.name, []
     if outlook.scatter is not None:

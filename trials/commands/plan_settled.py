@@ -5,14 +5,14 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 from schemas import MeasureName, Trial
-from trials.entry.answers import read_answers
+from trials.files.answers import read_answers
 from trials.measures.catalogue import measure_named
-from trials.planning.asked import TypedLine, asked_for
-from trials.planning.levers import Lever, levers_of
-from trials.planning.need import FEWEST_PLANNED, MOST_PLANNED
-from trials.planning.outlook import look_ahead
-from trials.planning.way import Way
-from trials.planning.ways import Asked, Comparison, compare_ways
+from trials.plans.asked import TypedLine, asked_for
+from trials.plans.design import Way
+from trials.plans.designs import Asked, Comparison, compare_ways
+from trials.plans.need import FEWEST_PLANNED, MOST_PLANNED
+from trials.plans.outlook import look_ahead
+from trials.plans.what_if import Lever, levers_of
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.wording.numbers import figures
 

@@ -10,8 +10,8 @@ from trials.commands.plan_talk import talk
 from trials.commands.planning import SEEDS, Plan, is_sound, is_stored, locked_words, make_plan
 from trials.commands.printing import say
 from trials.commands.show_plan import print_plan
-from trials.entry.answers import read_answers
 from trials.errors import Problem, Refused
+from trials.files.answers import read_answers
 from trials.logbook.logbook import Logbook
 from trials.wording.lists import count_of
 

@@ -21,10 +21,10 @@ from trials.commands.plan_settled import (
     trial_so_far,
 )
 from trials.commands.printing import say
-from trials.entry.answers import problems_with
+from trials.files.answers import problems_with
 from trials.measures.catalogue import measure_named
-from trials.planning.advice.advise import advise
-from trials.planning.outlook import look_ahead
+from trials.plans.advice.advise import advise
+from trials.plans.outlook import look_ahead
 
 MOST_TRACERS = 5_000
 Given = Mapping[str, str]

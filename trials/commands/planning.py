@@ -8,16 +8,16 @@ from datetime import date
 from pathlib import Path
 
 from schemas import Record, Trial, is_made
+from trials.changes.merge import is_locked
 from trials.commands.loading import remember_words
-from trials.entry.again import is_locked
-from trials.entry.cross_checks import cross_check
 from trials.errors import NotYet, Problem, Refused
 from trials.logbook.logbook import Logbook
-from trials.planning.advice.advise import advise
-from trials.planning.advice.told import Advice, shown_words
-from trials.planning.lay_out import planned_runs
-from trials.planning.outlook import Earlier, Outlook, look_ahead
-from trials.planning.rehearsal import Rehearsal, rehearse
+from trials.plans.advice.advise import advise
+from trials.plans.advice.told import Advice, shown_words
+from trials.plans.draw import planned_runs
+from trials.plans.outlook import Earlier, Outlook, look_ahead
+from trials.records.cross_check import cross_check
+from trials.rehearsal.rehearsal import Rehearsal, rehearse
 from trials.verdicts.reach import reach_verdict, refuse_what_comes_later
 from trials.wording.lists import count_of
 

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 from schemas import Record
 from trials.commands.printing import say
-from trials.entry.folder import look_through
-from trials.entry.public import Public, public_copy
-from trials.entry.trial_file import FILE
-from trials.entry.unloaded import refuse_loss
 from trials.errors import Problem, Refused
+from trials.files.folder import look_through
+from trials.files.public import Public, public_copy
+from trials.files.unloaded import refuse_loss
 from trials.logbook.logbook import Logbook
+from trials.records.keys import TRIAL_FILE
 from trials.wording.lists import and_list
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def _refuse_mixing(folder: Path, names: set[str], copy: Public) -> None:
     if not folder.is_dir():
         return
     others = sorted(path.name for path in folder.iterdir() if path.name not in names)
-    there, _ = look_through(folder) if (folder / FILE).exists() else (None, ())
+    there, _ = look_through(folder) if (folder / TRIAL_FILE).exists() else (None, ())
     is_whole = there is not None and bool(refuse_loss(copy.record, folder) or _is_private(there))
     if others or is_whole:
         what = "the trial itself" if is_whole else f"other files ({and_list(others)})"

@@ -11,11 +11,11 @@ import typer
 from schemas import Record, Trial
 from trials.commands.printing import say, say_table
 from trials.errors import Problem, Refused
-from trials.planning.asked import line_words
-from trials.planning.judged import ENDINGS
-from trials.planning.outlook import Outlook, look_ahead
-from trials.planning.rehearsal import Rehearsal, rehearse
-from trials.planning.typical_trial import typical_runs
+from trials.plans.asked import line_words
+from trials.plans.outlook import Outlook, look_ahead
+from trials.rehearsal.judged import ENDINGS
+from trials.rehearsal.rehearsal import Rehearsal, rehearse
+from trials.rehearsal.typical_trial import typical_runs
 from trials.simulation.gear import Change
 
 FOUND_SELDOM = 75.0

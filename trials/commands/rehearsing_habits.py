@@ -11,9 +11,9 @@ import numpy as np
 from schemas import Record, Trial
 from trials.commands.printing import say, say_json, say_table
 from trials.commands.rehearsing import progress, refuse_what_cannot_be_rehearsed
-from trials.planning.habits import MEASURES_TAKEN, Habit, HabitRate, Rate, fair_rate, habit_rates
-from trials.planning.outlook import look_ahead
-from trials.planning.unchanged_runs import HabitPlan, UnchangedRuns
+from trials.plans.outlook import look_ahead
+from trials.rehearsal.habits import MEASURES_TAKEN, Habit, HabitRate, Rate, fair_rate, habit_rates
+from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.wording.numbers import figures
 
 TYPED_AS: Final[Mapping[str, Habit]] = MappingProxyType(

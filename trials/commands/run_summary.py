@@ -4,11 +4,11 @@ from collections.abc import Mapping, Sequence
 
 from schemas import Run, Trial
 from trials.commands.printing import HARD_SPACE, say
-from trials.entry.asks import Ask
-from trials.entry.columns import MEASURED
-from trials.entry.look_again import look_again
-from trials.entry.one_run import run_of_answers
-from trials.entry.shorthand import GROSS_AND_TARE
+from trials.records.columns import MEASURED
+from trials.talk.asks import Ask
+from trials.talk.look_again import look_again
+from trials.talk.one_run import run_of_answers
+from trials.talk.shorthand import GROSS_AND_TARE
 from trials.wording.numbers import figures
 
 KEPT_TOGETHER = 40

@@ -10,13 +10,13 @@ from trials.commands.drafts import Draft
 from trials.commands.printing import HARD_SPACE, say
 from trials.commands.run_summary import say_summary, told
 from trials.commands.storing import turn_taken, turn_taken_words
-from trials.entry.asks import Ask, asks_of_run
-from trials.entry.flat import flat_run
-from trials.entry.one_run import run_of_answers
-from trials.entry.run_defaults import HELD_AS, planned_values, stored_values
-from trials.entry.sheet_form import FEEDER_FIELDS, SETTINGS
 from trials.papers.gear_parts import takes_starter
 from trials.papers.readings import unit_of
+from trials.records.flat import flat_run
+from trials.sheets.form import FEEDER_FIELDS, SETTINGS
+from trials.talk.asks import Ask, asks_of_run
+from trials.talk.one_run import run_of_answers
+from trials.talk.run_defaults import HELD_AS, planned_values, stored_values
 from trials.wording.lists import and_list, count_of
 
 AS_PLANNED = "as planned"

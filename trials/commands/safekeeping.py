@@ -9,7 +9,6 @@ from schemas import Record
 from trials.commands.loading import read_all, store_all
 from trials.commands.photos import photo_problems
 from trials.commands.printing import say, say_json, say_table
-from trials.entry.cross_checks import cross_check
 from trials.errors import LogbookError
 from trials.logbook.check import Checked, check
 from trials.logbook.connect import explained_by_system, logs_of, remove
@@ -20,6 +19,7 @@ from trials.logbook.logbook import Logbook
 from trials.logbook.notices import shown_time
 from trials.logbook.restore import NEWEST, Restored, bring_back, choose, looked_into, put_in_place
 from trials.logbook.tally import file_of
+from trials.records.cross_check import cross_check
 from trials.wording.lists import count_of
 
 WITHIN = "load its folder again with --why, or go back to a copy: samedirt logbook --restore"

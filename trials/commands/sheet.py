@@ -56,8 +56,8 @@ def sheet(
 def _write(record: "Record", to: Path | None, spreadsheet: Path | None, *, for_panner: bool) -> list[Path]:
     """Write the papers, or a spreadsheet to fill."""
     if spreadsheet is not None:
-        from trials.entry.spreadsheet_out import write_sheet
         from trials.papers.size_boxes import size_classes
+        from trials.sheets.spreadsheet_out import write_sheet
 
         classes = size_classes(record.trial) or None
         return [write_sheet(record, spreadsheet, for_panner=for_panner, classes=classes)]

@@ -5,10 +5,10 @@ from pathlib import Path
 from schemas import Trial
 from trials.commands.planning import Plan
 from trials.commands.printing import say
-from trials.planning.need import scatter_words
-from trials.planning.outlook import Outlook
-from trials.planning.situation import charge_of
-from trials.planning.way import mass_words
+from trials.noise.situation import charge_of
+from trials.plans.design import mass_words
+from trials.plans.need import scatter_words
+from trials.plans.outlook import Outlook
 from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
 

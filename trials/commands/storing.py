@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from schemas import Record, Run, is_made
+from trials.changes.merge import merge
 from trials.commands.loading import remember_words
-from trials.entry.again import merge
-from trials.entry.one_run import run_of_answers
 from trials.errors import Problem, Refused
 from trials.fairness.missing import runs_to_come
 from trials.logbook.logbook import Logbook
+from trials.talk.one_run import run_of_answers
 from trials.wording.lists import count_of
 
 

@@ -5,12 +5,12 @@ from datetime import datetime
 from schemas import Correction, Record, Run
 from trials.commands.loading import refuse_no_reason, remember_words
 from trials.commands.tags_found import run_tagged
-from trials.entry.flat import text_of
-from trials.entry.sheet_form import VOID_REASONS
 from trials.errors import Problem, Refused
 from trials.fairness.missing import last_called, runs_to_come
 from trials.logbook.logbook import Logbook, Pages
 from trials.measures.catalogue import measure_named
+from trials.records.flat import text_of
+from trials.sheets.form import VOID_REASONS
 from trials.wording.lists import and_list
 
 VOID, KNOWN, ASIDE = "void", "void_gold_known", "set_aside"

@@ -4,7 +4,7 @@ from schemas import Record, Run, is_made
 from trials.errors import Problem, Refused
 from trials.fairness.missing import last_called, runs_lacking
 from trials.logbook.logbook import Logbook
-from trials.planning.tags import is_drawn_tag, nearest_tags, tag_problem
+from trials.plans.tags import is_drawn_tag, nearest_tags, tag_problem
 from trials.wording.lists import and_list
 
 

@@ -4,10 +4,10 @@ from math import isfinite
 
 from trials.commands.printing import say, say_table, width
 from trials.measures.catalogue import measure_named
-from trials.planning.levers import Lever
-from trials.planning.need import MOST_PLANNED
-from trials.planning.way import Way, mass_words
-from trials.planning.ways import Comparison
+from trials.plans.design import Way, mass_words
+from trials.plans.designs import Comparison
+from trials.plans.need import MOST_PLANNED
+from trials.plans.what_if import Lever
 from trials.wording.numbers import figures
 
 SHORT = {

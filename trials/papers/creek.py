@@ -10,7 +10,7 @@ from trials.papers.pages import dealt, of_a_block, planned, render, stand_in, to
 from trials.papers.plan_words import plan_lines, verdict_call
 from trials.papers.readings import to_hold, unit_of
 from trials.papers.set_ups import SetUp, set_ups, share_words
-from trials.planning.lay_out import shares_of_lot
+from trials.plans.draw import shares_of_lot
 
 ROWS_A_PAGE = 6
 NOTES_MM = 40

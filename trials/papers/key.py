@@ -7,7 +7,7 @@ from schemas import Record, Trial
 from trials import __version__
 from trials.papers.pages import dealt, of_a_block, planned, render, stand_in
 from trials.papers.set_ups import SetUp, cut, set_ups, share_words, width
-from trials.planning.lay_out import shares_of_lot
+from trials.plans.draw import shares_of_lot
 
 INSIDE_MM = 102
 DRAWN_MM = 7

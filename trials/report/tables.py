@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from schemas import Run, Trial, is_made
-from trials.entry.flat import RUN_FIELDS, text_of
 from trials.measures.catalogue import measure_named
+from trials.records.flat import RUN_FIELDS, text_of
 from trials.statistics.exact_limits import count_limits, proportion_limits
 from trials.wording.numbers import figures, plain
 

@@ -7,7 +7,7 @@ import numpy as np
 from trials.simulation.arrays import FloatArray
 from trials.simulation.factors import lognormal
 from trials.simulation.gear import Change, Gear
-from trials.simulation.noise import Noise
+from trials.simulation.noise_model import Noise
 from trials.simulation.schedule import Schedule
 
 

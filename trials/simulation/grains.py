@@ -7,7 +7,7 @@ import numpy as np
 
 from trials.simulation.arrays import FloatArray, IntArray
 from trials.simulation.dirt import CLASS_EDGES_MM, Dirt
-from trials.simulation.noise import Noise
+from trials.simulation.noise_model import Noise
 
 LOST_IN_PAN = np.asarray(CLASS_EDGES_MM[:-1]) <= 0.150
 """The size classes wholly under 0.150 mm, of which the final pan-out loses some."""

@@ -3,7 +3,7 @@
 import numpy as np
 
 from trials.simulation.arrays import FloatArray, IntArray
-from trials.simulation.noise import Noise, logit_sd
+from trials.simulation.noise_model import Noise, logit_sd
 from trials.simulation.schedule import Schedule, by_label
 
 

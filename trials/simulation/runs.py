@@ -10,7 +10,7 @@ from trials.simulation.dirt import Dirt
 from trials.simulation.feed import draw_feed
 from trials.simulation.gear import Change, Gear, as_changes, recovery_logits
 from trials.simulation.grains import draw_grains
-from trials.simulation.noise import Noise
+from trials.simulation.noise_model import Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import Schedule
 from trials.simulation.streams import Seed, Streams
@@ -92,7 +92,7 @@ def simulate_runs(
 
     Examples
     --------
-    >>> from trials.simulation.noise import TYPICAL
+    >>> from trials.simulation.noise_model import TYPICAL
     >>> from trials.simulation.schedule import paired_schedule
     >>> order = paired_schedule([True, False])
     >>> runs = simulate_runs(41, schedule=order, dirt=Dirt(gold_mg=90), noise=TYPICAL)

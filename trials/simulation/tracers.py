@@ -7,7 +7,7 @@ import numpy as np
 from trials.simulation.arrays import FloatArray, IntArray, require_within
 from trials.simulation.dirt import CLASS_COUNT
 from trials.simulation.gear import Change, Gear, as_changes, recovery_logits
-from trials.simulation.noise import Noise
+from trials.simulation.noise_model import Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import Schedule
 from trials.simulation.streams import Seed, Streams

@@ -7,7 +7,7 @@ import numpy as np
 from trials.simulation.arrays import FloatArray, IntArray
 from trials.simulation.factors import lognormal
 from trials.simulation.grains import GrainFates
-from trials.simulation.noise import Noise
+from trials.simulation.noise_model import Noise
 from trials.simulation.schedule import Schedule, next_run
 from trials.simulation.weighing import weigh_mg
 

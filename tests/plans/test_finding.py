@@ -1,0 +1,106 @@
+"""What pairs see of a change: by hand where there is no luck but counting, and held against rehearsals."""
+
+import dataclasses
+import math
+from collections.abc import Callable
+
+import pytest
+from scipy import stats
+
+from schemas import MeasureName
+from trials.noise.effect import shift_reaching
+from trials.noise.situation import Situation
+from trials.plans.finding import (
+    chance_to_find,
+    changed_situation,
+    pairs_to_find,
+    sight_of,
+    smallest_found,
+)
+from trials.rehearsal.rehearsal import rehearse
+from trials.simulation.dirt import Dirt
+from trials.simulation.gear import Change, Gear
+from trials.simulation.noise_model import LOW, TYPICAL, Noise
+from trials.simulation.tracers import Tracers
+
+RICH = Situation(Dirt(900, "fine"), TYPICAL, tracers=Tracers(100, (7,)))
+STEADY = dataclasses.replace(RICH, noise=LOW)
+COUNTING = Situation(noise=Noise(), gear=Gear(recovery=(0.9,) * 10), tracers=Tracers(100))
+GAIN = Change(shift_logit=0.45)
+NINETY_TO_NINETY_FIVE = Change(shift_logit=math.log(19.0) - math.log(9.0))
+
+
+def test_each_arm_has_its_own_noise() -> None:
+    """100 grains, 90 kept against 95: 5 points, and SD sqrt(9 + 4.75) (binomial), not sqrt(9 + 9)."""
+    seen = sight_of("tracers", COUNTING, NINETY_TO_NINETY_FIVE)
+    assert seen.difference == pytest.approx(5.0)
+    assert seen.sd == pytest.approx(math.sqrt(9.0 + 4.75))
+    loss = sight_of("tracers", COUNTING, Change(shift_logit=math.log(4.0) - math.log(9.0)))  # 90 % to 80 %
+    assert loss.sd == pytest.approx(math.sqrt(9.0 + 16.0))
+
+
+def test_the_chance_is_that_of_the_noncentral_t() -> None:
+    """6 pairs of that: scipy's noncentral t, both tails."""
+    effect = 5.0 / math.sqrt(13.75)
+    off = effect * math.sqrt(6)
+    bar = stats.t.isf(0.025, 5)
+    expected = stats.nct.sf(bar, 5, off) + stats.nct.cdf(-bar, 5, off)
+    assert chance_to_find("tracers", COUNTING, NINETY_TO_NINETY_FIVE, 6) == pytest.approx(expected, abs=1e-6)
+
+
+@pytest.mark.parametrize("pairs", [4, 6, 8, 12])
+@pytest.mark.parametrize("measure", ["recovery", "gold_mass", "tails_gold", "grain_counts", "tracers"])
+def test_the_chance_is_what_a_rehearsal_finds(measure: MeasureName, pairs: int, sized: Callable[[int], int]) -> None:
+    """A gain of 0.45 logit in rich fine gold, typical noise: within 2.5 in 100, and luck."""
+    tried = rehearse(measure, pairs=pairs, situation=RICH, line=None, change=GAIN, times=sized(20_000), seed=43)
+    found = tried.share("better")
+    assert chance_to_find(measure, RICH, GAIN, pairs) == pytest.approx(
+        found, abs=0.025 + 3 * tried.standard_error(found)
+    )
+
+
+@pytest.mark.parametrize("measure", ["recovery", "gold_mass", "tails_gold", "grain_counts", "tracers"])
+@pytest.mark.parametrize("situation", [RICH, STEADY], ids=["drifting", "steady"])
+def test_pairs_are_enough_and_one_fewer_is_not(measure: MeasureName, situation: Situation) -> None:
+    """80 in 100 at so many, less at one fewer; with drift a pair fewer may do as well by a hair."""
+    pairs = pairs_to_find(measure, situation, GAIN)
+    assert pairs is not None
+    assert chance_to_find(measure, situation, GAIN, pairs) >= 0.8
+    assert chance_to_find(measure, situation, GAIN, pairs - 1) < 0.8 + (0.01 if situation is RICH else 0.0)
+
+
+def test_what_does_nothing_is_never_found() -> None:
+    """Nor what is too small for 60 pairs."""
+    assert pairs_to_find("recovery", RICH, Change()) is None
+    assert pairs_to_find("recovery", STEADY, Change(shift_logit=0.02)) is None
+    assert chance_to_find("recovery", RICH, Change(), 6) == pytest.approx(0.05)
+
+
+def test_a_stricter_level_needs_more_pairs() -> None:
+    """96 % after an early look."""
+    small = Change(shift_logit=0.3)
+    usual, strict = (pairs_to_find("recovery", RICH, small, level=level) for level in (0.95, 0.96))
+    assert usual is not None and strict is not None and strict > usual
+
+
+@pytest.mark.parametrize("pairs", [4, 6, 12])
+@pytest.mark.parametrize("measure", ["recovery", "gold_mass", "grain_counts", "tracers"])
+def test_the_smallest_gain_found_is_found_four_times_in_five(measure: MeasureName, pairs: int) -> None:
+    """Turned back into a change, it is found 80 in 100, as near as the steps go."""
+    smallest = smallest_found(measure, STEADY, pairs)
+    assert smallest is not None
+    change = shift_reaching(measure, smallest, STEADY)
+    assert change is not None
+    assert chance_to_find(measure, STEADY, change, pairs) == pytest.approx(0.8, abs=0.01)
+
+
+def test_where_little_is_left_to_gain_nothing_is_found() -> None:
+    """98 % of 25 grains kept: three pairs would need more than there is."""
+    nearly_all = dataclasses.replace(COUNTING, gear=Gear(recovery=(0.98,) * 10), tracers=Tracers(25))
+    assert smallest_found("tracers", nearly_all, 3) is None
+
+
+def test_the_changed_gear_keeps_what_the_change_makes_it_keep() -> None:
+    """A logit more by ln 2 doubles the odds: 90 % becomes 94.74 %."""
+    kept = changed_situation(COUNTING, Change(shift_logit=math.log(2.0))).gear.recovery
+    assert kept == pytest.approx((18 / 19,) * 10)

@@ -1,0 +1,1 @@
+"""Every change of a trial as a function of its record."""

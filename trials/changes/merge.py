@@ -1,0 +1,264 @@
+"""Loading again: what is new is added, what is equal changes nothing, what differs needs a reason."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from schemas import Amendment, Correction, Photo, Record, Run, Trial, is_made
+from trials.errors import Problem
+from trials.records.cross_check import cross_check
+from trials.records.flat import flat_run, flat_trial
+from trials.records.keys import RUNS_FILE
+
+# Fields of a plan that are locked with it: a change to them is an amendment. The rest may be corrected.
+LOCKED = ("measure", "pairs", "spares", "worth_having", "look_after", "audit", "locked", "seed")
+LOCKED_SECTIONS = ("limits.", "change.")
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """What becomes of a stored record when a folder is loaded again.
+
+    Attributes
+    ----------
+    record
+        What is to be stored; the stored one where nothing changed.
+    problems
+        Differences that need a reason; with any, nothing may be stored.
+    added, filled, corrected, amended
+        Runs added, blanks filled in, values corrected, amendments added.
+    replanned
+        Changes to a plan that was not locked, its runs not yet made among them.
+    absent
+        Stored runs that the folder does not hold; they stay.
+    """
+
+    record: Record
+    problems: tuple[Problem, ...] = ()
+    added: int = 0
+    filled: int = 0
+    corrected: int = 0
+    amended: int = 0
+    replanned: int = 0
+    absent: int = 0
+
+    @property
+    def changes_anything(self) -> bool:
+        """Whether there is something to store."""
+        return bool(self.added or self.filled or self.corrected or self.amended or self.replanned)
+
+
+def is_locked(record: Record) -> bool:
+    """Whether the plan is locked: by its date, or because a run was made."""
+    return record.trial.locked is not None or any(is_made(run) for run in record.runs)
+
+
+def merge(stored: Record, incoming: Record, *, why: str | None, now: datetime, place: str) -> Merged:
+    """Bring a folder together with what is stored of the same trial.
+
+    Parameters
+    ----------
+    stored, incoming
+        The record in the logbook, and the one just read.
+    why
+        The reason that makes changed values corrections; None refuses them.
+    now
+        The moment written beside new corrections.
+    place
+        What to call the folder in problems.
+
+    Returns
+    -------
+    Merged
+        A blank that is filled in is an addition. A value taken out is a change. A change that the incoming
+        corrections already explain is taken with them. Stored runs the folder does not hold stay, and must fit
+        with those it does. A plan that is not locked becomes as the folder has it.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),),
+    ...               gear=Gear(kind="sluice"))
+    >>> one = Record(trial=trial, runs=(Run(pair=1, arm="baseline", gold_mg=3.0),))
+    >>> two = Record(trial=trial, runs=(Run(pair=1, arm="baseline", gold_mg=4.0),))
+    >>> print(merge(one, two, why=None, now=datetime(2026, 5, 9), place="mat").problems[0])
+    mat, pair 1 baseline gold_mg: stored 3, here 4; put the old value back, or load again with --why "the reason"
+    """
+    new_corrections = [c for c in incoming.corrections if c not in stored.corrections]
+    if not is_locked(stored):
+        return _planned_anew(stored, incoming, new_corrections)
+    plan = _merge_plan(stored, incoming.trial, why, now, place)
+    runs = _merge_runs(stored.runs, incoming.runs, new_corrections, why, now, place)
+    problems = (*plan.problems, *runs.problems)
+    if problems:
+        return Merged(stored, problems)
+    corrections = (*stored.corrections, *new_corrections, *plan.corrections, *runs.corrections)
+    keys = {run.key for run in incoming.runs}
+    merged = Merged(
+        record=Record(trial=plan.trial, runs=runs.runs, corrections=corrections),
+        problems=tuple(cross_check(plan.trial, runs.runs, f"{place} (with the runs stored before), {RUNS_FILE}")),
+        added=runs.added,
+        filled=runs.filled + plan.filled,
+        corrected=len(plan.corrections) + len(runs.corrections) + len(new_corrections),
+        amended=len(plan.trial.amended) - len(stored.trial.amended),
+        absent=sum(run.key not in keys for run in stored.runs),
+    )
+    return merged if merged.changes_anything else Merged(stored, absent=merged.absent)
+
+
+def _planned_anew(stored: Record, incoming: Record, new_corrections: Sequence[Correction]) -> Merged:
+    """Take the folder for the plan: no run was made, so nothing measured can be lost."""
+    old, new = flat_trial(stored.trial), flat_trial(incoming.trial)
+    made = {run.key for run in incoming.runs if is_made(run)}
+    rows, new_rows = ({run.key: flat_run(run) for run in record.runs} for record in (stored, incoming))
+    planned = sum(rows.get(key) != new_rows.get(key) for key in {*rows, *new_rows} - made)
+    amended = (*stored.trial.amended, *(a for a in incoming.trial.amended if a not in stored.trial.amended))
+    merged = Merged(
+        record=Record(
+            trial=incoming.trial.model_copy(
+                update={"amended": amended, "photos": _all_photos(stored.trial, incoming.trial)}
+            ),
+            runs=incoming.runs,
+            corrections=(*stored.corrections, *new_corrections),
+        ),
+        added=len(made),
+        corrected=len(new_corrections),
+        amended=len(amended) - len(stored.trial.amended),
+        replanned=planned + sum(old.get(what) != new.get(what) for what in {*old, *new}),
+    )
+    return merged if merged.changes_anything else Merged(stored)
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    trial: Trial
+    problems: tuple[Problem, ...] = ()
+    corrections: tuple[Correction, ...] = ()
+    filled: int = 0
+
+
+def _merge_plan(stored: Record, trial: Trial, why: str | None, now: datetime, place: str) -> _Plan:
+    old, new = flat_trial(stored.trial), flat_trial(trial)
+    differing = [what for what in dict.fromkeys([*old, *new]) if old.get(what) != new.get(what)]
+    fresh = [a for a in trial.amended if a not in stored.trial.amended]
+    lost = [a for a in stored.trial.amended if a not in trial.amended]
+    amended = (*stored.trial.amended, *fresh)
+    photos = _all_photos(stored.trial, trial)
+    whole = trial.model_copy(update={"amended": amended, "photos": photos})
+    if not differing and not fresh:
+        added = len(photos) - len(stored.trial.photos)
+        return _Plan(stored.trial.model_copy(update={"photos": photos}), filled=added)
+    if lost:
+        return _Plan(stored.trial, (Problem(place, f"the amendment of {lost[0].what} is missing; put it back"),))
+    problems, corrections = [], []
+    for what in differing:
+        if _is_locked_field(what):
+            problems += _unamended(what, old.get(what), new.get(what), fresh, place)
+        elif old.get(what) is None:
+            continue
+        elif why is None:
+            problems.append(Problem(f"{place}, {what}", _differs(old.get(what), new.get(what))))
+        else:
+            corrections.append(Correction(when=now, field=what, old=old.get(what), new=new.get(what), why=why))
+    filled = len(differing) - len(corrections)
+    return _Plan(whole, tuple(problems), tuple(corrections), filled)
+
+
+def _all_photos(stored: Trial, incoming: Trial) -> tuple[Photo, ...]:
+    """The pictures stored, which stay whatever a folder holds, and those that are new in it."""
+    known = {photo.path for photo in stored.photos}
+    return (*stored.photos, *(photo for photo in incoming.photos if photo.path not in known))
+
+
+def _is_locked_field(what: str) -> bool:
+    return what in LOCKED or what.startswith(LOCKED_SECTIONS)
+
+
+def _unamended(what: str, old: str | None, new: str | None, fresh: Sequence[Amendment], place: str) -> list[Problem]:
+    if any(amendment.what in (what, what.partition(".")[0]) for amendment in fresh):
+        return []
+    says = (
+        f"the plan is locked at {_value(old)}, here {_value(new)}; put it back, or write an [[amended]] entry: "
+        f'when, what = "{what}", was, now, why'
+    )
+    return [Problem(f"{place}, {what}", says)]
+
+
+def _differs(old: str | None, new: str | None) -> str:
+    return f'stored {_value(old)}, here {_value(new)}; put the old value back, or load again with --why "the reason"'
+
+
+def _value(text: str | None) -> str:
+    return "blank" if text is None else text
+
+
+@dataclass(frozen=True, slots=True)
+class _Runs:
+    runs: tuple[Run, ...]
+    problems: tuple[Problem, ...]
+    corrections: tuple[Correction, ...]
+    added: int
+    filled: int
+
+
+def _merge_runs(
+    stored: Sequence[Run],
+    incoming: Sequence[Run],
+    explained: Sequence[Correction],
+    why: str | None,
+    now: datetime,
+    place: str,
+) -> _Runs:
+    result = {run.key: run for run in stored}
+    problems: list[Problem] = []
+    corrections: list[Correction] = []
+    added = filled = 0
+    for run in incoming:
+        before = result.get(run.key)
+        result[run.key] = run
+        is_new = before is None or (is_made(run) and not is_made(before))
+        added += is_new
+        if before is None:
+            continue
+        old, new = flat_run(before), flat_run(run)
+        if old == new:
+            result[run.key] = before
+            continue
+        for field in dict.fromkeys([*old, *new]):
+            was, now_is = old.get(field), new.get(field)
+            if was == now_is:
+                continue
+            if was is None:
+                filled += not is_new
+            elif is_planned_again(field, before) or _is_explained(run, field, was, now_is, explained):
+                continue
+            elif why is None:
+                problems.append(Problem(f"{place}, {_run_words(run)} {field}", _differs(was, now_is)))
+            else:
+                corrections.append(
+                    Correction(
+                        when=now,
+                        pair=run.pair,
+                        arm=run.arm or None,
+                        field=field,
+                        old=was,
+                        new=now_is,
+                        why=why,
+                    )
+                )
+    runs = tuple(sorted(result.values(), key=lambda run: run.key))
+    return _Runs(runs, tuple(problems), tuple(corrections), added, filled)
+
+
+def is_planned_again(field: str, before: Run) -> bool:
+    """Whether a value is only the place in the order of a run not yet made, which is known once it is."""
+    return field == "turn" and not is_made(before)
+
+
+def _run_words(run: Run) -> str:
+    return f"pair {run.pair} {run.arm}".rstrip()
+
+
+def _is_explained(run: Run, field: str, old: str | None, new: str | None, corrections: Sequence[Correction]) -> bool:
+    wanted = (run.pair, run.arm or None, field, old, new)
+    return any((c.pair, c.arm, c.field, c.old, c.new) == wanted for c in corrections)

@@ -1,0 +1,96 @@
+"""A trial folder: `trial.toml`, `runs.csv`, and `changes.csv` where there were corrections."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+from schemas import Record, Trial, Word
+from trials.errors import Problem, Refused
+from trials.files.changes_file import read_changes
+from trials.files.runs_file import read_runs
+from trials.files.trial_file import STAND_INS, read_trial
+from trials.records.cross_check import cross_check
+from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
+
+W = TypeVar("W", bound=Word)
+
+
+def read_folder(folder: Path) -> Record:
+    """Read a trial folder whole.
+
+    Parameters
+    ----------
+    folder
+        Holds a `trial.toml`; a `runs.csv` and a `changes.csv` where there are runs and corrections.
+
+    Returns
+    -------
+    Record
+
+    Raises
+    ------
+    Refused
+        Carries every problem of all files; each says file, row, column, value, rule and next step.
+    """
+    record, problems = look_through(folder)
+    if record is None:
+        raise Refused(problems)
+    return record
+
+
+def look_through(folder: Path) -> tuple[Record | None, list[Problem]]:
+    """Read a trial folder, and give the record or every problem found."""
+    if not (folder / TRIAL_FILE).is_file():
+        return None, [
+            Problem(str(folder), f"holds no {TRIAL_FILE}; name the folder of a trial, or one that holds such folders")
+        ]
+    text, problems = _text(folder / TRIAL_FILE)
+    if text is None:
+        return None, problems
+    trial, problems = read_trial(text, str(folder / TRIAL_FILE))
+    if trial is None:
+        return None, [*problems, *_runs_alone(folder)]
+    runs, found = _optional(folder / RUNS_FILE, lambda content, place: read_runs(content, trial, place))
+    problems += found
+    corrections, found = _optional(folder / CHANGES_FILE, read_changes)
+    problems += found
+    problems += cross_check(trial, runs, str(folder / RUNS_FILE))
+    return (None, problems) if problems else (Record(trial=trial, runs=runs, corrections=corrections), [])
+
+
+def _optional(
+    path: Path, read: Callable[[bytes, str], tuple[tuple[W, ...], list[Problem]]]
+) -> tuple[tuple[W, ...], list[Problem]]:
+    """Read a file that need not be there."""
+    if not path.exists():
+        return (), []
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        return (), [_unreadable(path, error)]
+    return read(content, str(path))
+
+
+def _unreadable(path: Path, error: OSError) -> Problem:
+    return Problem(str(path), f"can't be read ({error.strerror}); it must be a file that you may read")
+
+
+def _text(path: Path) -> tuple[str | None, list[Problem]]:
+    try:
+        return path.read_text(encoding="utf-8-sig"), []
+    except UnicodeDecodeError as error:
+        return None, [Problem(str(path), f"byte {error.start} is not UTF-8 text; save the file as UTF-8")]
+    except OSError as error:
+        return None, [_unreadable(path, error)]
+
+
+def _runs_alone(folder: Path) -> list[Problem]:
+    """The problems of the runs by themselves, where the plan can't be read."""
+    return _optional(folder / RUNS_FILE, lambda content, place: read_runs(content, Trial(**STAND_INS), place))[1]
+
+
+def trial_folders(parent: Path) -> list[Path]:
+    """The trial folders named by a path: itself, or all that lie right under it, in order of name."""
+    if (parent / TRIAL_FILE).is_file():
+        return [parent]
+    return sorted(path.parent for path in parent.glob(f"*/{TRIAL_FILE}"))

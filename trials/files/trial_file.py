@@ -1,0 +1,272 @@
+"""`trial.toml`: the plan of a trial as a person writes it."""
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from pydantic import ValidationError
+
+from schemas import Amendment, Change, Gear, Lot, Photo, Trial, Typed, Word
+from schemas.trial import SECTIONS
+from trials.errors import Problem
+from trials.records.faults import problems_of, shown
+from trials.records.keys import TOP_KEYS, TRIAL_FILE, file_keys
+from trials.units.quantity import Kind, UnitError, read_quantity
+from trials.wording.lists import nearest
+
+LISTS: Mapping[str, tuple[str, type[Word]]] = {
+    "lot": ("lots", Lot),
+    "amended": ("amended", Amendment),
+    "photo": ("photos", Photo),
+}
+STAND_INS: Mapping[str, Any] = {
+    "name": "unread",
+    "measure": "gold_mass",
+    "pairs": 200,
+    "lots": (Lot(kind="natural"),),
+    "gear": Gear(kind="other"),
+}
+LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?)\s*")
+IN_POINTS = ("recovery", "tracers")
+
+
+@dataclass(slots=True)
+class _Reading:
+    """What was read so far: problems found, and what was typed, by place."""
+
+    problems: list[Problem]
+    typed: dict[str, str]
+
+
+def read_trial(text: str, place: str = TRIAL_FILE) -> tuple[Trial | None, list[Problem]]:
+    """Read the text of a `trial.toml`.
+
+    Parameters
+    ----------
+    text
+        The whole file.
+    place
+        What to call the file in problems.
+
+    Returns
+    -------
+    tuple
+        The trial, or None with every problem found.
+
+    Examples
+    --------
+    >>> trial, problems = read_trial('''
+    ... name = "mat"
+    ... measure = "gold_mass"
+    ... pairs = 6
+    ... [lot]
+    ... kind = "natural"
+    ... mass = "120 kg"
+    ... [gear]
+    ... kind = "sluice"
+    ... ''')
+    >>> trial.lots[0].mass_g, trial.kind, problems
+    (120000.0, 'nothing-changed check', [])
+    """
+    data, says = _parsed(text)
+    if data is None:
+        return None, [Problem(place, f"{says}; samedirt export --schema prints the form of a trial file")]
+    reading = _Reading([], {})
+    values = _top(data, place, reading)
+    for section, model in SECTIONS.items():
+        if section in data:
+            found = _section(data[section], f"[{section}]", model, place, reading)
+            if found is not None:
+                values[section] = found
+    for section, (field, model) in LISTS.items():
+        if section in data:
+            values[field] = _sections(data[section], section, model, place, reading)
+    _say_what_is_missing(data, place, reading)
+    trial, problems = _built(values, reading, place)
+    return (None, problems) if problems else (trial, [])
+
+
+def _parsed(text: str) -> tuple[dict[str, Any] | None, str]:
+    """The data of a TOML text, or why there is none."""
+    try:
+        data = tomllib.loads(text)
+        repr(data)  # what Python can't write out can't be named in a message either
+    except tomllib.TOMLDecodeError as error:
+        return None, str(error)
+    except ValueError:  # a whole number of more than 4,300 digits
+        return None, "a number in it is too long to be read"
+    except RecursionError:
+        return None, "brackets in it are nested too deep to be read"
+    return data, ""
+
+
+def _built(values: dict[str, Any], reading: _Reading, place: str) -> tuple[Trial | None, list[Problem]]:
+    """Build the trial; where a section is wrong, stand-ins let the rest be looked at all the same."""
+    whole = dict(values)
+    if reading.problems:
+        known = {key: value for key, value in values.items() if value is not None}
+        whole = {**STAND_INS, **known, "lots": known.get("lots") or STAND_INS["lots"]}
+    try:
+        return Trial(**whole, typed=reading.typed), reading.problems
+    except ValidationError as error:
+        return None, [*reading.problems, *problems_of(error, lambda loc: _place_of(loc, place))]
+
+
+def _place_of(loc: tuple[int | str, ...], place: str) -> str:
+    return f"{place}, {'.'.join(map(str, loc))}" if loc else place
+
+
+def _top(data: Mapping[str, Any], place: str, reading: _Reading) -> dict[str, Any]:
+    values = {}
+    for key, value in data.items():
+        if key in SECTIONS or key in LISTS:
+            continue
+        if key not in TOP_KEYS:
+            reading.problems.append(Problem(f"{place}, {key}", _unknown(key, [*TOP_KEYS, *SECTIONS, *LISTS])))
+        else:
+            values[key] = value
+    if "worth_having" in values:
+        values["worth_having"] = _line(values, place, reading)
+    if "locked" in values:
+        values["locked"] = _day(values["locked"], f"{place}, locked", reading)
+    return values
+
+
+def _unknown(key: str, known: list[str]) -> str:
+    near = nearest(key, known)
+    return "is not a key we know; " + (f"did you mean {near}?" if near else f"known: {', '.join(known)}")
+
+
+def _line(values: Mapping[str, Any], place: str, reading: _Reading) -> float | None:
+    """Read "20 %" or "1 point", by what the measure is told in."""
+    text, measure = values["worth_having"], values.get("measure")
+    in_points = measure in IN_POINTS
+    example = '"1 point"' if in_points else '"20 %"'
+    found = LINE.fullmatch(text) if isinstance(text, str) else None
+    where = f"{place}, worth_having"
+    if found is None:
+        reading.problems.append(Problem(where, f"{shown(text)} is not a line; write it with its unit, as {example}"))
+        return None
+    if (found.group(2) != "%") != in_points:
+        reading.problems.append(
+            Problem(where, f"{shown(text)} does not fit measure {shown(measure)}; write it as {example}")
+        )
+        return None
+    reading.typed["worth_having"] = text
+    return float(found.group(1))
+
+
+def _day(value: object, where: str, reading: _Reading) -> object:
+    if isinstance(value, datetime):
+        return value.date()
+    if isinstance(value, date):
+        return value
+    try:
+        return date.fromisoformat(str(value))
+    except ValueError:
+        says = f"{shown(value)} is not a day; write it as 2026-05-02, and check day and month"
+        reading.problems.append(Problem(where, says))
+        return None
+
+
+def _sections(value: object, section: str, model: type[Word], place: str, reading: _Reading) -> tuple[Any, ...]:
+    tables = value if isinstance(value, list) else [value]
+    several = len(tables) > 1
+    found = []
+    for number, table in enumerate(tables, start=1):
+        where = f"[[{section}]] {number}" if several else f"[{section}]"
+        found.append(_section(table, where, model, place, reading))
+    return tuple(word for word in found if word is not None)
+
+
+def _section(value: object, where: str, model: type[Word], place: str, reading: _Reading) -> Any | None:  # noqa: ANN401 - any word
+    if not isinstance(value, Mapping):
+        says = f"{shown(value)} is not a section; write {where} on a line of its own and its keys under it"
+        reading.problems.append(Problem(f"{place}, {where}", says))
+        return None
+    before = len(reading.problems)
+    values = dict(_fields(value, where, model, place, reading))
+    if len(reading.problems) > before:
+        return None
+    keys = {field: key for key, (field, _) in file_keys(model).items()}
+    typed = {field: reading.typed[path] for field, key in keys.items() if (path := f"{where} {key}") in reading.typed}
+    units = {field: Kind(how.kind).stored.name for field, how in file_keys(model).values() if how}
+    try:
+        return model(**values)
+    except ValidationError as error:
+        reading.problems += problems_of(
+            error, lambda loc: f"{place}, {where} {keys.get(str(loc[0]), loc[0]) if loc else ''}".rstrip(), typed, units
+        )
+        return None
+
+
+def _fields(
+    section: Mapping[str, Any], where: str, model: type[Word], place: str, reading: _Reading
+) -> Iterator[tuple[str, Any]]:
+    keys = file_keys(model)
+    for key, value in section.items():
+        spot = f"{place}, {where} {key}"
+        if key not in keys:
+            reading.problems.append(Problem(spot, _unknown(key, list(keys))))
+            continue
+        field, typed = keys[key]
+        if model is Change and key == "changed":
+            yield field, _levels(value)
+        elif model is Change and key == "variable":
+            yield field, _one_variable(value, spot, reading)
+        elif model is Amendment:
+            yield field, _day(value, spot, reading) if key == "when" else _as_text(value)
+        elif typed is None:
+            yield field, value
+        else:
+            yield field, _quantity(value, typed, spot, reading, path=f"{where} {key}")
+
+
+def _levels(value: object) -> object:
+    return tuple(value) if isinstance(value, list) else (value,)
+
+
+def _one_variable(value: object, spot: str, reading: _Reading) -> object:
+    several = value if isinstance(value, list) else str(value).split(",") if "," in str(value) else None
+    if several is not None and len(several) > 1:
+        names = ", ".join(str(part).strip() for part in several)
+        says = f"two variables in one change ({names}); split them into two trials, or hold one"
+        reading.problems.append(Problem(spot, says))
+    return value
+
+
+def _as_text(value: object) -> str:
+    return value if isinstance(value, str) else shown(value)
+
+
+def _quantity(value: object, typed: Typed, spot: str, reading: _Reading, path: str) -> float | None:
+    kind = Kind(typed.kind)
+    if kind in (Kind.COUNT, Kind.SPEED) and isinstance(value, int | float) and not isinstance(value, bool):
+        return _plain_number(value, spot, reading)
+    text = value if isinstance(value, str) else shown(value)
+    try:
+        number = read_quantity(text, kind)
+    except UnitError as error:
+        reading.problems.append(Problem(spot, str(error)))
+        return None
+    reading.typed[path] = text
+    return number
+
+
+def _plain_number(value: float, spot: str, reading: _Reading) -> float | None:
+    try:
+        return float(value) + 0.0  # a zero has no sign
+    except OverflowError:
+        reading.problems.append(Problem(spot, f"{shown(value)} is too large to be held; check its digits"))
+        return None
+
+
+def _say_what_is_missing(data: Mapping[str, Any], place: str, reading: _Reading) -> None:
+    least = "the least that loads is name, measure, pairs, [gear] kind, [lot] kind, and [change] or audit = true"
+    for key in ("name", "measure", "pairs", "lot", "gear"):
+        if key not in data:
+            where = f"[{key}]" if key in ("lot", "gear") else key
+            reading.problems.append(Problem(f"{place}, {where}", f"is missing; {least}"))

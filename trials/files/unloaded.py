@@ -1,0 +1,46 @@
+"""What a folder holds that a record never had: it would be lost if the folder were written over."""
+
+from pathlib import Path
+
+from schemas import Record, Run
+from trials.errors import Problem
+from trials.files.folder import look_through
+from trials.records.flat import flat_run
+from trials.records.keys import TRIAL_FILE
+
+
+def refuse_loss(record: Record, folder: Path) -> list[Problem]:
+    """Which values of the runs in a folder would be lost if this record were written over it?
+
+    Parameters
+    ----------
+    record
+        What is to be written.
+    folder
+        Where to; it may not exist yet.
+
+    Returns
+    -------
+    list of Problem
+        One for each run with a value that is neither the record's nor one that a correction keeps; or that the
+        folder can't be read. Nothing where there is no trial, or another one: the writer refuses that itself.
+    """
+    if not (folder / TRIAL_FILE).exists():
+        return []
+    there, problems = look_through(folder)
+    if there is None:
+        says = f"can't be read as it stands ({problems[0].says}); name another folder with --to"
+        return [Problem(problems[0].place, says)]
+    if there.trial.name != record.trial.name:
+        return []
+    known = {run.key: run for run in record.runs}
+    kept = {(c.pair, c.arm, c.field, c.old) for c in record.corrections}
+    lost = (run for run in there.runs if _is_lost(run, known.get(run.key), kept))
+    says = "holds values that are not in the logbook; samedirt load it first, or name another folder with --to"
+    return [Problem(f"{folder}, pair {run.pair} {run.arm}".rstrip(), says) for run in lost]
+
+
+def _is_lost(run: Run, known: Run | None, kept: set[tuple[int | None, str | None, str, str | None]]) -> bool:
+    stored = {} if known is None else flat_run(known)
+    new = {field: text for field, text in flat_run(run).items() if text is not None and stored.get(field) != text}
+    return any((run.pair, run.arm or None, field, text) not in kept for field, text in new.items())

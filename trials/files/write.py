@@ -1,0 +1,194 @@
+"""A record -> the folder a person can open, edit and load: `trial.toml`, `runs.csv`, `changes.csv`."""
+
+import csv
+import io
+import os
+from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+
+from schemas import Correction, Record, Run, Trial, Typed, Word
+from schemas.trial import SECTIONS
+from trials.errors import Problem, Refused
+from trials.files.changes_file import COLUMNS as CHANGE_COLUMNS
+from trials.files.table import guarded
+from trials.files.trial_file import IN_POINTS
+from trials.records.flat import CLASS_FIELDS, RUN_FIELDS, flat_run, text_of
+from trials.records.keys import CHANGES_FILE, RUNS_FILE, TOP_KEYS, TRIAL_FILE, file_keys
+from trials.units.quantity import Kind
+from trials.units.sieves import UnitError, coarse_first, read_size_class
+
+AS_NUMBER = (Kind.COUNT, Kind.SPEED)
+
+
+def write_folder(record: Record, folder: Path) -> tuple[Path, ...]:
+    """Write a record as plain files.
+
+    Parameters
+    ----------
+    record
+        What to write.
+    folder
+        Made if it does not exist. Files of the same trial are replaced, each at once or not at all.
+
+    Returns
+    -------
+    tuple of Path
+        The files written.
+
+    Raises
+    ------
+    Refused
+        The folder holds another trial, or can't be written to.
+    """
+    _refuse_other_trial(record, folder)
+    texts = {TRIAL_FILE: trial_text(record.trial)}
+    if record.runs or (folder / RUNS_FILE).exists():
+        texts[RUNS_FILE] = runs_text(record.runs, record.trial)
+    if record.corrections or (folder / CHANGES_FILE).exists():
+        texts[CHANGES_FILE] = changes_text(record.corrections)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        return tuple(_written(folder / name, text) for name, text in texts.items())
+    except OSError as error:
+        raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another with --to")]) from error
+
+
+def _written(path: Path, text: str) -> Path:
+    part = path.with_name(path.name + ".part")
+    part.write_text(text, encoding="utf-8", newline="")
+    os.replace(part, path)  # noqa: PTH105 - the one call that swaps a file in whole on every system
+    return path
+
+
+def _refuse_other_trial(record: Record, folder: Path) -> None:
+    if not (folder / TRIAL_FILE).is_file():
+        return
+    try:
+        name = tomlkit.parse((folder / TRIAL_FILE).read_text(encoding="utf-8-sig")).get("name")
+    except (OSError, ValueError):
+        name = None
+    if name != record.trial.name:
+        says = f"holds the trial {name}, not {record.trial.name}; name another folder with --to"
+        raise Refused([Problem(str(folder), says)])
+
+
+def trial_text(trial: Trial) -> str:
+    """Write a plan as the text of a `trial.toml`, as it was typed where that was kept."""
+    document = tomlkit.document()
+    for key in TOP_KEYS:
+        value = getattr(trial, key)
+        if value is None or (key in ("question", "spares", "audit") and not value):
+            continue
+        document[key] = _line_text(trial) if key == "worth_having" else value
+    several = len(trial.lots) > 1
+    if several:
+        lots = tomlkit.aot()
+        for number, lot in enumerate(trial.lots, start=1):
+            lots.append(_table(lot, f"[[lot]] {number}", trial.typed))
+        document["lot"] = lots
+    else:
+        document["lot"] = _table(trial.lots[0], "[lot]", trial.typed, skip=_unnamed(trial))
+    for section in SECTIONS:
+        word = getattr(trial, section)
+        table = None if word is None else _table(word, f"[{section}]", trial.typed)
+        if table is not None and (len(table) or section == "limits"):
+            document[section] = table
+    for section, words in (("amended", trial.amended), ("photo", trial.photos)):
+        if words:
+            tables = tomlkit.aot()
+            for word in words:
+                tables.append(_table(word, f"[[{section}]]", {}))
+            document[section] = tables
+    return tomlkit.dumps(document)
+
+
+def _unnamed(trial: Trial) -> tuple[str, ...]:
+    return ("name",) if trial.lots[0].name == "lot" else ()
+
+
+def _line_text(trial: Trial) -> str:
+    if "worth_having" in trial.typed:
+        return trial.typed["worth_having"]
+    return f"{_plain(trial.worth_having or 0.0)} {'points' if trial.measure in IN_POINTS else '%'}"
+
+
+def _plain(value: float) -> str:
+    """A number at full precision, without an exponent."""
+    return f"{Decimal(repr(value)):f}".removesuffix(".0")
+
+
+def _table(word: Word, where: str, typed: Mapping[str, str], skip: Sequence[str] = ()) -> Any:  # noqa: ANN401 - a tomlkit table
+    table = tomlkit.table()
+    for key, (field, how) in file_keys(type(word)).items():
+        value = getattr(word, field)
+        if value is None or key in skip or (where == "[grains]" and value == "gold"):
+            continue
+        if field == "changed":
+            table[key] = list(value) if len(value) > 1 else value[0]
+        else:
+            table[key] = value if how is None else _quantity_text(value, how, typed.get(f"{where} {key}"))
+    return table
+
+
+def _quantity_text(value: float, how: Typed, typed: str | None) -> object:
+    kind = Kind(how.kind)
+    if kind in AS_NUMBER and typed is None:
+        return value
+    if typed is not None:
+        return typed
+    return f"{_plain(value)} {kind.stored.name}".strip()
+
+
+def runs_text(runs: Sequence[Run], trial: Trial) -> str:
+    """Write runs as the text of a `runs.csv`, in the order they were run, at full precision."""
+    labels = _labels(runs, trial)
+    flats = [flat_run(run) for run in runs]
+    fields = [name for name in RUN_FIELDS if any(flat[name] is not None for flat in flats)]
+    by_class = [
+        f"{name} {label}"
+        for name in CLASS_FIELDS
+        for label in labels
+        if any(flat.get(f"{name} {label}") is not None for flat in flats)
+    ]
+    columns = [*fields, *by_class]
+    in_order = sorted(zip(runs, flats, strict=True), key=lambda item: (item[0].turn or 10**6, item[0].key))
+    rows = ([str(run.pair), _cell(run.arm), *(_cell(flat.get(column)) for column in columns)] for run, flat in in_order)
+    return _csv_text(["pair", "arm", *columns], rows)
+
+
+def _labels(runs: Sequence[Run], trial: Trial) -> list[str]:
+    labels = list(dict.fromkeys(part.label for run in runs for part in run.classes))
+    try:
+        read = [(coarse_first(read_size_class(label, trial.sizes.series)), label) for label in labels]
+    except UnitError:
+        return labels
+    return [label for _, label in sorted(read)]
+
+
+def changes_text(corrections: Sequence[Correction]) -> str:
+    """Write corrections as the text of a `changes.csv`."""
+    rows = ([_cell(text_of(getattr(c, name))) for name in CHANGE_COLUMNS] for c in corrections)
+    return _csv_text(CHANGE_COLUMNS, rows)
+
+
+def _cell(text: str | None) -> str:
+    """A cell that reads back as it was; numbers below zero are no formula and stay as they are."""
+    if text is None:
+        return ""
+    try:
+        float(text)
+    except ValueError:
+        return guarded(text)
+    return text
+
+
+def _csv_text(header: Sequence[str], rows: Iterator[list[str]] | Any) -> str:  # noqa: ANN401 - any iterable of rows
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(header)
+    writer.writerows(rows)
+    return out.getvalue()

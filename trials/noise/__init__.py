@@ -1,0 +1,1 @@
+"""How far luck spreads a run, in formulas."""

@@ -1,0 +1,151 @@
+"""What would a change truly do to a measure, luck left aside, and how large a change would just do so much?"""
+
+import math
+
+import numpy as np
+
+from schemas import MeasureName
+from trials.noise.grains import USUAL_PAIRS, grains_of, mean_shift, require_feed, shared_sd
+from trials.noise.quadrature import Nodes, bell
+from trials.noise.situation import Situation
+from trials.simulation.arrays import FloatArray
+from trials.simulation.gear import Change
+from trials.simulation.noise_model import logit_sd
+
+LARGEST_SHIFT = 10.0
+"""The largest change of the logit of recovery that is looked for; 10 takes 50 % to 99.995 %."""
+_HALVINGS = 50
+# In a balanced order a run follows one of the other arm 3 times in 4: always as the second of its pair, else every
+# other time.
+_AFTER_THE_OTHER = 0.75
+
+
+def true_difference(measure: MeasureName, situation: Situation, change: Change, *, pairs: int = USUAL_PAIRS) -> float:
+    """What does this change truly do, on the scale of this measure?
+
+    Parameters
+    ----------
+    measure
+        The main measure.
+    situation
+        Dirt, habits, gear and tracers.
+    change
+        What the changed gear does.
+    pairs
+        Pairs of the trial, 1 or more; they matter where there is drift.
+
+    Returns
+    -------
+    float
+        Points, or ln ratio; more gold is positive, so that for tails_gold it is -ln(T1/T0). It is the mean difference
+        that a long row of such trials would show: averaged over the luck of runs, days and feeders, as pan-out, work-up
+        of the tails and gold left in the gear let it be seen; free of the luck of grains and scale.
+
+    Raises
+    ------
+    ValueError
+        No gold is fed, or for tracers none seeded; pairs under 1.
+
+    Notes
+    -----
+    - Nothing found of any tails: recovery and gold in tails show no difference, 0.
+    - Gold left in the gear mostly comes out with a run of the other arm: at a share h of it, gold kept shows about
+      1 - 1.5 h of the difference, and over two thirds it would show as its opposite.
+
+    References
+    ----------
+    Derived from the assumed noise model.
+
+    Examples
+    --------
+    >>> from trials.simulation.dirt import Dirt
+    >>> from trials.simulation.noise_model import Noise
+    >>> fine = Situation(dirt=Dirt(900, "fine"), noise=Noise())
+    >>> round(true_difference("recovery", fine, Change(shift_logit=0.45)), 1)
+    5.2
+    """
+    require_feed(measure, situation, pairs)
+    noise = situation.noise
+    luck = bell(math.hypot(shared_sd(noise, pairs), logit_sd(noise.process_sd_points)), 9)
+    shift = mean_shift(noise, pairs) + luck.at
+    if measure == "tracers":
+        return _tracer_difference(situation, change, luck, shift)
+    if noise.tails_found == 0.0 and measure in ("recovery", "tails_gold"):
+        return 0.0
+    counted = measure == "grain_counts"
+    unchanged, changed = (grains_of(situation, shift, counted=counted, change=each) for each in (None, change))
+    if measure == "tails_gold":
+        return float(luck.mean(np.log(unchanged.lost_mg / changed.lost_mg)))
+    of_the_other = _AFTER_THE_OTHER * noise.carry_over
+    more = of_the_other * (changed.kept_mg - unchanged.kept_mg)
+    baseline, after = unchanged.kept_mg + more, changed.kept_mg - more
+    if measure == "recovery":
+        found = noise.tails_found
+        shares = after / (after + found * changed.lost_mg) - baseline / (baseline + found * unchanged.lost_mg)
+        return 100.0 * float(luck.mean(shares))
+    half = 0.5 if counted else 0.0
+    return float(luck.mean(np.log((after + half) / (baseline + half))))
+
+
+def _tracer_difference(situation: Situation, change: Change, luck: Nodes, shift: FloatArray) -> float:
+    sizes = list(situation.tracers.size_classes)
+    unchanged, changed = (grains_of(situation, shift, change=each).lost[:, sizes] for each in (None, change))
+    return 100.0 * float(luck.mean((unchanged - changed).mean(axis=-1)))
+
+
+def shift_reaching(
+    measure: MeasureName, line_on_scale: float, situation: Situation, *, pairs: int = USUAL_PAIRS
+) -> Change | None:
+    """How large a change, alike in every size class, truly does just so much?
+
+    Parameters
+    ----------
+    measure
+        The main measure.
+    line_on_scale
+        What it should do, in points or as a ln ratio; either sign. `Measure.line` gives it from what was typed.
+    situation
+        Dirt, habits, gear and tracers.
+    pairs
+        As in `true_difference`.
+
+    Returns
+    -------
+    Change or None
+        Its shift of the logit of recovery is 10 at most, either way. None where no such shift does so much, as 20
+        points more where 90 % is kept already.
+
+    Raises
+    ------
+    ValueError
+        The line is not a finite number; else as `true_difference`.
+
+    Notes
+    -----
+    Found by halving an interval; the difference grows with the shift.
+
+    Examples
+    --------
+    >>> change = shift_reaching("recovery", 2.0, Situation())
+    >>> round(true_difference("recovery", Situation(), change), 9)
+    2.0
+    >>> shift_reaching("recovery", 20.0, Situation()) is None
+    True
+    """
+    if not math.isfinite(line_on_scale):
+        raise ValueError(f"line_on_scale is {line_on_scale}; it must be a finite number. Give points or a ln ratio.")
+    require_feed(measure, situation, pairs)
+    if line_on_scale == 0.0:
+        return Change()
+    way = math.copysign(1.0, line_on_scale)
+
+    def does(size: float) -> float:
+        return way * true_difference(measure, situation, Change(shift_logit=way * size), pairs=pairs)
+
+    enough, too_little = LARGEST_SHIFT, 0.0
+    if does(enough) < abs(line_on_scale):
+        return None
+    for _ in range(_HALVINGS):
+        middle = (enough + too_little) / 2.0
+        enough, too_little = (middle, too_little) if does(middle) >= abs(line_on_scale) else (enough, middle)
+    return Change(shift_logit=way * enough)

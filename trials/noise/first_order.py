@@ -1,0 +1,288 @@
+"""The noise formulas one by one, for small luck: what each kind of chance adds to the variance of one run."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from schemas import MeasureName
+from trials.noise.grains import Grains
+from trials.noise.quadrature import bell, log_spread
+from trials.simulation.arrays import FloatArray
+from trials.simulation.weighing import READINGS_A_NET_WEIGHT
+
+
+@dataclass(frozen=True, eq=False)
+class Slopes:
+    """How far a measure moves, on its scale, with one more mg (or grain) in a run; any shape.
+
+    Attributes
+    ----------
+    kept
+        In the catch.
+    lost
+        Truly in the tails.
+    """
+
+    kept: FloatArray
+    lost: FloatArray
+
+
+def slopes_of(measure: MeasureName, kept: FloatArray, lost: FloatArray, tails_found: float) -> Slopes:
+    """Give the slopes of a measure of the gold itself: recovery as a share, masses and counts as logs.
+
+    Parameters
+    ----------
+    measure
+        All but tracers, which are told apart from the gold.
+    kept, lost
+        Gold in the catch and truly in the tails, mg, above 0; for grain counts, grains.
+    tails_found
+        Share of the gold in the tails that the work-up finds.
+
+    Returns
+    -------
+    Slopes
+        tails_gold counts less lost as more.
+
+    References
+    ----------
+    Derived: differentials of C/(C + uT), ln C, ln(n + 1/2) and -ln T.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> slopes = slopes_of("recovery", np.array(80.0), np.array(20.0), 1.0)
+    >>> round(float(slopes.kept), 6), round(float(slopes.lost), 6)
+    (0.002, -0.008)
+    """
+    none = np.zeros_like(kept)
+    if measure == "recovery":
+        found = kept + tails_found * lost
+        share = kept / found
+        return Slopes((1.0 - share) / found, -tails_found * share / found)
+    if measure == "tails_gold":
+        return Slopes(none, -1.0 / lost)
+    return Slopes(1.0 / (kept + 0.5 if measure == "grain_counts" else kept), none)
+
+
+@dataclass(frozen=True, eq=False)
+class GrainLuck:
+    """Variance of one run by the luck of its grains, part by part, on the scale squared.
+
+    Attributes
+    ----------
+    fed
+        How many grains of each class the half held, were it split by pure luck.
+    kept
+        Which of them were kept.
+    spread
+        Which of a class were the heavy ones.
+    split
+        What a split worse than luck adds.
+    """
+
+    fed: FloatArray
+    kept: FloatArray
+    spread: FloatArray
+    split: FloatArray
+
+
+def grain_luck(grains: Grains, slopes: Slopes) -> GrainLuck:
+    """How far do the grains alone scatter a run?
+
+    Parameters
+    ----------
+    grains
+        Grains of the run.
+    slopes
+        What one mg more does to the measure; of the shape of the grains without classes.
+
+    Returns
+    -------
+    GrainLuck
+        For gold kept the four add up to sum lam m^2 p (1 + (v - 1) p + cv^2) / C^2, and for recovery to
+        sum lam m^2 (p(1-p)(1 + cv^2) + (v + cv^2)(p - R)^2) / F^2.
+
+    References
+    ----------
+    Derived: variance of a sum of a random number of random grains; fed Poisson, each kept by its own coin.
+
+    Examples
+    --------
+    >>> from trials.noise.grains import grains_of
+    >>> from trials.noise.situation import Situation
+    >>> grains = grains_of(Situation())
+    >>> luck = grain_luck(grains, slopes_of("gold_mass", grains.kept_mg, grains.lost_mg, 1.0))
+    >>> round(float(np.sqrt(luck.fed + luck.kept + luck.spread)), 3)
+    0.147
+    """
+    in_catch, in_tails = slopes.kept[..., np.newaxis], slopes.lost[..., np.newaxis]
+    weighed = grains.fed * grains.mass_mg**2
+    by_feed: FloatArray = (weighed * (in_catch * grains.kept + in_tails * grains.lost) ** 2).sum(axis=-1)
+    in_all: FloatArray = (weighed * (in_catch**2 * grains.kept + in_tails**2 * grains.lost)).sum(axis=-1)
+    return GrainLuck(
+        fed=by_feed, kept=in_all - by_feed, spread=grains.mass_cv**2 * in_all, split=grains.clumping * by_feed
+    )
+
+
+def run_slopes(grains: Grains, slopes: Slopes, left_behind: float = 0.0) -> tuple[FloatArray, FloatArray]:
+    """How far does a measure move with the run effect, of this run and of the run before it?
+
+    Parameters
+    ----------
+    grains, slopes
+        Of the run.
+    left_behind
+        Share of the kept gold that stays in the gear and is found with the next run.
+
+    Returns
+    -------
+    own, before
+        Per unit of logit. With nothing left behind `own` is G/F for recovery, G/C and G/T for logs of masses,
+        G = sum lam m p (1 - p).
+
+    References
+    ----------
+    Derived: slope of the logistic function.
+
+    Examples
+    --------
+    >>> from trials.noise.grains import grains_of
+    >>> from trials.noise.situation import Situation
+    >>> grains = grains_of(Situation())
+    >>> own, _ = run_slopes(grains, slopes_of("tails_gold", grains.kept_mg, grains.lost_mg, 1.0))
+    >>> round(float(own), 2)
+    0.83
+    """
+    more_kept = slopes.kept * grains.total(grains.kept * grains.lost)
+    less_lost = slopes.lost * grains.total(grains.lost * (1.0 - grains.lost))
+    return (1.0 - left_behind) * more_kept - less_lost, left_behind * more_kept
+
+
+def pair_square(own: npt.ArrayLike, before: npt.ArrayLike) -> FloatArray:
+    """How much of a run's own luck is left in a pair when some of it comes out with the next run?
+
+    Parameters
+    ----------
+    own, before
+        What luck of variance 1 does to its own run, and to the one after it.
+
+    Returns
+    -------
+    ndarray
+        Half the variance of the difference of two runs in a row: own^2 + before^2 - own x before.
+
+    References
+    ----------
+    Derived: own x2 + before x1 - own x1 - before x0 with x0, x1, x2 independent.
+
+    Examples
+    --------
+    >>> float(pair_square(0.9, 0.1).round(2)), float(pair_square(1.0, 0.0))
+    (0.73, 1.0)
+    """
+    of_own, of_before = np.asarray(own, dtype=np.float64), np.asarray(before, dtype=np.float64)
+    return of_own**2 + of_before**2 - of_own * of_before
+
+
+def left_over_variance(left_behind: float, lot_cv: float, pairs: int) -> float:
+    """How much does gold of another lot, left in the gear, scatter the log of the gold kept?
+
+    Parameters
+    ----------
+    left_behind
+        Share of the kept gold that is found with the next run, 0 to 0.9.
+    lot_cv
+        CV of richness between lots, one lot a pair.
+    pairs
+        Pairs of the trial; its very first run starts in clean gear.
+
+    Returns
+    -------
+    float
+        Variance of one run. The first half of a pair is short of what the second gets of its own lot.
+
+    References
+    ----------
+    Derived: half the mean square of ln(1 - h + h r), r the ratio of two lots; r = 0 before the first run.
+
+    Examples
+    --------
+    >>> left_over_variance(0.0, 0.5, 6), round(left_over_variance(0.1, 0.0, 1), 5)
+    (0.0, 0.00555)
+    """
+    ratio = bell(math.sqrt(2.0 * log_spread(lot_cv)), 9)
+    later = float(ratio.mean(np.log1p(left_behind * np.expm1(ratio.at)) ** 2))
+    return ((1.0 - 1.0 / pairs) * later + math.log1p(-left_behind) ** 2 / pairs) / 2.0
+
+
+def closed_balance_sd(share: npt.ArrayLike, kept_cv: float, lost_cv: float) -> FloatArray:
+    """How far off is R = C/(C + T) when catch and tails are each known to so many per cent?
+
+    Parameters
+    ----------
+    share
+        R, 0 to 1.
+    kept_cv, lost_cv
+        CVs of C and T, 0 or more.
+
+    Returns
+    -------
+    ndarray
+        R (1 - R) sqrt(CVc^2 + CVt^2), a share.
+
+    References
+    ----------
+    Derived: JCGM 100:2008, eq. 10, with dR/R = (1 - R)(dC/C - dT/T).
+
+    Examples
+    --------
+    >>> float(closed_balance_sd(0.9, 0.0, 0.3).round(3))
+    0.027
+    """
+    kept_share = np.asarray(share, dtype=np.float64)
+    return kept_share * (1.0 - kept_share) * math.hypot(kept_cv, lost_cv)
+
+
+def counting_variance(share: npt.ArrayLike, grains: int, run_variance: npt.ArrayLike = 0.0) -> FloatArray:
+    """How far does the share of counted grains scatter by which of them were kept?
+
+    Parameters
+    ----------
+    share
+        Mean chance that a grain is kept, 0 to 1.
+    grains
+        Grains counted in, 1 or more.
+    run_variance
+        Variance P^2 of the chance itself from run to run.
+
+    Returns
+    -------
+    ndarray
+        (p (1 - p) - P^2) / n. With P^2 on top a run scatters by p (1 - p)/n + P^2 (1 - 1/n).
+
+    References
+    ----------
+    Derived: variance of a binomial share whose chance varies.
+
+    Examples
+    --------
+    >>> round(100 * float(np.sqrt(counting_variance(0.9, 100))), 1)
+    3.0
+    """
+    chance = np.asarray(share, dtype=np.float64)
+    variance: FloatArray = (chance * (1.0 - chance) - np.asarray(run_variance)) / grains
+    return variance
+
+
+def net_weight_sd_mg(scale_sd_g: float) -> float:
+    """Give the SD of one net weighing, mg: gross less tare, sqrt(2) readings.
+
+    Examples
+    --------
+    >>> round(net_weight_sd_mg(0.002), 4)
+    2.8284
+    """
+    return 1000.0 * scale_sd_g * math.sqrt(READINGS_A_NET_WEIGHT)

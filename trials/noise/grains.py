@@ -1,0 +1,228 @@
+"""What becomes of the grains of a run on the average: how many are fed, kept and lost, and how habits move them."""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from schemas import MeasureName
+from trials.noise.quadrature import bell, log_spread
+from trials.noise.situation import Situation
+from trials.simulation.arrays import FloatArray
+from trials.simulation.gear import Change, recovery_logits
+from trials.simulation.grains import LOST_IN_PAN
+from trials.simulation.noise_model import Noise, logit_sd
+
+USUAL_PAIRS = 6
+"""Pairs a trial is taken to have where nothing says how many; our default, not a finding."""
+_FARTHEST = 30.0  # logits; beyond it a share is 0 or 1 to all digits that matter
+
+
+def require_feed(measure: MeasureName, situation: Situation, pairs: int) -> None:
+    """Refuse a situation in which there is nothing to measure.
+
+    Parameters
+    ----------
+    measure
+        The main measure.
+    situation
+        Its tracers are looked at, or its gold.
+    pairs
+        Pairs of the trial.
+
+    Raises
+    ------
+    ValueError
+        No tracers, no gold, no pair.
+
+    Examples
+    --------
+    >>> require_feed("tracers", Situation(), 6)
+    Traceback (most recent call last):
+    ValueError: Tracers.fed is 0, so there is nothing to count. Give the grains of each size seeded into a run.
+    """
+    if pairs < 1:
+        raise ValueError(f"pairs is {pairs}; a trial has 1 or more. Give the pairs planned.")
+    if measure == "tracers":
+        if situation.tracers.fed_in_all == 0:
+            raise ValueError(
+                "Tracers.fed is 0, so there is nothing to count. Give the grains of each size seeded into a run."
+            )
+    elif situation.dirt.gold_mg == 0.0:
+        raise ValueError(
+            f"Dirt.gold_mg is 0, so there is nothing to show for {measure}. Give the gold expected in one run's half."
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Grains:
+    """The grains of one run, at each of many nodes; arrays of shape (..., 10), coarsest first.
+
+    Attributes
+    ----------
+    fed
+        Grains fed, expected.
+    kept
+        Share of them found in the catch, after the final pan-out.
+    lost
+        Share of them gone to the tails. What is in neither was panned away.
+    mass_mg
+        Mean mass of a grain, shape (10,); 1 where grains are counted.
+    mass_cv
+        CV of grain mass within a class; 0 where grains are counted.
+    clumping
+        Variance over mean of what a split gives, less 1: 0 is pure luck.
+    """
+
+    fed: FloatArray
+    kept: FloatArray
+    lost: FloatArray
+    mass_mg: FloatArray
+    mass_cv: float
+    clumping: float
+
+    @cached_property
+    def kept_mg(self) -> FloatArray:
+        """Gold in the catch, mg; grains where grains are counted."""
+        return self.total(self.kept)
+
+    @cached_property
+    def lost_mg(self) -> FloatArray:
+        """Gold truly in the tails, mg; grains where grains are counted."""
+        return self.total(self.lost)
+
+    def total(self, share: FloatArray) -> FloatArray:
+        """Add up the mass of so large a share of every class; the class axis goes."""
+        summed: FloatArray = (self.fed * share) @ self.mass_mg
+        return summed
+
+
+@dataclass(frozen=True, eq=False)
+class Shared:
+    """What both halves of a pair have in common, at each of many nodes; shape (nodes,).
+
+    Attributes
+    ----------
+    shift
+        Day, water, feeder and the turn in the trial, on the logit of recovery.
+    richness
+        Gold fed over gold expected.
+    weight
+        Weight of each node; they add up to 1.
+    """
+
+    shift: FloatArray
+    richness: FloatArray
+    weight: FloatArray
+
+    def mean(self, values: FloatArray) -> float:
+        """Average values of shape (nodes,)."""
+        return float(values @ self.weight)
+
+
+def shared(situation: Situation, pairs: int) -> Shared:
+    """Lay out the nodes of what the halves of a pair share, over the pairs of a trial.
+
+    Parameters
+    ----------
+    situation
+        Session, operator and drift move the shift; lot and weight of a half the richness.
+    pairs
+        Pairs of the trial, 1 or more: drift moves the middle run the farther, the longer the trial.
+
+    Returns
+    -------
+    Shared
+        1 node where nothing of it acts, up to 20.
+
+    References
+    ----------
+    Derived from the assumed noise model: mean and variance of the turns 0 to 2 pairs - 1 are (2 pairs - 1)/2 and
+    (4 pairs^2 - 1)/12.
+
+    Examples
+    --------
+    >>> from trials.simulation.noise_model import Noise
+    >>> nodes = shared(Situation(noise=Noise(drift_points_per_run=0.9)), pairs=2)
+    >>> round(nodes.mean(nodes.shift), 3), nodes.richness[0]
+    (0.15, np.float64(1.0))
+    """
+    shift = bell(shared_sd(situation.noise, pairs), 5)
+    level = mean_shift(situation.noise, pairs)
+    log_variance = log_spread(situation.dirt.lot_cv) + log_spread(situation.dirt.fed_cv)
+    rich = bell(math.sqrt(log_variance), 4)
+    return Shared(
+        shift=np.repeat(level + shift.at, rich.at.size),
+        richness=np.tile(np.exp(rich.at - log_variance / 2), shift.at.size),
+        weight=np.outer(shift.weight, rich.weight).ravel(),
+    )
+
+
+def mean_shift(noise: Noise, pairs: int) -> float:
+    """Give how far drift has moved the middle run of a trial, on the logit of recovery."""
+    return logit_sd(noise.drift_points_per_run) * (2 * pairs - 1) / 2
+
+
+def shared_sd(noise: Noise, pairs: int) -> float:
+    """Give the SD of what both halves of a pair share, over the pairs of many trials, on the logit of recovery."""
+    turns = (4 * pairs**2 - 1) / 12
+    parts = (noise.session_sd_points, noise.operator_sd_points, noise.drift_points_per_run * math.sqrt(turns))
+    return logit_sd(math.hypot(*parts))
+
+
+def grains_of(
+    situation: Situation,
+    shift: npt.ArrayLike = 0.0,
+    richness: npt.ArrayLike = 1.0,
+    *,
+    counted: bool = False,
+    change: Change | None = None,
+) -> Grains:
+    """What becomes of the grains of a run that stands so far from a run without luck?
+
+    Parameters
+    ----------
+    situation
+        Dirt, gear and pan-out loss.
+    shift
+        On the logit of recovery of every class; any shape.
+    richness
+        Gold fed over gold expected, above 0; a shape that broadcasts with `shift`.
+    counted
+        Each grain counts as 1, whatever its mass.
+    change
+        What the changed gear does; None for the unchanged.
+
+    Returns
+    -------
+    Grains
+        Of the joint shape of `shift` and `richness`, and a class axis.
+
+    References
+    ----------
+    Assumed noise model, no source; see `trials.simulation`.
+
+    Examples
+    --------
+    >>> from trials.simulation.dirt import Dirt
+    >>> from trials.simulation.noise_model import Noise
+    >>> grains = grains_of(Situation(dirt=Dirt(900, "fine"), noise=Noise()))
+    >>> round(float(grains.kept_mg / (grains.kept_mg + grains.lost_mg)), 4)
+    0.8194
+    """
+    dirt = situation.dirt
+    logits = recovery_logits(situation.gear, (change or Change(),))[1]
+    stands = np.clip(logits + np.asarray(shift)[..., np.newaxis], -_FARTHEST, _FARTHEST)
+    lost = 1.0 / (1.0 + np.exp(stands))
+    pan_keeps = np.where(LOST_IN_PAN, 1.0 - situation.noise.panout_loss_fine, 1.0)
+    fed = dirt.expected_grains() * np.asarray(richness)[..., np.newaxis]
+    return Grains(
+        fed=np.broadcast_to(fed, np.broadcast_shapes(fed.shape, lost.shape)),
+        kept=(1.0 - lost) * pan_keeps,
+        lost=lost,
+        mass_mg=np.ones(dirt.expected_grains().shape) if counted else dirt.grain_masses_mg(),
+        mass_cv=0.0 if counted else dirt.grain_cv,
+        clumping=dirt.split_vmr - 1.0,
+    )

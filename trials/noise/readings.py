@@ -1,0 +1,207 @@
+"""What the scale makes of gold that is truly there: it errs, it rounds, and it shows nothing at all of a speck."""
+
+import math
+from dataclasses import dataclass
+from typing import Self
+
+import numpy as np
+from scipy import special
+
+from trials.noise.first_order import net_weight_sd_mg
+from trials.noise.quadrature import bell, even
+from trials.simulation.arrays import FloatArray
+from trials.simulation.noise_model import Noise
+
+_LEAST_VARIANCE = 1e-12
+_NEAR_AN_END = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class GoldScale:
+    """The scale the gold is weighed on.
+
+    Attributes
+    ----------
+    net_sd_mg
+        SD of one net weighing, mg.
+    division_mg
+        Its step, mg; 0 where it does not round.
+    """
+
+    net_sd_mg: float
+    division_mg: float
+
+    @property
+    def is_exact(self) -> bool:
+        """It shows what is there."""
+        return self.net_sd_mg == 0.0 and self.division_mg == 0.0
+
+    def shows(self, true_mg: FloatArray, points: int) -> tuple[FloatArray, FloatArray]:
+        """Read masses at so many nodes of the error of weighing, as `trials.simulation.weighing.weigh_mg` does.
+
+        Returns the readings, with one axis more, and the weights of that axis.
+        """
+        error = even(points) if self.net_sd_mg > 0.0 else bell(0.0)
+        shown = true_mg[..., np.newaxis] + self.net_sd_mg * error.at
+        if self.division_mg:
+            shown = np.rint(shown / self.division_mg) * self.division_mg
+        return np.maximum(shown, 0.0), error.weight
+
+
+def scale_of(noise: Noise) -> GoldScale:
+    """Give the scale of these habits.
+
+    >>> from trials.simulation.noise_model import TYPICAL
+    >>> scale_of(TYPICAL).division_mg
+    1.0
+    """
+    return GoldScale(net_weight_sd_mg(noise.scale_sd_g), 1000.0 * noise.scale_division_g)
+
+
+@dataclass(frozen=True, eq=False)
+class Read:
+    """What is read of a run at each node; shape (nodes,).
+
+    Attributes
+    ----------
+    by_scale
+        Variance that the scale adds to that of the true gold; under 0 where it hides some of that.
+    zero_share
+        Chance that a run shows none.
+    mean_error
+        Mean reading less mean of the truth, in the unit that is read.
+    """
+
+    by_scale: FloatArray
+    zero_share: FloatArray
+    mean_error: FloatArray
+
+    @classmethod
+    def of_truth(cls, zero_share: FloatArray) -> Self:
+        """The truth itself, as of what is counted or weighed without any error."""
+        return cls(np.zeros_like(zero_share), zero_share, np.zeros_like(zero_share))
+
+
+def read_log_mass(mean: FloatArray, variance: FloatArray, none: FloatArray, scale: GoldScale, runs: int) -> Read:
+    """How does weighing change the scatter of the log of a mass?
+
+    Parameters
+    ----------
+    mean, variance
+        Of the natural log of the true mass in mg, where there is any; shape (nodes,).
+    none
+        Chance that there is no gold at all.
+    scale
+        The scale.
+    runs
+        Runs of the trial: one 0 among them adds half a division to all.
+
+    Returns
+    -------
+    Read
+        Logs of masses; pairs that show 0 and 0 are empty and do not count.
+
+    Notes
+    -----
+    The true mass is taken as log-normal with this mean and variance of its log. Without any division a 0 has no log,
+    and the scatter is that of the others.
+
+    References
+    ----------
+    Rule for zeros: `trials.measures.measure.log_mass_ratio`. Derived.
+
+    Examples
+    --------
+    A mass of 100 mg read with an SD of 5 mg: (5/100)^2.
+
+    >>> read = read_log_mass(np.log([100.0]), np.array([0.01]), np.zeros(1), GoldScale(5.0, 1.0), runs=12)
+    >>> read.by_scale.round(4), read.zero_share
+    (array([0.0026]), array([0.]))
+    """
+    luck = bell(1.0, 13)
+    true = np.exp(mean[:, np.newaxis] + np.sqrt(variance)[:, np.newaxis] * luck.at)
+    shown, error_weight = scale.shows(true, 21)
+    weight = luck.weight[:, np.newaxis] * error_weight
+    has = shown > 0.0
+    some = np.maximum((has * weight).sum(axis=(1, 2)), 1e-300)
+    zero_share = none + (1.0 - none) * (~has * weight).sum(axis=(1, 2))
+    over_zero = has * weight / some[:, np.newaxis, np.newaxis]
+    _, without = _mean_and_variance(np.log(np.where(has, shown, 1.0)), over_zero)
+    if scale.division_mg:
+        none_at_all = (1.0 - zero_share) ** runs
+        half = scale.division_mg / 2.0
+        level, scatter = _mean_and_variance(np.log(shown + half), over_zero)
+        zeros = np.minimum(zero_share / np.maximum(1.0 - none_at_all, 1e-12), 1.0)
+        mixed = (1.0 - zeros) * scatter + zeros * (1.0 - zeros) * (level - math.log(half)) ** 2
+        without = none_at_all * without + (1.0 - none_at_all) * mixed / np.maximum(1.0 - zeros**2, 1e-12)
+    error = (1.0 - none) * ((shown * weight).sum(axis=(1, 2)) - true @ luck.weight)
+    return Read(by_scale=without - variance, zero_share=zero_share, mean_error=error)
+
+
+def read_share(
+    mean: FloatArray, variance: FloatArray, found_mg: FloatArray, found_log_sd: FloatArray, scale: GoldScale
+) -> Read:
+    """How does weighing catch and tails change the scatter of recovery?
+
+    Parameters
+    ----------
+    mean, variance
+        Of the true share kept, shape (nodes,).
+    found_mg, found_log_sd
+        Gold found in all, mg, over 0, and the SD of its log.
+    scale
+        The scale.
+
+    Returns
+    -------
+    Read
+        Shares; runs that show no gold at all do not count.
+
+    Notes
+    -----
+    The share is taken to follow a beta law with this mean and variance, and the gold found in all a log-normal one on
+    its own. (Were catch and tails two gamma sums with grains of one size, both would be so but for the log-normal:
+    Lukacs, Annals of Mathematical Statistics 26, 1955, p. 319; value from memory.)
+
+    Examples
+    --------
+    Each weighed with an SD of 1 mg in 100: close to (0.9^2 + 0.1^2) 1^2/100^2 = 8.2e-5.
+
+    >>> read = read_share(np.array([0.9]), np.array([1e-4]), np.array([100.0]), np.array([0.01]), GoldScale(1.0, 0.0))
+    >>> read.by_scale.round(6)
+    array([8.2e-05])
+    """
+    mean = np.clip(mean, _NEAR_AN_END, 1.0 - _NEAR_AN_END)
+    variance = np.clip(variance, _LEAST_VARIANCE, mean * (1.0 - mean) * (1.0 - 1e-9))
+    certainty = mean * (1.0 - mean) / variance - 1.0
+    luck, rich = bell(1.0, 7), bell(1.0, 3)
+    share = special.betaincinv(
+        (mean * certainty)[:, np.newaxis], ((1.0 - mean) * certainty)[:, np.newaxis], special.ndtr(luck.at)
+    )
+    log_sd = found_log_sd[:, np.newaxis]
+    found = found_mg[:, np.newaxis] * np.exp(log_sd * rich.at - log_sd**2 / 2.0)
+    in_catch = share[:, :, np.newaxis] * found[:, np.newaxis, :]
+    in_tails = (1.0 - share)[:, :, np.newaxis] * found[:, np.newaxis, :]
+    catch, catch_weight = scale.shows(in_catch, 7)
+    tails, tails_weight = scale.shows(in_tails, 9)
+    catch, tails = catch[..., np.newaxis], tails[..., np.newaxis, :]
+    total = catch + tails
+    has = total > 0.0
+    weight = luck.weight[:, np.newaxis, np.newaxis, np.newaxis] * rich.weight[:, np.newaxis, np.newaxis]
+    weight = has * (weight * catch_weight[:, np.newaxis] * tails_weight)
+    weight /= np.maximum(weight.sum(axis=(1, 2, 3, 4), keepdims=True), 1e-300)
+    shown_mean, shown_variance = _mean_and_variance(catch / np.where(has, total, 1.0), weight)
+    true_mean, true_variance = _mean_and_variance(share, np.broadcast_to(luck.weight, share.shape))
+    return Read(
+        by_scale=shown_variance - true_variance,
+        zero_share=np.zeros_like(mean),
+        mean_error=shown_mean - true_mean,
+    )
+
+
+def _mean_and_variance(values: FloatArray, weight: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Average over all axes but the first, with weights that add up to 1 on them."""
+    axes = tuple(range(1, values.ndim))
+    mean: FloatArray = (weight * values).sum(axis=axes)
+    away = values - mean.reshape(-1, *([1] * len(axes)))
+    return mean, (weight * away**2).sum(axis=axes)

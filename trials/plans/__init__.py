@@ -1,0 +1,1 @@
+"""The draw, tags, power, designs compared, advice."""

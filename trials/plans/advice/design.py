@@ -1,0 +1,164 @@
+"""Is it the right sort of trial: an unchanged arm, twins where needed, levels, tracers, tails, one early look?"""
+
+import math
+from collections.abc import Iterator
+
+from trials.fairness.thresholds import FEW_GRAINS
+from trials.plans.advice.told import Advice
+from trials.plans.film_advice import film_advice
+from trials.plans.outlook import Outlook
+from trials.wording.lists import and_list
+from trials.wording.numbers import figures
+
+LOADS_UP = ("sluice", "cleanup sluice", "rocker")
+EASY_SIZE = 0.9
+SIZES_OF_AN_AUDIT = 4
+"""Grains of no one size are taken to be four sizes alike, as is usual (Clarkson 1990, recalled)."""
+
+
+def _audit(outlook: Outlook) -> Iterator[Advice]:
+    trial = outlook.trial
+    if trial.kind != "audit":
+        return
+    if trial.feeds_tails and trial.measure != "tracers":
+        yield Advice(
+            "refuse",
+            "unchanged arm",
+            "A re-run of tails needs an unchanged arm; it cannot be switched off. Any second pass finds gold: plan "
+            "baseline and changed, or seed counted grains.",
+        )
+    elif trial.measure != "tracers":
+        yield Advice(
+            "refuse",
+            "audit",
+            f"An audit counts seeded grains out again; measure {trial.measure} can't say what was lost. "
+            'Write measure = "tracers".',
+        )
+
+
+def _open_stream(outlook: Outlook) -> Iterator[Advice]:
+    trial = outlook.trial
+    if trial.measure != "tracers":
+        return
+    if trial.tails.caught == "none":
+        says = "Tracer grains and no tails caught: nothing spiked goes to the creek. Run into a closed tub."
+        yield Advice("refuse", "closed tub", says)
+    if trial.grains.stuff == "lead":
+        says = (
+            "Lead is a stand-in: less dense and rounder than gold, and every chart says so. Count shot in and out, "
+            "closed tub only, gloves. Local rules and licensed practice come first."
+        )
+        yield Advice("warn", "stand-in", says)
+    says = (
+        "Recount the tracer grains before each run, and retire bent flakes: they flatten and catch differently. The "
+        "panner is not told how many there are."
+    )
+    yield Advice("note", "tracers", says)
+
+
+def _twins(outlook: Outlook) -> Iterator[Advice]:
+    change = outlook.trial.change
+    if change is None or change.reversible != "no" or outlook.trial.guess.scatter_from is not None:
+        return
+    if outlook.trial.kind == "graded":
+        says = (
+            f"{and_list(change.changed)} can't be undone, so each goes on a piece of its own ({change.twin}). Run all "
+            "of them once unchanged first, and look that they are alike, on the same dirt."
+        )
+    else:
+        says = (
+            f"{change.changed[0]} can't be undone, so it goes on the twin ({change.twin}). Prove the twins first, with "
+            "nothing changed on either: a check of 4 pairs or more, on the same dirt."
+        )
+    yield Advice("warn", "twins", says)
+
+
+def _graded(outlook: Outlook) -> Iterator[Advice]:
+    trial = outlook.trial
+    if trial.kind != "graded" or trial.change is None:
+        return
+    if trial.change.variable == "texture":
+        says = "Grit is not depth: log the depth of each texture, or a photo in raking light."
+        yield Advice("warn", "levels", says)
+    if trial.change.variable == "other":
+        says = (
+            "This ranks the units as set that day, not mats or makers. Let feeders change places from block to block."
+        )
+        yield Advice("warn", "levels", says)
+        says = (
+            "First is not best while its lead over the second is not settled: then the two are not separated, and more "
+            "blocks would have to tell."
+        )
+        yield Advice("note", "levels", says)
+        return
+    says = (
+        "A best value between tested levels is not shown by any trial, and a best one at the end of the scale is still "
+        "rising: add a level beyond it."
+    )
+    yield Advice("note", "levels", says)
+
+
+def _tracer_size(outlook: Outlook) -> Iterator[Advice]:
+    trial, tracers = outlook.trial, outlook.situation.tracers
+    if trial.measure != "tracers" or tracers.fed == 0:
+        return
+    kept = outlook.situation.gear.recovery[tracers.size_classes[0]]
+    luck = 100.0 * math.sqrt(kept * (1.0 - kept) / tracers.fed_in_all)
+    parts = [f"{tracers.fed_in_all} grains in one run carry {figures(luck, 2)} points of luck"]
+    if trial.grains.size is None and tracers.fed_in_all >= SIZES_OF_AN_AUDIT * FEW_GRAINS:
+        parts.append(
+            f"{tracers.fed_in_all // SIZES_OF_AN_AUDIT} of one size {figures(luck * SIZES_OF_AN_AUDIT**0.5, 2)}"
+        )
+    says = f"{and_list(parts)} where {100 * kept:.0f} % are kept; care can't beat it."
+    yield Advice("note", "tracers", says)
+    if kept > EASY_SIZE and trial.kind != "audit":
+        says = (
+            f"Your gear keeps about {100 * kept:.0f} % of grains of that size, so there is little to gain with them. A "
+            "size it half-loses (50 to 80 % kept) tells more."
+        )
+        yield Advice("warn", "tracers", says)
+
+
+def _loads_up(outlook: Outlook) -> Iterator[Advice]:
+    trial = outlook.trial
+    if trial.gear.kind in LOADS_UP and trial.kind != "audit":
+        says = "Feed a starter bucket first, the same on both sides, so that both start loaded: a clean bed traps more."
+        yield Advice("note", "starter", says)
+
+
+def _tails(outlook: Outlook) -> Iterator[Advice]:
+    trial = outlook.trial
+    if trial.measure in ("recovery", "tails_gold") and trial.tails.caught != "all":
+        how = "nothing is said of the tails" if trial.tails.caught is None else f"tails caught by {trial.tails.caught}"
+        says = (
+            f"Measure {trial.measure} needs all tails of every run, and {how}. Tub them all and go over them with one "
+            "slower method; without them this is gold kept, not recovery."
+        )
+        yield Advice("warn", "tails", says)
+
+
+def _dust(outlook: Outlook) -> Iterator[Advice]:
+    change = outlook.trial.change
+    if change is not None and change.variable == "texture":
+        says = (
+            "Sand wet, not indoors; silica and old lead-paint dust harm. Local rules and licensed practice come first."
+        )
+        yield Advice("note", "dust", says)
+
+
+def _film(outlook: Outlook) -> Iterator[Advice]:
+    for says in film_advice(outlook.trial):
+        yield Advice("warn", "film", says)
+
+
+def _look(outlook: Outlook) -> Iterator[Advice]:
+    look = outlook.trial.look_after
+    if look is not None:
+        says = (
+            f"One early look, after pair {look} and only then, at a 99 % bar; the end then stands on 96 %. Fixed now: "
+            "pairs added after seeing them would be labelled so, since a second look gives luck a second chance."
+        )
+        yield Advice("note", "early look", says)
+
+
+RULES = (_audit, _open_stream, _twins, _graded, _tracer_size, _loads_up, _tails, _dust, _film, _look)

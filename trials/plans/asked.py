@@ -1,0 +1,113 @@
+"""A plan's own words -> what the comparison of ways is asked, and the line it is asked for."""
+
+import dataclasses
+import math
+from dataclasses import dataclass
+
+from schemas import MeasureName, Trial
+from trials.measures.catalogue import measure_named
+from trials.noise.effect import shift_reaching
+from trials.noise.situation import (
+    ASSUMED_CLEANUP_MINUTES,
+    ASSUMED_RUN_MINUTES,
+    Situation,
+    situation_of,
+)
+from trials.plans.designs import Asked
+from trials.simulation.gear import Change
+from trials.wording.numbers import figures
+
+
+@dataclass(frozen=True, slots=True)
+class TypedLine:
+    """The smallest gain worth having, as typed: for which measure, and how much (points or %)."""
+
+    measure: MeasureName
+    typed: float
+
+    @property
+    def on_scale(self) -> float:
+        """The line on the measure's scale."""
+        return measure_named(self.measure).line(self.typed)
+
+    @property
+    def words(self) -> str:
+        """Say it as people do.
+
+        >>> TypedLine("recovery", 3.0).words, TypedLine("grain_counts", 20.0).words
+        ('3 points more recovery', '20 % more grains')
+        """
+        return line_words(self.measure, self.on_scale)
+
+
+def line_words(measure: MeasureName, difference: float) -> str:
+    """Say a gain on a measure.
+
+    >>> line_words("tails_gold", 0.2877)
+    '25 % less gold lost'
+    """
+    one = measure_named(measure)
+    shown = figures(abs(one.shown(difference)), 2)
+    if one.is_ratio:
+        return f"{shown} % {one.words.more}"
+    points = "1 point" if shown == "1" else f"{shown} points"
+    return f"{points} more {'recovery' if measure == 'recovery' else 'grains kept'}"
+
+
+def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers: int | None = None) -> Asked | None:
+    """What is the comparison of ways asked for this plan?
+
+    Parameters
+    ----------
+    trial
+        For its dirt, gear, charge, scale and hours.
+    line
+        The smallest gain worth having.
+    tails_kept
+        The tails of every run can be caught and gone over again.
+    tracers
+        Counted grains in hand; 0 none, None they could be had.
+
+    Returns
+    -------
+    Asked or None
+        None where nothing could bring such a gain: what is kept already leaves less than that to win.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Guess, Lot
+    >>> trial = Trial(name="t", measure="recovery", pairs=6, lots=(Lot(kind="natural", mass_g=4e5),),
+    ...               gear=Gear(kind="sluice"), guess=Guess(gold_mg_kg=5.0))
+    >>> asked_for(trial, TypedLine("gold_mass", 50.0)) is None
+    True
+    """
+    situation = situation_of(trial)
+    change = change_reaching(line, situation)
+    if change is None:
+        return None
+    masses = [lot.mass_g for lot in trial.lots]
+    whole = [mass for mass in masses if mass is not None]
+    guess = trial.guess
+    return Asked(
+        situation=situation,
+        change=change,
+        lot_g=sum(whole) if len(whole) == len(masses) else math.inf,
+        run_minutes=guess.run_minutes or ASSUMED_RUN_MINUTES,
+        cleanup_minutes=ASSUMED_CLEANUP_MINUTES if guess.cleanup_minutes is None else guess.cleanup_minutes,
+        time_minutes=guess.time_minutes,
+        tails_kept=tails_kept,
+        tracers=tracers,
+        is_split=any(lot.splitting != "none" for lot in trial.lots),
+        arms=max(2, len(trial.arms)),
+    )
+
+
+def change_reaching(line: TypedLine, situation: Situation) -> Change | None:
+    """Which change truly brings this line? None where nothing can.
+
+    Where no gold was guessed, as if there were some: shares are the same.
+    """
+    if situation.dirt.gold_mg == 0.0 and line.measure != "tracers":
+        stand_in = dataclasses.replace(situation.dirt, gold_mg=100.0)
+        situation = dataclasses.replace(situation, dirt=stand_in)
+    return shift_reaching(line.measure, line.on_scale, situation)

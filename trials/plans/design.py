@@ -1,0 +1,272 @@
+"""One way to run a trial: what is weighed or counted, how many pairs find the change, and what stands in its way."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+from schemas import MeasureName
+from trials.fairness.thresholds import SCALE_STEPS_STOP, ZERO_RUNS_STOP_PERCENT
+from trials.noise.budget import Budget
+from trials.noise.feed_luck import feed_luck_cv
+from trials.noise.grains import USUAL_PAIRS, shared_sd
+from trials.noise.situation import Situation
+from trials.plans.finding import budget_at, changed_situation, most_pairs, pairs_to_find, sight_of
+from trials.plans.need import MOST_PLANNED, pairs_without_limit
+from trials.simulation.gear import Change
+from trials.simulation.noise_model import logit_sd
+from trials.wording.lists import count_of
+from trials.wording.numbers import figures
+
+TRACER_LABELS = ("10/14", "14/20", "20/30", "30/40", "40/50", "50/70", "70/100", "100/140", "140/200", "200/270")
+"""The ten size classes of the noise model by the ASTM E11 sieves that bound them."""
+MOST_COUNTED = 1_000.0
+"""Grains that anyone counts after one run; our default, not a finding."""
+# A check of the verdict may stop a trial by luck alone; a way is offered where that happens to 1 trial in 20 or fewer.
+_ONE_IN_TWENTY = 1.645
+_NO_GOLD_MG = 1e-12
+# The median of so many draws of a bell curve scatters by so much more than their mean: sqrt(pi/2).
+_MEDIAN_OVER_MEAN = math.sqrt(math.pi / 2.0)
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to run the trial.
+
+    Attributes
+    ----------
+    measure
+        What is weighed or counted.
+    charge_g
+        Dirt fed to one run.
+    situation
+        As asked, with this charge and these tracers.
+    change
+        The change to be found.
+    run_minutes
+        Feeding one run of this charge.
+    minutes_a_run
+        Running, cleaning up, going over the tails and counting.
+    lot_g, time_minutes
+        Dirt and time there are; no time: as long as it takes.
+    tracers_in_hand
+        None: they could be had.
+    arms
+        Runs of a block: 2, or more in a graded trial.
+    """
+
+    measure: MeasureName
+    charge_g: float
+    situation: Situation
+    change: Change
+    run_minutes: float
+    minutes_a_run: float
+    lot_g: float
+    time_minutes: float | None
+    tracers_in_hand: int | None = None
+    arms: int = 2
+
+    @cached_property
+    def budget(self) -> Budget:
+        """Where the noise of two unchanged arms is from, in a usual trial."""
+        return budget_at(self.measure, self.situation)
+
+    @cached_property
+    def sd_pair(self) -> float:
+        """SD of a pair difference of two unchanged arms, in a trial of the pairs it needs."""
+        return budget_at(self.measure, self.situation, self.pairs or USUAL_PAIRS).sd_pair
+
+    @cached_property
+    def difference(self) -> float:
+        """What the change truly does on the measure's scale, in a usual trial."""
+        return sight_of(self.measure, self.situation, self.change).difference
+
+    @cached_property
+    def pairs(self) -> int | None:
+        """Pairs that find it 4 times in 5, 3 or more; None where 60 are too few."""
+        return pairs_to_find(self.measure, self.situation, self.change)
+
+    @cached_property
+    def pairs_unlimited(self) -> int | None:
+        """The same with no end to a plan and no drift beyond a usual trial; None over a million."""
+        if self.pairs is not None:
+            return self.pairs
+        sight = sight_of(self.measure, self.situation, self.change)
+        return pairs_without_limit(sight.difference, sight.sd) if sight.effect else None
+
+    @property
+    def dirt_g(self) -> float | None:
+        """Dirt for all runs."""
+        return None if self.pairs is None else float(self.arms) * self.pairs * self.charge_g
+
+    @property
+    def minutes(self) -> float | None:
+        """Time for all runs."""
+        return None if self.pairs is None else float(self.arms) * self.pairs * self.minutes_a_run
+
+    @property
+    def tracers_a_run(self) -> int:
+        """Counted grains seeded into one run; 0 for other measures."""
+        return self.situation.tracers.fed_in_all if self.measure == "tracers" else 0
+
+    @property
+    def tracer_size(self) -> str:
+        """Their size class by ASTM sieves; blank for other measures."""
+        return TRACER_LABELS[self.situation.tracers.size_classes[0]] if self.measure == "tracers" else ""
+
+    @cached_property
+    def steps(self) -> float | None:
+        """Scale divisions under the gold of the middle run, in all but 1 trial of 20; None for what is counted."""
+        if self.measure in ("tracers", "grain_counts") or self.situation.noise.scale_division_g == 0:
+            return None
+        middle = math.exp(self._log_weighed_at_least)
+        return middle / (1000.0 * self.situation.noise.scale_division_g)
+
+    @property
+    def _log_weighed_at_least(self) -> float:
+        """The log of the gold in the middle run, mg, both arms together, in all but 1 trial of 20."""
+        runs = 2 * (self.pairs or MOST_PLANNED)
+        noise = self.situation.noise
+        if self.measure == "recovery":
+            own = math.log1p(feed_luck_cv(self.situation.dirt) ** 2)
+            middle, together = math.log(max(self.situation.dirt.gold_mg, _NO_GOLD_MG)) - own / 2.0, 0.0
+        else:
+            arms = [budget_at(self.measure, situation, self.pairs or USUAL_PAIRS) for situation in self._arms]
+            logs = [math.log(max(arm.expected, _NO_GOLD_MG)) - arm.variance / 2.0 for arm in arms]
+            middle = math.fsum(logs) / 2.0
+            # Session and drift differ from pair to pair, the arms from run to run; the feeder is one for the trial.
+            own = math.fsum(arm.variance for arm in arms) / 2.0 + shared_sd(noise, self.pairs or USUAL_PAIRS) ** 2
+            own += (logs[1] - logs[0]) ** 2 / 4.0
+            together = logit_sd(noise.operator_sd_points) ** 2
+        return middle - _ONE_IN_TWENTY * math.sqrt(together + _MEDIAN_OVER_MEAN**2 * own / runs)
+
+    @property
+    def _arms(self) -> tuple[Situation, Situation]:
+        return self.situation, changed_situation(self.situation, self.change)
+
+    @cached_property
+    def zeros_percent(self) -> float:
+        """Runs that find none, %, in all but 1 trial of 20."""
+        arms = [budget_at(self.measure, situation, self.pairs or USUAL_PAIRS) for situation in self._arms]
+        share = math.fsum(arm.zero_share for arm in arms) / 2.0
+        runs = 2 * (self.pairs or MOST_PLANNED)
+        return 100.0 * (share + _ONE_IN_TWENTY * math.sqrt(share * (1.0 - share) / runs))
+
+    @cached_property
+    def hindrances(self) -> tuple[str, ...]:
+        """Why it can't answer, each in a few words; none where it can."""
+        return tuple(says for rule in HINDRANCES if (says := rule(self)) is not None)
+
+    @property
+    def answers(self) -> bool:
+        """Whether it can answer with what is in hand."""
+        return not self.hindrances
+
+    @property
+    def shortfall(self) -> float:
+        """How far it is from answering: the worst ratio of need to have, 1 or less where it can; large where none."""
+        pairs = self.pairs_unlimited
+        if pairs is None:
+            return math.inf
+        ratios = [
+            pairs / MOST_PLANNED,
+            self.arms * pairs * self.charge_g / self.lot_g,
+            self.zeros_percent / ZERO_RUNS_STOP_PERCENT,
+        ]
+        if self.time_minutes is not None:
+            ratios.append(self.arms * pairs * self.minutes_a_run / self.time_minutes)
+        if self.steps is not None:
+            ratios.append(SCALE_STEPS_STOP / max(self.steps, 1e-9))
+        if self.tracers_in_hand is not None and self.measure == "tracers":
+            ratios.append(self.tracers_a_run / max(self.tracers_in_hand, 1e-9))
+        if self.measure == "grain_counts":
+            ratios.append(self.budget.expected / MOST_COUNTED)
+        return max(ratios)
+
+
+def _too_many_pairs(way: Way) -> str | None:
+    if way.pairs is not None:
+        return None
+    needed, most = way.pairs_unlimited, most_pairs(way.situation.noise)
+    if needed is not None and (needed <= MOST_PLANNED or most < MOST_PLANNED):
+        return f"over {most} pairs, as over so many runs drift eats up what there is to find"
+    return f"{'over a million' if needed is None else f'{needed:,}'} pairs ({MOST_PLANNED} is the most)"
+
+
+def _too_little_dirt(way: Way) -> str | None:
+    if way.dirt_g is None or way.dirt_g <= way.lot_g * (1 + 1e-9):
+        return None
+    return f"{mass_words(way.dirt_g)} of dirt (there are {mass_words(way.lot_g)})"
+
+
+def _too_little_time(way: Way) -> str | None:
+    if way.minutes is None or way.time_minutes is None or way.minutes <= way.time_minutes:
+        return None
+    return f"{figures(way.minutes / 60, 2)} h (there are {figures(way.time_minutes / 60)})"
+
+
+def _too_coarse_a_scale(way: Way) -> str | None:
+    if way.steps is None or way.steps >= SCALE_STEPS_STOP:
+        return None
+    return f"{figures(way.steps, 2)} steps of the scale in the middle run ({SCALE_STEPS_STOP:g} is the least)"
+
+
+def _too_many_zeros(way: Way) -> str | None:
+    if way.zeros_percent <= ZERO_RUNS_STOP_PERCENT:
+        return None
+    return (
+        f"up to {min(way.zeros_percent, 100.0):.0f} % of the runs find none ({ZERO_RUNS_STOP_PERCENT:g} % is the most)"
+    )
+
+
+def _too_many_grains(way: Way) -> str | None:
+    if way.measure != "grain_counts" or way.budget.expected <= MOST_COUNTED:
+        return None
+    return f"{round(way.budget.expected, -2):,.0f} grains a run, too many to count"
+
+
+def _too_few_tracers(way: Way) -> str | None:
+    if way.measure != "tracers" or way.tracers_in_hand is None or way.tracers_a_run <= way.tracers_in_hand:
+        return None
+    return f"{way.tracers_a_run} tracer grains a run (there are {way.tracers_in_hand})"
+
+
+HINDRANCES: tuple[Callable[[Way], str | None], ...] = (
+    _too_many_pairs,
+    _too_little_dirt,
+    _too_little_time,
+    _too_coarse_a_scale,
+    _too_many_zeros,
+    _too_many_grains,
+    _too_few_tracers,
+)
+
+
+def words_of(way: Way) -> str:
+    """Say a way in a few words.
+
+    >>> from trials.simulation.tracers import Tracers
+    >>> situation = Situation(tracers=Tracers(fed=100, size_classes=(7,)))
+    >>> words_of(Way("tracers", 350.0, situation, Change(), 10.0, 15.0, 7_500.0, None))
+    '100 tracer grains of 100/140 mesh a run, counted'
+    """
+    match way.measure:
+        case "tracers":
+            return f"{count_of(way.tracers_a_run, 'tracer grain')} of {way.tracer_size} mesh a run, counted"
+        case "recovery":
+            return "gold kept and gold in the tails, both weighed"
+        case "gold_mass":
+            return "gold kept, weighed"
+        case "tails_gold":
+            return "gold in the tails, weighed"
+        case _:
+            return "gold grains kept, counted"
+
+
+def mass_words(mass_g: float) -> str:
+    """Say a mass of dirt.
+
+    >>> mass_words(350.0), mass_words(12_000.0)
+    ('350 g', '12 kg')
+    """
+    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"

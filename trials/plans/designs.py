@@ -1,0 +1,208 @@
+"""Which way of measuring could answer, and which of them is the cheapest? The same change, seen by each measure."""
+
+import dataclasses
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from schemas import MeasureName
+from trials.measures.catalogue import MEASURES
+from trials.noise.situation import Situation
+from trials.plans.design import Way
+from trials.plans.finding import budget_at
+from trials.plans.need import FEWEST_PLANNED
+from trials.simulation.gear import Change
+from trials.simulation.tracers import Tracers
+
+CHARGES = (0.5, 1.0, 2.0, 4.0, 8.0)
+"""Multiples of the charge that are looked at."""
+TRACERS_A_RUN = (25, 50, 100, 200, 400)
+TRACER_CHARGE = 0.5
+"""Tracers need dirt only to load the bed: half of the usual charge is taken to do; our default."""
+TRACER_CLASSES = (3, 4, 5, 6, 7, 8)
+TRACER_SIZES = 4
+KEPT_OF_TRACERS = 0.65
+"""Grains that the gear keeps to 50 to 80 % tell most (simulated on the assumed noise model, no source)."""
+SECONDS_A_GRAIN = 3.0
+MOST_TRACER_SIZES = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a person has in hand, and what they want to know.
+
+    Attributes
+    ----------
+    situation
+        What one run of the charge is fed, with which habits, on which gear.
+    change
+        The change that would be just worth having.
+    lot_g
+        Dirt there is.
+    run_minutes, cleanup_minutes
+        Of one run of the charge.
+    time_minutes
+        For the whole trial; None: as long as it takes.
+    tails_kept
+        The tails of every run can be caught and gone over again.
+    tracers
+        Tracer grains in hand for one run, told apart from the dirt's own; 0: none; None: they could be had.
+    is_split
+        Each pair is two halves of one lot; without it only what closes on itself can be compared.
+    arms
+        Runs of a block: 2, or more in a graded trial.
+    """
+
+    situation: Situation
+    change: Change
+    lot_g: float
+    run_minutes: float
+    cleanup_minutes: float
+    time_minutes: float | None = None
+    tails_kept: bool = True
+    tracers: int | None = None
+    is_split: bool = True
+    arms: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Every way looked at, and the best of each sort.
+
+    Attributes
+    ----------
+    ways
+        All of them.
+    best
+        The best of each measure, and of tracers the best of the two cheapest sizes that can answer; the quickest first,
+        those that can't answer last.
+    cheapest
+        The one that can answer in the least time, then with the least dirt; None where none can.
+    """
+
+    ways: tuple[Way, ...]
+    best: tuple[Way, ...]
+    cheapest: Way | None
+
+
+def compare_ways(asked: Asked) -> Comparison:
+    """Which ways of measuring could answer, and which is the cheapest?
+
+    Parameters
+    ----------
+    asked
+        What is in hand and what is to be found.
+
+    Returns
+    -------
+    Comparison
+        Over measures, charges of 1/2 to 8 times the usual one, and for tracers 25 to 400 grains of four sizes. Each way
+        is reckoned for the same true change, so that a point of recovery and a percent of grains are fairly compared.
+
+    Notes
+    -----
+    Pairs needed: 4 chances in 5, two-sided 5 % (`pairs_to_find`). Going over the tails is taken to last as long as the
+    run, and counting 3 s a grain: our defaults, no source.
+
+    Examples
+    --------
+    >>> from trials.simulation.dirt import Dirt
+    >>> asked = Asked(Situation(dirt=Dirt(gold_mg=900, size_set="fine")), Change(shift_logit=0.9), lot_g=400_000,
+    ...               run_minutes=20, cleanup_minutes=10)
+    >>> compare_ways(asked).cheapest is not None
+    True
+    """
+    ways = tuple(all_ways(asked))
+    cheapest = min((way for way in ways if way.answers), key=_price, default=None)
+    return Comparison(ways=ways, best=tuple(_best_of_each(ways)), cheapest=cheapest)
+
+
+def something_answers(asked: Asked) -> bool:
+    """Whether any way can answer; the search ends at the first that can."""
+    return any(way.answers for way in all_ways(asked))
+
+
+def _price(way: Way) -> tuple[float, float, int]:
+    return (way.minutes or float("inf"), way.dirt_g or float("inf"), way.tracers_a_run)
+
+
+def all_ways(asked: Asked) -> Iterator[Way]:
+    """Go through all ways that could be run with what is in hand."""
+    has_gold = asked.situation.dirt.gold_mg > 0
+    for measure in MEASURES:
+        if measure.name == "tracers":
+            yield from _tracer_ways(asked)
+        elif has_gold and _can_be_run(measure.name, asked):
+            for times in CHARGES:
+                if (
+                    asked.arms * FEWEST_PLANNED * times * asked.situation.dirt.fed_g <= asked.lot_g
+                    or times == CHARGES[0]
+                ):
+                    yield way_of(asked, measure.name, charges=times)
+
+
+def _can_be_run(measure: MeasureName, asked: Asked) -> bool:
+    needs_tails = measure in ("recovery", "tails_gold")
+    return asked.tails_kept if needs_tails else asked.is_split
+
+
+def _tracer_ways(asked: Asked) -> Iterator[Way]:
+    if asked.tracers == 0 or not asked.tails_kept:
+        return  # tracers stay in a closed tub, or are not seeded
+    own = asked.situation.tracers
+    sizes = own.size_classes if own.fed else telling_sizes(asked.situation)
+    for count in sorted({*TRACERS_A_RUN, own.fed, asked.tracers or 0} - {0}):
+        for size in sizes:
+            yield way_of(asked, "tracers", charges=TRACER_CHARGE, tracers=Tracers(fed=count, size_classes=(size,)))
+
+
+def telling_sizes(situation: Situation) -> list[int]:
+    """Size classes of tracers that are looked at: the four of which the gear keeps nearest to 65 %.
+
+    >>> telling_sizes(Situation())
+    [8, 7, 6, 5]
+    """
+    kept = situation.gear.recovery
+    return sorted(TRACER_CLASSES, key=lambda size: abs(kept[size] - KEPT_OF_TRACERS))[:TRACER_SIZES]
+
+
+def way_of(asked: Asked, measure: MeasureName, *, charges: float = 1.0, tracers: Tracers | None = None) -> Way:
+    """Reckon one way: so many times the charge in each run, and such tracers."""
+    dirt = asked.situation.dirt
+    fed = dataclasses.replace(dirt, gold_mg=dirt.gold_mg * charges, fed_g=dirt.fed_g * charges)
+    situation = dataclasses.replace(asked.situation, dirt=fed, tracers=tracers or asked.situation.tracers)
+    run = asked.run_minutes * charges
+    tails = run if measure in ("recovery", "tails_gold") else 0.0
+    return Way(
+        measure=measure,
+        charge_g=fed.fed_g,
+        situation=situation,
+        change=asked.change,
+        run_minutes=run,
+        minutes_a_run=run + asked.cleanup_minutes + tails + _counted(measure, situation) * SECONDS_A_GRAIN / 60.0,
+        lot_g=asked.lot_g,
+        time_minutes=asked.time_minutes,
+        tracers_in_hand=asked.tracers,
+        arms=asked.arms,
+    )
+
+
+def _counted(measure: MeasureName, situation: Situation) -> float:
+    if measure == "tracers":
+        return float(situation.tracers.fed_in_all)
+    return budget_at(measure, situation).expected if measure == "grain_counts" else 0.0
+
+
+def _best_of_each(ways: tuple[Way, ...]) -> list[Way]:
+    """The best of each measure; of tracers the best of the cheapest sizes that answer, else the best of all."""
+    sorts: dict[tuple[str, str], list[Way]] = {}
+    for way in ways:
+        sorts.setdefault((way.measure, way.tracer_size), []).append(way)
+    best = [min(group, key=_rank) for group in sorts.values()]
+    tracers = sorted((way for way in best if way.measure == "tracers"), key=_rank)
+    shown = [way for way in tracers if way.answers][:MOST_TRACER_SIZES] or tracers[:1]
+    return sorted([*(way for way in best if way.measure != "tracers"), *shown], key=_rank)
+
+
+def _rank(way: Way) -> tuple[bool, float, float, float]:
+    """Those that answer first, the cheapest of them first; then those that come nearest to it."""
+    return (False, *_price(way)) if way.answers else (True, way.shortfall, way.charge_g, 0.0)

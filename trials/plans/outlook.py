@@ -1,0 +1,164 @@
+"""What may a plan hope to find? Its scatter, the pairs its line needs, and the smallest difference it finds."""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+from schemas import Trial
+from trials.measures.catalogue import measure_named
+from trials.measures.measure import Measure
+from trials.noise.budget import Budget
+from trials.noise.effect import shift_reaching
+from trials.noise.situation import Situation, situation_of
+from trials.plans.finding import budget_at, chance_to_find, pairs_to_find, sight_of, smallest_found
+from trials.plans.need import (
+    CHANCES,
+    Scatter,
+    pairs_for,
+    pairs_without_limit,
+    scatter_from_trial,
+    scatter_of_budget,
+    typed_scatter,
+)
+from trials.simulation.gear import Change
+from trials.statistics.pairs_needed import power, smallest_findable
+from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK
+
+
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """The scatter of an earlier trial: its name, the SD of its pair differences on the scale, and how many pairs."""
+
+    trial: str
+    sd: float
+    pairs: int
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What a plan may hope to find, on the measure's scale.
+
+    Attributes
+    ----------
+    trial, measure, situation
+        The plan, and where it would be run.
+    budget
+        The noise foretold for a trial of so many pairs; None where neither gold nor tracers were guessed.
+    scatter
+        The SD of pair differences to plan with; None where nothing tells it.
+    line
+        The worth-having line; None where none was set.
+    change
+        What would truly bring that line in a usual trial; None where nothing can, or no line was set.
+    level
+        Of the interval that decides: 0.95, or 0.96 with an early look.
+    """
+
+    trial: Trial
+    measure: Measure
+    situation: Situation
+    budget: Budget | None
+    scatter: Scatter | None
+    line: float | None
+    change: Change | None
+    level: float
+
+    @cached_property
+    def needed(self) -> int | None:
+        """Pairs that find the line 4 times in 5, up to 60; None where 60 are too few or nothing is known."""
+        if not self.line or self.scatter is None:
+            return None
+        if self._foretold is None:
+            return pairs_for(self.line, self.scatter.sd, level=self.level)
+        return pairs_to_find(self.trial.measure, self.situation, self._foretold, level=self.level)
+
+    @cached_property
+    def needed_without_limit(self) -> int | None:
+        """The same with no end to a plan; None over a million."""
+        if not self.line or self.scatter is None or self.needed is not None:
+            return self.needed
+        sd = self.scatter.sd
+        if self._foretold is not None:
+            sd = sight_of(self.trial.measure, self.situation, self._foretold).sd
+        return pairs_without_limit(self.line, sd, level=self.level)
+
+    @cached_property
+    def findable(self) -> float | None:
+        """The smallest difference that the planned pairs find 4 times in 5.
+
+        None under 2 pairs, with no scatter, or where no gain so large is left to be had.
+        """
+        if self.scatter is None or self.trial.pairs < 2:
+            return None
+        if self.scatter.origin == "noise budget":
+            return smallest_found(self.trial.measure, self.situation, self.trial.pairs, level=self.level)
+        return self.scatter.sd * float(smallest_findable(self.trial.pairs, power=CHANCES, level=self.level))
+
+    @cached_property
+    def chance(self) -> float | None:
+        """How often the planned pairs find a change at the line; None where that can't be told."""
+        if not self.line or self.scatter is None or self.trial.pairs < 2:
+            return None
+        if self._foretold is not None:
+            measure, pairs = self.trial.measure, self.trial.pairs
+            return chance_to_find(measure, self.situation, self._foretold, pairs, level=self.level)
+        return float(power(self.line / self.scatter.sd, self.trial.pairs, level=self.level))
+
+    @property
+    def _foretold(self) -> Change | None:
+        """The change at the line, where it is the noise budget that foretells how it is seen."""
+        return self.change if self.scatter is not None and self.scatter.origin == "noise budget" else None
+
+
+def look_ahead(trial: Trial, earlier: Earlier | None = None) -> Outlook:
+    """What may this plan hope to find?
+
+    Parameters
+    ----------
+    trial
+        The plan.
+    earlier
+        The scatter of the trial named in its `guess.scatter_from`.
+
+    Returns
+    -------
+    Outlook
+        The scatter is what was typed, else what the earlier trial showed (raised, since few pairs leave it loose), else
+        the noise budget.
+
+    Raises
+    ------
+    ValueError
+        A typed scatter in the unit of another sort of measure.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="mat", measure="gold_mass", worth_having=20.0, pairs=6, lots=(Lot(kind="natural"),),
+    ...               gear=Gear(kind="sluice"))
+    >>> look_ahead(trial, Earlier("T0", sd=0.10, pairs=6)).needed
+    8
+    """
+    measure = measure_named(trial.measure)
+    situation = situation_of(trial)
+    budget = budget_at(trial.measure, situation, trial.pairs) if _can_be_reckoned(trial, situation) else None
+    scatter = typed_scatter(trial.guess, measure)
+    if scatter is None and earlier is not None:
+        scatter = scatter_from_trial(earlier.trial, earlier.sd, earlier.pairs)
+    if scatter is None and budget is not None and math.isfinite(budget.sd_pair):
+        scatter = scatter_of_budget(budget)
+    line = None if trial.worth_having is None else measure.line(trial.worth_having)
+    return Outlook(
+        trial=trial,
+        measure=measure,
+        situation=situation,
+        budget=budget,
+        scatter=scatter,
+        line=line,
+        change=shift_reaching(trial.measure, line, situation) if line and budget is not None else None,
+        level=LEVEL if trial.look_after is None else LEVEL_AFTER_LOOK,
+    )
+
+
+def _can_be_reckoned(trial: Trial, situation: Situation) -> bool:
+    return situation.tracers.fed > 0 if trial.measure == "tracers" else situation.dirt.gold_mg > 0

@@ -1,0 +1,1 @@
+"""A plan played on simulated dirt, through the verdict's own rules."""

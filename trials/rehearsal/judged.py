@@ -1,0 +1,179 @@
+"""How do thousands of simulated trials end? The verdict's own functions and rule, on arrays."""
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from trials.fairness.halves import STOPPED_BY_UNLIKE_HALVES
+from trials.fairness.telling import DUST
+from trials.fairness.thresholds import (
+    HALVES_DIFFER_STOP_PERCENT,
+    ORDER_NEEDS_PAIRS,
+    SCALE_STEPS_STOP,
+    ZERO_RUNS_STOP_PERCENT,
+)
+from trials.measures.measure import Measure, Numbers
+from trials.rehearsal.simulated_trials import Readings
+from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK, LOOK_LEVEL
+from trials.verdicts.outcome import BETTER, OUTCOMES, WORSE, Outcome, bounds, outcome
+from trials.verdicts.reach import FEWEST_PAIRS
+
+Ending = Outcome | Literal["too_few", "blocked"]
+ENDINGS: Final[tuple[Ending, ...]] = (*OUTCOMES, "too_few", "blocked")
+TOO_FEW: Final = ENDINGS.index("too_few")
+BLOCKED: Final = ENDINGS.index("blocked")
+
+Codes = npt.NDArray[np.int8]
+Flags = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Judged:
+    """How each of many trials ended; every array has shape (trials,).
+
+    Attributes
+    ----------
+    codes
+        Index into `ENDINGS`.
+    means
+        Mean difference on the measure's scale when it ended, more gold positive; NaN for too_few and blocked.
+    at_look
+        Whether it stopped at the early look.
+    """
+
+    codes: Codes
+    means: Numbers
+    at_look: Flags
+
+
+def judge_trials(
+    measure: Measure, readings: Readings, *, division: float | None, line: float | None, look_after: int | None = None
+) -> Judged:
+    """How does each trial end, judged as `reach_verdict` would judge its runs?
+
+    Parameters
+    ----------
+    measure
+        Whose readings they are.
+    readings
+        Of all planned pairs, none void.
+    division
+        One division of the gold scale in mg; None where there is none or it is not known.
+    line
+        The worth-having line on the measure's scale, over 0; None where none was set.
+    look_after
+        Pairs after which the one early look is taken, under the number of pairs; None without one.
+
+    Returns
+    -------
+    Judged
+
+    Notes
+    -----
+    Without a look the level is 95 %. With one, a trial stops at it where the 99 % limits leave 0 out, whatever the
+    line; where it does not, or is blocked or has too few pairs there, it goes on and ends at 96 %.
+
+    Examples
+    --------
+    Three pairs of like masses, then three that all gain a half:
+
+    >>> from trials.measures.gold_mass import GOLD_MASS
+    >>> baseline = np.full((2, 3, 1), 40.0)
+    >>> changed = np.array([[40.0, 42, 38], [60, 61, 59]])[..., np.newaxis]
+    >>> turns = np.array([[True, False, True], [False, True, False]])
+    >>> seen = Readings(baseline, changed, turns, np.full((2, 3, 2), 350.0))
+    >>> [ENDINGS[code] for code in judge_trials(GOLD_MASS, seen, division=1.0, line=0.18).codes]
+    ['no_difference', 'better']
+    """
+    if look_after is None:
+        return _judged_at(measure, readings, division, line, level=LEVEL)
+    look = _judged_at(measure, readings.first(look_after), division, None, level=LOOK_LEVEL)
+    end = _judged_at(measure, readings, division, line, level=LEVEL_AFTER_LOOK)
+    stops = (look.codes == BETTER) | (look.codes == WORSE)
+    return Judged(np.where(stops, look.codes, end.codes), np.where(stops, look.means, end.means), stops)
+
+
+def is_blocked(measure: Measure, readings: Readings, division: float | None) -> Flags:
+    """Which trials would a fairness check stop? Those of `trials.fairness` that simulated runs can set off.
+
+    Returns
+    -------
+    ndarray of bool, shape (trials,)
+        too-many-zeros (over 20 % of the runs of a ratio measure, or any where masses have no division),
+        scale-fine-enough (the middle run weighs under 10 divisions), like-halves (a pair of a measure it stops, fed
+        over 15 % apart), first-turn (3 pairs or more of one order: at an early look alone, for the whole draw is
+        balanced).
+    """
+    return (
+        _has_too_many_zeros(measure, readings, division)
+        | _has_too_coarse_a_scale(measure, readings, division)
+        | _has_unlike_halves(measure, readings)
+        | _has_one_order(readings)
+    )
+
+
+def _has_too_many_zeros(measure: Measure, readings: Readings, division: float | None) -> Flags:
+    zeros = sum(np.count_nonzero(measure.zeros(half), axis=-1) for half in (readings.baseline, readings.changed))
+    if measure.weighs and division is None:
+        return np.asarray(zeros) > 0
+    runs = 2 * readings.changed_first.shape[-1]
+    return np.asarray(100.0 * zeros / runs > ZERO_RUNS_STOP_PERCENT)
+
+
+def _has_too_coarse_a_scale(measure: Measure, readings: Readings, division: float | None) -> Flags:
+    if division is None or not measure.weighs:
+        return np.zeros(readings.changed_first.shape[0], dtype=np.bool_)
+    masses = np.concatenate([half.sum(axis=-1) for half in (readings.baseline, readings.changed)], axis=-1)
+    steps = np.median(masses, axis=-1) / division
+    return np.asarray(steps < SCALE_STEPS_STOP * (1.0 - DUST))  # on the limit is not under it, as in the check
+
+
+def _has_unlike_halves(measure: Measure, readings: Readings) -> Flags:
+    one, other = readings.fed_g[..., 0], readings.fed_g[..., 1]
+    if measure.name not in STOPPED_BY_UNLIKE_HALVES:
+        return np.zeros(one.shape[0], dtype=np.bool_)
+    gap_percent = 200.0 * np.abs(one - other) / (one + other)
+    return np.asarray((gap_percent > HALVES_DIFFER_STOP_PERCENT).any(axis=-1))
+
+
+def _has_one_order(readings: Readings) -> Flags:
+    first = readings.changed_first
+    if first.shape[-1] < ORDER_NEEDS_PAIRS:
+        return np.zeros(first.shape[0], dtype=np.bool_)
+    return np.asarray(first.all(axis=-1) | ~first.any(axis=-1))
+
+
+def _judged_at(
+    measure: Measure, readings: Readings, division: float | None, line: float | None, *, level: float
+) -> Judged:
+    """Judge all pairs there are at one level; trials with like many informative pairs are judged together."""
+    trials, pairs = readings.changed_first.shape
+    blocked = is_blocked(measure, readings, division)
+    speaks = ~measure.is_empty(readings.baseline, readings.changed)
+    informative = speaks.sum(axis=-1)
+    codes = np.where(blocked, BLOCKED, TOO_FEW).astype(np.int8)
+    means = np.full(trials, np.nan)
+    for count in range(FEWEST_PAIRS, pairs + 1):
+        rows = np.flatnonzero((informative == count) & ~blocked)
+        if rows.size == 0:
+            continue
+        of_rows = speaks[rows]
+        halves = [
+            half[rows][of_rows].reshape(rows.size, count, half.shape[-1])
+            for half in (readings.baseline, readings.changed)
+        ]
+        codes[rows], means[rows] = _ruled(measure, halves[0], halves[1], division, line, level)
+    return Judged(codes, means, np.zeros(trials, dtype=np.bool_))
+
+
+def _ruled(
+    measure: Measure, baseline: Numbers, changed: Numbers, division: float | None, line: float | None, level: float
+) -> tuple[Codes, Numbers]:
+    """The engine and the rule, on informative pairs alone; the floor is the root mean square over the pairs."""
+    differences = measure.difference(baseline, changed, division)
+    floors = measure.floor(baseline, changed, division)
+    floor = None if floors is None else np.sqrt(np.mean(floors**2, axis=-1))
+    limits = bounds(differences, floor, level=level)
+    return outcome(limits.low, limits.high, limits.floored_low, limits.floored_high, line), limits.mean

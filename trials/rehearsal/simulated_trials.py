@@ -1,0 +1,169 @@
+"""Many trials on invented dirt -> what the measure reads of every run of them."""
+
+from dataclasses import dataclass, fields
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from schemas.run import LEAST_WEIGHED
+from trials.measures.measure import Measure, Numbers
+from trials.noise.situation import Situation
+from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.feed import draw_feed
+from trials.simulation.gear import Change
+from trials.simulation.noise_model import Noise
+from trials.simulation.runs import SimulatedRuns, simulate_runs
+from trials.simulation.schedule import Schedule, paired_schedule
+from trials.simulation.streams import Streams
+from trials.simulation.tracers import simulate_tracers
+
+# A field of a run, as the measures name it, and what stands for it in simulated runs.
+SIMULATED_AS = MappingProxyType(
+    {
+        "gold_mg": "gold_kept_mg",
+        "tails_gold_mg": "gold_tails_mg",
+        "grains": "grains_kept",
+        "kept": "tracers_kept",
+        "seeded": "tracers_fed",
+    }
+)
+COUNTED_IN = frozenset({"tracers_kept", "tracers_fed"})  # all that needs no dirt
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Readings:
+    """What one measure reads of every run of many trials.
+
+    Attributes
+    ----------
+    baseline, changed
+        Shape (trials, pairs, readings of a run), in the order of the measure's inputs: mg or counts.
+    changed_first
+        Whether the changed half of a pair ran first, shape (trials, pairs).
+    fed_g
+        Dirt fed to the two halves of a pair, the baseline's first, shape (trials, pairs, 2).
+    """
+
+    baseline: Numbers
+    changed: Numbers
+    changed_first: npt.NDArray[np.bool_]
+    fed_g: Numbers
+
+    def first(self, pairs: int) -> "Readings":
+        """The same trials as they stood after so many pairs."""
+        return Readings(*(getattr(self, field.name)[:, :pairs] for field in fields(self)))
+
+
+def draw_orders(rng: np.random.Generator, trials: int, pairs: int) -> npt.NDArray[np.bool_]:
+    """In which pairs does the changed half run first? A fresh balanced draw for each trial.
+
+    Parameters
+    ----------
+    rng
+        The stream of the orders.
+    trials, pairs
+        How many of each, 1 or more.
+
+    Returns
+    -------
+    ndarray of bool, shape (trials, pairs)
+        True where the changed half runs first: in half of the pairs, the odd one to either side by a coin, every such
+        sequence as likely (see `trials.statistics.balanced_draw`, which draws the order of a real trial).
+
+    Examples
+    --------
+    >>> draw_orders(np.random.default_rng(1), 4, 5).sum(axis=-1).tolist()
+    [2, 3, 3, 3]
+    """
+    extra = rng.integers(0, 2, trials) if pairs % 2 else np.zeros(trials, dtype=np.int64)
+    sorted_out = np.arange(pairs) < (pairs // 2 + extra)[:, np.newaxis]
+    return rng.permuted(sorted_out, axis=1)
+
+
+def simulate_readings(
+    seed: np.random.SeedSequence, *, measure: Measure, trials: int, pairs: int, situation: Situation, change: Change
+) -> Readings:
+    """Run so many trials on invented dirt and read what the measure needs.
+
+    Parameters
+    ----------
+    seed
+        Of these trials; the same one always gives the same readings, and every measure the same dirt and habits.
+    measure
+        What is read.
+    trials, pairs
+        How many of each, 1 or more.
+    situation
+        Dirt, habits, gear and tracers.
+    change
+        What the change truly does.
+
+    Returns
+    -------
+    Readings
+        Each pair in a session of its own, one feeder for all. Tracers are drawn without any dirt.
+
+    Examples
+    --------
+    >>> from trials.measures.gold_mass import GOLD_MASS
+    >>> seen = simulate_readings(np.random.SeedSequence(41), measure=GOLD_MASS, trials=2, pairs=3,
+    ...                          situation=Situation(), change=Change())
+    >>> seen.changed.shape, seen.fed_g[0, 0].tolist()
+    ((2, 3, 1), [10000.0, 10000.0])
+    """
+    for_order, for_runs = (int(word) for word in seed.generate_state(2, np.uint64))
+    schedule = paired_schedule(draw_orders(np.random.default_rng(for_order), trials, pairs))
+    if {SIMULATED_AS[name] for name in measure.inputs} <= COUNTED_IN:
+        return _read_tracers(for_runs, measure, schedule, situation, change)
+    runs = simulate_runs(
+        for_runs,
+        schedule=schedule,
+        dirt=situation.dirt,
+        noise=situation.noise,
+        gear=situation.gear,
+        change=change,
+        tracers=situation.tracers,
+    )
+    return read_runs(measure, runs)
+
+
+def read_runs(measure: Measure, runs: SimulatedRuns) -> Readings:
+    """Read of simulated pairs what the measure needs; masses under what any scale shows are none found."""
+    columns = [getattr(runs, SIMULATED_AS[name]) for name in measure.inputs]
+    return _laid_out(columns, runs.schedule, runs.fed_g)
+
+
+def division_mg(measure: Measure, noise: Noise) -> float | None:
+    """One division of the gold scale in mg; None where the measure is counted or the scale does not round."""
+    return 1000.0 * noise.scale_division_g if measure.weighs and noise.scale_division_g else None
+
+
+def _read_tracers(seed: int, measure: Measure, schedule: Schedule, situation: Situation, change: Change) -> Readings:
+    """The same tracers, and the same feed, as `simulate_runs` draws from this seed."""
+    kept = simulate_tracers(
+        seed,
+        schedule=schedule,
+        noise=situation.noise,
+        tracers=situation.tracers,
+        gear=situation.gear,
+        change=change,
+    ).sum(axis=-1)
+    drawn: dict[str, IntArray] = {
+        "tracers_kept": kept,
+        "tracers_fed": np.full(schedule.shape, situation.tracers.fed_in_all),
+    }
+    feed = draw_feed(Streams.from_seed(seed).feed, situation.dirt, schedule)
+    return _laid_out([drawn[SIMULATED_AS[name]] for name in measure.inputs], schedule, feed.fed_g)
+
+
+def _laid_out(columns: list[npt.NDArray[Any]], schedule: Schedule, fed_g: FloatArray) -> Readings:
+    read = np.stack(columns, axis=-1).astype(np.float64)
+    read[read < LEAST_WEIGHED] = 0.0
+    return Readings(
+        baseline=read[:, :, 0],
+        changed=read[:, :, 1],
+        changed_first=schedule.turn[..., 1] < schedule.turn[..., 0],
+        fed_g=fed_g,
+    )

@@ -1,0 +1,161 @@
+"""One simulated trial out of a rehearsal, as runs that a verdict can be reached on and a chart drawn of."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from pydantic import ValidationError
+
+from schemas import Run, Trial
+from schemas.run import COUNTED
+from trials.measures.catalogue import measure_named
+from trials.measures.measure import Numbers
+from trials.rehearsal.judged import ENDINGS, Ending
+from trials.rehearsal.rehearsal import Rehearsal
+from trials.rehearsal.simulated_trials import Readings
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SimulatedTrial:
+    """One trial of a rehearsal, as far as it was run.
+
+    Attributes
+    ----------
+    number
+        Which of the rehearsal, the first being 0.
+    ending
+        How it ended.
+    at_look
+        Whether it stopped at the early look; then it has no pairs after it.
+    baseline, changed
+        What the measure reads of each run, shape (pairs run, readings of a run).
+    changed_first
+        Whether the changed half ran first, shape (pairs run,).
+    fed_g
+        Dirt fed to the halves, the baseline's first, shape (pairs run, 2).
+    """
+
+    number: int
+    ending: Ending
+    at_look: bool
+    baseline: Numbers
+    changed: Numbers
+    changed_first: npt.NDArray[np.bool_]
+    fed_g: Numbers
+
+
+def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
+    """Draw one trial of a rehearsal again, 0 to times - 1: its part is drawn from the part's own seed."""
+    script = rehearsal.script
+    if not 0 <= number < script.times:
+        raise ValueError(f"trial {number} is not one of the {script.times} rehearsed; give 0 to {script.times - 1}.")
+    part, row = divmod(number, script.part_size)
+    at_look = bool(rehearsal.at_look[number])
+    seen: Readings = script.readings_of_part(part).first(
+        script.look_after if at_look and script.look_after else script.pairs
+    )
+    return SimulatedTrial(
+        number=number,
+        ending=ENDINGS[int(rehearsal.codes[number])],
+        at_look=at_look,
+        baseline=seen.baseline[row],
+        changed=seen.changed[row],
+        changed_first=seen.changed_first[row],
+        fed_g=seen.fed_g[row],
+    )
+
+
+def typical_trial(rehearsal: Rehearsal) -> SimulatedTrial:
+    """Which trial shows what to expect of the plan?
+
+    Returns
+    -------
+    SimulatedTrial
+        The one whose mean difference is the median of all that have one; of two in the middle the lower, of equal ones
+        the first drawn. Where none has one (all blocked, or too few pairs), the first trial.
+
+    Examples
+    --------
+    >>> from trials.rehearsal.rehearsal import rehearse
+    >>> from trials.noise.situation import Situation
+    >>> tried = rehearse("recovery", pairs=4, situation=Situation(), line=None, times=101, seed=41)
+    >>> bool(tried.means[typical_trial(tried).number] == np.median(tried.means))
+    True
+    """
+    with_mean = np.flatnonzero(np.isfinite(rehearsal.means))
+    if with_mean.size == 0:
+        return simulated_trial(rehearsal, 0)
+    by_mean = np.argsort(rehearsal.means[with_mean], kind="stable")
+    return simulated_trial(rehearsal, int(with_mean[by_mean[(with_mean.size - 1) // 2]]))
+
+
+def typical_runs(trial: Trial, rehearsal: Rehearsal) -> tuple[Run, ...]:
+    """Give the typical trial of a rehearsal as runs of a plan; see `runs_of`."""
+    return runs_of(trial, rehearsal, typical_trial(rehearsal))
+
+
+def runs_of(trial: Trial, rehearsal: Rehearsal, simulated: SimulatedTrial) -> tuple[Run, ...]:
+    """Give a simulated trial as runs of a plan.
+
+    Parameters
+    ----------
+    trial
+        The plan that was rehearsed: of two arms, the same measure, pairs and look.
+    rehearsal
+        Of that plan.
+    simulated
+        One of its trials.
+
+    Returns
+    -------
+    tuple of Run
+        In the order they were made: pair, arm, turn, mass fed and what the measure reads. Where the trial also has the
+        line of the rehearsal and the scale of its noise, `reach_verdict` gives them the ending of the rehearsal
+        (a nothing-changed check has its own).
+
+    Raises
+    ------
+    ValueError
+        A plan of other arms, measure, pairs or look; a count or mass that no run may hold (over 100,000 grains).
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot
+    >>> from trials.rehearsal.rehearsal import rehearse
+    >>> from trials.noise.situation import Situation
+    >>> trial = Trial(name="t", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> tried = rehearse("gold_mass", pairs=3, situation=Situation(), line=None, times=50, seed=41)
+    >>> runs = typical_runs(trial, tried)
+    >>> [run.turn for run in runs], {run.arm for run in runs} == {"baseline", "repeat"}
+    ([1, 2, 3, 4, 5, 6], True)
+    """
+    _require_same_plan(trial, rehearsal)
+    measure = measure_named(trial.measure)
+    runs: list[Run] = []
+    for at, changed_first in enumerate(simulated.changed_first.tolist()):
+        for half in (1, 0) if changed_first else (0, 1):
+            read = (simulated.baseline, simulated.changed)[half][at].tolist()
+            place: dict[str, int | str] = {"pair": at + 1, "arm": trial.arms[half], "turn": len(runs) + 1}
+            runs.append(_run(place, float(simulated.fed_g[at, half]), dict(zip(measure.inputs, read, strict=True))))
+    return tuple(runs)
+
+
+def _run(place: dict[str, int | str], fed_g: float, read: dict[str, float]) -> Run:
+    found = {name: int(value) if name in COUNTED else value for name, value in read.items()}
+    try:
+        return Run.model_validate({**place, "fed_g": fed_g, **found})
+    except ValidationError as error:
+        fault = error.errors()[0]
+        field = fault["loc"][0] if fault["loc"] else "run"
+        message = f"{field} {fault['input']} in pair {place['pair']}: {fault['msg']}; rehearse with less of it fed."
+        raise ValueError(message) from None
+
+
+def _require_same_plan(trial: Trial, rehearsal: Rehearsal) -> None:
+    script = rehearsal.script
+    asked = (len(trial.arms), trial.measure, trial.pairs, trial.look_after)
+    rehearsed = (2, script.measure, script.pairs, script.look_after)
+    names = ("arms", "measure", "pairs", "look_after")
+    for name, one, other in zip(names, asked, rehearsed, strict=True):
+        if one != other:
+            raise ValueError(f"trial {trial.name}: {name} is {one}, rehearsed with {other}; rehearse this plan.")

@@ -1,0 +1,1 @@
+"""Other people's spreadsheets, in and out."""

@@ -1,0 +1,131 @@
+"""A row of a sheet laid over the run it is of: what the row says is new, what it leaves blank stays."""
+
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from typing import Any
+
+from schemas import Run, Trial
+from schemas.run import COUNTED
+from trials.changes.merge import is_planned_again
+from trials.errors import Problem
+from trials.records.assemble import GROSS_AND_TARE, built, coarse_to_fine, net_masses, total_up
+from trials.records.columns import BY_CLASS
+from trials.records.cross_check import cross_check
+from trials.records.flat import flat_run
+from trials.sheets.rows import Key, SheetRow
+
+APART = frozenset({"classes", "typed"})
+
+
+def lay_over(
+    row: SheetRow, key: tuple[int, str], stored: Run | None, trial: Trial, *, correcting: bool
+) -> tuple[Run | None, list[Problem]]:
+    """Bring a row and its run together.
+
+    Parameters
+    ----------
+    row
+        What the row says.
+    key
+        The pair and arm it is of.
+    stored
+        The run as it is; None for a new one.
+    trial
+        The plan.
+    correcting
+        Whether a reason was given, so that a value may become another.
+
+    Returns
+    -------
+    tuple
+        The run as it is with the row, or what does not fit.
+    """
+    values = {} if stored is None else {name: _of(stored, name) for name in Run.model_fields if name not in APART}
+    values = {name: value for name, value in values.items() if value is not None}
+    values |= {"pair": key[0], "arm": key[1]}
+    classes = {} if stored is None else {part.label: _filled(part) for part in stored.classes}
+    _forget_totals(row, values, classes)
+    typed = {} if stored is None else dict(stored.typed)
+    numbers = {name: Decimal(repr(values[name])) for name in GROSS_AND_TARE if name in values}
+    for (name, label), taken in row.taken.items():
+        if name in ("pair", "arm") or (name == "tag" and "tag" in values):
+            continue
+        at = values if label is None else classes.setdefault(label, {})
+        _note_typed(typed, (name, label), taken.typed, is_new=at.get(name) != taken.value)
+        at[name] = taken.value
+        if name in GROSS_AND_TARE and taken.exact is not None:
+            numbers[name] = taken.exact
+    problems = net_masses(values, numbers, row.spot)
+    if problems:
+        return None, problems
+    labels = coarse_to_fine(list(classes), trial)
+    total_up(values, classes, _by_field(row, classes))
+    headers = {
+        name: f"{header}{row.addresses[name, None]}" for (name, label), header in row.headers.items() if not label
+    }
+    run, problems = built(values, typed, {label: classes[label] for label in labels}, headers, row.spot)
+    if run is None:
+        return None, problems
+    problems += _alone(run, row, trial)
+    if stored is not None and not correcting:
+        problems += _changed(stored, run, row)
+    return (None, problems) if problems else (run, [])
+
+
+def _of(run: Run, name: str) -> object:
+    return getattr(run, name)
+
+
+def _filled(part: Any) -> dict[str, Any]:  # noqa: ANN401 - a size class
+    return {name: value for name in BY_CLASS if (value := getattr(part, name)) is not None}
+
+
+def _forget_totals(row: SheetRow, values: dict[str, Any], classes: Mapping[str, Mapping[str, Any]]) -> None:
+    """Let a total that was the sum of its classes be summed anew, where the row says something of them."""
+    for name in {name for name, label in row.taken if label is not None}:
+        parts = [part.get(name) for part in classes.values()]
+        known = [part for part in parts if part is not None]
+        if (name, None) in row.taken or not known or len(known) < len(parts):
+            continue
+        whole = sum(known) if name in COUNTED else float(sum(Decimal(repr(part)) for part in known))
+        if values.get(name) == whole:
+            del values[name]
+
+
+def _by_field(row: SheetRow, classes: Mapping[str, Mapping[str, Any]]) -> dict[str, list[str]]:
+    """The classes whose sum is the total of a field: those the sheet has a column for, and those stored."""
+    found: dict[str, list[str]] = {}
+    for name in {name for name, label in row.headers if label is not None}:
+        own = [label for one, label in row.headers if one == name and label is not None]
+        stored = [label for label, part in classes.items() if name in part]
+        found[name] = list(dict.fromkeys([*own, *stored]))
+    return found
+
+
+def _note_typed(typed: dict[str, str], key: Key, text: str | None, *, is_new: bool) -> None:
+    """Keep what was typed beside a value that is new; what was typed of the old one goes with it."""
+    name = key[0] if key[1] is None else f"{key[0]} {key[1]}"
+    if is_new:
+        typed.pop(name, None)
+        if text is not None:
+            typed[name] = text
+
+
+def _alone(run: Run, row: SheetRow, trial: Trial) -> Iterator[Problem]:
+    """What does not fit in the run alone, told by its row and not by its arm."""
+    own = f"{row.spot} pair {run.pair}"
+    for problem in cross_check(trial, [run], row.spot):
+        if problem.place.startswith(own):  # the others are of the plan and all its runs
+            rest = problem.place.removeprefix(own).removeprefix(f" {run.arm}" if run.arm else "")
+            yield Problem(f"{row.spot}{rest}", problem.says)
+
+
+def _changed(stored: Run, run: Run, row: SheetRow) -> Iterator[Problem]:
+    """Each value that is stored as another, which needs a reason."""
+    old, new = flat_run(stored), flat_run(run)
+    for what in old:
+        if old[what] is not None and old[what] != new.get(what) and not is_planned_again(what, stored):
+            name, _, label = what.partition(" ")
+            place = row.place((name, label or None))
+            says = f"stored {old[what]}, here {new.get(what) or 'blank'}"
+            yield Problem(place, f'{says}; put the old value back, or load again with --why "the reason"')

@@ -1,0 +1,158 @@
+"""Which run a row of a sheet is of: by its tag, else by its pair and arm."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from schemas import Run, Trial
+from trials.errors import Problem
+from trials.records.faults import shown
+from trials.sheets.cells import CellError
+from trials.sheets.rows import SheetRow
+from trials.wording.lists import nearest
+
+
+@dataclass(frozen=True, slots=True)
+class KnownRuns:
+    """The runs of a trial, to be found by what a row says.
+
+    Attributes
+    ----------
+    trial
+        The plan.
+    by_key
+        By pair and arm.
+    by_tag
+        By tag, as it is written.
+    """
+
+    trial: Trial
+    by_key: Mapping[tuple[int, str], Run]
+    by_tag: Mapping[str, Run]
+
+    @property
+    def tags(self) -> frozenset[str]:
+        """All tags, in capitals."""
+        return frozenset(tag.upper() for tag in self.by_tag)
+
+    @property
+    def are_drawn(self) -> bool:
+        """Whether all tags are of our own making, so that a last letter checks the others."""
+        from trials.plans.tags import is_drawn_tag
+
+        return bool(self.by_tag) and all(is_drawn_tag(tag) for tag in self.by_tag)
+
+
+def known_runs(trial: Trial, runs: Iterable[Run]) -> KnownRuns:
+    """Make the runs of a trial ready to be found."""
+    runs = list(runs)
+    return KnownRuns(trial, {run.key: run for run in runs}, {run.tag: run for run in runs if run.tag is not None})
+
+
+def run_of(row: SheetRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[Problem]]:
+    """Find the run that a row is of.
+
+    Parameters
+    ----------
+    row
+        What was read of the row.
+    known
+        The runs there are.
+
+    Returns
+    -------
+    tuple
+        Pair and arm, of a run there is or of a new one; None with what is wrong otherwise. A tag decides; a pair and
+        an arm beside it must agree.
+    """
+    problems: list[Problem] = []
+    pair, tag = row.value("pair"), row.value("tag")
+    arm: str | None = None
+    try:
+        arm = arm_named(str(row.value("arm") or ""), known.trial) if _says_arm(row, known) else None
+    except CellError as error:
+        problems.append(Problem(row.place(("arm", None)), str(error)))
+    keyed = (int(str(pair)), arm) if pair is not None and arm is not None else None
+    if tag is None:
+        if keyed is None and not problems and not row.problems:
+            problems.append(Problem(row.spot, _nameless(known)))
+        return keyed, problems
+    tagged = _tagged(str(tag), known)
+    if tagged is None:
+        if keyed is not None and _may_gain_a_tag(keyed, str(tag), known):
+            return keyed, problems
+        problems.append(Problem(row.place(("tag", None)), _no_such_tag(str(tag), known)))
+        return None, problems
+    for name, here, there in (("pair", pair, tagged.pair), ("arm", arm, tagged.arm)):
+        if here is not None and here != there:
+            says = f"{shown(here)} does not go with the tag {tagged.tag}; check both against the key of the trial"
+            problems.append(Problem(row.place((name, None)), says))
+    return (None if problems else tagged.key), problems
+
+
+def _says_arm(row: SheetRow, known: KnownRuns) -> bool:
+    return row.value("arm") is not None or known.trial.audit
+
+
+def arm_named(text: str, trial: Trial) -> str:
+    """The arm that a cell names, in any case, or by the plan's own words for it.
+
+    Raises
+    ------
+    CellError
+        No arm of the trial is meant.
+    """
+    if text in trial.arms:
+        return text
+    own = {}
+    if trial.change is not None:
+        own = dict(zip((trial.change.baseline, *trial.change.changed), trial.arms, strict=True))
+    for names in ({arm: arm for arm in trial.arms}, own):
+        found = {arm for name, arm in names.items() if name.casefold() == text.casefold()}
+        if len(found) == 1:
+            return found.pop()
+    known = " or ".join(trial.arms) if trial.arms != ("",) else "nothing: an audit has one arm"
+    near = nearest(text, [arm for arm in trial.arms if arm])
+    hint = f"did you mean {near}?" if near else f"write {known}"
+    raise CellError(f"{shown(text) or 'blank'} is not an arm of this trial; {hint}")
+
+
+def _nameless(known: KnownRuns) -> str:
+    by = "its tag, or its pair and arm" if known.by_tag else "its pair and arm"
+    by = "its number, in a column pair" if known.trial.audit and not known.by_tag else by
+    return f"does not say which run it is of; write {by}, or empty the row"
+
+
+def _tagged(text: str, known: KnownRuns) -> Run | None:
+    """The run with this tag; capitals and small letters make no difference where no two tags differ by them."""
+    if text in known.by_tag:
+        return known.by_tag[text]
+    alike = [tag for tag in known.by_tag if tag.upper() == text.upper()]
+    return known.by_tag[alike[0]] if len(alike) == 1 else None
+
+
+def _may_gain_a_tag(key: tuple[int, str], tag: str, known: KnownRuns) -> bool:
+    """Whether a run may be given this tag: it has none, and the tag passes the check that the others pass."""
+    from trials.plans.tags import is_drawn_tag
+
+    run = known.by_key.get(key)
+    has_none = run is None or run.tag is None
+    return has_none and (not known.are_drawn or is_drawn_tag(tag))
+
+
+def _no_such_tag(text: str, known: KnownRuns) -> str:
+    from trials.plans.tags import nearest_tags, tag_problem
+
+    if not known.by_tag:
+        return f"{shown(text)}: the runs of this trial have no tags; write pair and arm in each row"
+    if known.are_drawn:
+        near = nearest_tags(text, tuple(known.by_tag))
+        hint = f"; near it {'is' if len(near) == 1 else 'are'} {', '.join(near)}" if near else ""
+        return tag_problem(shown(text)) or f"{shown(text)} is a tag, but none of this trial; look again{hint}"
+    bare = text.lstrip("0")
+    zeros = [tag for tag in known.by_tag if tag != text and tag.lstrip("0") == bare]
+    if zeros:
+        says = f"{shown(text)} is no tag of this trial"
+        return f"{says}; a spreadsheet may have taken the zeros of {zeros[0]}; write that"
+    close = nearest(text, list(known.by_tag)) or nearest(text.upper(), list(known.by_tag))
+    hint = f"did you mean {close}?" if close else f"there are {', '.join(list(known.by_tag)[:8])}"
+    return f"{shown(text)} is no tag of this trial; {hint}"

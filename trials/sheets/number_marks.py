@@ -1,0 +1,131 @@
+"""Which sign marks the decimals of a sheet, and what a number written with signs inside is."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from trials.records.faults import shown
+
+GROUPING = "'’\u00a0\u202f\u2009"  # noqa: RUF001 - the signs that spreadsheets put between thousands
+_SIGN = r"(?P<sign>[+-]?)"
+_ONE_COMMA = re.compile(_SIGN + r"(?P<left>[0-9]*),(?P<right>[0-9]+)")
+_ONE_POINT = re.compile(_SIGN + r"(?P<left>[0-9]*)\.(?P<right>[0-9]*)")
+_POINT_GROUPS = re.compile(_SIGN + r"[1-9][0-9]{0,2}(?:\.[0-9]{3}){2,}")
+_COMMA_GROUPS = re.compile(_SIGN + r"[1-9][0-9]{0,2}(?:,[0-9]{3}){2,}")
+_POINTS_THEN_COMMA = re.compile(_SIGN + r"[1-9][0-9]{0,2}(?:\.[0-9]{3})+,[0-9]+")
+_COMMAS_THEN_POINT = re.compile(_SIGN + r"[1-9][0-9]{0,2}(?:,[0-9]{3})+\.[0-9]+")
+_GROUPS = re.compile(_SIGN + rf"[1-9][0-9]{{0,2}}(?P<mark>[{GROUPING}])[0-9]{{3}}(?:(?P=mark)[0-9]{{3}})*(?P<rest>.*)")
+
+
+class MarkError(ValueError):
+    """A number whose signs can be read in two ways, or in none; the text says what to write."""
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """What is known of the decimal marks of one sheet.
+
+    Attributes
+    ----------
+    splits_at_commas
+        A comma ends a cell of the file, so that one within a number is in doubt.
+    comma, point
+        A number of the sheet can only be read with this as its decimal mark.
+    points_in_doubt
+        A point may part thousands too, as in a file that is not split at commas. What is typed at a prompt has points
+        for decimals.
+    """
+
+    splits_at_commas: bool = False
+    comma: bool = False
+    point: bool = False
+    points_in_doubt: bool = False
+
+
+def marks_of(texts: Iterable[str], *, splits_at_commas: bool) -> Marks:
+    """Tell the decimal marks of a sheet from its numbers.
+
+    Examples
+    --------
+    >>> marks_of(["31,5", "1,234"], splits_at_commas=False)
+    Marks(splits_at_commas=False, comma=True, point=False, points_in_doubt=True)
+    """
+    comma = point = False
+    for text in texts:
+        if found := _ONE_COMMA.match(text):
+            comma = comma or not _could_be_thousands(found)
+        elif found := _ONE_POINT.match(text):
+            point = point or not _could_be_thousands(found)
+    return Marks(splits_at_commas, comma and not splits_at_commas, point, points_in_doubt=not splits_at_commas)
+
+
+def plain_number(text: str, marks: Marks) -> str:
+    """Write a number with a point for its decimals and nothing between its thousands.
+
+    Parameters
+    ----------
+    text
+        Digits with a sign before and marks inside; no unit, no exponent, no common space.
+    marks
+        What is known of the sheet.
+
+    Raises
+    ------
+    MarkError
+        A mark could be of decimals or of thousands, or the marks fit neither.
+
+    Examples
+    --------
+    >>> german = Marks(comma=True)
+    >>> plain_number("31,5", german), plain_number("1.234,5", Marks()), plain_number("1,234", german)
+    ('31.5', '1234.5', '1.234')
+    >>> plain_number("1,234", Marks())
+    Traceback (most recent call last):
+    trials.sheets.number_marks.MarkError: 1,234 could be 1.234 or 1234; write one of these
+    """
+    if "," not in text and not any(mark in text for mark in GROUPING):
+        return _with_points(text, marks)
+    if _POINTS_THEN_COMMA.fullmatch(text):
+        return text.replace(".", "").replace(",", ".")
+    if _COMMAS_THEN_POINT.fullmatch(text) or _COMMA_GROUPS.fullmatch(text):
+        return text.replace(",", "")
+    if found := _GROUPS.fullmatch(text):
+        whole = text[: found.start("rest")].replace(found["mark"], "")
+        return plain_number(whole + found["rest"], marks)
+    found = _ONE_COMMA.fullmatch(text)
+    if found is None:
+        raise MarkError(f"{shown(text)} is not one number; write its digits alone, with at most one point")
+    return _with_one_comma(text, found, marks)
+
+
+def _with_points(text: str, marks: Marks) -> str:
+    if text.count(".") <= 1:
+        found = _ONE_POINT.fullmatch(text)
+        in_doubt = marks.comma or (marks.points_in_doubt and not marks.point)
+        if found and in_doubt and _could_be_thousands(found):
+            raise _in_doubt(text, found)
+        return text
+    if _POINT_GROUPS.fullmatch(text):
+        return text.replace(".", "")
+    raise MarkError(f"{shown(text)} is not one number; write its digits alone, with at most one point")
+
+
+def _with_one_comma(text: str, found: re.Match[str], marks: Marks) -> str:
+    if marks.splits_at_commas:
+        if not _could_be_thousands(found):
+            says = "has a comma, which could mark decimals or thousands, in a file split by commas"
+            raise MarkError(f"{shown(text)} {says}; write {text.replace(',', '.')}")
+        raise _in_doubt(text, found)
+    if _could_be_thousands(found) and not (marks.comma and not marks.point):
+        raise _in_doubt(text, found)
+    return text.replace(",", ".")
+
+
+def _could_be_thousands(found: re.Match[str]) -> bool:
+    return len(found["right"]) == 3 and 1 <= len(found["left"]) <= 3 and found["left"][0] != "0"
+
+
+def _in_doubt(text: str, found: re.Match[str]) -> MarkError:
+    sign = found["sign"].replace("+", "")
+    decimal, thousands = f"{sign}{found['left']}.{found['right']}", f"{sign}{found['left']}{found['right']}"
+    return MarkError(f"{shown(text)} could be {decimal} or {thousands}; write one of these")

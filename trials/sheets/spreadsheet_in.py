@@ -1,0 +1,267 @@
+"""A filled sheet, as it is handed in -> the runs of a trial with what it says, or every problem of it.
+
+What can be read in one way only is taken: semicolons, decimal commas, units in cells, other words in the headings,
+totals under the table. What can be read in two ways is asked back.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from schemas import Run, Trial
+from trials.errors import Problem, Refused
+from trials.records.columns import Column
+from trials.records.cross_check import cross_check
+from trials.records.faults import shown
+from trials.records.keys import TRIAL_FILE
+from trials.sheets.find_table import FoundTable, find_table
+from trials.sheets.grid import Grid, in_ranges
+from trials.sheets.headings import RUN
+from trials.sheets.lay_over import lay_over
+from trials.sheets.matching import known_runs, run_of
+from trials.sheets.rows import SheetRow, rows_of
+from trials.sheets.text_grid import LARGEST, read_text_grids
+from trials.sheets.workbook_grid import read_workbook_grids
+from trials.wording.lists import and_list
+
+OTHER_FILES = {
+    b"%PDF": "a PDF",
+    b"\x89PNG": "a picture",
+    b"\xff\xd8\xff": "a picture",
+    b"GIF8": "a picture",
+    b"{\\rtf": "a letter",
+    b"SQLite": "a database",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class OpenSheet:
+    """A file whose table of runs was found.
+
+    Attributes
+    ----------
+    path
+        The file.
+    table
+        The table.
+    trial
+        The trial that the file names; None where it names none.
+    said
+        What is odd about the file and was taken all the same.
+    """
+
+    path: Path
+    table: FoundTable
+    trial: str | None
+    said: tuple[str, ...]
+
+    @property
+    def tags(self) -> frozenset[str]:
+        """What stands in its column of tags, in capitals."""
+        columns = enumerate(self.table.columns)
+        places = [i for i, column in columns if isinstance(column, Column) and column.field in ("tag", RUN)]
+        cells = [row.cells[i].text for row in self.table.body for i in places if i < len(row.cells)]
+        return frozenset(text.upper() for text in cells if text)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRuns:
+    """What a sheet says of the runs of a trial.
+
+    Attributes
+    ----------
+    runs
+        Each run the sheet has a row of, as it is with what the row says; none where there are problems.
+    problems
+        Every problem: file, sheet, row, column, value, rule and next step. With any, nothing may be stored.
+    said
+        What was left out, or taken in a way that is to be known.
+    left
+        The problems of rows that were left out because only good rows were wanted.
+    """
+
+    runs: tuple[Run, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    said: tuple[str, ...] = ()
+    left: tuple[Problem, ...] = ()
+
+
+def read_sheet(
+    path: Path,
+    trial: Trial,
+    known: Sequence[Run],
+    *,
+    good_rows: bool = False,
+    correcting: bool = False,
+    sheet: str | None = None,
+) -> SheetRuns:
+    r"""Read a filled sheet of a trial.
+
+    Parameters
+    ----------
+    path
+        An .xlsx, .csv, .tsv or .txt file.
+    trial
+        The plan.
+    known
+        The runs there are, planned ones too.
+    good_rows
+        Whether rows with problems are left out, and the others taken.
+    correcting
+        Whether a value may become another one; a blank may always be filled, and a blank cell changes nothing.
+    sheet
+        The sheet of a workbook, where several have a table of runs.
+
+    Returns
+    -------
+    SheetRuns
+
+    Examples
+    --------
+    >>> from tempfile import mkdtemp
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> path = Path(mkdtemp()) / "panner.csv"
+    >>> _ = path.write_text("Tag no.;Gold (mg)\nHTK;31,5\nTOTAL;31,5\n", encoding="utf-8")
+    >>> found = read_sheet(path, trial, [Run(pair=1, arm="baseline", tag="HTK")])
+    >>> found.runs[0].gold_mg, found.runs[0].typed
+    (31.5, {'gold_mg': '31,5 mg'})
+    """
+    try:
+        opened = open_sheet(path, sheet)
+    except Refused as error:
+        return SheetRuns(problems=error.problems)
+    return runs_of_sheet(opened, trial, known, good_rows=good_rows, correcting=correcting)
+
+
+def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
+    """Find the table of runs in a file, before the trial is known.
+
+    Raises
+    ------
+    Refused
+        The file can't be read; no sheet has a table of runs, or several have and none was named.
+    """
+    grids = _grids(path)
+    if sheet is not None:
+        there = and_list([grid.sheet for grid in grids if grid.sheet])
+        grids = [grid for grid in grids if grid.sheet == sheet]
+        if not grids:
+            raise Refused([Problem(str(path), f"has no sheet {shown(sheet)}; there is {there or 'no other'}")])
+    tables = [table for grid in grids if (table := find_table(grid)) is not None and table.names_runs]
+    if not tables:
+        raise Refused([_no_table(path, grids)])
+    if grids[0].is_text:
+        tables = [max(tables, key=lambda table: table.known)]
+    with_rows = [table for table in tables if any(not row.is_blank for row in table.body)] or tables[:1]
+    if len(with_rows) > 1:
+        names = and_list([table.grid.sheet for table in with_rows])
+        says = f"the sheets {names} all have a table of runs; name one with --sheet, or load them one by one"
+        raise Refused([Problem(str(path), says)])
+    found = with_rows[0]
+    said = found.grid.said
+    others = [grid.sheet for grid in grids if grid is not found.grid]
+    if others and not found.grid.is_text and found.grid.trial is None:
+        said = (*said, f"{path}: the sheet {found.grid.sheet} was read, not {and_list(others)}")
+    return OpenSheet(path, found, found.grid.trial, said)
+
+
+def _grids(path: Path) -> list[Grid]:
+    try:
+        with path.open("rb") as file:
+            content = file.read(LARGEST + 1)
+    except OSError as error:
+        says = f"can't be read ({error.strerror}); it must be a file that you may read"
+        raise Refused([Problem(str(path), says)]) from error
+    kind = next((name for head, name in OTHER_FILES.items() if content.startswith(head)), None)
+    if kind is not None:
+        raise Refused([Problem(str(path), f"is {kind}, not a sheet; save the table as .xlsx or CSV UTF-8")])
+    if not content.strip():
+        raise Refused([Problem(str(path), "is empty; the first row names the columns, as tag,gold_mg")])
+    is_packed = content.startswith((b"PK", b"\xd0\xcf\x11\xe0")) or path.suffix.lower() in (".xlsx", ".xlsm")
+    grids, problems = (read_workbook_grids if is_packed else read_text_grids)(content, str(path))
+    if problems:
+        raise Refused(problems)
+    return grids
+
+
+def _no_table(path: Path, grids: Sequence[Grid]) -> Problem:
+    first = next((row for row in grids[0].rows if not row.is_blank), None)
+    seen = shown(" | ".join(cell.text for cell in first.cells if cell.text)) if first else "nothing"
+    says = "no row names the columns; one must hold tag, or pair and arm, and what was measured, as gold_mg"
+    return Problem(str(path), f"{says}; the first row reads {seen!r}")
+
+
+@dataclass(slots=True)
+class _Reading:
+    """The rows of one sheet on their way to runs."""
+
+    good: dict[tuple[int, str], tuple[SheetRow, Run]] = field(default_factory=dict)
+    bad: list[Problem] = field(default_factory=list)
+    rows_of_run: dict[tuple[int, str], list[SheetRow]] = field(default_factory=dict)
+
+
+def runs_of_sheet(
+    opened: OpenSheet, trial: Trial, known: Sequence[Run], *, good_rows: bool = False, correcting: bool = False
+) -> SheetRuns:
+    """Read the rows of an open file as runs of a trial; as `read_sheet`."""
+    if opened.trial is not None and opened.trial != trial.name:
+        says = f"was written for the trial {opened.trial}, not for {trial.name}; load it with --trial {opened.trial}"
+        return SheetRuns(problems=(Problem(str(opened.path), says),))
+    runs = known_runs(trial, known)
+    found = rows_of(opened.table, trial, runs.tags)
+    said = (*opened.said, *found.said)
+    needed = _lacking(found.columns, opened.table, is_audit=trial.audit)
+    if found.problems or needed:
+        rows = [problem for row in found.rows for problem in row.problems]
+        return SheetRuns(problems=(*needed, *found.problems, *rows), said=said)
+    if not found.rows:
+        return SheetRuns(problems=(Problem(opened.table.grid.place, "has headings and no rows of runs under them"),))
+    reading = _Reading()
+    for row in found.rows:
+        key, problems = run_of(row, runs)
+        if key is not None:
+            reading.rows_of_run.setdefault(key, []).append(row)
+        reading.bad += [*row.problems, *problems]
+        if key is None or row.problems or problems:
+            continue
+        run, problems = lay_over(row, key, runs.by_key.get(key), trial, correcting=correcting)
+        reading.bad += problems
+        if run is not None:
+            reading.good[key] = (row, run)
+    _refuse_repeated(reading)
+    if reading.bad and not good_rows:
+        return SheetRuns(problems=tuple(reading.bad), said=said)
+    taken = tuple(run for _, run in sorted(reading.good.values(), key=lambda pair: pair[0].line))
+    together = [*taken, *(run for key, run in runs.by_key.items() if key not in reading.good)]
+    clashes = _between_runs(trial, together, opened.table.grid.place)
+    if clashes:
+        return SheetRuns(problems=(*reading.bad, *clashes), said=said)
+    return SheetRuns(runs=taken, said=said, left=tuple(reading.bad))
+
+
+def _lacking(columns: Iterable[Column], table: FoundTable, *, is_audit: bool) -> list[Problem]:
+    """The columns without which no row can be told from another; one in doubt is told of elsewhere."""
+    fields = {column.field for column in columns}
+    in_doubt = any(isinstance(column, Column) and column.field == RUN for column in table.columns)
+    if in_doubt or "tag" in fields or ("pair" in fields and ("arm" in fields or is_audit)):
+        return []
+    lacks = "column tag" if "pair" not in fields else "column arm, or one of tags"
+    return [Problem(table.grid.place, f"has no {lacks}; each row must say which run it is of")]
+
+
+def _refuse_repeated(reading: _Reading) -> None:
+    """Take out every run that has more than one row."""
+    for key, rows in reading.rows_of_run.items():
+        if len(rows) > 1:
+            lines = in_ranges([row.line for row in rows])
+            spot = rows[0].spot
+            reading.bad.append(Problem(spot, f"this run stands in rows {lines}; keep one row a run"))
+            reading.good.pop(key, None)
+
+
+def _between_runs(trial: Trial, runs: Sequence[Run], place: str) -> list[Problem]:
+    """What does not fit between the runs, those stored before included, and with the plan."""
+    plan = f"{place}{TRIAL_FILE}"
+    found = cross_check(trial, runs, place)
+    return [Problem(problem.place.replace(plan, f"{place} against the plan"), problem.says) for problem in found]

@@ -1,0 +1,129 @@
+"""A sheet to fill, made for a plan: one row a planned run, as a workbook or a CSV file. It is read again as it is."""
+
+import csv
+import io
+import os
+from collections.abc import Sequence
+from decimal import Decimal
+from pathlib import Path
+
+from schemas import Record, Run
+from trials.errors import Problem, Refused
+from trials.files.table import guarded
+from trials.records.flat import flat_run, text_of
+from trials.sheets.form import NEEDS_TAGS, Asked, asked_columns
+
+
+def write_sheet(
+    record: Record,
+    path: Path,
+    *,
+    for_panner: bool = False,
+    classes: Sequence[str] | None = None,
+    over: bool = False,
+) -> Path:
+    """Write a sheet to fill.
+
+    Parameters
+    ----------
+    record
+        The plan with its runs; what is recorded of them already stands in the sheet.
+    path
+        Where to; its ending, .xlsx or .csv, says in which form.
+    for_panner
+        Tags only, in the order of the alphabet, with what the panner fills: nothing of arm, pair or turn.
+    classes
+        The size classes to ask for; None for those of the runs and of the plan.
+    over
+        Whether a file that is there may be written over.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    Refused
+        There are no runs, a sheet for the panner has a run without a tag, the ending is another, the file is there
+        already, or it can't be written.
+
+    Examples
+    --------
+    >>> from tempfile import mkdtemp
+    >>> from schemas import Gear, Lot, Trial
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> record = Record(trial=trial, runs=(Run(pair=1, arm="repeat", turn=1, tag="HTK"),))
+    >>> print(write_sheet(record, Path(mkdtemp()) / "mat.csv", for_panner=True).read_text(encoding="utf-8-sig"))
+    # trial: mat
+    tag,dry,magnet,loupe,gold_mg,largest_mg,black_sand_g,panner,void,void_gold_known,note
+    HTK,,,,,,,,,,
+    <BLANKLINE>
+    """
+    if path.suffix.lower() not in (".csv", ".xlsx"):
+        raise Refused([Problem(str(path), "is neither .xlsx nor .csv; end the name of the sheet in one of them")])
+    if path.exists() and not over:
+        raise Refused([Problem(str(path), "is there already, perhaps filled; name another file, or move it away")])
+    runs = _in_order(record, path, for_panner=for_panner)
+    columns = asked_columns(record.trial, runs, for_panner=for_panner, classes=classes)
+    if path.suffix.lower() == ".csv":
+        content = csv_text(record, runs, columns).encode("utf-8-sig")
+    else:
+        from trials.sheets.workbook_out import workbook_bytes
+
+        content = workbook_bytes(record, runs, columns, path, for_panner=for_panner)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part = path.with_name(path.name + ".part")
+        part.write_bytes(content)
+        os.replace(part, path)  # noqa: PTH105 - the one call that swaps a file in whole on every system
+    except OSError as error:
+        raise Refused([Problem(str(path), f"can't be written ({error.strerror}); name another file")]) from error
+    return path
+
+
+def _in_order(record: Record, path: Path, *, for_panner: bool) -> list[Run]:
+    """The runs as they stand in the sheet: by turn, or for the panner by tag."""
+    if not record.runs:
+        says = f"the trial {record.trial.name} has no planned runs yet; draw them first"
+        raise Refused([Problem(str(path), says)])
+    if not for_panner:
+        return sorted(record.runs, key=lambda run: (run.turn or 10**6, run.key))
+    bare = [run for run in record.runs if run.tag is None]
+    if bare:
+        spot = f"pair {bare[0].pair} {bare[0].arm}".rstrip()
+        raise Refused([Problem(str(path), f"{spot} has no tag, and {NEEDS_TAGS}; give every run a tag first")])
+    return sorted(record.runs, key=lambda run: run.tag or "")
+
+
+def csv_text(record: Record, runs: Sequence[Run], columns: Sequence[Asked]) -> str:
+    """Write the sheet as the text of a CSV file, the name of the trial on a line above it."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    out.write(f"# trial: {record.trial.name}\n")
+    writer.writerow([column.header for column in columns])
+    for run in runs:
+        texts = texts_of(run)
+        writer.writerow([_cell(column, texts) for column in columns])
+    return out.getvalue()
+
+
+def texts_of(run: Run) -> dict[str, str | None]:
+    """What is recorded of a run as texts, by the header of its column."""
+    return {"pair": str(run.pair), "arm": text_of(run.arm), **flat_run(run)}
+
+
+def _cell(column: Asked, texts: dict[str, str | None]) -> str:
+    text = texts.get(column.header)
+    if text is None:
+        return ""
+    return written_out(text) if column.sort == "number" else guarded(text) if column.sort == "text" else text
+
+
+def written_out(number: str) -> str:
+    """Write a number without an exponent.
+
+    >>> written_out("1e-06"), written_out("31.5")
+    ('0.000001', '31.5')
+    """
+    return f"{Decimal(number):f}" if "e" in number else number

@@ -1,0 +1,123 @@
+"""The bytes of a .csv, .tsv or .txt file -> its table, in every way its columns may be split."""
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Sequence
+
+from trials.errors import Problem
+from trials.records.faults import shown
+from trials.sheets.grid import Cell, Grid, GridRow, trial_in
+
+DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
+LARGEST = 50_000_000
+MOST_ROWS = 20_000
+# A letter of more than one byte as UTF-8 writes it: where one is found, the file is no code page of one byte.
+UTF8_LETTER = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
+
+MARKS = (b"\xff\xfe", b"\xfe\xff", b"\x00\x00\xfe\xff")
+CP1252_HOLES = re.compile(rb"[\x81\x8d\x8f\x90\x9d]")
+
+
+def read_text_grids(content: bytes, place: str) -> tuple[list[Grid], list[Problem]]:
+    r"""Read a text file as a table, once for each sign that may split its columns.
+
+    Parameters
+    ----------
+    content
+        The bytes: UTF-8 or UTF-16, with or without a byte-order mark for UTF-8; or the code page of Western Europe.
+    place
+        What to call the file in problems.
+
+    Returns
+    -------
+    tuple
+        A grid for each sign that splits at least one line and keeps its quotes in order, and the problems where there
+        is none.
+
+    Examples
+    --------
+    >>> grids, problems = read_text_grids(b"tag;gold_mg\r\nHTK;31,5\r\n", "a.csv")
+    >>> [[cell.text for cell in row.cells] for row in grids[-1].rows]
+    [['tag', 'gold_mg'], ['HTK', '31,5']]
+    """
+    text, said = _decoded(content)
+    if text is None:
+        return [], [Problem(place, said)]
+    told = _told_sign(text)
+    grids: list[Grid] = []
+    problems: list[Problem] = []
+    for sign in (told,) if told else DELIMITERS:
+        if sign not in text:
+            continue
+        try:
+            rows = tuple(_rows(text, sign, skip=1 if told else 0))
+            _refuse_swallowed(rows, sign)
+        except _Unsplit as error:
+            problems.append(Problem(f"{place} line {error.line}", str(error)))
+            continue
+        told_of = (f"{place}: {said}",) if said else ()
+        grids.append(Grid(place, rows, splits_at_commas=sign == ",", trial=trial_in(rows), said=told_of))
+    if grids or problems:
+        return grids, problems if not grids else []
+    signs = "commas, semicolons or tabs"
+    return [], [Problem(place, f"has no {signs} between columns; save it as CSV UTF-8, one row a run")]
+
+
+class _Unsplit(ValueError):
+    """The text can't be split into cells; the message says why and what to do."""
+
+    def __init__(self, line: int, says: str) -> None:
+        self.line = line
+        super().__init__(says)
+
+
+def _decoded(content: bytes) -> tuple[str | None, str]:
+    """The text and what is to be said of how it was read; or None and why it can't be."""
+    if len(content) > LARGEST:
+        return None, f"has over {LARGEST:,} bytes, more than any sheet of runs; is it the right file?"
+    try:
+        text, said = _by_its_mark(content) if content.startswith(MARKS) else (content.decode("utf-8-sig"), "")
+    except UnicodeDecodeError as error:
+        coded = "UTF-16" if content.startswith(MARKS) else "UTF-8"
+        if content.startswith(MARKS) or UTF8_LETTER.search(content) or CP1252_HOLES.search(content):
+            return None, f"byte {error.start} is not {coded} text; save the file as CSV UTF-8"
+        text, said = content.decode("cp1252"), "not UTF-8, read by the code page of Western Europe (cp1252)"
+    return (None, "holds a NUL character; save the file as CSV UTF-8") if "\x00" in text else (text, said)
+
+
+def _by_its_mark(content: bytes) -> tuple[str, str]:
+    wide = content.startswith((b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff"))
+    return (
+        (content.decode("utf-32"), "read as UTF-32 text") if wide else (content.decode("utf-16"), "read as UTF-16 text")
+    )
+
+
+def _told_sign(text: str) -> str | None:
+    """The sign that a first line as `sep=;` tells a spreadsheet to split at."""
+    first = text[:10].splitlines()[0] if text else ""
+    found = re.fullmatch(r'"?sep=(.)"?', first.strip("\r\n"), re.IGNORECASE)
+    return found[1] if found else None
+
+
+def _rows(text: str, sign: str, skip: int) -> Iterator[GridRow]:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
+    try:
+        for index, cells in enumerate(reader):
+            if index < skip:
+                continue
+            if index > MOST_ROWS:
+                raise _Unsplit(reader.line_num, f"has more than {MOST_ROWS:,} rows; a trial has 5,000 runs at most")
+            yield GridRow(reader.line_num, tuple(Cell(cell.strip()) for cell in cells))
+    except csv.Error as error:
+        raise _Unsplit(reader.line_num, f"{error}; check the quotes of that line") from error
+
+
+def _refuse_swallowed(rows: Sequence[GridRow], sign: str) -> None:
+    """Refuse a cell that holds as much as a whole row: a stray quote made it swallow the rows under it."""
+    width = max((len(row.cells) for row in rows), default=0)
+    for row in rows:
+        for cell in row.cells:
+            if ("\n" in cell.text or "\r" in cell.text) and cell.text.count(sign) >= max(2, width - 1):
+                says = f"one cell holds {shown(cell.text)!r}, as much as a row"
+                raise _Unsplit(row.line, f"{says}; take out the stray quote before it")

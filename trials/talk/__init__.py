@@ -1,0 +1,1 @@
+"""Questions as data, and one engine that asks them."""

@@ -1,0 +1,224 @@
+"""What is asked of a run when it is typed by itself: short prompts, in the order of the papers."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from schemas import Run, Trial
+from trials.records.columns import MEASURED
+from trials.sheets.form import SETTINGS, Asked, asked_columns
+from trials.talk.one_run import NOT_TYPED
+from trials.talk.shorthand import GROSS_AND_TARE, TICKED, TICKS
+from trials.units.kinds import plain_spelling, spellings
+
+CARRIED = ("turn", "session", *SETTINGS, "feeder", "panner")
+"""What stays as it was planned, or as it was in the run before, more often than not: asked in one go."""
+WATER, WATER_END = "water_l_min", "water_end_l_min"
+WEIGHINGS = frozenset(f"{base}_{side}_g" for base in GROSS_AND_TARE.values() for side in ("gross", "tare"))
+FED, LAST = ("fed_g", "fed_lot", "seeded"), ("note",)
+
+# Field -> what it is called, and what stands behind that in the prompt, with {unit} for the unit of the papers.
+CALLED: Mapping[str, tuple[str, str]] = {
+    "turn": ("turn", ""),
+    "session": ("session", ", day and am or pm"),
+    "fed_g": ("fed", ", {unit}"),
+    "fed_lot": ("lot", ""),
+    "minutes": ("minutes", ", or clock at start and end"),
+    "cleanup_minutes": ("clean-up", ", min"),
+    WATER: ("water", " at start and end, {unit}"),
+    WATER_END: ("water at end", ", {unit}"),
+    "temp_c": ("temp", ", {unit}"),
+    "stripped": ("stripped", " before, yes or no"),
+    "conditioned": ("starter", " charge fed, yes or no"),
+    "feeder": ("feeder", ", A to F"),
+    "panner": ("panner", ", A to F"),
+    TICKS: ("ticks", ": dry, magnet, loupe"),
+    "gold_mg": ("gold", ", mg; or gross and tare, g"),
+    "tails_gold_mg": ("tails gold", ", mg; or gross and tare, g"),
+    "black_sand_g": ("sand", ", g; or gross and tare"),
+    "concentrate_g": ("concentrate", ", g; or gross and tare"),
+    "grains": ("grains", ""),
+    "seeded": ("seeded", " grains"),
+    "kept": ("kept", " grains"),
+    "in_tails": ("in tails", ", grains"),
+    "pickers_mg": ("pickers", ", {unit}"),
+    "largest_mg": ("largest", " piece, {unit}"),
+    "pitch_deg": ("pitch", ", {unit}"),
+    "cross_tilt_deg": ("cross tilt", ", {unit}"),
+    "depth_mm": ("depth", ", {unit}"),
+    "feed_kg_h": ("feed rate", ", {unit}"),
+    "rpm": ("rpm", ""),
+    "stroke_mm": ("stroke", ", {unit}"),
+    "wetting_drops_10l": ("wetting aid", ", drops in 10 L"),
+    "note": ("note", ""),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One thing that is asked of a run.
+
+    Attributes
+    ----------
+    key
+        The column its answer goes by.
+    name, more
+        What it is called, as "water"; and what stands behind that in the prompt.
+    unit
+        The unit of a bare number; blank where there is none.
+    explains
+        What is to be written there.
+    choices
+        The words that may stand there; none where it is typed freely.
+    default
+        What an empty line means; blank: it stays open.
+    carried
+        Whether the default is likely to hold, so that one question stands for it and others like it.
+    fields
+        The fields of a run that it fills, or columns of a size class.
+    """
+
+    key: str
+    name: str
+    more: str
+    unit: str
+    explains: str
+    choices: tuple[str, ...]
+    default: str
+    carried: bool
+    fields: tuple[str, ...]
+
+    @property
+    def prompt(self) -> str:
+        """The question on one line."""
+        return f"{self.name}{self.more}"
+
+
+def asks_of_run(
+    trial: Trial, runs: Sequence[Run], units: Mapping[str, str], defaults: Mapping[str, str], carried: Sequence[str]
+) -> list[Ask]:
+    """What is asked of a run of this plan, in the order of its papers?
+
+    Parameters
+    ----------
+    trial
+        The plan.
+    runs
+        All its runs; what any of them holds is asked of the others too.
+    units
+        The unit in which the papers ask for a field, where that is not the stored one.
+    defaults
+        What an empty line means, by field or column.
+    carried
+        Fields whose default is likely to hold.
+
+    Returns
+    -------
+    list of Ask
+        Those asked in one go first.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="mat", measure="grain_counts", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="pan"))
+    >>> [ask.prompt for ask in asks_of_run(trial, (), {"fed_g": "kg"}, {}, ())][2:6]
+    ['feeder, A to F', 'panner, A to F', 'fed, kg', 'minutes, or clock at start and end']
+    """
+    asked = [one for one in asked_columns(trial, runs) if one.field not in NOT_TYPED and one.field not in WEIGHINGS]
+    if _is_told_by_the_plan(trial, runs):
+        asked = [one for one in asked if one.label is None]
+    fields = {one.field for one in asked}
+    return [
+        _ask(one, fields, units, defaults, is_carried=one.field in carried)
+        for one in sorted(asked, key=_place)
+        if not (one.field == WATER_END and WATER in fields) and one.field not in TICKED[1:]
+    ]
+
+
+def _is_told_by_the_plan(trial: Trial, runs: Sequence[Run]) -> bool:
+    """Whether all grains are of the one size that the plan names, so that the total says it all."""
+    return trial.measure == "tracers" and trial.sizes.main is None and not any(run.classes for run in runs)
+
+
+def _place(asked: Asked) -> tuple[int, int]:
+    """Where it is asked: what is carried first, the feed before what was found in it, the note last."""
+    if asked.field in CARRIED:
+        return (0, CARRIED.index(asked.field))
+    if asked.field in FED:
+        return (1, FED.index(asked.field))
+    return (3, 0) if asked.field in LAST else (2, 0)
+
+
+def _ask(
+    asked: Asked, fields: set[str], units: Mapping[str, str], defaults: Mapping[str, str], *, is_carried: bool
+) -> Ask:
+    filled: tuple[str, ...] = (asked.header,)
+    key, called = _key(asked, units), asked.field
+    if asked.field == WATER and WATER_END in fields:
+        filled = (WATER, WATER_END)
+    elif asked.field == TICKED[0]:
+        key, called, filled = TICKS, TICKS, TICKED
+    name, more = CALLED.get(called, (asked.field.replace("_", " "), ""))
+    if asked.label is not None:
+        name, more = f"{name} {asked.label}", more.partition(";")[0]
+    elif filled == (WATER,):
+        more = " at start, {unit}"
+    default = defaults.get(key if key == TICKS else asked.header, "")
+    unit = units.get(asked.field) or stored_unit(asked.field)
+    return Ask(
+        key=key,
+        name=name,
+        more=more.format(unit=unit),
+        unit="" if called == TICKS else unit,
+        explains=_explained(asked, called),
+        choices=asked.choices if asked.only and called != TICKS else (),
+        default=default,
+        carried=is_carried and bool(default),
+        fields=filled,
+    )
+
+
+def _key(asked: Asked, units: Mapping[str, str]) -> str:
+    """The column in the unit of the papers, so that a bare number is read as it was written there."""
+    ending = unit_ending(asked.field, units.get(asked.field))
+    if asked.field not in MEASURED or ending == unit_ending(asked.field, None):
+        return asked.header
+    return f"{MEASURED[asked.field][0]}_{ending}"
+
+
+def unit_ending(field: str, unit: str | None) -> str:
+    """How a column of a field in a unit ends; that of its stored unit where none is told, or it is not known.
+
+    >>> unit_ending("fed_g", "kg"), unit_ending("fed_g", None), unit_ending("temp_c", "°C"), unit_ending("rpm", None)
+    ('kg', 'g', 'c', '')
+    """
+    if field not in MEASURED:
+        return ""
+    kind = MEASURED[field][1]
+    return spellings(kind).get(plain_spelling(unit or ""), kind.stored).ending
+
+
+def stored_unit(field: str) -> str:
+    """The unit in which a field is stored; blank for one without."""
+    return MEASURED[field][1].stored.name if field in MEASURED else ""
+
+
+def _explained(asked: Asked, called: str) -> str:
+    if called == TICKS:
+        return "Which boxes were ticked when the gold was weighed: their names, all, or none. Open if nobody looked."
+    text = f"{asked.words[0].upper()}{asked.words[1:]}."
+    if asked.sort in ("number", "whole") and asked.low is not None and asked.high is not None:
+        text += f" From {asked.low:,g} to {asked.high:,g}."
+    if asked.field == WATER:
+        text += " One number is the start alone, two are start and end."
+    if asked.field in ("minutes", "cleanup_minutes"):
+        text += " Two times of the clock will do: 9:12 9:21."
+    if asked.field in GROSS_AND_TARE and asked.label is None:
+        text += " Two readings of the scale in g will do, gross then tare: 18.6 12.2."
+    if asked.sort == "number":
+        text += " A unit may be typed behind the number."
+    return f"{text} Leave it open if it was not measured{_none_found(asked)}."
+
+
+def _none_found(asked: Asked) -> str:
+    looked = asked.field in GROSS_AND_TARE or asked.sort == "whole" or asked.field in ("pickers_mg", "largest_mg")
+    return "; 0 is looked and found none" if looked and asked.field != "turn" else ""

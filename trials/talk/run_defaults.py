@@ -1,0 +1,125 @@
+"""What a run is taken to be where nothing is typed: as planned, as in the run before, or as it is stored."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from schemas import Held, Run, Trial
+from trials.records.flat import flat_run, text_of
+from trials.records.keys import file_keys
+from trials.talk.asks import CARRIED, WATER, WATER_END, stored_unit, unit_ending
+from trials.talk.shorthand import GROSS_AND_TARE, TICKED, TICKS
+from trials.units.typed_number import split_number
+from trials.units.unit_error import UnitError
+
+NOON = 12
+HELD_AS: Mapping[str, str] = {
+    "fed_g": "charge_g",
+    **{name: name for name in Held.model_fields if name in Run.model_fields},
+}
+"""Fields of a run, and what the plan calls them among the settings it holds."""
+
+
+def planned_values(
+    trial: Trial, run: Run, earlier: Sequence[Run], units: Mapping[str, str], now: datetime
+) -> tuple[dict[str, str], list[str]]:
+    """What is a run taken to be where nothing is typed? Its place, the plan's settings, the hands of the run before.
+
+    Parameters
+    ----------
+    trial, run
+        The plan, and the run as it is laid out.
+    earlier
+        Runs made already, the last one last.
+    units
+        The unit in which the papers ask for a field, where that is not the stored one.
+    now
+        For the session, where no run was made yet.
+
+    Returns
+    -------
+    tuple
+        Texts by field, one without a planned value missing; and the fields whose text is likely to hold.
+    """
+    last = earlier[-1] if earlier else None
+    half_day = "am" if now.hour < NOON else "pm"
+    found: dict[str, str | None] = {
+        "turn": text_of(run.turn),
+        "session": (last.session if last is not None else None) or f"{now.date().isoformat()} {half_day}",
+        "seeded": text_of(trial.grains.seeded),
+        **{name: None if last is None else getattr(last, name) for name in ("fed_lot", "feeder", "panner")},
+    }
+    found |= {name: held_text(trial, name, units.get(name)) for name in HELD_AS}
+    if _is_bare(found[WATER]):
+        found[WATER] = f"{found[WATER]} {found[WATER]}"
+    is_guess = last is None or not last.session
+    carried = [name for name in CARRIED if not (name == "session" and is_guess)]
+    return {name: text for name, text in found.items() if text}, carried
+
+
+def _is_bare(text: str | None) -> bool:
+    return text is not None and text.replace(".", "", 1).isdigit()
+
+
+def held_text(trial: Trial, field: str, unit: str | None = None) -> str | None:
+    """What the plan holds of a field of a run: a bare number where it is in the unit of the papers, else with its unit.
+
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
+    ...     held=Held(charge_g=40_000.0), typed={"[held] charge": "40 kg"})
+    >>> held_text(trial, "fed_g", "kg"), held_text(trial, "fed_g"), held_text(trial, "pitch_deg")
+    ('40', '40 kg', None)
+    """
+    stored = getattr(trial.held, HELD_AS[field])
+    if stored is None:
+        return None
+    keys = {name: key for key, (name, _) in file_keys(Held).items()}
+    own = stored_unit(field)
+    typed = trial.typed.get(f"[held] {keys[HELD_AS[field]]}", f"{text_of(stored)} {own}".rstrip())
+    try:
+        _, number, typed_unit = split_number(typed)
+    except UnitError:
+        return typed
+    return number if typed_unit == (unit or own) else typed
+
+
+def stored_values(run: Run, units: Mapping[str, str]) -> dict[str, str]:
+    """What is recorded of a run, as it would be typed, by field or column.
+
+    Parameters
+    ----------
+    run
+        The run.
+    units
+        The unit in which the papers ask for a field, where that is not the stored one: such a value has its unit.
+
+    Examples
+    --------
+    >>> run = Run(pair=1, arm="baseline", fed_g=10_000.0, water_l_min=8.0, water_end_l_min=7.5, black_sand_g=6.4,
+    ...     black_sand_gross_g=18.6, black_sand_tare_g=12.2, dry=True, typed={"black_sand_gross_g": "18.6 g"})
+    >>> stored_values(run, {"fed_g": "kg"})
+    {'fed_g': '10000 g', 'black_sand_g': '18.6 12.2', 'water_l_min': '8 7.5', 'ticks': 'dry'}
+    """
+    found = {name: _as_typed(run, name, text, units) for name, text in flat_run(run).items() if text is not None}
+    for field, base in GROSS_AND_TARE.items():
+        gross, tare = (getattr(run, f"{base}_{side}_g") for side in ("gross", "tare"))
+        if gross is not None and tare is not None:
+            found[field] = f"{text_of(gross)} {text_of(tare)}"
+            del found[f"{base}_gross_g"], found[f"{base}_tare_g"]
+    if run.water_end_l_min is not None and run.water_l_min is not None:
+        found[WATER] = _with_unit(f"{text_of(run.water_l_min)} {text_of(run.water_end_l_min)}", WATER, units)
+        del found[WATER_END]
+    ticked = [tick for tick in TICKED if getattr(run, tick)]
+    ticks = [found.pop(tick, None) for tick in TICKED]
+    if any(ticks):
+        found[TICKS] = ", ".join(ticked) or "none"
+    return found
+
+
+def _as_typed(run: Run, name: str, text: str, units: Mapping[str, str]) -> str:
+    return run.typed.get(name) or _with_unit(text, name, units)
+
+
+def _with_unit(text: str, name: str, units: Mapping[str, str]) -> str:
+    """A stored value, with its unit where a bare number would be read in another."""
+    own = stored_unit(name)
+    return f"{text} {own}" if own and unit_ending(name, units.get(name)) != unit_ending(name, own) else text
