@@ -6,7 +6,7 @@ TrialsError                 the base: one exit door, one line a problem, an exit
 └── LogbookError            the logbook file can't be used (exit 2)
     └── DamagedLogbook      the file is damaged (exit 1)
 
-A `Problem` is one thing wrong with what was handed in: value, place, rule, next step.
+A `Problem` is one thing wrong with what was handed in: place, value and rule, next step.
 """
 
 from collections.abc import Iterable
@@ -21,12 +21,28 @@ class Problem:
     ----------
     place
         Where it stands: file, row, column or key.
-    says
-        The value, the rule it broke and the next step, in one line.
+    what
+        The value and the rule it broke.
+    next_step
+        What to do about it; blank where `what` says it.
+    code
+        What kind of problem it is, where something is done about it; never read out of the words.
+
+    Examples
+    --------
+    >>> print(Problem("runs.csv row 4, minutes", "-3 is under 0.2", "check the value and its unit"))
+    runs.csv row 4, minutes: -3 is under 0.2; check the value and its unit
     """
 
     place: str
-    says: str
+    what: str
+    next_step: str = ""
+    code: str = ""
+
+    @property
+    def says(self) -> str:
+        """The value, the rule it broke and the next step, in one line."""
+        return f"{self.what}; {self.next_step}" if self.next_step else self.what
 
     def __str__(self) -> str:
         """Write the problem as the one line a person reads."""
