@@ -30,7 +30,7 @@ from trials.rehearsal.habits import (
     two_days,
 )
 from trials.rehearsal.rehearsal import rehearse
-from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns, second_pass_share
+from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.simulation.dirt import Dirt, SizeSet
 from trials.simulation.noise_model import TYPICAL
 from trials.simulation.tracers import Tracers
@@ -117,8 +117,6 @@ def test_a_second_pass_finds_what_the_study_and_the_formula_say(
     )
     by_hand = 100 * float((gold * share * (1 - share)).sum() / (gold * share).sum())
     assert by_hand == pytest.approx(formula, abs=0.01)
-    lost = float((gold * (1 - share)).sum() / (gold * share).sum())
-    assert 100 * second_pass_share(where) * lost == pytest.approx(formula, abs=0.01)
 
 
 def test_a_second_pass_without_luck_is_the_formula() -> None:

@@ -12,7 +12,7 @@ from scipy import stats
 
 from trials.statistics import sign_flip as room
 from trials.statistics.flip_sets import flip_sets, subset_sums
-from trials.statistics.sign_flip import sign_flip, sign_flip_p
+from trials.statistics.sign_flip import sign_flip
 
 few = settings(max_examples=60, deadline=None)
 # Small whole numbers: sums tie all the time.
@@ -60,7 +60,6 @@ def test_p_against_brute_force(whole):
     expected = float(_brute_p(whole))
     assert sign_flip(whole).p == expected
     assert sign_flip([n / 10 for n in whole]).p == expected
-    assert sign_flip_p([n / 10 for n in whole]) == expected
 
 
 @few
@@ -198,7 +197,6 @@ def test_many_trials_at_once(pairs, monkeypatch):
     monkeypatch.setattr(room, "_SUMS_AT_ONCE", 5 * flip_sets(pairs, seed=1).flips)
     check = sign_flip(differences)
     assert check.p.shape == check.low.shape == (3, 4)
-    assert sign_flip_p(differences).tolist() == check.p.tolist()
     for place in np.ndindex(3, 4):
         alone = sign_flip(differences[place])
         assert check.p[place] == alone.p
@@ -285,8 +283,6 @@ def test_refused_differences(differences, message):
     """Differences that can't be flipped are refused with value, rule and next step."""
     with pytest.raises(ValueError, match=message):
         sign_flip(differences)
-    with pytest.raises(ValueError, match=message):
-        sign_flip_p(differences)
 
 
 def test_refused_level():

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from trials.units.columns import column_names, column_questions, column_units, convert, convert_exact
+from trials.units.columns import column_names, column_questions, column_units, convert_exact
 from trials.units.kinds import Kind
 from trials.units.quantity import read_quantity
 from trials.units.unit_error import UnitError
@@ -69,13 +69,15 @@ def test_columns_people_have(column: str, base: str, kind: Kind):
 )
 def test_cells_are_converted(number: str, ending: str, kind: Kind, stored: float):
     """A cell becomes the stored value by the unit at the end of its column."""
-    assert convert(Decimal(number), ending, kind) == stored
+    assert float(convert_exact(Decimal(number), ending, kind)) == stored
 
 
 @pytest.mark.parametrize(("kind", "ending"), [(kind, ending) for kind in Kind for ending in column_units(kind)])
 def test_cell_and_text_agree(kind: Kind, ending: str):
     """A number means the same under a column ending as with that unit typed behind it."""
-    assert convert(Decimal("3.7"), ending, kind) == read_quantity(f"3.7 {column_units(kind)[ending].name}", kind)
+    assert float(convert_exact(Decimal("3.7"), ending, kind)) == read_quantity(
+        f"3.7 {column_units(kind)[ending].name}", kind
+    )
 
 
 def test_gross_less_tare_leaves_no_dust():
@@ -113,7 +115,7 @@ def test_columns_that_are_asked_back(column: str, base: str, kind: Kind, says: s
 def test_endings_that_are_refused(ending: str, kind: Kind, says: str):
     """An ending with two meanings, or of another kind, is refused with what to write."""
     with pytest.raises(UnitError, match=says):
-        convert(Decimal(1), ending, kind)
+        convert_exact(Decimal(1), ending, kind)
 
 
 @pytest.mark.parametrize(
@@ -129,4 +131,4 @@ def test_endings_that_are_refused(ending: str, kind: Kind, says: str):
 def test_cells_that_are_no_number(number: str, says: str):
     """A cell that no float can hold is refused before it is converted."""
     with pytest.raises(UnitError, match=says):
-        convert(Decimal(number), "g", Kind.GOLD_MASS)
+        convert_exact(Decimal(number), "g", Kind.GOLD_MASS)

@@ -11,9 +11,9 @@ from decimal import Decimal
 from trials.units import columns, kinds, quantity, sieves
 for kind in kinds.Kind:
     quantity.read_quantity(f"3.5 {kind.stored.name}", kind)
-    columns.convert(Decimal("3.5"), kind.stored.ending, kind)
+    columns.convert_exact(Decimal("3.5"), kind.stored.ending, kind)
     columns.column_names("base", kind), columns.column_questions("base", kind)
-sieves.read_size_class("20/30", "ASTM"), sieves.read_size_class("0.3/0.6 mm"), sieves.read_aperture("30:ASTM")
+sieves.read_size_class("20/30", "ASTM"), sieves.read_size_class("0.3/0.6 mm")
 for wrong in ("7.5", "7,5 g", "3 stone", "0.5 oz"):
     try:
         quantity.read_quantity(wrong, kinds.Kind.FEED_MASS)

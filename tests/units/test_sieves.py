@@ -2,7 +2,7 @@
 
 import pytest
 
-from trials.units.sieves import SizeClass, coarse_first, overlapping, read_aperture, read_size_class
+from trials.units.sieves import SizeClass, coarse_first, overlapping, read_size_class
 from trials.units.unit_error import UnitError
 
 
@@ -80,41 +80,6 @@ def test_classes_that_are_refused(text: str, series: str | None, says: str):
     """A mesh without its series, an unknown mesh or a turned class is refused with what to write."""
     with pytest.raises(UnitError, match=says):
         read_size_class(text, series)
-
-
-@pytest.mark.parametrize(
-    ("text", "opening"),
-    [
-        ("2 mm", 2.0),
-        ("1/4 in", 6.35),
-        ("106 um", 0.106),
-        ("30:ASTM", 0.6),
-        ("65 : tyler", 0.212),
-        ("30 mesh:hobby", 0.6),
-        ("1/4 in:ASTM", 6.3),
-    ],
-)
-def test_openings_people_write(text: str, opening: float):
-    """An opening is a length, or a sieve with its series."""
-    assert read_aperture(text) == opening
-
-
-@pytest.mark.parametrize(
-    ("text", "says"),
-    [
-        ("30", r"^30 mesh: ASTM, Tyler or hobby\? Write 30:ASTM \(0\.600 mm\)\.$"),
-        ("30 mesh", r"^30 mesh: ASTM, Tyler or hobby\? Write 30:ASTM \(0\.600 mm\)\.$"),
-        ("30:", r"not a series of sieves\. Write ASTM, Tyler or hobby"),
-        ("31:ASTM", r"^31: no ASTM sieve\. The nearest are 30"),
-        ("wide:ASTM", r"^wide: no ASTM sieve\. Write one of 1/2 in, 3/8 in, 1/4 in, 4,"),
-        ("-2 mm", r"^-2 mm: an opening is wider than 0"),
-        ("2.5", r"^2\.5 has no unit\. Write 2\.5 mm"),
-    ],
-)
-def test_openings_that_are_refused(text: str, says: str):
-    """A bare mesh is asked for its series; what is no opening is refused."""
-    with pytest.raises(UnitError, match=says):
-        read_aperture(text)
 
 
 def test_classes_that_touch_do_not_overlap():

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trials.units.columns import column_units, convert, convert_exact
+from trials.units.columns import column_units, convert_exact
 from trials.units.kinds import Kind
 from trials.units.quantity import read_exact, read_quantity
-from trials.units.sieves import read_aperture, read_size_class
+from trials.units.sieves import read_size_class
 from trials.units.unit_error import UnitError
 
 MANY_DIGITS = Context(prec=400)
@@ -32,7 +32,7 @@ def test_a_stored_unit_reads_back_exactly(number: Decimal, kind: Kind):
     text = f"{number:f} {kind.stored.name}"
     assert read_exact(text, kind) == number
     assert read_quantity(text, kind) == float(number)
-    assert convert(number, kind.stored.ending, kind) == float(number)
+    assert float(convert_exact(number, kind.stored.ending, kind)) == float(number)
 
 
 @given(number=NUMBERS)
@@ -73,21 +73,19 @@ def test_any_text_is_read_or_refused(texts: st.SearchStrategy[str]):
 )
 def test_any_size_is_read_or_refused(text: str, series: str | None):
     """Whatever is typed for a size, the limits are openings above 0 or the refusal is one line."""
-    for read in (lambda: read_size_class(text, series), lambda: read_aperture(text)):
-        try:
-            found = read()
-        except UnitError as error:
-            _must_be_one_line(error)
-        else:
-            limits = [found] if isinstance(found, float) else [found.lower_mm, found.upper_mm]
-            assert all(limit is None or limit > 0 for limit in limits)
+    try:
+        found = read_size_class(text, series)
+    except UnitError as error:
+        _must_be_one_line(error)
+    else:
+        assert all(limit is None or limit > 0 for limit in (found.lower_mm, found.upper_mm))
 
 
 @given(ending=st.text(max_size=10), kind=KINDS)
 def test_any_ending_is_known_or_refused(ending: str, kind: Kind):
     """A column ending is among those listed or is refused by the same error."""
     if ending in column_units(kind):
-        convert(Decimal(1), ending, kind)
+        convert_exact(Decimal(1), ending, kind)
     else:
         with pytest.raises(UnitError):
-            convert(Decimal(1), ending, kind)
+            convert_exact(Decimal(1), ending, kind)

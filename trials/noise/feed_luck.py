@@ -1,56 +1,8 @@
-"""How much dirt holds enough grains, and how far the gold in two like halves differs by the luck of its grains."""
+"""How far the gold in two like halves differs by the luck of its grains."""
 
 import math
 
-from trials.simulation.dirt import Dirt, grain_mass_mg
-
-BARE_MINIMUM = 20
-"""Grains of one size: the bare minimum (Clifton et al., USGS Professional Paper 625-C, 1969, by a later note)."""
-
-
-def mass_for_grains_g(
-    grain_mm: float, grade_mg_kg: float, grains: int = BARE_MINIMUM, *, csf: float = 0.3, density: float = 17.5
-) -> float:
-    """How much dirt holds so many grains of one size?
-
-    Parameters
-    ----------
-    grain_mm
-        Sieve size of the grains, mm, over 0.
-    grade_mg_kg
-        Gold of that size in the dirt, mg/kg, over 0.
-    grains
-        Grains wanted on the average, 0 or more.
-    csf, density
-        Corey shape factor and g/cm3, as in `trials.simulation.dirt.grain_mass_mg`.
-
-    Returns
-    -------
-    float
-        g of dirt: grains x mass of one / grade.
-
-    Raises
-    ------
-    ValueError
-        A size or grade that is not over 0; grains under 0.
-
-    References
-    ----------
-    Derived; flakes of shape factor 0.3 are assumed, no source.
-
-    Examples
-    --------
-    >>> round(mass_for_grains_g(0.3, 0.5) / 1000, 1)
-    3.0
-    """
-    for name, value in (("grain_mm", grain_mm), ("grade_mg_kg", grade_mg_kg)):
-        if not value > 0.0:
-            raise ValueError(
-                f"{name} is {value}; it must be over 0. Give the size of the grains and the gold in the dirt."
-            )
-    if grains < 0:
-        raise ValueError(f"grains is {grains}; it must be 0 or more. Give how many are wanted.")
-    return 1000.0 * grains * float(grain_mass_mg(grain_mm, csf, density)) / grade_mg_kg
+from trials.simulation.dirt import Dirt
 
 
 def feed_luck_cv(dirt: Dirt) -> float:

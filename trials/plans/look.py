@@ -17,30 +17,3 @@ The levels are `LOOK_LEVEL` and `LEVEL_AFTER_LOOK` of `trials.verdicts.analysis`
 from typing import Final
 
 FEWEST_PAIRS_AT_LOOK: Final = 4
-
-
-def look_after_default(pairs: int) -> int | None:
-    """After how many pairs is an early look worth planning?
-
-    Parameters
-    ----------
-    pairs
-        Pairs of the plan, 1 or more.
-
-    Returns
-    -------
-    int or None
-        Half of them, rounded up, and not under 4; None under 5 pairs, where no look is left before the last pair.
-
-    Notes
-    -----
-    Our default, not a finding. At 3 pairs a 99 % interval reaches nearly 6 SD of the differences to each side, so that
-    a look can hardly ever settle anything.
-
-    Examples
-    --------
-    >>> [look_after_default(pairs) for pairs in (4, 5, 6, 8, 9, 12)]
-    [None, 4, 4, 4, 5, 6]
-    """
-    half = max(FEWEST_PAIRS_AT_LOOK, (pairs + 1) // 2)
-    return half if half < pairs else None

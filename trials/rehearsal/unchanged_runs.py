@@ -183,17 +183,3 @@ class UnchangedRuns:
 def readings_of(measure: Measure, runs: SimulatedRuns) -> Numbers:
     """What a measure reads of simulated runs, shape (..., readings of a run)."""
     return np.stack([getattr(runs, SIMULATED_AS[name]) for name in measure.inputs], axis=-1).astype(float)
-
-
-def second_pass_share(situation: Situation) -> float:
-    """Which share of the gold in the tails does the same gear take out of them at a second pass?
-
-    Derived: sum s (1 - p) p / sum s (1 - p) over the size classes, s gold by class, p kept; no luck in it.
-
-    >>> round(second_pass_share(Situation()), 2)
-    0.83
-    """
-    gold = situation.dirt.expected_grains() * situation.dirt.grain_masses_mg()
-    kept = np.asarray(situation.gear.recovery)
-    lost = gold * (1.0 - kept)
-    return float((lost * kept).sum() / lost.sum()) if lost.sum() > 0 else 0.0

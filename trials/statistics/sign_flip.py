@@ -113,34 +113,6 @@ def sign_flip(differences: ArrayLike, *, level: float = 0.95, seed: int = 1) -> 
     )
 
 
-def sign_flip_p(differences: ArrayLike, *, seed: int = 1) -> Any:  # noqa: ANN401 - float, or the array of many
-    """Give the p of `sign_flip` alone, where the limits are not needed.
-
-    Parameters
-    ----------
-    differences, seed
-        As in `sign_flip`.
-
-    Returns
-    -------
-    float or ndarray
-        The same p, to the last bit, in a fraction of the time.
-
-    Notes
-    -----
-    Edge cases, refusals and source: as `sign_flip`.
-
-    Examples
-    --------
-    >>> sign_flip_p([2.1, 0.4, 3.0, 1.2, -0.5, 2.6])
-    0.09375
-    """
-    values = checked_differences(differences, at_least=2)
-    sets = flip_sets(values.shape[-1], seed)
-    p = [2 * _reaching(*_sums(chunk, sets)) / sets.flips for chunk in _chunks(values, sets)]
-    return plain(np.minimum(1.0, _joined(p, values.shape[:-1])))
-
-
 def _chunks(values: Numbers, sets: FlipSets) -> Iterator[Numbers]:
     """Cut the trials, one a row, into chunks whose sums fit into bounded memory."""
     rows = values.reshape(-1, sets.pairs)

@@ -78,51 +78,33 @@ def column_questions(base: str, kind: Kind) -> Mapping[str, str]:
     return {_joined(base, ending): asked for ending, asked in _questions(kind).items()}
 
 
-def convert(number: Decimal, ending: str, kind: Kind) -> float:
-    """How much is a number from a column in the stored unit?
+def convert_exact(number: Decimal, ending: str, kind: Kind) -> Decimal:
+    """How much is a number from a column in the stored unit, with every digit kept?
+
+    Exact, so that sums on what was typed, as gross less tare, leave no dust; `as_float` stores the answer.
 
     Parameters
     ----------
     number
-        The number in the cell, from its text.
+        The number in the cell, from its text; its range is not looked at.
     ending
-        The unit at the end of the column, as "ozt" or "gpm_us".
+        The unit at the end of the column, as "ozt" or "gpm_us"; the stored unit costs no conversion.
     kind
         The kind of quantity in the column.
-
-    Returns
-    -------
-    float
-        The value in the stored unit; a column in the stored unit costs no conversion.
 
     Raises
     ------
     UnitError
-        The ending is unknown for the kind or has two meanings, or the number is not finite.
-
-    Notes
-    -----
-    Ranges are not looked at. Factors as for `quantity.read_quantity`.
+        The ending is unknown for the kind or has two meanings, or no float can hold the number.
 
     Examples
     --------
-    >>> convert(Decimal("0.0312"), "g", Kind.GOLD_MASS), round(convert(Decimal(500), "gph_us", Kind.FLOW), 3)
-    (31.2, 31.545)
-    >>> convert(Decimal("0.5"), "oz", Kind.GOLD_MASS)
+    >>> gross, tare = (convert_exact(Decimal(text), "g", Kind.FEED_MASS) for text in ("18.6", "12.2"))
+    >>> gross - tare, float(convert_exact(Decimal("0.0312"), "g", Kind.GOLD_MASS))
+    (Decimal('6.4'), 31.2)
+    >>> convert_exact(Decimal("0.5"), "oz", Kind.GOLD_MASS)
     Traceback (most recent call last):
     trials.units.unit_error.UnitError: _oz: Gold is in ozt, feed in lb. Which?
-    """
-    return as_float(convert_exact(number, ending, kind), f"{number} {ending}")
-
-
-def convert_exact(number: Decimal, ending: str, kind: Kind) -> Decimal:
-    """How much is a number from a column in the stored unit, with every digit kept?
-
-    For sums on what was typed, as gross less tare. Parameters and errors as for `convert`.
-
-    >>> gross, tare = (convert_exact(Decimal(text), "g", Kind.FEED_MASS) for text in ("18.6", "12.2"))
-    >>> gross - tare
-    Decimal('6.4')
     """
     unit = column_units(kind).get(ending)
     if unit is None:

@@ -92,30 +92,16 @@ def read_series(text: str) -> Series:
     raise refusal(text, "not a series of sieves. Write ASTM, Tyler or hobby.")
 
 
-def series_question(mesh: str, form: str) -> UnitError:
+def series_question(mesh: str) -> UnitError:
     """Ask back whose mesh number this is, with the first series that has it.
 
-    Parameters
-    ----------
-    mesh
-        The number as typed.
-    form
-        How the answer is written, with {mesh} and {series} in it.
-
-    Returns
-    -------
-    UnitError
-        The error to raise.
-
-    Examples
-    --------
-    >>> print(series_question("30", "{mesh}:{series}"))
-    30 mesh: ASTM, Tyler or hobby? Write 30:ASTM (0.600 mm).
+    >>> print(series_question("30"))
+    30 mesh: ASTM, Tyler or hobby? Write series = "ASTM" (0.600 mm).
     """
     asked = f"{shown(mesh)} mesh: ASTM, Tyler or hobby?"
     for series, known in APERTURES_MM.items():
         if mesh in known:
-            return UnitError(f"{asked} Write {form.format(mesh=mesh, series=series)} ({known[mesh]:.3f} mm).")
+            return UnitError(f'{asked} Write series = "{series}" ({known[mesh]:.3f} mm).')
     return UnitError(f"{asked} None has that number. {_nearest(mesh, APERTURES_MM[Series.ASTM], 'ASTM ')}")
 
 

@@ -20,7 +20,6 @@ __all__ = [
     "aperture_mm",
     "coarse_first",
     "overlapping",
-    "read_aperture",
     "read_size_class",
 ]
 
@@ -34,9 +33,6 @@ _MESH_RANGE = re.compile(
 )
 _LENGTH_RANGE = re.compile(rf"(?P<a>{_NUMBER})\s*/\s*(?P<b>{_NUMBER}){_UNIT}", re.IGNORECASE)
 _INCH_SIEVE = re.compile(r'(?P<mesh>[0-9]+/[0-9]+)\s*(?:in|inch|")', re.IGNORECASE)
-_IN_SERIES = re.compile(r"(?P<mesh>[^:]+):(?P<series>[^:]*)")
-
-
 @dataclass(frozen=True, slots=True)
 class SizeClass:
     """One size class: what passes the upper opening and is held on the lower one.
@@ -106,40 +102,6 @@ def read_size_class(text: str, series: str | None = None) -> SizeClass:
         label = f"{found['sign']}{size}"
         return SizeClass(label, limit, None) if found["sign"] == "+" else SizeClass(label, None, limit)
     raise _no_class(text)
-
-
-def read_aperture(text: str) -> float:
-    """How wide is a typed opening?
-
-    Parameters
-    ----------
-    text
-        A length, as "2 mm" or "1/4 in"; or a sieve with its series, as "30:ASTM".
-
-    Returns
-    -------
-    float
-        The opening in mm, above 0.
-
-    Raises
-    ------
-    UnitError
-        Not an opening, or a mesh without its series.
-
-    Examples
-    --------
-    >>> read_aperture("1/4 in"), read_aperture("2 mm"), read_aperture("30:ASTM")
-    (6.35, 2.0, 0.6)
-    >>> read_aperture("30 mesh")
-    Traceback (most recent call last):
-    trials.units.unit_error.UnitError: 30 mesh: ASTM, Tyler or hobby? Write 30:ASTM (0.600 mm).
-    """
-    if found := _IN_SERIES.fullmatch(text.strip()):
-        mesh = _MESH.fullmatch(found["mesh"].strip())
-        return aperture_mm(mesh["mesh"] if mesh else found["mesh"], found["series"])
-    if found := _MESH.fullmatch(text.strip()):
-        raise series_question(str(int(found["mesh"])), "{mesh}:{series}")
-    return _opening(text, text)
 
 
 def overlapping(classes: Iterable[SizeClass]) -> list[tuple[str, str]]:
@@ -215,7 +177,7 @@ def _one_limit(text: str, size: str, series: str | None) -> tuple[str, float]:
 
 def _mesh(mesh: str, series: str | None) -> float:
     if series is None:
-        raise series_question(str(int(mesh)), 'series = "{series}"')
+        raise series_question(str(int(mesh)))
     return aperture_mm(mesh, read_series(series))
 
 
