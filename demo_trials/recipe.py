@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 
 from trials.simulation.dirt import Dirt
-from trials.simulation.gear import Change, Gear
+from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import Noise
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 
-NOTHING_CHANGED = Change()
-NO_TRACERS = Tracers(fed=0)
+NOTHING_CHANGED = TrueEffect()
+NO_TRACERS = SeededTracers(fed=0)
 
 
 @dataclass(frozen=True)
@@ -113,11 +113,11 @@ class Recipe:
     luck: int
     dirt: Dirt
     noise: Noise
-    gear: Gear
+    gear: SimulatedGear
     shows: tuple[str, ...]
     sittings: tuple[Sitting, ...]
-    change: Change = NOTHING_CHANGED
-    tracers: Tracers = NO_TRACERS
+    change: TrueEffect = NOTHING_CHANGED
+    tracers: SeededTracers = NO_TRACERS
     cleanup_minutes: tuple[float, ...] = ()
     readings: tuple[Reading, ...] = ()
     labels: tuple[str, ...] = ()

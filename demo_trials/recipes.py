@@ -4,9 +4,9 @@ from dataclasses import replace
 
 from demo_trials.recipe import Reading, Recipe, Sitting, Struck
 from trials.simulation.dirt import Dirt
-from trials.simulation.gear import Change, Gear
+from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import LOW, TYPICAL
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 
 FROM_TAILS = (0.90, 0.88, 0.84, 0.78, 0.70, 0.58, 0.44, 0.30, 0.20, 0.12)
 """What gear that lost this gold once takes of it the second time, by class: assumed."""
@@ -21,8 +21,8 @@ ROUGH_BED = Recipe(
     luck=2,
     dirt=Dirt(gold_mg=1.25, size_set="fine", fed_g=500.0, fed_cv=0.005),
     noise=LOW,
-    gear=Gear(recovery=FROM_TAILS, minutes=9.5, black_sand_g=6.2, water_l_min=8.0),
-    change=Change(shift_logit=0.5, minutes_ratio=1.02, black_sand_ratio=1.9),
+    gear=SimulatedGear(recovery=FROM_TAILS, minutes=9.5, black_sand_g=6.2, water_l_min=8.0),
+    change=TrueEffect(shift_logit=0.5, minutes_ratio=1.02, black_sand_ratio=1.9),
     cleanup_minutes=(4.0, 4.5),
     readings=(Reading("pitch_deg", (4.0, 4.0), sd=0.07, step=0.1),),
     shows=("grains",),
@@ -39,7 +39,7 @@ TWIN_INSERTS = Recipe(
     luck=85,
     dirt=Dirt(gold_mg=2.5, size_set="fine", fed_g=1000.0, fed_cv=0.005),
     noise=LOW,
-    gear=Gear(recovery=FROM_TAILS, minutes=19.0, black_sand_g=12.2, water_l_min=8.0),
+    gear=SimulatedGear(recovery=FROM_TAILS, minutes=19.0, black_sand_g=12.2, water_l_min=8.0),
     cleanup_minutes=(4.0, 4.0),
     readings=(Reading("pitch_deg", (4.0, 4.0), sd=0.07, step=0.1),),
     shows=("grains",),
@@ -55,8 +55,8 @@ TAILS_SECOND_PASS = Recipe(
     luck=3,
     dirt=Dirt(gold_mg=130.0, size_set="fine", fed_g=2000.0, fed_cv=0.006),
     noise=LOW,
-    gear=Gear(recovery=FROM_TAILS, minutes=24.0, black_sand_g=38.0, water_l_min=3.0),
-    change=Change(shift_logit=0.42, minutes_ratio=1.03, black_sand_ratio=1.12),
+    gear=SimulatedGear(recovery=FROM_TAILS, minutes=24.0, black_sand_g=38.0, water_l_min=3.0),
+    change=TrueEffect(shift_logit=0.42, minutes_ratio=1.03, black_sand_ratio=1.12),
     cleanup_minutes=(6.0, 6.0),
     readings=(Reading("rpm", (18.0, 24.0), sd=0.5, step=1.0), Reading("pitch_deg", (38.0, 38.0), sd=0.15, step=0.5)),
     shows=("gold_mg",),
@@ -75,8 +75,8 @@ TWO_MATS = Recipe(
     luck=97,
     dirt=Dirt(gold_mg=260.0, size_set="fine", lot_cv=0.2, fed_g=40_000.0, fed_cv=0.008),
     noise=replace(LOW, carry_over=0.002, panout_loss_fine=0.01),
-    gear=Gear(recovery=SLUICE_GOOD, minutes=26.0, black_sand_g=210.0, water_l_min=340.0),
-    change=Change(shift_logit=0.0, black_sand_ratio=0.97),
+    gear=SimulatedGear(recovery=SLUICE_GOOD, minutes=26.0, black_sand_g=210.0, water_l_min=340.0),
+    change=TrueEffect(shift_logit=0.0, black_sand_ratio=0.97),
     cleanup_minutes=(14.0, 7.0),
     readings=(Reading("pitch_deg", (6.5, 6.5), sd=0.1, step=0.1),),
     shows=("gold_mg", "tails_gold_mg"),
@@ -101,8 +101,8 @@ FINER_SCREEN = Recipe(
     luck=4,
     dirt=Dirt(gold_mg=330.0, size_set="fine", lot_cv=0.15, fed_g=30_000.0, fed_cv=0.008),
     noise=LOW,
-    gear=Gear(recovery=SLUICE_COARSE_FEED, minutes=20.0, black_sand_g=160.0, water_l_min=300.0),
-    change=Change(shift_logit=0.5, minutes_ratio=1.1, black_sand_ratio=1.05),
+    gear=SimulatedGear(recovery=SLUICE_COARSE_FEED, minutes=20.0, black_sand_g=160.0, water_l_min=300.0),
+    change=TrueEffect(shift_logit=0.5, minutes_ratio=1.1, black_sand_ratio=1.05),
     cleanup_minutes=(12.0, 18.0),
     readings=(Reading("pitch_deg", (6.0, 6.0), sd=0.1, step=0.1),),
     shows=("gold_mg", "tails_gold_mg"),
@@ -126,9 +126,9 @@ STEEPER_PITCH = Recipe(
     luck=4,
     dirt=Dirt(gold_mg=0.0, fed_g=2500.0, fed_cv=0.005),
     noise=LOW,
-    gear=Gear(minutes=12.0, black_sand_g=24.0, water_l_min=60.0),
-    change=Change(shift_logit=-0.75, minutes_ratio=0.9, black_sand_ratio=0.7),
-    tracers=Tracers(fed=40, size_classes=(4, 6)),
+    gear=SimulatedGear(minutes=12.0, black_sand_g=24.0, water_l_min=60.0),
+    change=TrueEffect(shift_logit=-0.75, minutes_ratio=0.9, black_sand_ratio=0.7),
+    tracers=SeededTracers(fed=40, size_classes=(4, 6)),
     labels=("30/50", "50/100"),
     cleanup_minutes=(5.0, 5.0),
     readings=(Reading("pitch_deg", (5.0, 7.0), sd=0.1, step=0.1),),
@@ -147,8 +147,8 @@ LEAN_BUCKETS = Recipe(
     luck=7,
     dirt=Dirt(gold_mg=30.0, size_set="medium", lot_cv=0.25, fed_g=38_000.0, fed_cv=0.01),
     noise=TYPICAL,
-    gear=Gear(minutes=30.0, black_sand_g=95.0, water_l_min=300.0),
-    change=Change(shift_logit=0.2, black_sand_ratio=1.05),
+    gear=SimulatedGear(minutes=30.0, black_sand_g=95.0, water_l_min=300.0),
+    change=TrueEffect(shift_logit=0.2, black_sand_ratio=1.05),
     cleanup_minutes=(10.0, 11.0),
     readings=(Reading("pitch_deg", (6.0, 6.0), sd=0.15, step=0.1),),
     shows=("gold_mg",),
@@ -168,8 +168,8 @@ SLUICE_AUDIT = Recipe(
     luck=11,
     dirt=Dirt(gold_mg=0.0, fed_g=10_000.0, fed_cv=0.01),
     noise=LOW,
-    gear=Gear(recovery=SLUICE_SEEDED, minutes=15.0, black_sand_g=55.0, water_l_min=300.0),
-    tracers=Tracers(fed=25, size_classes=(1, 2, 4, 6)),
+    gear=SimulatedGear(recovery=SLUICE_SEEDED, minutes=15.0, black_sand_g=55.0, water_l_min=300.0),
+    tracers=SeededTracers(fed=25, size_classes=(1, 2, 4, 6)),
     labels=("+20", "20/30", "30/50", "50/100"),
     cleanup_minutes=(12.0,),
     readings=(Reading("pitch_deg", (6.0,), sd=0.1, step=0.1),),

@@ -14,10 +14,10 @@ from trials.noise.situation import Situation
 from trials.rehearsal.rehearsal import rehearse
 from trials.rehearsal.typical_trial import typical_trial
 from trials.simulation.dirt import Dirt
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 
 TIMES, PAIRS, REPEATS = 20_000, 8, 4
-SITUATION = Situation(dirt=Dirt(90, "medium"), tracers=Tracers(fed=100))
+SITUATION = Situation(dirt=Dirt(90, "medium"), tracers=SeededTracers(fed=100))
 
 
 def main() -> None:

@@ -13,7 +13,7 @@ from trials.simulation.dirt import Dirt
 from trials.simulation.noise_model import TYPICAL, Noise
 from trials.simulation.runs import simulate_runs, simulate_size_classes
 from trials.simulation.schedule import paired_schedule
-from trials.simulation.tracers import Tracers, simulate_tracers
+from trials.simulation.tracers import SeededTracers, simulate_tracers
 
 TRIALS, PAIRS = 20_000, 8
 
@@ -35,7 +35,7 @@ def main() -> None:
     medium, fine = Dirt(90, "medium"), Dirt(900, "fine")
     works: dict[str, Callable[[], object]] = {
         "order of the runs": lambda: paired_schedule(first),
-        "tracers alone": lambda: simulate_tracers(1, schedule=schedule, noise=TYPICAL, tracers=Tracers(100)),
+        "tracers alone": lambda: simulate_tracers(1, schedule=schedule, noise=TYPICAL, tracers=SeededTracers(100)),
         "whole runs, medium 90 mg, luck alone": lambda: simulate_runs(1, schedule=schedule, dirt=medium, noise=Noise()),
         "whole runs, medium 90 mg, typical": lambda: simulate_runs(1, schedule=schedule, dirt=medium, noise=TYPICAL),
         "whole runs, fine 900 mg, typical": lambda: simulate_runs(1, schedule=schedule, dirt=fine, noise=TYPICAL),

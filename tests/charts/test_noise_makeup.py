@@ -11,7 +11,7 @@ from trials.charts.fills import FILLS, Area, Fill, filled
 from trials.charts.noise_makeup import REST_NAME, noise_chart, title_words
 from trials.noise.budget import Budget, Source, noise_budget
 from trials.noise.situation import Situation
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 
 HOSTILE = "</script><img src=x onerror=alert(1)>"
 
@@ -148,7 +148,7 @@ def test_markup_stays_text():
 
 def test_a_reckoned_budget_is_drawn():
     """Real budgets of all measures are drawn whole, byte for byte the same each time."""
-    situation = Situation(tracers=Tracers(fed=100))
+    situation = Situation(tracers=SeededTracers(fed=100))
     measures = ("recovery", "gold_mass", "tracers", "grain_counts", "tails_gold")
     budgets = [noise_budget(measure, situation) for measure in measures]
     drawn = Drawn(noise_chart(budgets))

@@ -11,16 +11,16 @@ from trials.charts.files import chart_svg
 from trials.charts.rehearsal_chart import LOOKS, rehearsal_chart, shared_out
 from trials.noise.situation import Situation
 from trials.rehearsal.judged import ENDINGS
-from trials.rehearsal.rehearsal import Rehearsal, Script
-from trials.simulation.gear import Change
+from trials.rehearsal.rehearsal import Rehearsal, Scenario
+from trials.simulation.gear import TrueEffect
 
 
 def rehearsal(pairs: int = 8, line: float | None = 5.0, look_after: int | None = None, **counts: int) -> Rehearsal:
     """A rehearsal that ended as told."""
     codes = np.repeat([ENDINGS.index(ending) for ending in counts], list(counts.values())).astype(np.int8)
-    script = Script("tracers", pairs, Situation(), line, Change(), look_after, codes.size, 41)
+    scenario = Scenario("tracers", pairs, Situation(), line, TrueEffect(), look_after, codes.size, 41)
     at_look = np.arange(codes.size) < (codes.size // 10 if look_after else 0)
-    return Rehearsal(script, codes, np.zeros(codes.size), at_look)
+    return Rehearsal(scenario, codes, np.zeros(codes.size), at_look)
 
 
 NOTHING = rehearsal(better=51, worse=45, no_difference=804, not_settled=1100)  # 2.55, 2.25, 40.2, 55 %

@@ -17,7 +17,7 @@ from tests.fairness.fair_trials import RUNS_A_SESSION, TAILS_TRACERS_FOUND, WATE
 from trials.rehearsal.simulated_trials import draw_orders
 from trials.simulation.costs import draw_costs
 from trials.simulation.feed import draw_feed
-from trials.simulation.gear import Gear
+from trials.simulation.gear import SimulatedGear
 from trials.simulation.grains import draw_grains
 from trials.simulation.noise_model import POINTS_PER_LOGIT, TYPICAL, Noise
 from trials.simulation.run_effects import draw_run_effects
@@ -197,13 +197,13 @@ def _drawn(
         effects = effects + np.broadcast_to(truth.logits(schedule), schedule.shape)
     feed = draw_feed(streams.feed, dirt, schedule)
     rich = feed.richness * (1.0 if truth.richness is None else truth.richness(schedule))
-    share = np.asarray(Gear().recovery)
+    share = np.asarray(SimulatedGear().recovery)
     kept = 1.0 / (1.0 + np.exp(-(np.log(share / (1.0 - share)) + effects[..., np.newaxis])))
     if truth.keeps is not None:
         kept[:, :, 1] = truth.keeps(kept[:, :, 1])
     fates = draw_grains(streams.grains, dirt, noise, np.log(kept / (1.0 - kept)), rich)
     gold = work_up(streams.scale, schedule, noise, fates.pooled())
-    costs = draw_costs(streams.costs, noise, schedule, Gear(), ())
+    costs = draw_costs(streams.costs, noise, schedule, SimulatedGear(), ())
     tracers = shape.tracers
     counted = streams.tracers.binomial(tracers.fed, kept[..., list(tracers.size_classes)]).sum(axis=-1)
     seeded = np.full(schedule.shape, tracers.fed_in_all)

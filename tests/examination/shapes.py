@@ -8,7 +8,7 @@ from schemas import MeasureName
 from schemas.gear import GearKind
 from schemas.lot import LotKind
 from trials.simulation.dirt import Dirt
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 
 FINE = Dirt(gold_mg=900.0, size_set="fine", fed_cv=0.01)
 COUNTABLE = Dirt(gold_mg=4.0, size_set="fine", fed_g=350.0, fed_cv=0.01)
@@ -35,7 +35,7 @@ class Shape:
     pairs: int = 6
     worth_having: float = 3.0
     dirt: Dirt = FINE
-    tracers: Tracers = field(default_factory=lambda: Tracers(fed=50, size_classes=(4, 6)))
+    tracers: SeededTracers = field(default_factory=lambda: SeededTracers(fed=50, size_classes=(4, 6)))
 
     def plan(self) -> dict[str, Any]:
         """The plan as a person fills it in, all that the checks ask for."""

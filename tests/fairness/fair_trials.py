@@ -14,11 +14,11 @@ from trials.simulation.dirt import Dirt
 from trials.simulation.noise_model import Noise
 from trials.simulation.runs import SimulatedRuns, simulate_runs
 from trials.simulation.schedule import paired_schedule
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 from trials.statistics.balanced_draw import draw_places
 
 DIRT = Dirt(gold_mg=900.0, size_set="fine", fed_cv=0.01)
-TRACERS = Tracers(fed=50, size_classes=(4, 6))
+TRACERS = SeededTracers(fed=50, size_classes=(4, 6))
 FEED_CV = 0.05
 WATER_CV = 0.03
 TAILS_TRACERS_FOUND = 0.95
@@ -36,7 +36,9 @@ class Bench:
     in_tails: npt.NDArray[np.int64]
 
 
-def _bench(noise: Noise, pairs: int, count: int, seed: int, dirt: Dirt, tracers: Tracers) -> tuple[Bench, list[int]]:
+def _bench(
+    noise: Noise, pairs: int, count: int, seed: int, dirt: Dirt, tracers: SeededTracers
+) -> tuple[Bench, list[int]]:
     seeds = [1000 * seed + i for i in range(count)]
     changed_first = np.array([draw_places(pairs, 2, s)[:, 0] == 1 for s in seeds])
     turn = paired_schedule(changed_first).turn
@@ -63,7 +65,7 @@ def fair_trials(
     seed: int,
     *,
     dirt: Dirt = DIRT,
-    tracers: Tracers = TRACERS,
+    tracers: SeededTracers = TRACERS,
 ) -> Iterator[tuple[Trial, list[Run]]]:
     """So many finished trials of a change that does nothing, on gold enough for the scale."""
     bench, seeds = _bench(noise, pairs, count, seed, dirt, tracers)

@@ -18,7 +18,7 @@ from trials.fairness.drift import slope_of
 from trials.fairness.evidence import Check, gather
 from trials.simulation.dirt import Dirt
 from trials.simulation.noise_model import Noise
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 from trials.statistics.balanced_draw import draw_places
 
 SEED = 41
@@ -145,7 +145,7 @@ def test_too_tidy_asks_counts_and_the_end_only() -> None:
 LUCK = Noise()
 PROCESS = Noise(process_sd_points=2.5, scale_sd_g=0.002, scale_division_g=0.001, tails_cv=0.1)
 LEAN = Dirt(gold_mg=1.25, size_set="fine")
-HUNDRED = Tracers(fed=100)
+HUNDRED = SeededTracers(fed=100)
 # The rate each states, and the trials in which nothing of the kind is the matter. 5 % and 1 % are constants of ours.
 STATED: list[tuple[Check, str, Noise, float]] = [
     (diagnostics.ORDER_EFFECT, "recovery", PROCESS, 0.05),

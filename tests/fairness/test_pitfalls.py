@@ -14,7 +14,7 @@ from trials.fairness.pitfall import WHERES, Pitfall
 from trials.fairness.pitfall_page import pitfall_dicts, pitfall_page
 from trials.fairness.pitfalls import PITFALLS
 from trials.plans.advice.advise import advise
-from trials.plans.outlook import look_ahead
+from trials.plans.plan_power import power_of_plan
 
 NAMES = {check.name for check in CHECKS}
 # The 25 of the trade notes, in their order.
@@ -93,15 +93,17 @@ def test_the_plan_stands_are_so() -> None:
     """Tails re-run by weight without an unchanged arm, no tails at all, poor halves, flakes: each is told or refused."""
     tails = {"lots": ({"kind": "sluice tailings"},), "gear": {"kind": "wheel"}, "change": None}
     audit = trial("gold_mass", audit=True, **tails)
-    assert any("unchanged arm" in one.says and one.weight == "refuse" for one in advise(look_ahead(audit)))
+    assert any("unchanged arm" in one.says and one.weight == "refuse" for one in advise(power_of_plan(audit)))
     with pytest.raises(ValueError, match="needs the tails"):
         trial("recovery", tails={"caught": "none"})
-    assert any("needs all tails" in one.says for one in advise(look_ahead(trial("recovery", tails={"caught": "grab"}))))
+    assert any(
+        "needs all tails" in one.says for one in advise(power_of_plan(trial("recovery", tails={"caught": "grab"})))
+    )
     unsplit = trial("gold_mass", lots=({"kind": "natural", "splitting": "none"},))
-    assert any("not split" in one.says for one in advise(look_ahead(unsplit)))
+    assert any("not split" in one.says for one in advise(power_of_plan(unsplit)))
     traced = trial("tracers", grains={"seeded": 100})
-    assert any("retire bent flakes" in one.says for one in advise(look_ahead(traced)))
-    starter = [one.says for one in advise(look_ahead(trial()))]
+    assert any("retire bent flakes" in one.says for one in advise(power_of_plan(traced)))
+    starter = [one.says for one in advise(power_of_plan(trial()))]
     assert any("starter bucket" in says for says in starter)
 
 

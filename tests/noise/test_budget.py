@@ -13,7 +13,7 @@ from trials.noise.budget import Budget, noise_budget
 from trials.noise.first_order import (
     closed_balance_sd,
     counting_variance,
-    grain_luck,
+    grain_noise,
     net_weight_sd_mg,
     run_slopes,
     slopes_of,
@@ -21,9 +21,9 @@ from trials.noise.first_order import (
 from trials.noise.grains import grains_of
 from trials.noise.situation import Situation
 from trials.simulation.dirt import Dirt, SizeSet
-from trials.simulation.gear import Gear
+from trials.simulation.gear import SimulatedGear
 from trials.simulation.noise_model import TYPICAL, Noise, logit_sd
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 from trials.statistics.exact_limits import proportion_limits
 
 MEASURES: tuple[MeasureName, ...] = ("recovery", "gold_mass", "tails_gold", "grain_counts", "tracers")
@@ -33,7 +33,7 @@ def _first_order(measure: MeasureName, situation: Situation) -> dict[str, float]
     """The first-order formulas at the one run without luck, put together as the study's budget is."""
     noise, grains = situation.noise, grains_of(situation)
     slopes = slopes_of(measure, grains.kept_mg, grains.lost_mg, noise.tails_found)
-    luck = grain_luck(grains, slopes)
+    luck = grain_noise(grains, slopes)
     net_mg = net_weight_sd_mg(noise.scale_sd_g)
     share = grains.kept_mg / (grains.kept_mg + grains.lost_mg)
     by_scale = {
@@ -148,7 +148,7 @@ def test_pairs_of_tracers_against_table(fed: int, tabled: tuple[float, ...]):
         scatter = (process_sd / 100) ** 2
         formula = 100 * math.sqrt(2 * float(counting_variance(0.9, fed, scatter) + scatter))
         assert formula == pytest.approx(expected, abs=0.0055)
-        situation = Situation(noise=Noise(process_sd_points=process_sd), tracers=Tracers(fed))
+        situation = Situation(noise=Noise(process_sd_points=process_sd), tracers=SeededTracers(fed))
         budget = noise_budget("tracers", situation)
         assert budget.sd_pair == pytest.approx(expected, rel=0.105 if process_sd == 5.0 else 0.03)
         assert budget.sd_pair > expected - 0.0055
@@ -159,7 +159,7 @@ def test_one_run_of_tracers_against_table(fed: int, tabled: float):
     """At 90 % and a process SD of 2 points one run scatters as the derived table says."""
     scatter = 0.02**2
     assert 100 * math.sqrt(float(counting_variance(0.9, fed, scatter) + scatter)) == pytest.approx(tabled, abs=0.051)
-    budget = noise_budget("tracers", Situation(noise=Noise(process_sd_points=2.0), tracers=Tracers(fed)))
+    budget = noise_budget("tracers", Situation(noise=Noise(process_sd_points=2.0), tracers=SeededTracers(fed)))
     assert math.sqrt(budget.variance) == pytest.approx(tabled, abs=0.051 + 0.015 * tabled)
 
 
@@ -208,7 +208,7 @@ def test_true_recovery_against_table(gold_mg: float, tabled: tuple[float, ...]):
 @pytest.mark.parametrize("measure", MEASURES)
 def test_shares_make_up_the_whole(measure: MeasureName):
     """The sources that act are listed, the largest first; their shares add up to 1, and what does not act has none."""
-    situation = Situation(Dirt(300, split_vmr=2.0, lot_cv=0.5, fed_cv=0.1), tracers=Tracers(100))
+    situation = Situation(Dirt(300, split_vmr=2.0, lot_cv=0.5, fed_cv=0.1), tracers=SeededTracers(100))
     budget = noise_budget(measure, situation)
     variances = [source.variance for source in budget.sources]
     assert min(variances) > 0 and variances == sorted(variances, reverse=True)
@@ -242,8 +242,8 @@ def test_a_habit_put_right_leaves_the_budget(change: dict[str, float], kind: str
 
 def test_sizes_of_tracers_are_counted_together():
     """Two sizes seeded together scatter as the mean of two independent shares."""
-    gear = Gear(recovery=(0.9,) * 5 + (0.6,) * 5)
-    both = noise_budget("tracers", Situation(noise=Noise(), gear=gear, tracers=Tracers(50, (2, 7))))
+    gear = SimulatedGear(recovery=(0.9,) * 5 + (0.6,) * 5)
+    both = noise_budget("tracers", Situation(noise=Noise(), gear=gear, tracers=SeededTracers(50, (2, 7))))
     assert both.expected == pytest.approx(75.0)
     assert both.variance == pytest.approx(1e4 * (0.9 * 0.1 / 50 + 0.6 * 0.4 / 50) / 4)
 
@@ -271,7 +271,7 @@ def test_nothing_fed_is_refused():
     """Without gold, tracers or a pair there is no noise to foretell."""
     with pytest.raises(ValueError, match=r"gold_mg is 0, so there is nothing to show for recovery\. Give the gold"):
         noise_budget("recovery", Situation(Dirt(0.0)))
-    with pytest.raises(ValueError, match=r"Tracers\.fed is 0, so there is nothing to count\. Give the grains"):
+    with pytest.raises(ValueError, match=r"SeededTracers\.fed is 0, so there is nothing to count\. Give the grains"):
         noise_budget("tracers", Situation())
     with pytest.raises(ValueError, match=r"pairs is 0; a trial has 1 or more\. Give the pairs planned"):
         noise_budget("gold_mass", Situation(), pairs=0)
@@ -299,13 +299,13 @@ _noises = st.builds(
     tails_cv=st.floats(0, 2),
     tails_found=st.just(0.0) | st.floats(0.001, 1),
 )
-_gears = st.builds(Gear, recovery=st.tuples(*[st.floats(1e-6, 1 - 1e-6)] * 10))
+_gears = st.builds(SimulatedGear, recovery=st.tuples(*[st.floats(1e-6, 1 - 1e-6)] * 10))
 
 
 @given(_dirts, _noises, _gears, st.sampled_from(MEASURES), st.integers(1, 200))
-def test_any_situation_has_a_budget(dirt: Dirt, noise: Noise, gear: Gear, measure: MeasureName, pairs: int):
+def test_any_situation_has_a_budget(dirt: Dirt, noise: Noise, gear: SimulatedGear, measure: MeasureName, pairs: int):
     """However odd the dirt and the habits: finite numbers, shares of a whole, no warning."""
-    budget = noise_budget(measure, Situation(dirt, noise, gear, Tracers(50, (1, 5))), pairs=pairs)
+    budget = noise_budget(measure, Situation(dirt, noise, gear, SeededTracers(50, (1, 5))), pairs=pairs)
     assert math.isfinite(budget.sd_pair) and 0.0 <= budget.expected < math.inf
     assert -1e-9 <= budget.zero_share <= 1 + 1e-9
     assert all(source.variance > 0 for source in budget.sources)

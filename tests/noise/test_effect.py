@@ -13,25 +13,25 @@ from trials.measures.catalogue import measure_named
 from trials.noise.effect import LARGEST_SHIFT, shift_reaching, true_difference
 from trials.noise.situation import Situation
 from trials.simulation.dirt import Dirt, SizeSet
-from trials.simulation.gear import Change, Gear
+from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import POOR, TYPICAL, Noise
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 
 MEASURES: tuple[MeasureName, ...] = ("recovery", "gold_mass", "tails_gold", "grain_counts", "tracers")
 LEVEL = Noise()
-TRACED = Situation(Dirt(900, "fine"), LEVEL, tracers=Tracers(100))
-HALF_LOGIT = Change(shift_logit=0.45)
+TRACED = Situation(Dirt(900, "fine"), LEVEL, tracers=SeededTracers(100))
+HALF_LOGIT = TrueEffect(shift_logit=0.45)
 
 
-def _even(share: float) -> Gear:
+def _even(share: float) -> SimulatedGear:
     """Gear that keeps the same share of every class."""
-    return Gear(recovery=(share,) * 10)
+    return SimulatedGear(recovery=(share,) * 10)
 
 
 def test_by_hand_without_any_luck():
     """80 % kept becomes 90 %: 10 points, 9/8 of the gold and grains, half of what was lost."""
-    change = Change(shift_logit=math.log(9.0) - math.log(4.0))
-    situation = Situation(Dirt(900), LEVEL, _even(0.8), Tracers(100))
+    change = TrueEffect(shift_logit=math.log(9.0) - math.log(4.0))
+    situation = Situation(Dirt(900), LEVEL, _even(0.8), SeededTracers(100))
     assert true_difference("recovery", situation, change) == pytest.approx(10.0)
     assert true_difference("tracers", situation, change) == pytest.approx(10.0)
     assert true_difference("gold_mass", situation, change) == pytest.approx(math.log(9 / 8))
@@ -49,7 +49,7 @@ def test_poor_work_up_hides_part_of_the_gain(found: float, tabled: float):
     """
     noise = Noise(tails_found=found)
     situation = Situation(Dirt(900), noise, _even(0.9))
-    change = Change(shift_logit=math.log(0.93 / 0.07) - math.log(9.0))
+    change = TrueEffect(shift_logit=math.log(0.93 / 0.07) - math.log(9.0))
     assert true_difference("recovery", situation, change) == pytest.approx(tabled, abs=0.0051)
     assert true_difference("tails_gold", situation, change) == pytest.approx(-math.log(0.7))
 
@@ -66,7 +66,7 @@ def test_gold_left_in_the_gear_hides_part_of_the_gain(left: float, tabled: float
 @pytest.mark.parametrize(("share", "tabled"), [(0.5, 10.8), (0.7, 8.5), (0.8, 6.3), (0.9, 3.5), (0.95, 1.8)])
 def test_tracers_against_the_study(share: float, tabled: float):
     """+0.45 logit with a run SD of 2.5 points moves tracers kept to so much by so many points, the study found."""
-    situation = Situation(noise=Noise(process_sd_points=2.5), gear=_even(share), tracers=Tracers(100))
+    situation = Situation(noise=Noise(process_sd_points=2.5), gear=_even(share), tracers=SeededTracers(100))
     assert true_difference("tracers", situation, HALF_LOGIT) == pytest.approx(tabled, abs=0.08)
 
 
@@ -84,14 +84,14 @@ def test_recovery_against_the_study(gold_mg: float, size_set: SizeSet, in_sds: f
 @pytest.mark.parametrize("measure", MEASURES)
 def test_no_change_makes_no_difference(measure: MeasureName):
     """Nothing changed: exactly 0, and the change that does nothing is none."""
-    situation = Situation(noise=POOR, tracers=Tracers(100))
-    assert true_difference(measure, situation, Change()) == 0.0
-    assert shift_reaching(measure, 0.0, situation) == Change()
+    situation = Situation(noise=POOR, tracers=SeededTracers(100))
+    assert true_difference(measure, situation, TrueEffect()) == 0.0
+    assert shift_reaching(measure, 0.0, situation) == TrueEffect()
 
 
 def test_one_class_alone():
     """A change of the finest class moves only the gold of the finest class."""
-    change = Change(shift_logit=(0.0,) * 9 + (0.5,))
+    change = TrueEffect(shift_logit=(0.0,) * 9 + (0.5,))
     kept = 1 / (1 + math.exp(-(math.log(0.4 / 0.6) + 0.5)))
     expected = 100 * 0.04 * (kept - 0.4)  # 4 % of fine gold, of which 40 % was kept
     assert true_difference("recovery", TRACED, change) == pytest.approx(expected)
@@ -110,9 +110,9 @@ def test_nothing_of_the_tails_found():
     ("recovery", 20.0, _even(0.9)), ("tracers", 20.0, _even(0.9)),
     ("gold_mass", 50.0, _even(0.8)), ("grain_counts", 50.0, _even(0.8)),
 ])  # fmt: skip
-def test_out_of_reach(measure: MeasureName, typed: float, gear: Gear):
+def test_out_of_reach(measure: MeasureName, typed: float, gear: SimulatedGear):
     """20 points more where 90 % is kept, or half as much gold again where 80 % is: no change can."""
-    situation = Situation(Dirt(900), LEVEL, gear, Tracers(100))
+    situation = Situation(Dirt(900), LEVEL, gear, SeededTracers(100))
     assert shift_reaching(measure, measure_named(measure).line(typed), situation) is None
 
 
@@ -122,7 +122,7 @@ def test_out_of_reach(measure: MeasureName, typed: float, gear: Gear):
 ])  # fmt: skip
 def test_shift_by_hand(measure: MeasureName, typed: float, shift: float):
     """From 80 % kept: to 90 % (9/8 of the gold, half the loss), and down to 50 %."""
-    situation = Situation(Dirt(900), LEVEL, _even(0.8), Tracers(100))
+    situation = Situation(Dirt(900), LEVEL, _even(0.8), SeededTracers(100))
     change = shift_reaching(measure, measure_named(measure).line(typed), situation)
     assert change is not None and change.shift_logit == pytest.approx(shift)
 
@@ -139,8 +139,8 @@ def test_there_and_back(
     measure: MeasureName, shift: float, gold_mg: float, size_set: SizeSet, noise: Noise, pairs: int
 ):
     """A shift that does so much is found again from what it does, and does it as nearly as floats can say."""
-    situation = Situation(Dirt(gold_mg, size_set), noise, tracers=Tracers(25, (3, 7)))
-    line = true_difference(measure, situation, Change(shift_logit=shift), pairs=pairs)
+    situation = Situation(Dirt(gold_mg, size_set), noise, tracers=SeededTracers(25, (3, 7)))
+    line = true_difference(measure, situation, TrueEffect(shift_logit=shift), pairs=pairs)
     assert math.copysign(1.0, line) == math.copysign(1.0, shift)
     change = shift_reaching(measure, line, situation, pairs=pairs)
     assert change is not None and isinstance(change.shift_logit, float)
@@ -166,7 +166,7 @@ def test_nothing_fed_is_refused():
     """Without gold, tracers or a pair a change shows nothing."""
     with pytest.raises(ValueError, match=r"gold_mg is 0"):
         true_difference("gold_mass", Situation(Dirt(0.0)), HALF_LOGIT)
-    with pytest.raises(ValueError, match=r"Tracers\.fed is 0"):
+    with pytest.raises(ValueError, match=r"SeededTracers\.fed is 0"):
         shift_reaching("tracers", 1.0, Situation())
     with pytest.raises(ValueError, match=r"pairs is 0"):
         true_difference("gold_mass", Situation(), HALF_LOGIT, pairs=0)

@@ -6,7 +6,7 @@ import pytest
 
 from schemas import Change, Gear, Grains, Guess, Held, Lot, Scales, Sizes, Tails, Trial
 from trials.plans.advice.advise import advise
-from trials.plans.outlook import Earlier, look_ahead
+from trials.plans.plan_power import EarlierScatter, power_of_plan
 
 ROUGHENED = Change(
     variable="texture", baseline="painted", changed=("180 grit",), reversible="no", twin="second insert, cut together"
@@ -49,9 +49,9 @@ def sluice_owner(**changes: Any) -> Trial:
     return Trial(**{**plan, **changes})
 
 
-def said(trial: Trial, weight: str | None = None, earlier: Earlier | None = None) -> list[str]:
+def said(trial: Trial, weight: str | None = None, earlier: EarlierScatter | None = None) -> list[str]:
     """What the plan is told, of one weight or all."""
-    found = advise(look_ahead(trial, earlier))
+    found = advise(power_of_plan(trial, earlier))
     return [f"{one.about}: {one.says}" for one in found if weight in (None, one.weight)]
 
 
@@ -114,7 +114,7 @@ def test_an_audit_counts_seeded_grains() -> None:
 
 def test_pairs_needed_are_told_with_numbers() -> None:
     """6 pairs find 1.43 SDs 4 times in 5 (noncentral t, Cohen 1988); a line under that is told how many would suit."""
-    earlier = Earlier("twin-inserts", sd=0.10, pairs=200)
+    earlier = EarlierScatter("twin-inserts", sd=0.10, pairs=200)
     lines = said(tinkerer(worth_having=10.0), "warn", earlier)
     assert one_of(lines, "pairs: 6 pairs can usually find a change of about 16 %", "1.43 x the scatter of pairs")
     assert one_of(lines, "Your line is 10 %: 12 pairs would suit.", "times in 100")
@@ -344,6 +344,6 @@ def test_a_number_of_pairs_no_plan_holds_is_told() -> None:
 
 def test_refusals_come_first() -> None:
     """What stops a plan is read before what only warns."""
-    weights = [one.weight for one in advise(look_ahead(tinkerer(pairs=2, measure="gold_mass")))]
+    weights = [one.weight for one in advise(power_of_plan(tinkerer(pairs=2, measure="gold_mass")))]
     assert weights == sorted(weights, key=["refuse", "warn", "note"].index)
     assert weights[0] == "refuse"

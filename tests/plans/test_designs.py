@@ -10,17 +10,17 @@ import pytest
 
 from schemas import MeasureName
 from trials.noise.situation import Situation
-from trials.plans.design import MOST_COUNTED, Way, words_of
-from trials.plans.designs import CHARGES, Asked, compare_ways, telling_sizes, way_of
-from trials.plans.finding import budget_at
+from trials.plans.design import MOST_COUNTED, Design, design_words
+from trials.plans.designs import CHARGES, DesignBrief, compare_designs, design_of, telling_sizes
+from trials.plans.power import budget_at
 from trials.rehearsal.rehearsal import rehearse
 from trials.simulation.dirt import Dirt, SizeSet
-from trials.simulation.gear import Change, Gear
+from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 
-NO_TRACERS = Tracers(fed=0)
-SECOND_PASS = Gear(recovery=(0.9, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5, 0.35, 0.2, 0.1))
+NO_TRACERS = SeededTracers(fed=0)
+SECOND_PASS = SimulatedGear(recovery=(0.9, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5, 0.35, 0.2, 0.1))
 
 
 def situation(gold_mg: float, sizes: SizeSet, noise: Noise = TYPICAL, **more: object) -> Situation:
@@ -34,10 +34,10 @@ def on_a_pocket_scale(noise: Noise) -> Noise:
     return dataclasses.replace(noise, scale_division_g=0.01, scale_sd_g=0.01)
 
 
-def ask(where: Situation, shift: float, **more: object) -> Asked:
+def ask(where: Situation, shift: float, **more: object) -> DesignBrief:
     """Dirt and hours without end, unless said otherwise."""
-    change = Change(shift_logit=shift)
-    return Asked(where, change, **{"lot_g": 1e8, "run_minutes": 20.0, "cleanup_minutes": 10.0, **more})  # type: ignore[arg-type]
+    change = TrueEffect(shift_logit=shift)
+    return DesignBrief(where, change, **{"lot_g": 1e8, "run_minutes": 20.0, "cleanup_minutes": 10.0, **more})  # type: ignore[arg-type]
 
 
 # Each situation with the change on trial and the measures that can answer there.
@@ -78,19 +78,19 @@ def test_the_pairs_of_a_way_find_the_change_four_times_in_five(name: str, sized:
     engine of the verdict, so that what its checks would stop counts as not found.
     """
     where, shift, answering = SITUATIONS[name]
-    best = [way for way in compare_ways(ask(where, shift)).best if way.answers]
+    best = [way for way in compare_designs(ask(where, shift)).best if way.answers]
     assert {way.measure for way in best} == answering
     for way in best:
         assert way.pairs is not None
         slack = 12.0 if way.measure in ("gold_mass", "tails_gold") and (way.steps or 99.0) < 50.0 else 7.0
         found, luck = found_percent(way, way.pairs, sized(20_000))
-        assert found >= 80.0 - slack - luck, f"{words_of(way)}: {way.pairs} pairs"
+        assert found >= 80.0 - slack - luck, f"{design_words(way)}: {way.pairs} pairs"
         if found > 80.0 + slack + luck:
             fewer, luck = found_percent(way, way.pairs - 1, sized(20_000))
-            assert fewer < 80.0 + luck, f"{words_of(way)}: {way.pairs} pairs find {found}"
+            assert fewer < 80.0 + luck, f"{design_words(way)}: {way.pairs} pairs find {found}"
 
 
-def found_percent(way: Way, pairs: int, times: int) -> tuple[float, float]:
+def found_percent(way: Design, pairs: int, times: int) -> tuple[float, float]:
     """How often a rehearsal finds the change, and three standard errors of it, %."""
     tried = rehearse(
         way.measure, pairs=pairs, situation=way.situation, line=None, change=way.change, times=times, seed=41
@@ -103,8 +103,8 @@ def found_percent(way: Way, pairs: int, times: int) -> tuple[float, float]:
 def test_the_cheapest_takes_the_fewest_hours_of_all_that_answer(name: str) -> None:
     """The least time, then the least dirt; it stands first, and what can't answer stands last."""
     where, shift, _ = SITUATIONS[name]
-    comparison = compare_ways(ask(where, shift))
-    answering = [way for way in comparison.ways if way.answers]
+    comparison = compare_designs(ask(where, shift))
+    answering = [way for way in comparison.designs if way.answers]
     assert comparison.cheapest is not None and comparison.best[0] == comparison.cheapest
     for way in answering:
         assert way.pairs is not None and not way.hindrances
@@ -133,12 +133,12 @@ def test_measures_stand_as_in_an_independent_study(sizes: SizeSet, gold_mg: floa
     A fifth is what the models differ by: ours drifts by 0.3 points a run and weighs with rounding, and where a scale
     step is a large part of a mass the study's SD is that of its simulation, with long tails, and ours is foretold.
     """
-    where = dataclasses.replace(situation(gold_mg, sizes), tracers=Tracers(100, (5,)))
+    where = dataclasses.replace(situation(gold_mg, sizes), tracers=SeededTracers(100, (5,)))
     asked = ask(where, 0.45)
     ours = {
         measure: way.difference / way.budget.sd_pair
         for measure in study
-        for way in [way_of(asked, measure, tracers=Tracers(100, (5,)))]  # type: ignore[arg-type]
+        for way in [design_of(asked, measure, tracers=SeededTracers(100, (5,)))]  # type: ignore[arg-type]
     }
     for measure, es in study.items():
         assert ours[measure] == pytest.approx(es, abs=0.05 + 0.2 * es), measure
@@ -149,13 +149,13 @@ def test_measures_stand_as_in_an_independent_study(sizes: SizeSet, gold_mg: floa
 
 def test_a_lean_bucket_can_only_be_counted() -> None:
     """9 mg a bucket: no weighing answers with any charge up to 8 buckets; its own grains, or tracers, do."""
-    comparison = compare_ways(ask(situation(9, "medium", fed_g=30_000.0), 0.45))
-    assert {way.measure for way in comparison.ways if way.answers} == {"grain_counts", "tracers"}
+    comparison = compare_designs(ask(situation(9, "medium", fed_g=30_000.0), 0.45))
+    assert {way.measure for way in comparison.designs if way.answers} == {"grain_counts", "tracers"}
 
 
-def usual_way(**changes: object) -> Way:
+def usual_way(**changes: object) -> Design:
     """Recovery of rich fine gold, which answers."""
-    return dataclasses.replace(way_of(ask(situation(900, "fine"), 0.45), "recovery"), **changes)  # type: ignore[arg-type]
+    return dataclasses.replace(design_of(ask(situation(900, "fine"), 0.45), "recovery"), **changes)  # type: ignore[arg-type]
 
 
 def test_a_way_that_answers_has_no_hindrance() -> None:
@@ -172,12 +172,12 @@ def test_every_hindrance_says_what_there_is_and_what_is_the_limit() -> None:
     assert way.pairs == 10 and way.dirt_g == 200_000.0 and way.minutes == 1_000.0
     assert usual_way(lot_g=120_000.0).hindrances == ("200 kg of dirt (there are 120 kg)",)
     assert usual_way(time_minutes=720.0).hindrances == ("17 h (there are 12)",)
-    tiny = usual_way(change=Change(shift_logit=0.05))
+    tiny = usual_way(change=TrueEffect(shift_logit=0.05))
     assert tiny.hindrances == (f"{tiny.pairs_unlimited:,} pairs (60 is the most)",)
-    assert usual_way(change=Change()).hindrances == ("over a million pairs (60 is the most)",)
-    tracers = way_of(ask(situation(900, "fine"), 0.45, tracers=40), "tracers", tracers=Tracers(100, (8,)))
+    assert usual_way(change=TrueEffect()).hindrances == ("over a million pairs (60 is the most)",)
+    tracers = design_of(ask(situation(900, "fine"), 0.45, tracers=40), "tracers", tracers=SeededTracers(100, (8,)))
     assert tracers.hindrances == ("100 tracer grains a run (there are 40)",)
-    counted = way_of(ask(situation(900, "fine"), 0.45), "grain_counts")
+    counted = design_of(ask(situation(900, "fine"), 0.45), "grain_counts")
     grains = counted.budget.expected
     assert grains > MOST_COUNTED and counted.hindrances == (
         f"{round(grains, -2):,.0f} grains a run, too many to count",
@@ -186,7 +186,7 @@ def test_every_hindrance_says_what_there_is_and_what_is_the_limit() -> None:
 
 def test_a_scale_too_coarse_and_runs_that_find_none_are_told() -> None:
     """Under 10 steps in the middle run, and over 20 % of the runs at 0, the checks of the verdict stop a trial."""
-    lean = way_of(ask(situation(9, "medium", fed_g=30_000.0), 0.45), "tails_gold")
+    lean = design_of(ask(situation(9, "medium", fed_g=30_000.0), 0.45), "tails_gold")
     scale, zeros = lean.hindrances[-2:]
     assert scale.endswith("steps of the scale in the middle run (10 is the least)")
     assert zeros.startswith("up to ") and zeros.endswith(" % of the runs find none (20 % is the most)")
@@ -195,7 +195,7 @@ def test_a_scale_too_coarse_and_runs_that_find_none_are_told() -> None:
 
 def test_drift_over_a_long_trial_is_told() -> None:
     """Hurried runs drift by a point a turn: in a long trial there is less to find, and no number of pairs makes up."""
-    ways = compare_ways(ask(situation(900, "medium", POOR), 0.9)).ways
+    ways = compare_designs(ask(situation(900, "medium", POOR), 0.9)).designs
     said = {says for way in ways for says in way.hindrances}
     # 2 on the logit, 9 points each, at the middle of 2k turns: (2k - 1)/2 <= 18, so k = 18.
     assert "over 18 pairs, as over so many runs drift eats up what there is to find" in said
@@ -207,7 +207,7 @@ def test_a_way_that_answers_is_seldom_stopped_by_its_scale(steps: bool, blocked:
     """What is offered with few steps is stopped in 1 trial of 20 at most, give or take; what is not, far more often."""
     for name in ("fine gold", "medium gold", "concentrate", "medium gold, careful"):
         where, shift, _ = SITUATIONS[name]
-        for way in compare_ways(ask(where, shift)).ways:
+        for way in compare_designs(ask(where, shift)).designs:
             if way.measure != "tails_gold" or way.pairs is None or way.answers != steps or way.charge_g > 20_000:
                 continue
             tried = rehearse(
@@ -228,31 +228,31 @@ def test_a_way_that_answers_is_seldom_stopped_by_its_scale(steps: bool, blocked:
 def test_what_can_not_be_run_is_no_way() -> None:
     """No tails: neither recovery nor tails, nor tracers, which stay in a tub; no split: no like halves; no gold: none."""
     rich = situation(900, "fine")
-    assert {way.measure for way in compare_ways(ask(rich, 0.45, tails_kept=False)).ways} == {
+    assert {way.measure for way in compare_designs(ask(rich, 0.45, tails_kept=False)).designs} == {
         "gold_mass",
         "grain_counts",
     }
-    unsplit = compare_ways(ask(rich, 0.45, is_split=False, tracers=0)).ways
+    unsplit = compare_designs(ask(rich, 0.45, is_split=False, tracers=0)).designs
     assert {way.measure for way in unsplit} == {"recovery", "tails_gold"}
-    barren = compare_ways(ask(situation(0.0, "fine"), 0.45)).ways
+    barren = compare_designs(ask(situation(0.0, "fine"), 0.45)).designs
     assert {way.measure for way in barren} == {"tracers"}
-    assert compare_ways(ask(situation(0.0, "fine"), 0.45, tracers=0)).ways == ()
-    assert 37 in {way.tracers_a_run for way in compare_ways(ask(rich, 0.45, tracers=37)).ways}
+    assert compare_designs(ask(situation(0.0, "fine"), 0.45, tracers=0)).designs == ()
+    assert 37 in {way.tracers_a_run for way in compare_designs(ask(rich, 0.45, tracers=37)).designs}
 
 
 def test_charges_are_looked_at_as_far_as_the_dirt_goes() -> None:
     """Three pairs of a charge have to be there; half a charge is always looked at."""
-    little = compare_ways(ask(situation(90, "fine"), 0.45, lot_g=130_000.0, tracers=0)).ways
+    little = compare_designs(ask(situation(90, "fine"), 0.45, lot_g=130_000.0, tracers=0)).designs
     assert sorted({way.charge_g for way in little}) == [5_000.0, 10_000.0, 20_000.0]
-    assert {way.charge_g for way in compare_ways(ask(situation(90, "fine"), 0.45, tracers=0)).ways} == {
+    assert {way.charge_g for way in compare_designs(ask(situation(90, "fine"), 0.45, tracers=0)).designs} == {
         times * 10_000.0 for times in CHARGES
     }
 
 
 def test_a_graded_trial_runs_every_level_in_a_block() -> None:
     """Five arms: five runs a block of dirt and hours."""
-    pair = way_of(ask(situation(900, "fine"), 0.45), "recovery")
-    block = way_of(ask(situation(900, "fine"), 0.45, arms=5), "recovery")
+    pair = design_of(ask(situation(900, "fine"), 0.45), "recovery")
+    block = design_of(ask(situation(900, "fine"), 0.45, arms=5), "recovery")
     assert block.pairs == pair.pairs and block.dirt_g == 2.5 * (pair.dirt_g or 0.0)
     assert block.minutes == 2.5 * (pair.minutes or 0.0)
 
@@ -261,7 +261,7 @@ def test_tracers_are_of_sizes_that_tell() -> None:
     """The four sizes kept nearest to 65 %: a size the gear half-loses needs the fewest pairs (the study: 50 to 80 %)."""
     assert set(telling_sizes(situation(90, "fine", gear=SECOND_PASS))) == {3, 4, 5, 6}
     asked = ask(situation(90, "fine"), 0.45)
-    needed = {size: way_of(asked, "tracers", tracers=Tracers(100, (size,))).pairs or 99 for size in (3, 5, 7)}
+    needed = {size: design_of(asked, "tracers", tracers=SeededTracers(100, (size,))).pairs or 99 for size in (3, 5, 7)}
     assert needed[7] < needed[5] < needed[3]
 
 
@@ -269,18 +269,18 @@ def test_ways_are_compared_in_a_blink() -> None:
     """A quarter of a second of work is meant; the bar is generous, for a machine with other things to do."""
     budget_at.cache_clear()
     begun = time.process_time()
-    compare_ways(ask(situation(90, "coarse", POOR), 0.45))
+    compare_designs(ask(situation(90, "coarse", POOR), 0.45))
     assert time.process_time() - begun < 3.0
 
 
 def test_a_way_says_itself_in_words() -> None:
     """As the table and the levers do."""
     names: tuple[MeasureName, ...] = ("recovery", "gold_mass", "tails_gold", "grain_counts")
-    said = [words_of(way_of(ask(situation(90, "fine"), 0.45), name)) for name in names]
+    said = [design_words(design_of(ask(situation(90, "fine"), 0.45), name)) for name in names]
     assert said == [
         "gold kept and gold in the tails, both weighed",
         "gold kept, weighed",
         "gold in the tails, weighed",
         "gold grains kept, counted",
     ]
-    assert np.isfinite([way.shortfall for way in compare_ways(ask(situation(90, "fine"), 0.45)).best]).all()
+    assert np.isfinite([way.shortfall for way in compare_designs(ask(situation(90, "fine"), 0.45)).best]).all()

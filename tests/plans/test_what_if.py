@@ -9,10 +9,10 @@ import pytest
 
 from schemas import Gear, Guess, Held, Lot, Scales, Trial
 from trials.noise.situation import HABITS
-from trials.plans.asked import TypedLine, asked_for
-from trials.plans.designs import Asked, compare_ways
-from trials.plans.finding import budget_at
-from trials.plans.what_if import Lever, levers_of
+from trials.plans.brief import TypedLine, brief_for
+from trials.plans.designs import DesignBrief, compare_designs
+from trials.plans.power import budget_at
+from trials.plans.what_if import WhatIf, what_ifs
 
 SLUICE = Lot(kind="natural", mass_g=420_000.0, splitting="cone and quarter")
 
@@ -103,14 +103,14 @@ SHORT: dict[str, tuple[Trial, TypedLine, dict[str, Any], set[str]]] = {
 
 
 @functools.cache
-def found(name: str) -> tuple[Asked, TypedLine, tuple[Lever, ...]]:
+def found(name: str) -> tuple[DesignBrief, TypedLine, tuple[WhatIf, ...]]:
     """What was in hand, the line, and the levers."""
     trial, line, in_hand, _ = SHORT[name]
-    asked = asked_for(trial, line, **{"tracers": 0, **in_hand})
+    asked = brief_for(trial, line, **{"tracers": 0, **in_hand})
     assert asked is not None
-    comparison = compare_ways(asked)
+    comparison = compare_designs(asked)
     assert comparison.cheapest is None
-    return asked, line, levers_of(asked, comparison, line)
+    return asked, line, what_ifs(asked, comparison, line)
 
 
 @pytest.mark.parametrize("name", SHORT)
@@ -118,14 +118,14 @@ def test_each_lever_alone_makes_something_answer(name: str) -> None:
     """Computed anew with just that one thing changed, its way is the cheapest that answers, and it is said in words."""
     asked, _, levers = found(name)
     assert SHORT[name][3] <= {lever.name for lever in levers}
-    assert [lever.way.minutes for lever in levers] == sorted(lever.way.minutes or 0.0 for lever in levers)
+    assert [lever.design.minutes for lever in levers] == sorted(lever.design.minutes or 0.0 for lever in levers)
     for lever in levers:
-        assert compare_ways(lever.asked).cheapest == lever.way and lever.way.answers
-        assert one_thing_changed(asked, lever.asked, lever.name), lever.name
-        assert f"{lever.way.pairs} pairs of" in lever.says and lever.says.endswith(" h.")
+        assert compare_designs(lever.brief).cheapest == lever.design and lever.design.answers
+        assert one_thing_changed(asked, lever.brief, lever.name), lever.name
+        assert f"{lever.design.pairs} pairs of" in lever.says and lever.says.endswith(" h.")
 
 
-def one_thing_changed(before: Asked, after: Asked, name: str) -> bool:
+def one_thing_changed(before: DesignBrief, after: DesignBrief, name: str) -> bool:
     """Whether a lever moved its own thing and nothing else. Richer dirt is to do without tracers."""
     own: dict[str, set[str]] = {
         "tracers": {"tracers"},
@@ -145,7 +145,7 @@ def one_thing_changed(before: Asked, after: Asked, name: str) -> bool:
     return bool(changed) and changed <= own[name]
 
 
-def flat(asked: Asked) -> dict[str, Any]:
+def flat(asked: DesignBrief) -> dict[str, Any]:
     """All fields of what is asked, those of the situation under their own names."""
     fields = {one.name: getattr(asked, one.name) for one in dataclasses.fields(asked) if one.name != "situation"}
     for part in ("dirt", "noise", "gear", "tracers"):
@@ -159,7 +159,7 @@ def test_nothing_is_suggested_that_is_in_hand(name: str) -> None:
     """A riffle splitter, caught tails, a fine scale, steady habits, as many tracers."""
     asked, _, levers = found(name)
     for lever in levers:
-        assert flat(lever.asked) != flat(asked)
+        assert flat(lever.brief) != flat(asked)
     names = {lever.name for lever in levers}
     if asked.tails_kept:
         assert "tails kept" not in names
@@ -173,20 +173,20 @@ def test_a_careful_bench_is_not_told_to_be_careful() -> None:
     """Nor one on the finest scale to buy a finer one, nor one with tracers enough to seed tracers."""
     trial = plan(lot("riffle splitter"), division_g=0.0001, care="careful", gold_mg_kg=0.3, sizes="coarse")
     line = TypedLine(POINTS, 0.3)
-    asked = asked_for(trial, line, tracers=400)
+    asked = brief_for(trial, line, tracers=400)
     assert asked is not None
-    comparison = compare_ways(asked)
+    comparison = compare_designs(asked)
     assert comparison.cheapest is None
-    names = {lever.name for lever in levers_of(asked, comparison, line)}
+    names = {lever.name for lever in what_ifs(asked, comparison, line)}
     assert names <= {"larger line", "richer dirt", "more dirt and time", "more dirt"}
 
 
 def test_there_are_no_levers_where_something_answers() -> None:
     """Nothing has to change."""
     line = TypedLine(POINTS, 4.0)
-    asked = asked_for(plan(gold_mg_kg=60.0, sizes="fine"), line)
+    asked = brief_for(plan(gold_mg_kg=60.0, sizes="fine"), line)
     assert asked is not None
-    assert levers_of(asked, compare_ways(asked), line) == ()
+    assert what_ifs(asked, compare_designs(asked), line) == ()
 
 
 def test_a_larger_line_is_one_that_can_be_typed() -> None:
@@ -196,9 +196,9 @@ def test_a_larger_line_is_one_that_can_be_typed() -> None:
     (lever,) = [one for one in levers if one.name == "larger line"]
     said = float(lever.says.removeprefix("Take ").split(" points")[0])
     for typed, answers in ((said, True), (0.9 * said, False)):
-        asked = asked_for(trial, dataclasses.replace(line, typed=typed), tracers=0)
+        asked = brief_for(trial, dataclasses.replace(line, typed=typed), tracers=0)
         assert asked is not None
-        assert (compare_ways(asked).cheapest is not None) == answers
+        assert (compare_designs(asked).cheapest is not None) == answers
 
 
 @pytest.mark.parametrize("name", ["hurried", "pocket scale"])
@@ -209,3 +209,14 @@ def test_levers_are_found_while_one_waits(name: str) -> None:
     begun = time.process_time()
     found(name)
     assert time.process_time() - begun < 12.0
+
+
+def test_dirt_that_no_run_can_hold_is_not_suggested() -> None:
+    """40 mg/kg of fine gold in 15 kg a run: 64 times as rich would be over 100 g of gold a run, and is not asked for."""
+    trial = plan(gold_mg_kg=40.0, sizes="fine", care="hurried")
+    line = TypedLine(POINTS, 0.3)
+    brief = brief_for(trial, line, tails_kept=True, tracers=0)
+    assert brief is not None
+    comparison = compare_designs(brief)
+    assert comparison.cheapest is None
+    assert "richer dirt" not in {one.name for one in what_ifs(brief, comparison, line)}

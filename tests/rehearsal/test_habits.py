@@ -33,12 +33,12 @@ from trials.rehearsal.rehearsal import rehearse
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.simulation.dirt import Dirt, SizeSet
 from trials.simulation.noise_model import TYPICAL
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 
 STUDY = dataclasses.replace(TYPICAL, drift_points_per_run=0.0, scale_sd_g=0.0015)
 STUDIED = 10_000  # trials of the study, at the least
 FULL = 20_000
-TRACED = Situation(dirt=Dirt(900, "fine"), noise=STUDY, tracers=Tracers(fed=100))
+TRACED = Situation(dirt=Dirt(900, "fine"), noise=STUDY, tracers=SeededTracers(fed=100))
 
 
 def situation(gold_mg: float, sizes: SizeSet, noise: Any = STUDY) -> Situation:

@@ -15,20 +15,20 @@ from trials.rehearsal.judged import BLOCKED, ENDINGS, judge_trials
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
 from trials.rehearsal.simulated_trials import division_mg, draw_orders, read_runs, simulate_readings
 from trials.simulation.dirt import Dirt
-from trials.simulation.gear import Change, Gear
+from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 from trials.simulation.runs import simulate_runs
 from trials.simulation.schedule import paired_schedule
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 from trials.verdicts.outcome import BETTER, WORSE
 
 FINE, MEDIUM = Dirt(900, "fine"), Dirt(90, "medium")
 HABITS = {"low": LOW, "typical": TYPICAL, "poor": POOR}
-RICH = Situation(dirt=FINE, tracers=Tracers(fed=100))
+RICH = Situation(dirt=FINE, tracers=SeededTracers(fed=100))
 ONE_HAND = dataclasses.replace(
     RICH, noise=dataclasses.replace(TYPICAL, operator_sd_points=0.0, drift_points_per_run=0.0)
 )
-SHIFT = Change(shift_logit=0.45)
+SHIFT = TrueEffect(shift_logit=0.45)
 # Gold of 90 mg a half, medium: 7 mg of it in the tails on a 1 mg scale, or all of it on one of 10 mg, is under 10 steps.
 TOO_COARSE_A_SCALE = {
     "low": ("tails_gold",),
@@ -59,7 +59,7 @@ def test_nothing_changed_raises_few_alarms_to_either_side(sized, dirt: Dirt, hab
     times, noise = sized(20_000), HABITS[habits]
     order = draw_orders(np.random.default_rng([81, pairs]), times, pairs)
     runs = simulate_runs(
-        82 + pairs, schedule=paired_schedule(order), dirt=dirt, noise=noise, tracers=Tracers(fed=100)
+        82 + pairs, schedule=paired_schedule(order), dirt=dirt, noise=noise, tracers=SeededTracers(fed=100)
     )  # one simulation serves all measures
     for measure in MEASURES:
         seen = judge_trials(measure, read_runs(measure, runs), division=division_mg(measure, noise), line=None)
@@ -109,8 +109,8 @@ def test_tracers_of_a_size_the_gear_half_loses_need_fewer_pairs(
     sized, kept: float, points: float, sd: float, pairs: int
 ) -> None:
     """100 tracers, process SD 2.5/9 logit, +0.45: the study's gain, scatter, and pairs to find it 4 times in 5."""
-    gear = Gear(recovery=(kept,) * 10)
-    situation = Situation(noise=Noise(process_sd_points=2.5), gear=gear, tracers=Tracers(fed=100))
+    gear = SimulatedGear(recovery=(kept,) * 10)
+    situation = Situation(noise=Noise(process_sd_points=2.5), gear=gear, tracers=SeededTracers(fed=100))
     tried = rehearse("tracers", pairs=pairs, situation=situation, line=None, change=SHIFT, times=sized(20_000), seed=85)
     assert tried.means.mean() == pytest.approx(points, abs=0.05 + 3 * sd / np.sqrt(pairs * tried.times))
     assert tried.means.std() * np.sqrt(pairs) == pytest.approx(sd, rel=0.02 + 3 / np.sqrt(2 * tried.times))

@@ -16,33 +16,35 @@ from trials.rehearsal.rehearsal import Rehearsal, rehearse
 from trials.rehearsal.simulated_trials import simulate_readings
 from trials.rehearsal.typical_trial import runs_of, simulated_trial, typical_runs, typical_trial
 from trials.simulation.dirt import Dirt
-from trials.simulation.gear import Change
+from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 from trials.verdicts.reach import reach_verdict
 
 NAMES = [measure.name for measure in MEASURES]
 LINES = {"recovery": 3.0, "tracers": 3.0, "gold_mass": 20.0, "grain_counts": 20.0, "tails_gold": 30.0}
 SITUATIONS = {
-    "low": Situation(noise=LOW, tracers=Tracers(100)),
-    "typical": Situation(tracers=Tracers(25, (3, 6))),
-    "poor": Situation(noise=POOR, tracers=Tracers(10)),
-    "lean": Situation(dirt=Dirt(gold_mg=2, size_set="coarse"), tracers=Tracers(3, (9,))),
-    "a few grains": Situation(dirt=Dirt(gold_mg=0.3, size_set="coarse"), tracers=Tracers(4, (9,))),
-    "lean and poor": Situation(dirt=Dirt(gold_mg=9), noise=POOR, tracers=Tracers(2)),
-    "next to nothing": Situation(dirt=Dirt(gold_mg=0.002, size_set="fine"), tracers=Tracers(1)),
+    "low": Situation(noise=LOW, tracers=SeededTracers(100)),
+    "typical": Situation(tracers=SeededTracers(25, (3, 6))),
+    "poor": Situation(noise=POOR, tracers=SeededTracers(10)),
+    "lean": Situation(dirt=Dirt(gold_mg=2, size_set="coarse"), tracers=SeededTracers(3, (9,))),
+    "a few grains": Situation(dirt=Dirt(gold_mg=0.3, size_set="coarse"), tracers=SeededTracers(4, (9,))),
+    "lean and poor": Situation(dirt=Dirt(gold_mg=9), noise=POOR, tracers=SeededTracers(2)),
+    "next to nothing": Situation(dirt=Dirt(gold_mg=0.002, size_set="fine"), tracers=SeededTracers(1)),
     "a scale that does not round": Situation(dirt=Dirt(gold_mg=1, size_set="coarse"), noise=Noise(scale_sd_g=0.001)),
-    "no luck but the grains'": Situation(dirt=Dirt(90, grain_cv=0.0), noise=Noise(), tracers=Tracers(5, (0,))),
-    "unlike halves": Situation(dirt=Dirt(90, fed_cv=0.05), tracers=Tracers(50)),
+    "no luck but the grains'": Situation(dirt=Dirt(90, grain_cv=0.0), noise=Noise(), tracers=SeededTracers(5, (0,))),
+    "unlike halves": Situation(dirt=Dirt(90, fed_cv=0.05), tracers=SeededTracers(50)),
 }
 
 
 def plan_for(tried: Rehearsal, worth_having: float | None) -> Trial:
     """The plan that was rehearsed, with the scale of its noise."""
-    division = tried.script.situation.noise.scale_division_g
+    division = tried.scenario.situation.noise.scale_division_g
     scales = {"scales": {"gold_g": division}} if division else {}
-    script = tried.script
-    return plan_of(script.measure, script.pairs, worth_having=worth_having, look_after=script.look_after, **scales)
+    scenario = tried.scenario
+    return plan_of(
+        scenario.measure, scenario.pairs, worth_having=worth_having, look_after=scenario.look_after, **scales
+    )
 
 
 def same_ending(trial: Trial, tried: Rehearsal, number: int) -> str:
@@ -71,7 +73,7 @@ def test_every_trial_of_a_rehearsal_gets_the_same_verdict(sized, where, name, pa
         pairs=pairs,
         situation=SITUATIONS[where],
         line=line,
-        change=Change(shift_logit=shift),
+        change=TrueEffect(shift_logit=shift),
         look_after=look_after,
         times=sized(100),
         seed=101,
@@ -93,14 +95,14 @@ def test_the_proof_meets_every_ending_and_every_gate():
                     pairs=8,
                     situation=situation,
                     line=line,
-                    change=Change(shift_logit=shift),
+                    change=TrueEffect(shift_logit=shift),
                     look_after=4,
                     times=30,
                     seed=102,
                 )
                 endings |= {ending for ending, count in tried.counts.items() if count}
                 at_look |= {simulated_trial(tried, int(n)).ending for n in np.flatnonzero(tried.at_look)}
-                seen = tried.script.readings_of_part(0)
+                seen = tried.scenario.readings_of_part(0)
                 partly = (~measure.is_empty(seen.baseline, seen.changed)).sum(axis=-1)
                 if ((partly >= 3) & (partly < 8) & np.isfinite(tried.means)).any():
                     with_empty.add((name, where))
@@ -125,13 +127,13 @@ def test_any_plan_anywhere_gets_the_same_verdict(data):
     )
     division = data.draw(st.sampled_from([0.0, 0.001, 0.01]))
     noise = dataclasses.replace(data.draw(st.sampled_from([LOW, TYPICAL, POOR])), scale_division_g=division)
-    tracers = Tracers(data.draw(st.integers(0, 40)), data.draw(st.sampled_from([(5,), (2, 8)])))
+    tracers = SeededTracers(data.draw(st.integers(0, 40)), data.draw(st.sampled_from([(5,), (2, 8)])))
     tried = rehearse(
         name,
         pairs=pairs,
         situation=Situation(dirt, noise, tracers=tracers),
         line=None if worth_having is None else measure_named(name).line(worth_having),
-        change=Change(shift_logit=data.draw(st.floats(-2, 2))),
+        change=TrueEffect(shift_logit=data.draw(st.floats(-2, 2))),
         look_after=look,
         times=6,
         seed=data.draw(st.integers(0, 2**63 - 1)),
@@ -151,14 +153,14 @@ def test_the_typical_trial_stands_in_the_middle(name):
     assert middle == np.sort(known)[(known.size - 1) // 2]
     assert same_ending(plan_for(tried, None), tried, typical.number) == typical.ending
     assert typical.number == typical_trial(tried).number
-    part = typical.number // tried.script.part_size
+    part = typical.number // tried.scenario.part_size
     again = simulate_readings(
         np.random.SeedSequence(103, spawn_key=(part,)),
         measure=measure_named(name),
         trials=min(4_000, 9_001 - 4_000 * part),
         pairs=5,
         situation=SITUATIONS["typical"],
-        change=Change(),
+        change=TrueEffect(),
     )
     np.testing.assert_array_equal(again.changed[typical.number - 4_000 * part], typical.changed)
 
@@ -179,7 +181,7 @@ def test_typical_runs_are_those_of_the_typical_trial():
 
 def test_a_trial_that_stopped_at_the_look_has_no_later_pairs():
     """Its runs end with the look, and the verdict is that of the look."""
-    loud = Change(shift_logit=2.5)
+    loud = TrueEffect(shift_logit=2.5)
     tried = rehearse(
         "recovery", pairs=8, situation=SITUATIONS["low"], line=3.0, change=loud, look_after=4, times=40, seed=105
     )

@@ -9,11 +9,11 @@ import pytest
 
 from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import CLASS_COUNT, Dirt
-from trials.simulation.gear import Change, Gear
+from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 from trials.simulation.runs import simulate_runs, simulate_size_classes
 from trials.simulation.schedule import Schedule, paired_schedule
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 
 ORDER = [True, False, False, True]
 SCHEDULE = paired_schedule(ORDER, trials=200)
@@ -27,14 +27,14 @@ def _arrays(runs: object) -> dict[str, FloatArray]:
 @pytest.mark.parametrize("noise", [LOW, TYPICAL, POOR])
 def test_same_seed_same_arrays(noise: Noise):
     """A seed, or a generator made from it, gives the same runs again; another seed gives others."""
-    first = _arrays(simulate_runs(71, schedule=SCHEDULE, dirt=Dirt(9), noise=noise, tracers=Tracers(100)))
+    first = _arrays(simulate_runs(71, schedule=SCHEDULE, dirt=Dirt(9), noise=noise, tracers=SeededTracers(100)))
     again = _arrays(
         simulate_runs(
             np.random.Generator(np.random.PCG64(71)),
-            schedule=SCHEDULE, dirt=Dirt(9), noise=noise, tracers=Tracers(100),
+            schedule=SCHEDULE, dirt=Dirt(9), noise=noise, tracers=SeededTracers(100),
         )
     )  # fmt: skip
-    other = _arrays(simulate_runs(72, schedule=SCHEDULE, dirt=Dirt(9), noise=noise, tracers=Tracers(100)))
+    other = _arrays(simulate_runs(72, schedule=SCHEDULE, dirt=Dirt(9), noise=noise, tracers=SeededTracers(100)))
     for name, values in first.items():
         assert values.shape == (200, 4, 2)
         np.testing.assert_array_equal(values, again[name])
@@ -54,13 +54,13 @@ def test_one_generator_gives_fresh_runs_each_time():
 @pytest.mark.parametrize(("changed", "same"), [
     ({"noise": dataclasses.replace(TYPICAL, scale_sd_g=0.01, tails_cv=0.5)}, ["grains_fed", "grains_kept", "gold_kept_true_mg", "minutes", "tracers_kept"]),
     ({"noise": dataclasses.replace(TYPICAL, feed_cv=0.5)}, ["grains_kept", "gold_kept_mg", "gold_tails_mg", "black_sand_g", "tracers_kept"]),
-    ({"tracers": Tracers(400)}, ["grains_kept", "gold_kept_mg", "gold_tails_mg", "minutes", "black_sand_g"]),
+    ({"tracers": SeededTracers(400)}, ["grains_kept", "gold_kept_mg", "gold_tails_mg", "minutes", "black_sand_g"]),
     ({"dirt": Dirt(9)}, ["minutes", "black_sand_g", "tracers_kept", "water_l_min"]),
-    ({"change": Change(minutes_ratio=2.0)}, ["grains_kept", "gold_kept_mg", "gold_tails_mg", "black_sand_g", "tracers_kept"]),
+    ({"change": TrueEffect(minutes_ratio=2.0)}, ["grains_kept", "gold_kept_mg", "gold_tails_mg", "black_sand_g", "tracers_kept"]),
 ])  # fmt: skip
 def test_one_change_leaves_the_rest_as_it_was(changed: dict[str, Any], same: list[str]):
     """Another scale, feed rate, tracer, dirt or cost leaves every draw that doesn't depend on it alone."""
-    plain = {"schedule": SCHEDULE, "dirt": Dirt(90), "noise": TYPICAL, "tracers": Tracers(100)}
+    plain = {"schedule": SCHEDULE, "dirt": Dirt(90), "noise": TYPICAL, "tracers": SeededTracers(100)}
     first, second = simulate_runs(74, **plain), simulate_runs(74, **(plain | changed))
     for name in same:
         np.testing.assert_array_equal(getattr(first, name), getattr(second, name))
@@ -79,7 +79,7 @@ def test_swapping_the_arms_of_a_change_turns_the_gain_round():
     """A gain of the changed arm is one of the changed arm only: the baseline keeps its mean."""
     schedule = paired_schedule(ORDER, trials=1000)
     plain = simulate_runs(76, schedule=schedule, dirt=RICH, noise=Noise())
-    better = simulate_runs(77, schedule=schedule, dirt=RICH, noise=Noise(), change=Change(shift_logit=0.45))
+    better = simulate_runs(77, schedule=schedule, dirt=RICH, noise=Noise(), change=TrueEffect(shift_logit=0.45))
     means = [x.gold_kept_true_mg.mean(axis=(0, 1)) / 900 for x in (plain, better)]
     np.testing.assert_allclose(means[0], [0.8194, 0.8194], atol=0.002)
     # By hand over the fine set: each class p -> p e^0.45 / (1 - p + p e^0.45), weighted by its share.
@@ -90,7 +90,7 @@ def test_a_change_may_act_on_one_class():
     """A shift given class by class moves that class and no other."""
     shift = (0.0,) * 9 + (0.9,)
     gold = simulate_size_classes(
-        78, schedule=paired_schedule(ORDER, trials=1000), dirt=RICH, noise=Noise(), change=Change(shift)
+        78, schedule=paired_schedule(ORDER, trials=1000), dirt=RICH, noise=Noise(), change=TrueEffect(shift)
     )
     ratio = gold.grains_kept.sum(axis=(0, 1)) / gold.grains_fed.sum(axis=(0, 1)).clip(min=1)
     np.testing.assert_allclose(ratio[1, 2:9] - ratio[0, 2:9], 0.0, atol=0.01)
@@ -107,7 +107,7 @@ def test_carry_over_hides_part_of_a_gain_against_study(carry_over: float, tabled
         schedule=paired_schedule(order),
         dirt=Dirt(50_000, "fine", grain_cv=0.0),
         noise=Noise(carry_over=carry_over),
-        change=Change(shift_logit=_shift_for(gain)),
+        change=TrueEffect(shift_logit=_shift_for(gain)),
     )
     later = np.log(runs.gold_kept_true_mg[:, 1:, 1] / runs.gold_kept_true_mg[:, 1:, 0])
     assert gain * (1 - 1.5 * carry_over) == pytest.approx(tabled, abs=1e-4)
@@ -116,7 +116,7 @@ def test_carry_over_hides_part_of_a_gain_against_study(carry_over: float, tabled
 
 def _shift_for(ln_ratio: float) -> float:
     """Find by halving the logit shift that lifts fine gold by this ln ratio."""
-    share, p = np.asarray([0, 0, 2, 6, 14, 22, 24, 18, 10, 4]) / 100, np.asarray(Gear().recovery)
+    share, p = np.asarray([0, 0, 2, 6, 14, 22, 24, 18, 10, 4]) / 100, np.asarray(SimulatedGear().recovery)
     low, high = 0.0, 2.0
     for _ in range(50):
         middle = (low + high) / 2
@@ -147,7 +147,7 @@ def test_pan_losses_and_missed_tails_are_taken_off():
 def test_costs_have_their_own_scatter_and_ratio():
     """Minutes and black sand scatter by their CVs about their ratio, and not with the gold or each other."""
     noise = Noise(feed_cv=0.10, black_sand_cv=0.15, water_cv=0.05)
-    change = Change(minutes_ratio=1.2, black_sand_ratio=1.5)
+    change = TrueEffect(minutes_ratio=1.2, black_sand_ratio=1.5)
     schedule = paired_schedule(ORDER, trials=5000)
     runs = simulate_runs(83, schedule=schedule, dirt=Dirt(9), noise=noise, change=change)
     ln_minutes, ln_sand, ln_gold = (
@@ -181,14 +181,16 @@ def test_an_audit_has_one_arm_and_a_graded_trial_many():
     turn = np.random.default_rng(86).permuted(np.tile(np.arange(15) + 1, (500, 1)), axis=1)
     blocks = turn.reshape(500, 5, 3)
     graded = Schedule(blocks, np.zeros_like(blocks), np.zeros_like(blocks))
-    changes = (Change(shift_logit=0.3, minutes_ratio=1.1), Change(shift_logit=0.6, minutes_ratio=1.5))
+    changes = (TrueEffect(shift_logit=0.3, minutes_ratio=1.1), TrueEffect(shift_logit=0.6, minutes_ratio=1.5))
     runs = simulate_runs(86, schedule=graded, dirt=RICH, noise=Noise(), change=changes)
     mean = runs.gold_kept_true_mg.mean(axis=(0, 1))
     assert mean[0] < mean[1] < mean[2]
     np.testing.assert_allclose(runs.minutes[0, 0], [10.0, 11.0, 15.0])
     one = np.arange(4).reshape(1, 4, 1)
     audit = Schedule(one + 1, np.zeros_like(one), np.zeros_like(one))
-    runs = simulate_runs(87, schedule=audit, dirt=Dirt(9), noise=TYPICAL, change=(), tracers=Tracers(25, (1, 5, 7)))
+    runs = simulate_runs(
+        87, schedule=audit, dirt=Dirt(9), noise=TYPICAL, change=(), tracers=SeededTracers(25, (1, 5, 7))
+    )
     assert runs.tracers_kept.shape == (1, 4, 1)
     with pytest.raises(ValueError, match="change holds 1 for 3 arms"):
         simulate_runs(88, schedule=graded, dirt=RICH, noise=Noise())
@@ -202,11 +204,11 @@ def test_no_gold_gives_noughts():
 
 
 @pytest.mark.parametrize(("make", "said"), [
-    (lambda: Gear(recovery=(0.9,)), "Gear.recovery has 1 values; there are 10 size classes"),
-    (lambda: Gear(recovery=(1.0,) * 10), "Gear.recovery is 1.0; it must lie"),
-    (lambda: Gear(minutes=0.0), "Gear.minutes is 0.0; it must lie"),
-    (lambda: Change(shift_logit=(0.1, 0.2)), "Change.shift_logit has 2 values"),
-    (lambda: Change(minutes_ratio=-1.0), "Change.minutes_ratio is -1.0; it must lie"),
+    (lambda: SimulatedGear(recovery=(0.9,)), "SimulatedGear.recovery has 1 values; there are 10 size classes"),
+    (lambda: SimulatedGear(recovery=(1.0,) * 10), "SimulatedGear.recovery is 1.0; it must lie"),
+    (lambda: SimulatedGear(minutes=0.0), "SimulatedGear.minutes is 0.0; it must lie"),
+    (lambda: TrueEffect(shift_logit=(0.1, 0.2)), "TrueEffect.shift_logit has 2 values"),
+    (lambda: TrueEffect(minutes_ratio=-1.0), "TrueEffect.minutes_ratio is -1.0; it must lie"),
 ])  # fmt: skip
 def test_gear_and_change_refuse_the_impossible(make: Callable[[], object], said: str):
     """Gear or a change that can't be is refused by name."""

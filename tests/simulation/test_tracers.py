@@ -5,18 +5,20 @@ import pytest
 
 from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import Dirt
-from trials.simulation.gear import Change
+from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import TYPICAL, Noise
 from trials.simulation.runs import simulate_runs
 from trials.simulation.schedule import paired_schedule
-from trials.simulation.tracers import Tracers, simulate_tracers
+from trials.simulation.tracers import SeededTracers, simulate_tracers
 
 TRIALS = 50_000
 ONE_PAIR = paired_schedule([True], trials=TRIALS)
 
 
 def _recovery_points(seed: int, fed: int, process_sd: float) -> FloatArray:
-    kept = simulate_tracers(seed, schedule=ONE_PAIR, noise=Noise(process_sd_points=process_sd), tracers=Tracers(fed))
+    kept = simulate_tracers(
+        seed, schedule=ONE_PAIR, noise=Noise(process_sd_points=process_sd), tracers=SeededTracers(fed)
+    )
     return 100 * kept[:, 0, :, 0] / fed
 
 
@@ -52,7 +54,7 @@ def test_tracers_are_binomial_without_run_effects():
 def test_tracers_alone_or_with_dirt_are_the_same():
     """The quick way draws the tracers that whole runs draw from the same seed."""
     schedule = paired_schedule([True, False, False], trials=50)
-    tracers, change = Tracers(25, (1, 5, 7)), Change(shift_logit=0.45)
+    tracers, change = SeededTracers(25, (1, 5, 7)), TrueEffect(shift_logit=0.45)
     alone = simulate_tracers(44, schedule=schedule, noise=TYPICAL, tracers=tracers, change=change)
     runs = simulate_runs(44, schedule=schedule, dirt=Dirt(9), noise=TYPICAL, tracers=tracers, change=change)
     np.testing.assert_array_equal(alone.sum(axis=-1), runs.tracers_kept)
@@ -63,7 +65,7 @@ def test_tracers_alone_or_with_dirt_are_the_same():
 def test_a_gain_shows_in_the_tracers():
     """A shift of 0.45 logit lifts 90 % by 3.4 points, and tracers half lost by more."""
     kept = simulate_tracers(
-        45, schedule=ONE_PAIR, noise=Noise(), tracers=Tracers(100, (5, 8)), change=Change(shift_logit=0.45)
+        45, schedule=ONE_PAIR, noise=Noise(), tracers=SeededTracers(100, (5, 8)), change=TrueEffect(shift_logit=0.45)
     )
     gain = (kept[:, 0, 1] - kept[:, 0, 0]).mean(axis=0)
     at_90 = 100 / (1 + np.exp(-(np.log(9) + 0.45))) - 90
@@ -72,9 +74,9 @@ def test_a_gain_shows_in_the_tracers():
 
 
 @pytest.mark.parametrize(("fed", "size_classes", "said"), [
-    (-1, (5,), "Tracers.fed is -1"), (5_001, (5,), "Tracers.fed is 5001"), (10, (10,), "Tracers.size_classes is 10"),
+    (-1, (5,), "SeededTracers.fed is -1"), (5_001, (5,), "SeededTracers.fed is 5001"), (10, (10,), "SeededTracers.size_classes is 10"),
 ])  # fmt: skip
 def test_tracers_refuse_the_impossible(fed: int, size_classes: tuple[int, ...], said: str):
     """A count or class that can't be is refused by name."""
     with pytest.raises(ValueError, match=said):
-        Tracers(fed, size_classes)
+        SeededTracers(fed, size_classes)

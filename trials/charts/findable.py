@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from trials.charts.shares import shown_gain
 from trials.measures.measure import Measure
-from trials.plans.need import FEWEST_PLANNED, MOST_PLANNED, pairs_without_limit
+from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED, pairs_for
 from trials.statistics.pairs_needed import smallest_findable
 
 LEAST_SHOWN = 12  # pairs the axis always holds
@@ -94,8 +94,7 @@ def findable_of(sd: float, measure: Measure, line: float | None, pairs: int) -> 
     >>> plan.needed, round(plan.gain(8), 3), plan.last
     (10, 1.156, 16)
     """
-    needed = None if line is None else pairs_without_limit(line, sd)
-    needed = None if needed is None else max(FEWEST_PLANNED, needed)
+    needed = None if line is None else pairs_for(line / sd)
     most = max(MOST_PLANNED, pairs)
     wanted = pairs if line is None else max(pairs, most if needed is None else needed)
     last = min(most, max(LEAST_SHOWN, round(wanted / SHARE_OF_AXIS)))

@@ -15,7 +15,7 @@ from trials.charts.shares import MOST_POINTS, gain_words, line_words, scatter_te
 from trials.charts.spans import Span
 from trials.charts.text import text_px, wrap, wrap_evenly
 from trials.measures.catalogue import measure_named
-from trials.plans.need import FEWEST_PLANNED, MOST_PLANNED
+from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
 
 HEIGHT_PX = 250
 GAP_PX = 10

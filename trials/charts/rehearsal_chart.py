@@ -91,16 +91,16 @@ def rehearsal_chart(nothing: Rehearsal, at_line: Rehearsal | None, *, narrow: bo
 def _require_one_plan(nothing: Rehearsal, at_line: Rehearsal) -> None:
     for name, one, other in (
         ("pairs", nothing.pairs, at_line.pairs),
-        ("measure", nothing.script.measure, at_line.script.measure),
+        ("measure", nothing.scenario.measure, at_line.scenario.measure),
     ):
         if one != other:
             raise ValueError(f"{name} is {one} with nothing changed and {other} with a change; rehearse one plan.")
 
 
 def _change_words(at_line: Rehearsal) -> str:
-    if at_line.script.line is None:
+    if at_line.scenario.line is None:
         return "A true change"
-    return f"A true change as large as {line_words(at_line.script.line, measure_named(at_line.script.measure))}"
+    return f"A true change as large as {line_words(at_line.scenario.line, measure_named(at_line.scenario.measure))}"
 
 
 def false_alarms(nothing: Rehearsal) -> float:
@@ -120,7 +120,7 @@ def _small_print(nothing: Rehearsal, at_line: Rehearsal | None) -> str:
     told = [nothing] if at_line is None else [nothing, at_line]
     luck = 100.0 * max(_luck(each, each.share(look.ending)) for each in told for look in LOOKS)
     rehearsed = "Rehearsed" if at_line is None else "Each rehearsed"
-    look_after = nothing.script.look_after
+    look_after = nothing.scenario.look_after
     look = ""
     if look_after is not None:
         stops = " and ".join(share_words(each.stopped_at_look) for each in told)
@@ -171,7 +171,7 @@ def _panel(rehearsal: Rehearsal, heading: str, pixels: int, *, is_true: bool, na
 def _is_listed(ending: Ending, rehearsal: Rehearsal) -> bool:
     """The outcomes that the rule can give are always told, the rest where they came up."""
     can_be = ending in ("better", "worse", "not_settled")
-    return can_be or rehearsal.counts[ending] > 0 or (ending == "no_difference" and rehearsal.script.line is not None)
+    return can_be or rehearsal.counts[ending] > 0 or (ending == "no_difference" and rehearsal.scenario.line is not None)
 
 
 def _points(look: _Look, rows: Sequence[Row]) -> alt.Chart:

@@ -120,19 +120,19 @@ def planned(book: Logbook, trial: Trial) -> Plan:
 def show_ways(trial: Trial, *, tracers: int | None, json: bool) -> None:
     """Print the ways compared for a plan's own line; nothing is stored."""
     from trials.commands.ways_shown import say_ways, ways_as_json
-    from trials.plans.asked import TypedLine, asked_for
-    from trials.plans.designs import compare_ways
-    from trials.plans.what_if import levers_of
+    from trials.plans.brief import TypedLine, brief_for
+    from trials.plans.designs import compare_designs
+    from trials.plans.what_if import what_ifs
 
     if trial.worth_having is None:
         raise Refused([Problem(trial.name, 'has no line to compare ways for; --worth-having "20 %" sets one')])
     line = TypedLine(trial.measure, trial.worth_having)
-    asked = asked_for(trial, line, tails_kept=trial.tails.caught != "none", tracers=tracers)
+    asked = brief_for(trial, line, tails_kept=trial.tails.caught != "none", tracers=tracers)
     if asked is None:
         says = f"no change could bring {line.words}: what is kept already leaves less than that; lower the line"
         raise Refused([Problem(trial.name, says)])
-    comparison = compare_ways(asked)
-    levers = levers_of(asked, comparison, line)
+    comparison = compare_designs(asked)
+    levers = what_ifs(asked, comparison, line)
     if json:
         say_json(ways_as_json(comparison, levers, line.words))
     else:

@@ -7,12 +7,12 @@ from functools import lru_cache
 from schemas import MeasureName, Trial
 from trials.files.answers import read_answers
 from trials.measures.catalogue import measure_named
-from trials.plans.asked import TypedLine, asked_for
-from trials.plans.design import Way
-from trials.plans.designs import Asked, Comparison, compare_ways
-from trials.plans.need import FEWEST_PLANNED, MOST_PLANNED
-from trials.plans.outlook import look_ahead
-from trials.plans.what_if import Lever, levers_of
+from trials.plans.brief import TypedLine, brief_for
+from trials.plans.design import Design
+from trials.plans.designs import Comparison, DesignBrief, compare_designs
+from trials.plans.plan_power import power_of_plan
+from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
+from trials.plans.what_if import WhatIf, what_ifs
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.wording.numbers import figures
 
@@ -171,7 +171,7 @@ def _typed(line: TypedLine) -> str:
     return f"{figures(line.typed, 6)} {'%' if measure_named(line.measure).is_ratio else 'points'}"
 
 
-def _of_way(way: Way, given: Given) -> Answers:
+def _of_way(way: Design, given: Given) -> Answers:
     """The keys of a plan that a way settles."""
     keys = {
         "measure": way.measure,
@@ -184,7 +184,7 @@ def _of_way(way: Way, given: Given) -> Answers:
     return keys
 
 
-def line_of_way(way: Way, given: Given) -> TypedLine:
+def line_of_way(way: Design, given: Given) -> TypedLine:
     """The line in the terms of a way: as typed where it was typed for that measure, else the same change there."""
     typed = read_line(given.get("worth_having", ""))
     if typed is not None and typed.measure == way.measure:
@@ -193,7 +193,7 @@ def line_of_way(way: Way, given: Given) -> TypedLine:
     return TypedLine(way.measure, float(figures(shown, 2)))
 
 
-def chosen_way(given: Given) -> Way | None:
+def chosen_way(given: Given) -> Design | None:
     """The way that was chosen; None where none was, or it is not among those there are."""
     number = given.get(WAY, "")
     compared = compared_for(given) if number.isdigit() else None
@@ -202,27 +202,27 @@ def chosen_way(given: Given) -> Way | None:
     return compared[1].best[int(number) - 1]
 
 
-def compared_for(given: Given) -> tuple[Asked, Comparison, TypedLine] | None:
+def compared_for(given: Given) -> tuple[DesignBrief, Comparison, TypedLine] | None:
     """The ways compared for these answers; None where nothing can bring the gain that was typed."""
     before = {key: text for key, text in given.items() if key not in AFTER_THE_WAY}
     return _compared(tuple(sorted(before.items())))
 
 
 @lru_cache(maxsize=4)
-def _compared(items: tuple[tuple[str, str], ...]) -> tuple[Asked, Comparison, TypedLine] | None:
+def _compared(items: tuple[tuple[str, str], ...]) -> tuple[DesignBrief, Comparison, TypedLine] | None:
     given = dict(items)
     line = read_line(given.get("worth_having", ""))
     trial = trial_so_far(given)
     if line is None or trial is None:
         return None
-    asked = asked_for(trial, line, tails_kept=given.get(TAILS_TOO) == "yes", tracers=tracers_to_hand(given))
-    return None if asked is None else (asked, compare_ways(asked), line)
+    asked = brief_for(trial, line, tails_kept=given.get(TAILS_TOO) == "yes", tracers=tracers_to_hand(given))
+    return None if asked is None else (asked, compare_designs(asked), line)
 
 
 @lru_cache(maxsize=4)
-def levers_for(asked: Asked, comparison: Comparison, line: TypedLine) -> tuple[Lever, ...]:
+def levers_for(asked: DesignBrief, comparison: Comparison, line: TypedLine) -> tuple[WhatIf, ...]:
     """What would let something answer; reckoned once."""
-    return levers_of(asked, comparison, line)
+    return what_ifs(asked, comparison, line)
 
 
 def tracers_to_hand(given: Given) -> int:
@@ -254,7 +254,7 @@ def pairs_wanted(given: Given) -> str:
         return f"{pairs} + 0"
     if sort == A_CHANGE:
         way = chosen_way(given)
-        pairs = look_ahead(trial).needed or (way.pairs if way is not None and way.pairs else pairs)
+        pairs = power_of_plan(trial).needed or (way.pairs if way is not None and way.pairs else pairs)
     charge, mass = trial.held.charge_g, trial.lots[0].mass_g
     dirt_for = MOST_PLANNED if charge is None or mass is None else int(mass / (charge * len(trial.arms)) + 1e-9)
     planned = max(min(pairs, dirt_for), FEWEST_PLANNED)

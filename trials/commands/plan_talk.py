@@ -24,7 +24,7 @@ from trials.commands.printing import say
 from trials.files.answers import problems_with
 from trials.measures.catalogue import measure_named
 from trials.plans.advice.advise import advise
-from trials.plans.outlook import look_ahead
+from trials.plans.plan_power import power_of_plan
 
 MOST_TRACERS = 5_000
 Given = Mapping[str, str]
@@ -149,7 +149,7 @@ def _refused_pairs(given: Given) -> list[str]:
     trial = trial_so_far(given)
     if trial is None:
         return []
-    found = advise(look_ahead(trial)) if not trial.guess.scatter_from else ()
+    found = advise(power_of_plan(trial)) if not trial.guess.scatter_from else ()
     return [one.says for one in found if one.weight == "refuse" and one.about in ("pairs", "dirt")]
 
 

@@ -15,7 +15,7 @@ from trials.logbook.logbook import Logbook
 from trials.plans.advice.advise import advise
 from trials.plans.advice.told import Advice, shown_words
 from trials.plans.draw import planned_runs
-from trials.plans.outlook import Earlier, Outlook, look_ahead
+from trials.plans.plan_power import EarlierScatter, PlanPower, power_of_plan
 from trials.records.cross_check import cross_check
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
 from trials.verdicts.reach import reach_verdict, refuse_what_comes_later
@@ -32,7 +32,7 @@ class Plan:
     """A plan with its planned runs, what it may hope to find, and what it must hear."""
 
     record: Record
-    outlook: Outlook
+    outlook: PlanPower
     advice: tuple[Advice, ...]
 
     @property
@@ -56,7 +56,7 @@ def make_plan(book: Logbook, trial: Trial) -> Plan:
     if problems:
         raise Refused(problems)
     try:
-        outlook = look_ahead(whole, _earlier(book, whole))
+        outlook = power_of_plan(whole, _earlier(book, whole))
     except ValueError as error:
         raise Refused([Problem(f"{trial.name}, [guess]", str(error))]) from error
     advice = advise(outlook)
@@ -133,7 +133,7 @@ def refuse_locked(record: Record) -> None:
     raise Refused([Problem(name, says)])
 
 
-def _earlier(book: Logbook, trial: Trial) -> Earlier | None:
+def _earlier(book: Logbook, trial: Trial) -> EarlierScatter | None:
     """The scatter of the earlier trial that a plan names."""
     name = trial.guess.scatter_from
     if name is None:
@@ -151,10 +151,10 @@ def _earlier(book: Logbook, trial: Trial) -> Earlier | None:
     if not scatter or len(verdict.differences) < 3:
         says = f"{name} tells no scatter yet: {verdict.sentence} Finish it, or type the scatter"
         raise Refused([Problem(f"{trial.name}, [guess] scatter_from", says)])
-    return Earlier(name, scatter, len(verdict.differences))
+    return EarlierScatter(name, scatter, len(verdict.differences))
 
 
-def _rehearsed(outlook: Outlook) -> tuple[Advice, ...]:
+def _rehearsed(outlook: PlanPower) -> tuple[Advice, ...]:
     """What a quick rehearsal with nothing changed tells of the plan."""
     trial = outlook.trial
     if outlook.budget is None or trial.kind not in ("pairs", "nothing-changed check") or trial.sizes.main is not None:
@@ -171,7 +171,7 @@ def _rehearsed(outlook: Outlook) -> tuple[Advice, ...]:
     return (*_alike(outlook, nothing), *_cautious(outlook, nothing))
 
 
-def _alike(outlook: Outlook, nothing: Rehearsal) -> Iterator[Advice]:
+def _alike(outlook: PlanPower, nothing: Rehearsal) -> Iterator[Advice]:
     """How often two pieces that are alike would be shown so."""
     if outlook.trial.kind != "nothing-changed check" or not outlook.line:
         return
@@ -185,7 +185,7 @@ def _alike(outlook: Outlook, nothing: Rehearsal) -> Iterator[Advice]:
     yield Advice("warn" if shown < SHOWN_ALIKE else "note", "alike", says)
 
 
-def _cautious(outlook: Outlook, nothing: Rehearsal) -> Iterator[Advice]:
+def _cautious(outlook: PlanPower, nothing: Rehearsal) -> Iterator[Advice]:
     """Whether luck alone would cry gain or loss far too seldom on this dirt, so that true gains are missed too."""
     alarms = [nothing.share("better"), nothing.share("worse")]
     if outlook.trial.kind != "pairs" or max(alarms) >= CAUTIOUS_UNDER:

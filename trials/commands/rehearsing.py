@@ -11,12 +11,12 @@ import typer
 from schemas import Record, Trial
 from trials.commands.printing import say, say_table
 from trials.errors import Problem, Refused
-from trials.plans.asked import line_words
-from trials.plans.outlook import Outlook, look_ahead
+from trials.plans.brief import line_text
+from trials.plans.plan_power import PlanPower, power_of_plan
 from trials.rehearsal.judged import ENDINGS
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
 from trials.rehearsal.typical_trial import typical_runs
-from trials.simulation.gear import Change
+from trials.simulation.gear import TrueEffect
 
 FOUND_SELDOM = 75.0
 WORDS = {
@@ -44,7 +44,7 @@ class Played:
     """
 
     trial: Trial
-    outlook: Outlook
+    outlook: PlanPower
     nothing: Rehearsal
     at_line: Rehearsal | None
 
@@ -59,17 +59,17 @@ def play(record: Record, times: int, seed: int) -> Played:
         guess of its gold nor tracers.
     """
     trial = record.trial
-    outlook = look_ahead(trial)
+    outlook = power_of_plan(trial)
     refuse_what_cannot_be_rehearsed(trial, outlook)
     with progress() as said:
-        nothing = _rehearse(outlook, Change(), times, seed, said("Nothing changed"))
+        nothing = _rehearse(outlook, TrueEffect(), times, seed, said("Nothing changed"))
         at_line = None
         if outlook.change is not None:
             at_line = _rehearse(outlook, outlook.change, times, seed, said("Change worth having"))
     return Played(trial, outlook, nothing, at_line)
 
 
-def refuse_what_cannot_be_rehearsed(trial: Trial, outlook: Outlook) -> None:
+def refuse_what_cannot_be_rehearsed(trial: Trial, outlook: PlanPower) -> None:
     """Refuse a plan whose trials can't be simulated."""
     if trial.kind in ("graded", "audit") or trial.sizes.main is not None:
         says = "is not a trial of pairs judged on their total; only such a plan can be rehearsed in this version"
@@ -83,7 +83,7 @@ def refuse_what_cannot_be_rehearsed(trial: Trial, outlook: Outlook) -> None:
 
 
 def _rehearse(
-    outlook: Outlook, change: Change, times: int, seed: int, on_progress: Callable[[int, int], None]
+    outlook: PlanPower, change: TrueEffect, times: int, seed: int, on_progress: Callable[[int, int], None]
 ) -> Rehearsal:
     trial = outlook.trial
     return rehearse(
@@ -136,7 +136,7 @@ def print_played(played: Played) -> None:
     header = ["outcome, times in 100", "nothing changed"]
     columns = [nothing]
     if at_line is not None and played.outlook.line is not None:
-        header.append(line_words(trial.measure, played.outlook.line))
+        header.append(line_text(trial.measure, played.outlook.line))
         columns.append(at_line)
     shown = [one for one in ENDINGS if any(column.share(one) > 0 for column in columns) or one in ("better", "worse")]
     say_table(header, [[WORDS[one], *(f"{100 * column.share(one):.1f}" for column in columns)] for one in shown])
@@ -157,7 +157,7 @@ def sentences(played: Played) -> list[str]:
     if at_line is not None and line is not None:
         found = 100 * at_line.share("better")
         said.append(
-            f"A change truly worth {line_words(played.trial.measure, line)} would be found {found:.0f} times in 100."
+            f"A change truly worth {line_text(played.trial.measure, line)} would be found {found:.0f} times in 100."
         )
         if found < FOUND_SELDOM:
             said.append(

@@ -11,7 +11,7 @@ import numpy as np
 from schemas import Record, Trial
 from trials.commands.printing import say, say_json, say_table
 from trials.commands.rehearsing import progress, refuse_what_cannot_be_rehearsed
-from trials.plans.outlook import look_ahead
+from trials.plans.plan_power import power_of_plan
 from trials.rehearsal.habits import MEASURES_TAKEN, Habit, HabitRate, Rate, fair_rate, habit_rates
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.wording.numbers import figures
@@ -61,7 +61,7 @@ def play(record: Record, typed: str, times: int, seed: int) -> Shown:
         A plan that can't be rehearsed.
     """
     trial = record.trial
-    outlook = look_ahead(trial)
+    outlook = power_of_plan(trial)
     refuse_what_cannot_be_rehearsed(trial, outlook)
     plan = HabitPlan(
         measure=trial.measure,

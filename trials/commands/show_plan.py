@@ -7,8 +7,8 @@ from trials.commands.planning import Plan
 from trials.commands.printing import say
 from trials.noise.situation import charge_of
 from trials.plans.design import mass_words
-from trials.plans.need import scatter_words
-from trials.plans.outlook import Outlook
+from trials.plans.plan_power import PlanPower
+from trials.plans.planned_scatter import scatter_words
 from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
 
@@ -56,7 +56,7 @@ def _order_words(trial: Trial) -> str:
     )
 
 
-def _print_noise(outlook: Outlook) -> None:
+def _print_noise(outlook: PlanPower) -> None:
     scatter, budget = outlook.scatter, outlook.budget
     if outlook.trial.kind == "audit" and budget is not None:
         say(f"Runs scatter by about {figures(budget.variance**0.5, 2)} points, reckoned from your habits.")

@@ -4,10 +4,10 @@ from math import isfinite
 
 from trials.commands.printing import say, say_table, width
 from trials.measures.catalogue import measure_named
-from trials.plans.design import Way, mass_words
+from trials.plans.design import Design, mass_words
 from trials.plans.designs import Comparison
-from trials.plans.need import MOST_PLANNED
-from trials.plans.what_if import Lever
+from trials.plans.power import MOST_PLANNED
+from trials.plans.what_if import WhatIf
 from trials.wording.numbers import figures
 
 SHORT = {
@@ -19,7 +19,7 @@ SHORT = {
 WIDE_FROM = 92
 
 
-def say_ways(comparison: Comparison, levers: tuple[Lever, ...], line: str) -> None:
+def say_ways(comparison: Comparison, levers: tuple[WhatIf, ...], line: str) -> None:
     """Print every sort of way, the cheapest that can answer marked, and what would have to change where none can."""
     say(f"Ways to find {line}, each for the same true change, found 4 times in 5:")
     header = ["", "", "way", "a run", "pairs", "dirt", "hours", "gold or grains", "your gain", "scatter"]
@@ -39,7 +39,7 @@ def say_ways(comparison: Comparison, levers: tuple[Lever, ...], line: str) -> No
         say("- No single thing: the change is too small for any of them. Ask for a larger one.", indent=2)
 
 
-def _row(number: int, way: Way, comparison: Comparison) -> list[str]:
+def _row(number: int, way: Design, comparison: Comparison) -> list[str]:
     mark = ">" if way is comparison.cheapest else ""
     too_many = "none" if (way.pairs_unlimited or MOST_PLANNED + 1) <= MOST_PLANNED else f"{MOST_PLANNED}+"
     pairs = too_many if way.pairs is None else str(way.pairs)
@@ -51,13 +51,13 @@ def _row(number: int, way: Way, comparison: Comparison) -> list[str]:
     return [mark, str(number), _words(way), mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
 
 
-def _words(way: Way) -> str:
+def _words(way: Design) -> str:
     if way.measure == "tracers":
         return f"tracers of {way.tracer_size}, counted"
     return SHORT[way.measure]
 
 
-def _needs(way: Way) -> str:
+def _needs(way: Design) -> str:
     """The gold all runs together need, or the tracer grains of one."""
     if way.measure == "tracers":
         return f"{way.tracers_a_run} a run"
@@ -67,18 +67,18 @@ def _needs(way: Way) -> str:
     return f"{figures(gold_mg / 1000, 2)} g gold" if gold_mg >= 1000 else f"{figures(gold_mg, 2)} mg gold"
 
 
-def ways_as_json(comparison: Comparison, levers: tuple[Lever, ...], line: str) -> dict[str, object]:
+def ways_as_json(comparison: Comparison, levers: tuple[WhatIf, ...], line: str) -> dict[str, object]:
     """Every way looked at, for a plain reader; no number that is not finite."""
     cheapest = comparison.cheapest
     return {
         "line": line,
-        "cheapest": None if cheapest is None else comparison.ways.index(cheapest),
-        "ways": [_plain(way) for way in comparison.ways],
+        "cheapest": None if cheapest is None else comparison.designs.index(cheapest),
+        "ways": [_plain(way) for way in comparison.designs],
         "what_would": [{"what": lever.name, "says": lever.says} for lever in levers],
     }
 
 
-def _plain(way: Way) -> dict[str, object]:
+def _plain(way: Design) -> dict[str, object]:
     return {
         "measure": way.measure,
         "charge_g": way.charge_g,

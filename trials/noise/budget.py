@@ -101,7 +101,7 @@ def noise_budget(measure: MeasureName, situation: Situation, *, pairs: int = USU
 
     References
     ----------
-    Derived from the assumed noise model, in `trials.planning.luck`: the luck of the grains and of the run without
+    Derived from the assumed noise model, in `trials.noise`: the luck of the grains and of the run without
     first-order steps, how it is shared out among its kinds to first order. Held against simulation by its tests.
 
     Examples

@@ -44,8 +44,8 @@ def tracer_parts(situation: Situation, pairs: int) -> Parts:
     Examples
     --------
     >>> from trials.simulation.noise_model import Noise
-    >>> from trials.simulation.tracers import Tracers
-    >>> parts = tracer_parts(Situation(noise=Noise(), tracers=Tracers(100)), 6)
+    >>> from trials.simulation.tracers import SeededTracers
+    >>> parts = tracer_parts(Situation(noise=Noise(), tracers=SeededTracers(100)), 6)
     >>> {kind: round(variance, 6) for kind, variance in parts.variances.items()}, round(parts.expected, 3)
     ({'luck of which grains are kept': 0.0009, 'run to run': 0.0, 'drift between the halves': 0.0}, 0.9)
     """

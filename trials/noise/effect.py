@@ -9,7 +9,7 @@ from trials.noise.grains import USUAL_PAIRS, grains_of, mean_shift, require_feed
 from trials.noise.quadrature import Nodes, bell
 from trials.noise.situation import Situation
 from trials.simulation.arrays import FloatArray
-from trials.simulation.gear import Change
+from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import logit_sd
 
 LARGEST_SHIFT = 10.0
@@ -20,7 +20,9 @@ _HALVINGS = 50
 _AFTER_THE_OTHER = 0.75
 
 
-def true_difference(measure: MeasureName, situation: Situation, change: Change, *, pairs: int = USUAL_PAIRS) -> float:
+def true_difference(
+    measure: MeasureName, situation: Situation, change: TrueEffect, *, pairs: int = USUAL_PAIRS
+) -> float:
     """What does this change truly do, on the scale of this measure?
 
     Parameters
@@ -61,7 +63,7 @@ def true_difference(measure: MeasureName, situation: Situation, change: Change, 
     >>> from trials.simulation.dirt import Dirt
     >>> from trials.simulation.noise_model import Noise
     >>> fine = Situation(dirt=Dirt(900, "fine"), noise=Noise())
-    >>> round(true_difference("recovery", fine, Change(shift_logit=0.45)), 1)
+    >>> round(true_difference("recovery", fine, TrueEffect(shift_logit=0.45)), 1)
     5.2
     """
     require_feed(measure, situation, pairs)
@@ -87,7 +89,7 @@ def true_difference(measure: MeasureName, situation: Situation, change: Change, 
     return float(luck.mean(np.log((after + half) / (baseline + half))))
 
 
-def _tracer_difference(situation: Situation, change: Change, luck: Nodes, shift: FloatArray) -> float:
+def _tracer_difference(situation: Situation, change: TrueEffect, luck: Nodes, shift: FloatArray) -> float:
     sizes = list(situation.tracers.size_classes)
     unchanged, changed = (grains_of(situation, shift, change=each).lost[:, sizes] for each in (None, change))
     return 100.0 * float(luck.mean((unchanged - changed).mean(axis=-1)))
@@ -95,7 +97,7 @@ def _tracer_difference(situation: Situation, change: Change, luck: Nodes, shift:
 
 def shift_reaching(
     measure: MeasureName, line_on_scale: float, situation: Situation, *, pairs: int = USUAL_PAIRS
-) -> Change | None:
+) -> TrueEffect | None:
     """How large a change, alike in every size class, truly does just so much?
 
     Parameters
@@ -111,7 +113,7 @@ def shift_reaching(
 
     Returns
     -------
-    Change or None
+    TrueEffect or None
         Its shift of the logit of recovery is 10 at most, either way. None where no such shift does so much, as 20
         points more where 90 % is kept already.
 
@@ -136,11 +138,11 @@ def shift_reaching(
         raise ValueError(f"line_on_scale is {line_on_scale}; it must be a finite number. Give points or a ln ratio.")
     require_feed(measure, situation, pairs)
     if line_on_scale == 0.0:
-        return Change()
+        return TrueEffect()
     way = math.copysign(1.0, line_on_scale)
 
     def does(size: float) -> float:
-        return way * true_difference(measure, situation, Change(shift_logit=way * size), pairs=pairs)
+        return way * true_difference(measure, situation, TrueEffect(shift_logit=way * size), pairs=pairs)
 
     enough, too_little = LARGEST_SHIFT, 0.0
     if does(enough) < abs(line_on_scale):
@@ -148,4 +150,4 @@ def shift_reaching(
     for _ in range(_HALVINGS):
         middle = (enough + too_little) / 2.0
         enough, too_little = (middle, too_little) if does(middle) >= abs(line_on_scale) else (enough, middle)
-    return Change(shift_logit=way * enough)
+    return TrueEffect(shift_logit=way * enough)

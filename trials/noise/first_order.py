@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from schemas import MeasureName
-from trials.noise.grains import Grains
+from trials.noise.grains import RunGrains
 from trials.noise.quadrature import bell, log_spread
 from trials.simulation.arrays import FloatArray
 from trials.simulation.weighing import READINGS_A_NET_WEIGHT
@@ -68,7 +68,7 @@ def slopes_of(measure: MeasureName, kept: FloatArray, lost: FloatArray, tails_fo
 
 
 @dataclass(frozen=True, eq=False)
-class GrainLuck:
+class GrainNoise:
     """Variance of one run by the luck of its grains, part by part, on the scale squared.
 
     Attributes
@@ -89,7 +89,7 @@ class GrainLuck:
     split: FloatArray
 
 
-def grain_luck(grains: Grains, slopes: Slopes) -> GrainLuck:
+def grain_noise(grains: RunGrains, slopes: Slopes) -> GrainNoise:
     """How far do the grains alone scatter a run?
 
     Parameters
@@ -101,7 +101,7 @@ def grain_luck(grains: Grains, slopes: Slopes) -> GrainLuck:
 
     Returns
     -------
-    GrainLuck
+    GrainNoise
         For gold kept the four add up to sum lam m^2 p (1 + (v - 1) p + cv^2) / C^2, and for recovery to
         sum lam m^2 (p(1-p)(1 + cv^2) + (v + cv^2)(p - R)^2) / F^2.
 
@@ -114,7 +114,7 @@ def grain_luck(grains: Grains, slopes: Slopes) -> GrainLuck:
     >>> from trials.noise.grains import grains_of
     >>> from trials.noise.situation import Situation
     >>> grains = grains_of(Situation())
-    >>> luck = grain_luck(grains, slopes_of("gold_mass", grains.kept_mg, grains.lost_mg, 1.0))
+    >>> luck = grain_noise(grains, slopes_of("gold_mass", grains.kept_mg, grains.lost_mg, 1.0))
     >>> round(float(np.sqrt(luck.fed + luck.kept + luck.spread)), 3)
     0.147
     """
@@ -122,12 +122,12 @@ def grain_luck(grains: Grains, slopes: Slopes) -> GrainLuck:
     weighed = grains.fed * grains.mass_mg**2
     by_feed: FloatArray = (weighed * (in_catch * grains.kept + in_tails * grains.lost) ** 2).sum(axis=-1)
     in_all: FloatArray = (weighed * (in_catch**2 * grains.kept + in_tails**2 * grains.lost)).sum(axis=-1)
-    return GrainLuck(
+    return GrainNoise(
         fed=by_feed, kept=in_all - by_feed, spread=grains.mass_cv**2 * in_all, split=grains.clumping * by_feed
     )
 
 
-def run_slopes(grains: Grains, slopes: Slopes, left_behind: float = 0.0) -> tuple[FloatArray, FloatArray]:
+def run_slopes(grains: RunGrains, slopes: Slopes, left_behind: float = 0.0) -> tuple[FloatArray, FloatArray]:
     """How far does a measure move with the run effect, of this run and of the run before it?
 
     Parameters

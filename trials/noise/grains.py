@@ -11,7 +11,7 @@ from schemas import MeasureName
 from trials.noise.quadrature import bell, log_spread
 from trials.noise.situation import Situation
 from trials.simulation.arrays import FloatArray
-from trials.simulation.gear import Change, recovery_logits
+from trials.simulation.gear import TrueEffect, recovery_logits
 from trials.simulation.grains import LOST_IN_PAN
 from trials.simulation.noise_model import Noise, logit_sd
 
@@ -41,14 +41,14 @@ def require_feed(measure: MeasureName, situation: Situation, pairs: int) -> None
     --------
     >>> require_feed("tracers", Situation(), 6)
     Traceback (most recent call last):
-    ValueError: Tracers.fed is 0, so there is nothing to count. Give the grains of each size seeded into a run.
+    ValueError: SeededTracers.fed is 0, so there is nothing to count. Give the grains of each size seeded into a run.
     """
     if pairs < 1:
         raise ValueError(f"pairs is {pairs}; a trial has 1 or more. Give the pairs planned.")
     if measure == "tracers":
         if situation.tracers.fed_in_all == 0:
             raise ValueError(
-                "Tracers.fed is 0, so there is nothing to count. Give the grains of each size seeded into a run."
+                "SeededTracers.fed is 0, so there is nothing to count. Give the grains of each size seeded into a run."
             )
     elif situation.dirt.gold_mg == 0.0:
         raise ValueError(
@@ -57,7 +57,7 @@ def require_feed(measure: MeasureName, situation: Situation, pairs: int) -> None
 
 
 @dataclass(frozen=True, eq=False)
-class Grains:
+class RunGrains:
     """The grains of one run, at each of many nodes; arrays of shape (..., 10), coarsest first.
 
     Attributes
@@ -178,8 +178,8 @@ def grains_of(
     richness: npt.ArrayLike = 1.0,
     *,
     counted: bool = False,
-    change: Change | None = None,
-) -> Grains:
+    change: TrueEffect | None = None,
+) -> RunGrains:
     """What becomes of the grains of a run that stands so far from a run without luck?
 
     Parameters
@@ -197,7 +197,7 @@ def grains_of(
 
     Returns
     -------
-    Grains
+    RunGrains
         Of the joint shape of `shift` and `richness`, and a class axis.
 
     References
@@ -213,12 +213,12 @@ def grains_of(
     0.8194
     """
     dirt = situation.dirt
-    logits = recovery_logits(situation.gear, (change or Change(),))[1]
+    logits = recovery_logits(situation.gear, (change or TrueEffect(),))[1]
     stands = np.clip(logits + np.asarray(shift)[..., np.newaxis], -_FARTHEST, _FARTHEST)
     lost = 1.0 / (1.0 + np.exp(stands))
     pan_keeps = np.where(LOST_IN_PAN, 1.0 - situation.noise.panout_loss_fine, 1.0)
     fed = dirt.expected_grains() * np.asarray(richness)[..., np.newaxis]
-    return Grains(
+    return RunGrains(
         fed=np.broadcast_to(fed, np.broadcast_shapes(fed.shape, lost.shape)),
         kept=(1.0 - lost) * pan_keeps,
         lost=lost,

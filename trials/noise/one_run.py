@@ -9,13 +9,13 @@ import numpy as np
 from schemas import MeasureName
 from trials.noise.first_order import (
     Slopes,
-    grain_luck,
+    grain_noise,
     left_over_variance,
     pair_square,
     run_slopes,
     slopes_of,
 )
-from trials.noise.grains import Grains, Shared, grains_of, shared
+from trials.noise.grains import RunGrains, Shared, grains_of, shared
 from trials.noise.kinds import DRIFT, FEED, GRAIN_MASS, KEPT, LEFT_OVER, SCALE, SPLITTING
 from trials.noise.quadrature import Nodes, bell
 from trials.noise.situation import Situation
@@ -65,7 +65,7 @@ class OneRun:
     pairs: int
     both: Shared
     run: Nodes
-    grains: Grains
+    grains: RunGrains
     slopes: Slopes
 
 
@@ -104,7 +104,7 @@ def lay_out_run(measure: MeasureName, situation: Situation, pairs: int) -> OneRu
     return OneRun(situation, measure, pairs, both, run, grains, _slopes(measure, grains, situation))
 
 
-def _slopes(measure: MeasureName, grains: Grains, situation: Situation) -> Slopes:
+def _slopes(measure: MeasureName, grains: RunGrains, situation: Situation) -> Slopes:
     return slopes_of(measure, grains.kept_mg, grains.lost_mg, situation.noise.tails_found)
 
 
@@ -123,7 +123,7 @@ def of_the_grains(one: OneRun, variance: FloatArray) -> dict[str, float]:
     dict
         Variance by kind; they add up to the average of `variance`.
     """
-    luck = grain_luck(one.grains, one.slopes)
+    luck = grain_noise(one.grains, one.slopes)
     parts = {FEED: luck.fed, KEPT: luck.kept, GRAIN_MASS: luck.spread, SPLITTING: luck.split}
     averaged = {kind: one.both.mean(one.run.mean(part)) for kind, part in parts.items()}
     fitted = one.both.mean(variance) / sum(averaged.values())

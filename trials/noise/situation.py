@@ -13,9 +13,9 @@ from schemas import Trial
 from schemas.lot import Splitting
 from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import CLASS_EDGES_MM, GOLD_SHARES, Dirt, SizeSet
-from trials.simulation.gear import UNCHANGED_RECOVERY, Gear
+from trials.simulation.gear import UNCHANGED_RECOVERY, SimulatedGear
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 from trials.units.sieves import UnitError, read_size_class
 
 Care = Literal["careful", "usual", "hurried"]
@@ -64,8 +64,8 @@ class Situation:
 
     dirt: Dirt = field(default_factory=Dirt)
     noise: Noise = TYPICAL
-    gear: Gear = field(default_factory=Gear)
-    tracers: Tracers = field(default_factory=lambda: Tracers(fed=0))
+    gear: SimulatedGear = field(default_factory=SimulatedGear)
+    tracers: SeededTracers = field(default_factory=lambda: SeededTracers(fed=0))
 
 
 def situation_of(trial: Trial) -> Situation:
@@ -141,8 +141,10 @@ def _noise(trial: Trial) -> Noise:
     )
 
 
-def _tracers(trial: Trial) -> Tracers:
-    return Tracers(fed=trial.grains.seeded or 0, size_classes=(size_class_of(trial.grains.size, trial.sizes.series),))
+def _tracers(trial: Trial) -> SeededTracers:
+    return SeededTracers(
+        fed=trial.grains.seeded or 0, size_classes=(size_class_of(trial.grains.size, trial.sizes.series),)
+    )
 
 
 def size_class_of(label: str | None, series: str | None) -> int:
@@ -165,18 +167,18 @@ def size_class_of(label: str | None, series: str | None) -> int:
     return int((middle < edges).sum())
 
 
-def _gear(trial: Trial, sizes: SizeSet, tracers: Tracers) -> Gear:
+def _gear(trial: Trial, sizes: SizeSet, tracers: SeededTracers) -> SimulatedGear:
     keeps = trial.guess.keeps_percent
     shares = np.asarray(GOLD_SHARES[sizes])
     usual = np.asarray(UNCHANGED_RECOVERY)
     if trial.measure == "tracers" and keeps is not None:
-        return Gear(recovery=_keeping(usual, np.eye(len(usual))[tracers.size_classes[0]], keeps / 100.0))
+        return SimulatedGear(recovery=_keeping(usual, np.eye(len(usual))[tracers.size_classes[0]], keeps / 100.0))
     if keeps is not None:
-        return Gear(recovery=_keeping(usual, shares, keeps / 100.0))
+        return SimulatedGear(recovery=_keeping(usual, shares, keeps / 100.0))
     if trial.feeds_tails:
         lost = shares * (1.0 - usual)
-        return Gear(recovery=_keeping(usual, shares, float((lost * usual).sum() / lost.sum())))
-    return Gear()
+        return SimulatedGear(recovery=_keeping(usual, shares, float((lost * usual).sum() / lost.sum())))
+    return SimulatedGear()
 
 
 def _keeping(usual: FloatArray, weights: FloatArray, kept: float) -> tuple[float, ...]:

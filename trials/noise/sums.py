@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from trials.noise.grains import Grains
+from trials.noise.grains import RunGrains
 from trials.simulation.arrays import FloatArray
 
 # Steps of ln t. Their error falls as the gamma function does along the imaginary axis: e^(-pi^2/0.4) of the answer.
@@ -37,7 +37,7 @@ class LogSum:
     none: FloatArray
 
 
-def log_of_sum(grains: Grains, share: FloatArray, added: float = 0.0) -> LogSum:
+def log_of_sum(grains: RunGrains, share: FloatArray, added: float = 0.0) -> LogSum:
     """How does the log of the gold in so large a share of every class scatter?
 
     Parameters
@@ -68,7 +68,7 @@ def log_of_sum(grains: Grains, share: FloatArray, added: float = 0.0) -> LogSum:
     --------
     Ten grains of like mass, counted: 1/10 and a bit.
 
-    >>> ten = Grains(np.full(1, 10.0), np.ones(1), np.zeros(1), np.ones(1), mass_cv=0.0, clumping=0.0)
+    >>> ten = RunGrains(np.full(1, 10.0), np.ones(1), np.zeros(1), np.ones(1), mass_cv=0.0, clumping=0.0)
     >>> round(float(log_of_sum(ten, ten.kept, added=0.5).variance), 4)
     0.1062
     """
@@ -87,7 +87,7 @@ def log_of_sum(grains: Grains, share: FloatArray, added: float = 0.0) -> LogSum:
     return LogSum(mean=-np.euler_gamma - first, variance=variance, none=np.exp(-none))
 
 
-def share_moments(grains: Grains, tails_found: float) -> tuple[FloatArray, FloatArray]:
+def share_moments(grains: RunGrains, tails_found: float) -> tuple[FloatArray, FloatArray]:
     """How does recovery, C/(C + uT), scatter by the luck of the grains?
 
     Parameters
@@ -129,7 +129,7 @@ def share_moments(grains: Grains, tails_found: float) -> tuple[FloatArray, Float
     return (weight * once).sum(axis=-1) / some, (weight * t * twice).sum(axis=-1) / some
 
 
-def chance_of_none(grains: Grains, share: FloatArray) -> FloatArray:
+def chance_of_none(grains: RunGrains, share: FloatArray) -> FloatArray:
     """How often is there not one grain in so large a share of every class?
 
     Parameters
@@ -150,14 +150,14 @@ def chance_of_none(grains: Grains, share: FloatArray) -> FloatArray:
 
     Examples
     --------
-    >>> two = Grains(np.full(1, 4.0), np.full(1, 0.5), np.zeros(1), np.ones(1), mass_cv=0.0, clumping=0.0)
+    >>> two = RunGrains(np.full(1, 4.0), np.full(1, 0.5), np.zeros(1), np.ones(1), mass_cv=0.0, clumping=0.0)
     >>> round(float(chance_of_none(two, two.kept)), 4)  # exp(-2)
     0.1353
     """
     return np.exp(-_minus_log_none(grains, share))
 
 
-def _minus_log_none(grains: Grains, share: FloatArray) -> FloatArray:
+def _minus_log_none(grains: RunGrains, share: FloatArray) -> FloatArray:
     """Minus the log of the chance of none: the exponent at a time when every grain is gone."""
     return _exponent(grains, (share, np.ones((share.shape[-1], 1))))[..., 0]
 
@@ -171,13 +171,13 @@ def _given_some(exponent: FloatArray, none: FloatArray) -> FloatArray:
     return np.where(none[..., np.newaxis] < 1.0, of_few, of_many)
 
 
-def _log_times(grains: Grains, mean_mg: FloatArray) -> FloatArray:
+def _log_times(grains: RunGrains, mean_mg: FloatArray) -> FloatArray:
     """Lay out ln t, wide enough for the leanest and the richest node, and for one lone grain of the largest."""
     low = -math.log(max(float(mean_mg.max()), float(grains.mass_mg.max()))) - _BELOW
     return np.arange(low, -math.log(float(mean_mg.min())) + _ABOVE + _STEP, _STEP)
 
 
-def _transform(grains: Grains, t: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _transform(grains: RunGrains, t: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """One grain of mass M: 1 - E[exp(-t M)], E[M exp(-t M)], E[M^2 exp(-t M)]; by class and time, (10, times)."""
     mean = grains.mass_mg[:, np.newaxis]
     spread = grains.mass_cv**2
@@ -195,7 +195,7 @@ _Way: TypeAlias = tuple[FloatArray, FloatArray]
 """A way grains go: the share of each class, (..., 10), and what of one grain is gone at each time, (10, times)."""
 
 
-def _exponent(grains: Grains, *ways: _Way) -> FloatArray:
+def _exponent(grains: RunGrains, *ways: _Way) -> FloatArray:
     """Minus the log of the transform of the sum, shape (..., times)."""
     if grains.clumping == 0.0:
         return sum(((grains.fed * share) @ gone for share, gone in ways), start=np.zeros(()))
@@ -203,7 +203,7 @@ def _exponent(grains: Grains, *ways: _Way) -> FloatArray:
 
 
 def _drawn(
-    grains: Grains, mass: FloatArray, square: FloatArray, kept: _Way, lost: _Way
+    grains: RunGrains, mass: FloatArray, square: FloatArray, kept: _Way, lost: _Way
 ) -> tuple[FloatArray, FloatArray]:
     """Ratios of E[C exp(-t F)] and E[C^2 exp(-t F)] to E[exp(-t F)], shape (..., times)."""
     if grains.clumping == 0.0:
@@ -222,7 +222,7 @@ def _gone(ways: tuple[_Way, ...]) -> FloatArray:
     return sum((share[..., np.newaxis] * gone for share, gone in ways), start=np.zeros(()))
 
 
-def _over_classes(grains: Grains, of_one: FloatArray) -> FloatArray:
+def _over_classes(grains: RunGrains, of_one: FloatArray) -> FloatArray:
     """Add up over the grains fed what stands for one grain of each class at each time, shape (..., times)."""
     added: FloatArray = (grains.fed[..., np.newaxis, :] @ of_one)[..., 0, :]
     return added

@@ -1,4 +1,4 @@
-"""One way to run a trial: what is weighed or counted, how many pairs find the change, and what stands in its way."""
+"""One design of a trial: what is weighed or counted, how many pairs find the change, and what stands in its way."""
 
 import math
 from collections.abc import Callable
@@ -8,12 +8,19 @@ from functools import cached_property
 from schemas import MeasureName
 from trials.fairness.thresholds import SCALE_STEPS_STOP, ZERO_RUNS_STOP_PERCENT
 from trials.noise.budget import Budget
-from trials.noise.feed_luck import feed_luck_cv
+from trials.noise.feed_noise import feed_noise_cv
 from trials.noise.grains import USUAL_PAIRS, shared_sd
 from trials.noise.situation import Situation
-from trials.plans.finding import budget_at, changed_situation, most_pairs, pairs_to_find, sight_of
-from trials.plans.need import MOST_PLANNED, pairs_without_limit
-from trials.simulation.gear import Change
+from trials.plans.power import (
+    MOST_PLANNED,
+    budget_at,
+    changed_situation,
+    effect_size,
+    most_pairs,
+    pairs_for,
+    pairs_to_find,
+)
+from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import logit_sd
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
@@ -30,8 +37,8 @@ _MEDIAN_OVER_MEAN = math.sqrt(math.pi / 2.0)
 
 
 @dataclass(frozen=True)
-class Way:
-    """One way to run the trial.
+class Design:
+    """One design of the trial.
 
     Attributes
     ----------
@@ -58,7 +65,7 @@ class Way:
     measure: MeasureName
     charge_g: float
     situation: Situation
-    change: Change
+    change: TrueEffect
     run_minutes: float
     minutes_a_run: float
     lot_g: float
@@ -79,7 +86,7 @@ class Way:
     @cached_property
     def difference(self) -> float:
         """What the change truly does on the measure's scale, in a usual trial."""
-        return sight_of(self.measure, self.situation, self.change).difference
+        return effect_size(self.measure, self.situation, self.change).difference
 
     @cached_property
     def pairs(self) -> int | None:
@@ -91,8 +98,7 @@ class Way:
         """The same with no end to a plan and no drift beyond a usual trial; None over a million."""
         if self.pairs is not None:
             return self.pairs
-        sight = sight_of(self.measure, self.situation, self.change)
-        return pairs_without_limit(sight.difference, sight.sd) if sight.effect else None
+        return pairs_for(effect_size(self.measure, self.situation, self.change).effect)
 
     @property
     def dirt_g(self) -> float | None:
@@ -128,7 +134,7 @@ class Way:
         runs = 2 * (self.pairs or MOST_PLANNED)
         noise = self.situation.noise
         if self.measure == "recovery":
-            own = math.log1p(feed_luck_cv(self.situation.dirt) ** 2)
+            own = math.log1p(feed_noise_cv(self.situation.dirt) ** 2)
             middle, together = math.log(max(self.situation.dirt.gold_mg, _NO_GOLD_MG)) - own / 2.0, 0.0
         else:
             arms = [budget_at(self.measure, situation, self.pairs or USUAL_PAIRS) for situation in self._arms]
@@ -184,54 +190,53 @@ class Way:
         return max(ratios)
 
 
-def _too_many_pairs(way: Way) -> str | None:
-    if way.pairs is not None:
+def _too_many_pairs(design: Design) -> str | None:
+    if design.pairs is not None:
         return None
-    needed, most = way.pairs_unlimited, most_pairs(way.situation.noise)
+    needed, most = design.pairs_unlimited, most_pairs(design.situation.noise)
     if needed is not None and (needed <= MOST_PLANNED or most < MOST_PLANNED):
         return f"over {most} pairs, as over so many runs drift eats up what there is to find"
     return f"{'over a million' if needed is None else f'{needed:,}'} pairs ({MOST_PLANNED} is the most)"
 
 
-def _too_little_dirt(way: Way) -> str | None:
-    if way.dirt_g is None or way.dirt_g <= way.lot_g * (1 + 1e-9):
+def _too_little_dirt(design: Design) -> str | None:
+    if design.dirt_g is None or design.dirt_g <= design.lot_g * (1 + 1e-9):
         return None
-    return f"{mass_words(way.dirt_g)} of dirt (there are {mass_words(way.lot_g)})"
+    return f"{mass_words(design.dirt_g)} of dirt (there are {mass_words(design.lot_g)})"
 
 
-def _too_little_time(way: Way) -> str | None:
-    if way.minutes is None or way.time_minutes is None or way.minutes <= way.time_minutes:
+def _too_little_time(design: Design) -> str | None:
+    if design.minutes is None or design.time_minutes is None or design.minutes <= design.time_minutes:
         return None
-    return f"{figures(way.minutes / 60, 2)} h (there are {figures(way.time_minutes / 60)})"
+    return f"{figures(design.minutes / 60, 2)} h (there are {figures(design.time_minutes / 60)})"
 
 
-def _too_coarse_a_scale(way: Way) -> str | None:
-    if way.steps is None or way.steps >= SCALE_STEPS_STOP:
+def _too_coarse_a_scale(design: Design) -> str | None:
+    if design.steps is None or design.steps >= SCALE_STEPS_STOP:
         return None
-    return f"{figures(way.steps, 2)} steps of the scale in the middle run ({SCALE_STEPS_STOP:g} is the least)"
+    return f"{figures(design.steps, 2)} steps of the scale in the middle run ({SCALE_STEPS_STOP:g} is the least)"
 
 
-def _too_many_zeros(way: Way) -> str | None:
-    if way.zeros_percent <= ZERO_RUNS_STOP_PERCENT:
+def _too_many_zeros(design: Design) -> str | None:
+    if design.zeros_percent <= ZERO_RUNS_STOP_PERCENT:
         return None
-    return (
-        f"up to {min(way.zeros_percent, 100.0):.0f} % of the runs find none ({ZERO_RUNS_STOP_PERCENT:g} % is the most)"
-    )
+    zeros = min(design.zeros_percent, 100.0)
+    return f"up to {zeros:.0f} % of the runs find none ({ZERO_RUNS_STOP_PERCENT:g} % is the most)"
 
 
-def _too_many_grains(way: Way) -> str | None:
+def _too_many_grains(way: Design) -> str | None:
     if way.measure != "grain_counts" or way.budget.expected <= MOST_COUNTED:
         return None
     return f"{round(way.budget.expected, -2):,.0f} grains a run, too many to count"
 
 
-def _too_few_tracers(way: Way) -> str | None:
+def _too_few_tracers(way: Design) -> str | None:
     if way.measure != "tracers" or way.tracers_in_hand is None or way.tracers_a_run <= way.tracers_in_hand:
         return None
     return f"{way.tracers_a_run} tracer grains a run (there are {way.tracers_in_hand})"
 
 
-HINDRANCES: tuple[Callable[[Way], str | None], ...] = (
+HINDRANCES: tuple[Callable[[Design], str | None], ...] = (
     _too_many_pairs,
     _too_little_dirt,
     _too_little_time,
@@ -242,12 +247,12 @@ HINDRANCES: tuple[Callable[[Way], str | None], ...] = (
 )
 
 
-def words_of(way: Way) -> str:
-    """Say a way in a few words.
+def design_words(way: Design) -> str:
+    """Say a design in a few words.
 
-    >>> from trials.simulation.tracers import Tracers
-    >>> situation = Situation(tracers=Tracers(fed=100, size_classes=(7,)))
-    >>> words_of(Way("tracers", 350.0, situation, Change(), 10.0, 15.0, 7_500.0, None))
+    >>> from trials.simulation.tracers import SeededTracers
+    >>> situation = Situation(tracers=SeededTracers(fed=100, size_classes=(7,)))
+    >>> design_words(Design("tracers", 350.0, situation, TrueEffect(), 10.0, 15.0, 7_500.0, None))
     '100 tracer grains of 100/140 mesh a run, counted'
     """
     match way.measure:

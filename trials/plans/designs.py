@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from schemas import MeasureName
 from trials.measures.catalogue import MEASURES
 from trials.noise.situation import Situation
-from trials.plans.design import Way
-from trials.plans.finding import budget_at
-from trials.plans.need import FEWEST_PLANNED
-from trials.simulation.gear import Change
-from trials.simulation.tracers import Tracers
+from trials.plans.design import Design
+from trials.plans.power import FEWEST_PLANNED, budget_at
+from trials.simulation.gear import TrueEffect
+from trials.simulation.tracers import SeededTracers
 
 CHARGES = (0.5, 1.0, 2.0, 4.0, 8.0)
 """Multiples of the charge that are looked at."""
@@ -27,7 +26,7 @@ MOST_TRACER_SIZES = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class DesignBrief:
     """What a person has in hand, and what they want to know.
 
     Attributes
@@ -53,7 +52,7 @@ class Asked:
     """
 
     situation: Situation
-    change: Change
+    change: TrueEffect
     lot_g: float
     run_minutes: float
     cleanup_minutes: float
@@ -66,11 +65,11 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Every way looked at, and the best of each sort.
+    """Every design looked at, and the best of each sort.
 
     Attributes
     ----------
-    ways
+    designs
         All of them.
     best
         The best of each measure, and of tracers the best of the two cheapest sizes that can answer; the quickest first,
@@ -79,80 +78,70 @@ class Comparison:
         The one that can answer in the least time, then with the least dirt; None where none can.
     """
 
-    ways: tuple[Way, ...]
-    best: tuple[Way, ...]
-    cheapest: Way | None
+    designs: tuple[Design, ...]
+    best: tuple[Design, ...]
+    cheapest: Design | None
 
 
-def compare_ways(asked: Asked) -> Comparison:
+def compare_designs(brief: DesignBrief) -> Comparison:
     """Which ways of measuring could answer, and which is the cheapest?
 
-    Parameters
-    ----------
-    asked
-        What is in hand and what is to be found.
+    Over measures, charges of 1/2 to 8 times the usual one, and for tracers 25 to 400 grains of four sizes. Each is
+    reckoned for the same true change, so that a point of recovery and a percent of grains are fairly compared.
 
-    Returns
-    -------
-    Comparison
-        Over measures, charges of 1/2 to 8 times the usual one, and for tracers 25 to 400 grains of four sizes. Each way
-        is reckoned for the same true change, so that a point of recovery and a percent of grains are fairly compared.
-
-    Notes
-    -----
     Pairs needed: 4 chances in 5, two-sided 5 % (`pairs_to_find`). Going over the tails is taken to last as long as the
     run, and counting 3 s a grain: our defaults, no source.
 
-    Examples
-    --------
     >>> from trials.simulation.dirt import Dirt
-    >>> asked = Asked(Situation(dirt=Dirt(gold_mg=900, size_set="fine")), Change(shift_logit=0.9), lot_g=400_000,
-    ...               run_minutes=20, cleanup_minutes=10)
-    >>> compare_ways(asked).cheapest is not None
+    >>> brief = DesignBrief(Situation(dirt=Dirt(gold_mg=900, size_set="fine")), TrueEffect(shift_logit=0.9),
+    ...                     lot_g=400_000, run_minutes=20, cleanup_minutes=10)
+    >>> compare_designs(brief).cheapest is not None
     True
     """
-    ways = tuple(all_ways(asked))
-    cheapest = min((way for way in ways if way.answers), key=_price, default=None)
-    return Comparison(ways=ways, best=tuple(_best_of_each(ways)), cheapest=cheapest)
+    designs = tuple(all_designs(brief))
+    cheapest = min((design for design in designs if design.answers), key=_price, default=None)
+    return Comparison(designs=designs, best=tuple(_best_of_each(designs)), cheapest=cheapest)
 
 
-def something_answers(asked: Asked) -> bool:
-    """Whether any way can answer; the search ends at the first that can."""
-    return any(way.answers for way in all_ways(asked))
+def some_design_answers(brief: DesignBrief) -> bool:
+    """Whether any design can answer; the search ends at the first that can."""
+    return any(design.answers for design in all_designs(brief))
 
 
-def _price(way: Way) -> tuple[float, float, int]:
-    return (way.minutes or float("inf"), way.dirt_g or float("inf"), way.tracers_a_run)
+def _price(design: Design) -> tuple[float, float, int]:
+    return (design.minutes or float("inf"), design.dirt_g or float("inf"), design.tracers_a_run)
 
 
-def all_ways(asked: Asked) -> Iterator[Way]:
-    """Go through all ways that could be run with what is in hand."""
-    has_gold = asked.situation.dirt.gold_mg > 0
+def all_designs(brief: DesignBrief) -> Iterator[Design]:
+    """Go through all designs that could be run with what is in hand."""
+    has_gold = brief.situation.dirt.gold_mg > 0
     for measure in MEASURES:
         if measure.name == "tracers":
-            yield from _tracer_ways(asked)
-        elif has_gold and _can_be_run(measure.name, asked):
+            yield from _tracer_ways(brief)
+        elif has_gold and _can_be_run(measure.name, brief):
             for times in CHARGES:
                 if (
-                    asked.arms * FEWEST_PLANNED * times * asked.situation.dirt.fed_g <= asked.lot_g
+                    brief.arms * FEWEST_PLANNED * times * brief.situation.dirt.fed_g <= brief.lot_g
                     or times == CHARGES[0]
                 ):
-                    yield way_of(asked, measure.name, charges=times)
+                    yield design_of(brief, measure.name, charges=times)
 
 
-def _can_be_run(measure: MeasureName, asked: Asked) -> bool:
+def _can_be_run(measure: MeasureName, brief: DesignBrief) -> bool:
     needs_tails = measure in ("recovery", "tails_gold")
-    return asked.tails_kept if needs_tails else asked.is_split
+    return brief.tails_kept if needs_tails else brief.is_split
 
 
-def _tracer_ways(asked: Asked) -> Iterator[Way]:
-    if asked.tracers == 0 or not asked.tails_kept:
+def _tracer_ways(brief: DesignBrief) -> Iterator[Design]:
+    if brief.tracers == 0 or not brief.tails_kept:
         return  # tracers stay in a closed tub, or are not seeded
-    own = asked.situation.tracers
-    sizes = own.size_classes if own.fed else telling_sizes(asked.situation)
-    for count in sorted({*TRACERS_A_RUN, own.fed, asked.tracers or 0} - {0}):
+    own = brief.situation.tracers
+    sizes = own.size_classes if own.fed else telling_sizes(brief.situation)
+    for count in sorted({*TRACERS_A_RUN, own.fed, brief.tracers or 0} - {0}):
         for size in sizes:
-            yield way_of(asked, "tracers", charges=TRACER_CHARGE, tracers=Tracers(fed=count, size_classes=(size,)))
+            yield design_of(
+                brief, "tracers", charges=TRACER_CHARGE, tracers=SeededTracers(fed=count, size_classes=(size,))
+            )
 
 
 def telling_sizes(situation: Situation) -> list[int]:
@@ -165,24 +154,26 @@ def telling_sizes(situation: Situation) -> list[int]:
     return sorted(TRACER_CLASSES, key=lambda size: abs(kept[size] - KEPT_OF_TRACERS))[:TRACER_SIZES]
 
 
-def way_of(asked: Asked, measure: MeasureName, *, charges: float = 1.0, tracers: Tracers | None = None) -> Way:
-    """Reckon one way: so many times the charge in each run, and such tracers."""
-    dirt = asked.situation.dirt
+def design_of(
+    brief: DesignBrief, measure: MeasureName, *, charges: float = 1.0, tracers: SeededTracers | None = None
+) -> Design:
+    """Reckon one design: so many times the charge in each run, and such tracers."""
+    dirt = brief.situation.dirt
     fed = dataclasses.replace(dirt, gold_mg=dirt.gold_mg * charges, fed_g=dirt.fed_g * charges)
-    situation = dataclasses.replace(asked.situation, dirt=fed, tracers=tracers or asked.situation.tracers)
-    run = asked.run_minutes * charges
+    situation = dataclasses.replace(brief.situation, dirt=fed, tracers=tracers or brief.situation.tracers)
+    run = brief.run_minutes * charges
     tails = run if measure in ("recovery", "tails_gold") else 0.0
-    return Way(
+    return Design(
         measure=measure,
         charge_g=fed.fed_g,
         situation=situation,
-        change=asked.change,
+        change=brief.change,
         run_minutes=run,
-        minutes_a_run=run + asked.cleanup_minutes + tails + _counted(measure, situation) * SECONDS_A_GRAIN / 60.0,
-        lot_g=asked.lot_g,
-        time_minutes=asked.time_minutes,
-        tracers_in_hand=asked.tracers,
-        arms=asked.arms,
+        minutes_a_run=run + brief.cleanup_minutes + tails + _counted(measure, situation) * SECONDS_A_GRAIN / 60.0,
+        lot_g=brief.lot_g,
+        time_minutes=brief.time_minutes,
+        tracers_in_hand=brief.tracers,
+        arms=brief.arms,
     )
 
 
@@ -192,9 +183,9 @@ def _counted(measure: MeasureName, situation: Situation) -> float:
     return budget_at(measure, situation).expected if measure == "grain_counts" else 0.0
 
 
-def _best_of_each(ways: tuple[Way, ...]) -> list[Way]:
+def _best_of_each(ways: tuple[Design, ...]) -> list[Design]:
     """The best of each measure; of tracers the best of the cheapest sizes that answer, else the best of all."""
-    sorts: dict[tuple[str, str], list[Way]] = {}
+    sorts: dict[tuple[str, str], list[Design]] = {}
     for way in ways:
         sorts.setdefault((way.measure, way.tracer_size), []).append(way)
     best = [min(group, key=_rank) for group in sorts.values()]
@@ -203,6 +194,6 @@ def _best_of_each(ways: tuple[Way, ...]) -> list[Way]:
     return sorted([*(way for way in best if way.measure != "tracers"), *shown], key=_rank)
 
 
-def _rank(way: Way) -> tuple[bool, float, float, float]:
+def _rank(design: Design) -> tuple[bool, float, float, float]:
     """Those that answer first, the cheapest of them first; then those that come nearest to it."""
-    return (False, *_price(way)) if way.answers else (True, way.shortfall, way.charge_g, 0.0)
+    return (False, *_price(design)) if design.answers else (True, design.shortfall, design.charge_g, 0.0)

@@ -12,6 +12,8 @@ TURBULENT_FROM_RE = 2000.0
 TEMPERATURES_C = (5.0, 10.0, 15.0, 20.0, 25.0, 30.0)
 VISCOSITIES_MM2_S = (1.519, 1.307, 1.139, 1.004, 0.893, 0.801)
 """Kinematic viscosity of water, 1e-6 m2/s, at the temperatures above: handbook table, values from memory."""
+
+
 @dataclass(frozen=True, slots=True)
 class Film:
     """A film of water running down a wide flat bed.

@@ -1,4 +1,4 @@
-"""When no way can answer: what would have to change, one thing at a time?"""
+"""When no design can answer: what would have to change, one thing at a time?"""
 
 import dataclasses
 import math
@@ -6,9 +6,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from trials.noise.situation import HABITS
-from trials.plans.asked import TypedLine, change_reaching
-from trials.plans.design import Way, mass_words, words_of
-from trials.plans.designs import Asked, Comparison, compare_ways, something_answers
+from trials.plans.brief import TypedLine, change_reaching
+from trials.plans.design import Design, design_words, mass_words
+from trials.plans.designs import CHARGES, Comparison, DesignBrief, compare_designs, some_design_answers
+from trials.simulation.dirt import MOST_GOLD_MG
 from trials.simulation.noise_model import Noise
 from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
@@ -23,7 +24,7 @@ OF_THE_SCALE = ("scale_division_g", "scale_sd_g", "tails_found")
 
 
 @dataclass(frozen=True, slots=True)
-class Lever:
+class WhatIf:
     """One thing that, changed alone, would let the trial answer.
 
     Attributes
@@ -32,147 +33,139 @@ class Lever:
         The thing: tracers, tails kept, finer scale, better split, steadier runs, richer dirt, more dirt and time,
         larger line.
     says
-        What it would have to be, and what the way would then be; one sentence.
-    asked
-        What is then in hand: as asked, but for that one thing.
-    way
-        The cheapest way then.
+        What it would have to be, and what the design would then be; one sentence.
+    brief
+        What is then in hand: as it was, but for that one thing.
+    design
+        The cheapest design then.
     """
 
     name: str
     says: str
-    asked: Asked
-    way: Way
+    brief: DesignBrief
+    design: Design
 
 
-def levers_of(asked: Asked, comparison: Comparison, line: TypedLine) -> tuple[Lever, ...]:
+def what_ifs(brief: DesignBrief, comparison: Comparison, line: TypedLine) -> tuple[WhatIf, ...]:
     """What would have to change for a trial to answer?
 
-    Parameters
-    ----------
-    asked, comparison
-        What was in hand, and the ways looked at.
-    line
-        The smallest gain worth having, as typed; a larger one is looked for too.
-
-    Returns
-    -------
-    tuple of Lever
-        Each alone is enough; the least time first. Empty where something answers already.
+    Each alone is enough; the least time first. Empty where something answers already. A larger line is looked for too.
     """
     if comparison.cheapest is not None:
         return ()
-    found = [lever for rule in LEVERS for lever in rule(asked, line)]
-    return tuple(sorted(found, key=lambda lever: lever.way.minutes or 0.0))
+    found = [one for rule in WHAT_IFS for one in rule(brief, line)]
+    return tuple(sorted(found, key=lambda one: one.design.minutes or 0.0))
 
 
-def _lever(name: str, does: str, asked: Asked) -> Iterator[Lever]:
-    """The lever, if with it something answers."""
-    way = compare_ways(asked).cheapest
-    if way is None or way.pairs is None or way.minutes is None:
+def _answering(name: str, does: str, brief: DesignBrief) -> Iterator[WhatIf]:
+    """What is changed, if with it something answers."""
+    design = compare_designs(brief).cheapest
+    if design is None or design.pairs is None or design.minutes is None:
         return
-    then = f"{words_of(way)}, {count_of(way.pairs, 'pair')} of {mass_words(way.charge_g)} a run"
-    yield Lever(name, f"{does}: {then}, {figures(way.minutes / 60.0, 2)} h.", asked, way)
+    then = f"{design_words(design)}, {count_of(design.pairs, 'pair')} of {mass_words(design.charge_g)} a run"
+    yield WhatIf(name, f"{does}: {then}, {figures(design.minutes / 60.0, 2)} h.", brief, design)
 
 
-def _tracers(asked: Asked, _: TypedLine) -> Iterator[Lever]:
+def _tracers(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
     """Grains of a size that the gear half-loses, if too few or none are in hand: as few as will do."""
     for count in TRACERS_TO_GET:
-        if asked.tracers is None or count <= asked.tracers or not asked.tails_kept:
+        if brief.tracers is None or count <= brief.tracers or not brief.tails_kept:
             continue
-        more = dataclasses.replace(asked, tracers=count)
-        if something_answers(more):
-            way = compare_ways(more).cheapest
-            size_class = way.situation.tracers.size_classes[0] if way else 0
-            kept = 100.0 * asked.situation.gear.recovery[size_class]
-            yield from _lever("tracers", f"Seed tracer grains of a size the gear keeps to {kept:.0f} %", more)
+        more = dataclasses.replace(brief, tracers=count)
+        if some_design_answers(more):
+            design = compare_designs(more).cheapest
+            size_class = design.situation.tracers.size_classes[0] if design else 0
+            kept = 100.0 * brief.situation.gear.recovery[size_class]
+            yield from _answering("tracers", f"Seed tracer grains of a size the gear keeps to {kept:.0f} %", more)
             return
 
 
-def _tails(asked: Asked, _: TypedLine) -> Iterator[Lever]:
-    if not asked.tails_kept:
+def _tails(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
+    if not brief.tails_kept:
         does = "Tub the tails of every run and go over them again"
-        yield from _lever("tails kept", does, dataclasses.replace(asked, tails_kept=True))
+        yield from _answering("tails kept", does, dataclasses.replace(brief, tails_kept=True))
 
 
-def _finer_scale(asked: Asked, _: TypedLine) -> Iterator[Lever]:
-    noise = asked.situation.noise
+def _finer_scale(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
+    noise = brief.situation.noise
     for division in FINER_DIVISIONS_G:
         if division < noise.scale_division_g:
-            finer = _with_noise(asked, dataclasses.replace(noise, scale_division_g=division, scale_sd_g=division))
-            if something_answers(finer):
-                yield from _lever("finer scale", f"Weigh on a scale of {division:g} g steps", finer)
+            finer = _with_noise(brief, dataclasses.replace(noise, scale_division_g=division, scale_sd_g=division))
+            if some_design_answers(finer):
+                yield from _answering("finer scale", f"Weigh on a scale of {division:g} g steps", finer)
                 return
 
 
-def _better_split(asked: Asked, _: TypedLine) -> Iterator[Lever]:
-    dirt = asked.situation.dirt
-    if asked.is_split and dirt.split_vmr <= 1.0:
+def _better_split(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
+    dirt = brief.situation.dirt
+    if brief.is_split and dirt.split_vmr <= 1.0:
         return
-    even = dataclasses.replace(asked.situation, dirt=dataclasses.replace(dirt, split_vmr=1.0))
-    does = "Split with a riffle splitter" if asked.is_split else "Halve each lot with a riffle splitter"
-    yield from _lever("better split", does, dataclasses.replace(asked, situation=even, is_split=True))
+    even = dataclasses.replace(brief.situation, dirt=dataclasses.replace(dirt, split_vmr=1.0))
+    does = "Split with a riffle splitter" if brief.is_split else "Halve each lot with a riffle splitter"
+    yield from _answering("better split", does, dataclasses.replace(brief, situation=even, is_split=True))
 
 
-def _steadier_runs(asked: Asked, _: TypedLine) -> Iterator[Lever]:
+def _steadier_runs(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
     """The habits of a careful bench, on the same scale."""
-    noise = asked.situation.noise
+    noise = brief.situation.noise
     kept = {name: getattr(noise, name) for name in OF_THE_SCALE}
     careful = dataclasses.replace(HABITS["careful"], **kept)
     if careful != noise:
         does = "Run more alike (timed feed, level scoops, water timed every run)"
-        yield from _lever("steadier runs", does, _with_noise(asked, careful))
+        yield from _answering("steadier runs", does, _with_noise(brief, careful))
 
 
-def _richer(asked: Asked, _: TypedLine) -> Iterator[Lever]:
+def _richer(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
     """Richer dirt of the same sizes, by weighing or counting its own gold."""
-    dirt = asked.situation.dirt
+    dirt = brief.situation.dirt
     if dirt.gold_mg <= 0:
         return
 
-    def richer(times: float) -> Asked:
+    def richer(times: float) -> DesignBrief:
         rich = dataclasses.replace(dirt, gold_mg=dirt.gold_mg * times)
-        return dataclasses.replace(asked, tracers=0, situation=dataclasses.replace(asked.situation, dirt=rich))
+        return dataclasses.replace(brief, tracers=0, situation=dataclasses.replace(brief.situation, dirt=rich))
 
-    times = _least(lambda factor: something_answers(richer(factor)), RICHEST)
+    # The charge of a design is up to 8 times the usual one, and a run holds 100 g of gold at the most.
+    most = min(RICHEST, MOST_GOLD_MG / (dirt.gold_mg * max(CHARGES)))
+    times = _least(lambda factor: some_design_answers(richer(factor)), most) if most > 1.0 else None
     if times is not None:
-        yield from _lever("richer dirt", f"Feed dirt {figures(times, 2)} times as rich", richer(times))
+        yield from _answering("richer dirt", f"Feed dirt {figures(times, 2)} times as rich", richer(times))
 
 
-def _more(asked: Asked, _: TypedLine) -> Iterator[Lever]:
+def _more(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
     """More dirt and time, as far as a plan of 60 pairs goes."""
-    free = dataclasses.replace(asked, lot_g=1e9, time_minutes=None)
-    way = compare_ways(free).cheapest
-    if way is None or way.dirt_g is None or way.minutes is None:
+    free = dataclasses.replace(brief, lot_g=1e9, time_minutes=None)
+    design = compare_designs(free).cheapest
+    if design is None or design.dirt_g is None or design.minutes is None:
         return
-    lacks_dirt = way.dirt_g > asked.lot_g
-    lacks_time = asked.time_minutes is not None and way.minutes > asked.time_minutes
-    needs = [f"{mass_words(way.dirt_g)} of dirt"] if lacks_dirt else []
-    needs += [f"{figures(way.minutes / 60, 2)} h"] if lacks_time else []
+    lacks_dirt = design.dirt_g > brief.lot_g
+    lacks_time = brief.time_minutes is not None and design.minutes > brief.time_minutes
+    needs = [f"{mass_words(design.dirt_g)} of dirt"] if lacks_dirt else []
+    needs += [f"{figures(design.minutes / 60, 2)} h"] if lacks_time else []
     name = and_list([*(["dirt"] if lacks_dirt else []), *(["time"] if lacks_time else [])])
-    yield from _lever(f"more {name}", f"Bring {and_list(needs)}", free)
+    yield from _answering(f"more {name}", f"Bring {and_list(needs)}", free)
 
 
-def _larger_line(asked: Asked, line: TypedLine) -> Iterator[Lever]:
+def _larger_line(brief: DesignBrief, line: TypedLine) -> Iterator[WhatIf]:
     """The least gain that the same means can find, on the measure it was typed for."""
 
-    def larger(times: float) -> tuple[TypedLine, Asked] | None:
+    def larger(times: float) -> tuple[TypedLine, DesignBrief] | None:
         longer = dataclasses.replace(line, typed=rounded_up(line.typed * times))
-        change = change_reaching(longer, asked.situation)
-        return None if change is None else (longer, dataclasses.replace(asked, change=change))
+        change = change_reaching(longer, brief.situation)
+        return None if change is None else (longer, dataclasses.replace(brief, change=change))
 
     def answers(times: float) -> bool:
         found = larger(times)
-        return found is not None and something_answers(found[1])
+        return found is not None and some_design_answers(found[1])
 
     most = next((factor for factor in (LARGEST_LINE, 4.0, 2.0) if answers(factor)), None)
     times = None if most is None else _least(answers, most)
     found = None if times is None else larger(times)
     if found is not None:
-        yield from _lever("larger line", f"Take {found[0].words} as the smallest gain worth having", found[1])
+        yield from _answering("larger line", f"Take {found[0].words} as the smallest gain worth having", found[1])
 
 
-LEVERS: tuple[Callable[[Asked, TypedLine], Iterator[Lever]], ...] = (
+WHAT_IFS: tuple[Callable[[DesignBrief, TypedLine], Iterator[WhatIf]], ...] = (
     _tracers,
     _tails,
     _finer_scale,
@@ -184,8 +177,8 @@ LEVERS: tuple[Callable[[Asked, TypedLine], Iterator[Lever]], ...] = (
 )
 
 
-def _with_noise(asked: Asked, noise: Noise) -> Asked:
-    return dataclasses.replace(asked, situation=dataclasses.replace(asked.situation, noise=noise))
+def _with_noise(brief: DesignBrief, noise: Noise) -> DesignBrief:
+    return dataclasses.replace(brief, situation=dataclasses.replace(brief.situation, noise=noise))
 
 
 def rounded_up(value: float, count: int = 2) -> float:

@@ -14,7 +14,7 @@ from trials.noise.situation import Situation
 from trials.plans.look import FEWEST_PAIRS_AT_LOOK
 from trials.rehearsal.judged import ENDINGS, Codes, Ending, Flags, Judged, judge_trials
 from trials.rehearsal.simulated_trials import Readings, division_mg, simulate_readings
-from trials.simulation.gear import Change
+from trials.simulation.gear import TrueEffect
 
 MOST_PAIRS: Final = 200
 MOST_TIMES: Final = 10_000_000
@@ -25,7 +25,7 @@ THREADS: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Script:
+class Scenario:
     """What is rehearsed.
 
     Attributes
@@ -52,7 +52,7 @@ class Script:
     pairs: int
     situation: Situation
     line: float | None
-    change: Change
+    change: TrueEffect
     look_after: int | None
     times: int
     seed: int
@@ -101,7 +101,7 @@ class Rehearsal:
 
     Attributes
     ----------
-    script
+    scenario
         What was rehearsed.
     codes
         Index into `ENDINGS` for each trial, shape (times,).
@@ -112,7 +112,7 @@ class Rehearsal:
         Whether each trial stopped at the early look.
     """
 
-    script: Script
+    scenario: Scenario
     codes: Codes
     means: Numbers
     at_look: Flags
@@ -120,17 +120,17 @@ class Rehearsal:
     @property
     def times(self) -> int:
         """How many trials were rehearsed."""
-        return self.script.times
+        return self.scenario.times
 
     @property
     def pairs(self) -> int:
         """Pairs of the plan."""
-        return self.script.pairs
+        return self.scenario.pairs
 
     @property
     def seed(self) -> int:
         """The seed of the rehearsal."""
-        return self.script.seed
+        return self.scenario.seed
 
     @property
     def counts(self) -> Mapping[Ending, int]:
@@ -149,7 +149,7 @@ class Rehearsal:
     @property
     def mean_pairs(self) -> float:
         """Pairs run, on average over the trials."""
-        saved = 0 if self.script.look_after is None else self.pairs - self.script.look_after
+        saved = 0 if self.scenario.look_after is None else self.pairs - self.scenario.look_after
         return self.pairs - saved * self.stopped_at_look
 
     def standard_error(self, share: float) -> float:
@@ -166,7 +166,7 @@ def rehearse(  # noqa: PLR0913 - all that makes a plan, each named by the caller
     pairs: int,
     situation: Situation,
     line: float | None,
-    change: Change = Change(),  # noqa: B008 - frozen, so one shared default is safe
+    change: TrueEffect = TrueEffect(),  # noqa: B008 - frozen, so one shared default is safe
     look_after: int | None = None,
     times: int = 20_000,
     seed: int,
@@ -222,31 +222,31 @@ def rehearse(  # noqa: PLR0913 - all that makes a plan, each named by the caller
 
     Examples
     --------
-    >>> from trials.simulation.tracers import Tracers
-    >>> seeded = Situation(tracers=Tracers(fed=100))
+    >>> from trials.simulation.tracers import SeededTracers
+    >>> seeded = Situation(tracers=SeededTracers(fed=100))
     >>> nothing_changed = rehearse("tracers", pairs=6, situation=seeded, line=None, times=4000, seed=41)
     >>> 0.03 < nothing_changed.share("better") + nothing_changed.share("worse") < 0.07
     True
     """
-    script = Script(measure, pairs, situation, line, change, look_after, times, seed)
-    parts = tuple(_judged_parts(script, on_progress))
+    scenario = Scenario(measure, pairs, situation, line, change, look_after, times, seed)
+    parts = tuple(_judged_parts(scenario, on_progress))
     return Rehearsal(
-        script=script,
+        scenario=scenario,
         codes=np.concatenate([part.codes for part in parts]),
         means=np.concatenate([part.means for part in parts]),
         at_look=np.concatenate([part.at_look for part in parts]),
     )
 
 
-def _judged_parts(script: Script, on_progress: Callable[[int, int], None] | None) -> Iterator[Judged]:
+def _judged_parts(scenario: Scenario, on_progress: Callable[[int, int], None] | None) -> Iterator[Judged]:
     """Judge all parts in threads, in order: numpy lets go of the interpreter while it draws."""
-    parts = -(-script.times // script.part_size)
+    parts = -(-scenario.times // scenario.part_size)
     done = 0
     with ThreadPoolExecutor(max_workers=min(THREADS, parts)) as pool:
-        for judged in pool.map(script.judge_part, range(parts)):
+        for judged in pool.map(scenario.judge_part, range(parts)):
             done += judged.codes.size
             if on_progress is not None:
-                on_progress(done, script.times)
+                on_progress(done, scenario.times)
             yield judged
 
 

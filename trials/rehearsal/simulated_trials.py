@@ -12,7 +12,7 @@ from trials.measures.measure import Measure, Numbers
 from trials.noise.situation import Situation
 from trials.simulation.arrays import FloatArray, IntArray
 from trials.simulation.feed import draw_feed
-from trials.simulation.gear import Change
+from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import Noise
 from trials.simulation.runs import SimulatedRuns, simulate_runs
 from trials.simulation.schedule import Schedule, paired_schedule
@@ -83,7 +83,7 @@ def draw_orders(rng: np.random.Generator, trials: int, pairs: int) -> npt.NDArra
 
 
 def simulate_readings(
-    seed: np.random.SeedSequence, *, measure: Measure, trials: int, pairs: int, situation: Situation, change: Change
+    seed: np.random.SeedSequence, *, measure: Measure, trials: int, pairs: int, situation: Situation, change: TrueEffect
 ) -> Readings:
     """Run so many trials on invented dirt and read what the measure needs.
 
@@ -109,7 +109,7 @@ def simulate_readings(
     --------
     >>> from trials.measures.gold_mass import GOLD_MASS
     >>> seen = simulate_readings(np.random.SeedSequence(41), measure=GOLD_MASS, trials=2, pairs=3,
-    ...                          situation=Situation(), change=Change())
+    ...                          situation=Situation(), change=TrueEffect())
     >>> seen.changed.shape, seen.fed_g[0, 0].tolist()
     ((2, 3, 1), [10000.0, 10000.0])
     """
@@ -140,7 +140,9 @@ def division_mg(measure: Measure, noise: Noise) -> float | None:
     return 1000.0 * noise.scale_division_g if measure.weighs and noise.scale_division_g else None
 
 
-def _read_tracers(seed: int, measure: Measure, schedule: Schedule, situation: Situation, change: Change) -> Readings:
+def _read_tracers(
+    seed: int, measure: Measure, schedule: Schedule, situation: Situation, change: TrueEffect
+) -> Readings:
     """The same tracers, and the same feed, as `simulate_runs` draws from this seed."""
     kept = simulate_tracers(
         seed,

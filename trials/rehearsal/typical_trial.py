@@ -46,13 +46,15 @@ class SimulatedTrial:
 
 def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
     """Draw one trial of a rehearsal again, 0 to times - 1: its part is drawn from the part's own seed."""
-    script = rehearsal.script
-    if not 0 <= number < script.times:
-        raise ValueError(f"trial {number} is not one of the {script.times} rehearsed; give 0 to {script.times - 1}.")
-    part, row = divmod(number, script.part_size)
+    scenario = rehearsal.scenario
+    if not 0 <= number < scenario.times:
+        raise ValueError(
+            f"trial {number} is not one of the {scenario.times} rehearsed; give 0 to {scenario.times - 1}."
+        )
+    part, row = divmod(number, scenario.part_size)
     at_look = bool(rehearsal.at_look[number])
-    seen: Readings = script.readings_of_part(part).first(
-        script.look_after if at_look and script.look_after else script.pairs
+    seen: Readings = scenario.readings_of_part(part).first(
+        scenario.look_after if at_look and scenario.look_after else scenario.pairs
     )
     return SimulatedTrial(
         number=number,
@@ -152,9 +154,9 @@ def _run(place: dict[str, int | str], fed_g: float, read: dict[str, float]) -> R
 
 
 def _require_same_plan(trial: Trial, rehearsal: Rehearsal) -> None:
-    script = rehearsal.script
+    scenario = rehearsal.scenario
     asked = (len(trial.arms), trial.measure, trial.pairs, trial.look_after)
-    rehearsed = (2, script.measure, script.pairs, script.look_after)
+    rehearsed = (2, scenario.measure, scenario.pairs, scenario.look_after)
     names = ("arms", "measure", "pairs", "look_after")
     for name, one, other in zip(names, asked, rehearsed, strict=True):
         if one != other:

@@ -14,13 +14,13 @@ from trials.noise.situation import Situation
 from trials.rehearsal.simulated_trials import SIMULATED_AS, draw_orders
 from trials.simulation.arrays import FloatArray, IntArray
 from trials.simulation.feed import draw_feed
-from trials.simulation.gear import Change
+from trials.simulation.gear import TrueEffect
 from trials.simulation.grains import draw_grains
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.runs import SimulatedRuns, simulate_runs
 from trials.simulation.schedule import Schedule, paired_schedule
 from trials.simulation.streams import Streams
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
 from trials.simulation.work_up import work_up
 
 BARE_TRACERS: Final = 100
@@ -109,7 +109,7 @@ class UnchangedRuns:
         self._order, self._pairs, self._days, self._twice = seed.spawn(4)
 
     @property
-    def tracers(self) -> Tracers:
+    def tracers(self) -> SeededTracers:
         """The plan's tracers; a hundred where it has none."""
         own = self.plan.situation.tracers
         return own if own.fed else dataclasses.replace(own, fed=BARE_TRACERS)
@@ -142,7 +142,7 @@ class UnchangedRuns:
             dirt=situation.dirt,
             noise=situation.noise,
             gear=situation.gear,
-            change=(Change(),) * (schedule.shape[2] - 1),
+            change=(TrueEffect(),) * (schedule.shape[2] - 1),
             tracers=self.tracers,
         )
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from trials.simulation.arrays import FloatArray
 from trials.simulation.factors import lognormal
-from trials.simulation.gear import Change, Gear
+from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import Noise
 from trials.simulation.schedule import Schedule
 
@@ -31,7 +31,7 @@ class RunCosts:
 
 
 def draw_costs(
-    rng: np.random.Generator, noise: Noise, schedule: Schedule, gear: Gear, changes: tuple[Change, ...]
+    rng: np.random.Generator, noise: Noise, schedule: Schedule, gear: SimulatedGear, changes: tuple[TrueEffect, ...]
 ) -> RunCosts:
     """Draw what each run cost.
 
@@ -45,9 +45,9 @@ def draw_costs(
         CVs of feed rate, water and black sand.
     schedule : Schedule
         Its shape is used.
-    gear : Gear
+    gear : SimulatedGear
         Costs of the unchanged gear.
-    changes : tuple of Change
+    changes : tuple of TrueEffect
         Ratios of each arm after the baseline.
 
     Returns
@@ -62,8 +62,8 @@ def draw_costs(
     Examples
     --------
     >>> from trials.simulation.schedule import paired_schedule
-    >>> dirtier = (Change(black_sand_ratio=1.5),)
-    >>> draw_costs(np.random.default_rng(1), Noise(), paired_schedule([True]), Gear(), dirtier).black_sand_g
+    >>> dirtier = (TrueEffect(black_sand_ratio=1.5),)
+    >>> draw_costs(np.random.default_rng(1), Noise(), paired_schedule([True]), SimulatedGear(), dirtier).black_sand_g
     array([[[10., 15.]]])
     """
     minutes_ratio = np.asarray([1.0, *(change.minutes_ratio for change in changes)])

@@ -17,6 +17,9 @@ CLASS_EDGES_MM = (2.0, 1.4, 0.85, 0.6, 0.425, 0.3, 0.212, 0.15, 0.106, 0.075, 0.
 
 CLASS_COUNT = len(CLASS_EDGES_MM) - 1
 
+MOST_GOLD_MG = 100_000.0
+"""Gold that one run can be fed, mg."""
+
 GOLD_SHARES = MappingProxyType(
     {
         "coarse": (0.25, 0.25, 0.18, 0.12, 0.09, 0.05, 0.03, 0.02, 0.007, 0.003),
@@ -80,7 +83,7 @@ class Dirt:
         if self.size_set not in GOLD_SHARES:
             known = ", ".join(GOLD_SHARES)
             raise ValueError(f"Dirt.size_set is {self.size_set!r}; it must be one of {known}. Choose one.")
-        require_within("Dirt.gold_mg", self.gold_mg, 0.0, 100_000.0)
+        require_within("Dirt.gold_mg", self.gold_mg, 0.0, MOST_GOLD_MG)
         require_within("Dirt.split_vmr", self.split_vmr, 1.0, 50.0)
         require_within("Dirt.grain_cv", self.grain_cv, 0.0, 3.0)
         require_within("Dirt.csf", self.csf, 0.001, 1.0)

@@ -12,7 +12,7 @@ UNCHANGED_RECOVERY = (0.97, 0.97, 0.96, 0.95, 0.93, 0.90, 0.85, 0.75, 0.60, 0.40
 
 
 @dataclass(frozen=True)
-class Gear:
+class SimulatedGear:
     """How the unchanged gear behaves; assumed, not measured.
 
     Attributes
@@ -28,7 +28,7 @@ class Gear:
 
     Examples
     --------
-    >>> Gear().recovery[5]
+    >>> SimulatedGear().recovery[5]
     0.9
     """
 
@@ -40,18 +40,18 @@ class Gear:
     def __post_init__(self) -> None:
         if len(self.recovery) != CLASS_COUNT:
             raise ValueError(
-                f"Gear.recovery has {len(self.recovery)} values; there are {CLASS_COUNT} size classes. "
+                f"SimulatedGear.recovery has {len(self.recovery)} values; there are {CLASS_COUNT} size classes. "
                 "Give one for each."
             )
         for share in self.recovery:
-            require_within("Gear.recovery", share, 1e-6, 1 - 1e-6)
-        require_within("Gear.minutes", self.minutes, 0.001, 1e6)
-        require_within("Gear.black_sand_g", self.black_sand_g, 0.001, 1e6)
-        require_within("Gear.water_l_min", self.water_l_min, 0.001, 1e6)
+            require_within("SimulatedGear.recovery", share, 1e-6, 1 - 1e-6)
+        require_within("SimulatedGear.minutes", self.minutes, 0.001, 1e6)
+        require_within("SimulatedGear.black_sand_g", self.black_sand_g, 0.001, 1e6)
+        require_within("SimulatedGear.water_l_min", self.water_l_min, 0.001, 1e6)
 
 
 @dataclass(frozen=True)
-class Change:
+class TrueEffect:
     """What the change truly does; the default does nothing.
 
     Attributes
@@ -64,8 +64,8 @@ class Change:
 
     Examples
     --------
-    >>> gear = Gear()
-    >>> float(recovery_logits(gear, (Change(shift_logit=0.45),))[1, 5].round(4))  # 90 % becomes 93.4 %
+    >>> gear = SimulatedGear()
+    >>> float(recovery_logits(gear, (TrueEffect(shift_logit=0.45),))[1, 5].round(4))  # 90 % becomes 93.4 %
     2.6472
     """
 
@@ -77,23 +77,23 @@ class Change:
         shifts = self.shift_logit if isinstance(self.shift_logit, tuple) else (self.shift_logit,)
         if len(shifts) not in {1, CLASS_COUNT}:
             raise ValueError(
-                f"Change.shift_logit has {len(shifts)} values; there are {CLASS_COUNT} size classes. "
+                f"TrueEffect.shift_logit has {len(shifts)} values; there are {CLASS_COUNT} size classes. "
                 "Give one number, or one for each class."
             )
         for shift in shifts:
-            require_within("Change.shift_logit", shift, -10.0, 10.0)
-        require_within("Change.minutes_ratio", self.minutes_ratio, 1e-3, 1e3)
-        require_within("Change.black_sand_ratio", self.black_sand_ratio, 1e-3, 1e3)
+            require_within("TrueEffect.shift_logit", shift, -10.0, 10.0)
+        require_within("TrueEffect.minutes_ratio", self.minutes_ratio, 1e-3, 1e3)
+        require_within("TrueEffect.black_sand_ratio", self.black_sand_ratio, 1e-3, 1e3)
 
 
-def recovery_logits(gear: Gear, changes: tuple[Change, ...]) -> FloatArray:
+def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> FloatArray:
     """Give what each arm would keep, class by class, in a run without any luck.
 
     Parameters
     ----------
-    gear : Gear
+    gear : SimulatedGear
         The unchanged gear.
-    changes : tuple of Change
+    changes : tuple of TrueEffect
         One for each arm after the baseline; empty for a one-armed audit.
 
     Returns
@@ -107,7 +107,7 @@ def recovery_logits(gear: Gear, changes: tuple[Change, ...]) -> FloatArray:
 
     Examples
     --------
-    >>> recovery_logits(Gear(), ()).shape
+    >>> recovery_logits(SimulatedGear(), ()).shape
     (1, 10)
     """
     share = np.asarray(gear.recovery)
@@ -115,19 +115,19 @@ def recovery_logits(gear: Gear, changes: tuple[Change, ...]) -> FloatArray:
     return np.stack([baseline, *(baseline + np.asarray(change.shift_logit) for change in changes)])
 
 
-def as_changes(change: Change | tuple[Change, ...], *, arms: int) -> tuple[Change, ...]:
+def one_effect_an_arm(change: TrueEffect | tuple[TrueEffect, ...], *, arms: int) -> tuple[TrueEffect, ...]:
     """Make sure that there is one change for each arm after the baseline.
 
     Parameters
     ----------
-    change : Change or tuple of Change
+    change : TrueEffect or tuple of TrueEffect
         As given to a simulation.
     arms : int
         Arms of the schedule, the baseline among them.
 
     Returns
     -------
-    tuple of Change
+    tuple of TrueEffect
         ``arms - 1`` of them.
 
     Raises
@@ -137,7 +137,7 @@ def as_changes(change: Change | tuple[Change, ...], *, arms: int) -> tuple[Chang
 
     Examples
     --------
-    >>> as_changes(Change(), arms=2) == (Change(),)
+    >>> one_effect_an_arm(TrueEffect(), arms=2) == (TrueEffect(),)
     True
     """
     changes = change if isinstance(change, tuple) else (change,)

@@ -8,13 +8,13 @@ from trials.simulation.arrays import FloatArray, IntArray
 from trials.simulation.costs import draw_costs
 from trials.simulation.dirt import Dirt
 from trials.simulation.feed import draw_feed
-from trials.simulation.gear import Change, Gear, as_changes, recovery_logits
+from trials.simulation.gear import SimulatedGear, TrueEffect, one_effect_an_arm, recovery_logits
 from trials.simulation.grains import draw_grains
 from trials.simulation.noise_model import Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import Schedule
 from trials.simulation.streams import Seed, Streams
-from trials.simulation.tracers import Tracers, draw_tracers
+from trials.simulation.tracers import SeededTracers, draw_tracers
 from trials.simulation.work_up import RunGold, work_up
 
 
@@ -51,9 +51,9 @@ def simulate_runs(
     schedule: Schedule,
     dirt: Dirt,
     noise: Noise,
-    gear: Gear = Gear(),  # noqa: B008 - frozen, so one shared default is safe
-    change: Change | tuple[Change, ...] = Change(),  # noqa: B008 - as above
-    tracers: Tracers = Tracers(fed=0),  # noqa: B008 - as above
+    gear: SimulatedGear = SimulatedGear(),  # noqa: B008 - frozen, so one shared default is safe
+    change: TrueEffect | tuple[TrueEffect, ...] = TrueEffect(),  # noqa: B008 - as above
+    tracers: SeededTracers = SeededTracers(fed=0),  # noqa: B008 - as above
 ) -> SimulatedRuns:
     """Draw what the runs of so many trials would show on such dirt, with such habits.
 
@@ -68,11 +68,11 @@ def simulate_runs(
         What each run is fed.
     noise : Noise
         How far runs scatter: `LOW`, `TYPICAL`, `POOR`, or ``Noise()`` for the luck of the grains alone.
-    gear : Gear
+    gear : SimulatedGear
         The unchanged gear.
-    change : Change or tuple of Change
+    change : TrueEffect or tuple of TrueEffect
         What the change truly does; one for each arm after the baseline, so () for a one-armed audit.
-    tracers : Tracers
+    tracers : SeededTracers
         Counted grains seeded into every run; none unless given.
 
     Returns
@@ -101,7 +101,7 @@ def simulate_runs(
             [66., 72.]]])
     """
     streams = Streams.from_seed(rng)
-    changes = as_changes(change, arms=schedule.shape[2])
+    changes = one_effect_an_arm(change, arms=schedule.shape[2])
     arm_logits = recovery_logits(gear, changes)
     effects = draw_run_effects(streams.effects, noise, schedule)
     feed = draw_feed(streams.feed, dirt, schedule)
@@ -124,8 +124,8 @@ def simulate_size_classes(
     schedule: Schedule,
     dirt: Dirt,
     noise: Noise,
-    gear: Gear = Gear(),  # noqa: B008 - frozen, so one shared default is safe
-    change: Change | tuple[Change, ...] = Change(),  # noqa: B008 - as above
+    gear: SimulatedGear = SimulatedGear(),  # noqa: B008 - frozen, so one shared default is safe
+    change: TrueEffect | tuple[TrueEffect, ...] = TrueEffect(),  # noqa: B008 - as above
 ) -> RunGold:
     """Draw what the same runs would show with every size class counted and weighed by itself.
 
@@ -156,7 +156,7 @@ def simulate_size_classes(
     array([  0,   2,  12,  45, 117, 215, 419, 494, 529, 514])
     """
     streams = Streams.from_seed(rng)
-    arm_logits = recovery_logits(gear, as_changes(change, arms=schedule.shape[2]))
+    arm_logits = recovery_logits(gear, one_effect_an_arm(change, arms=schedule.shape[2]))
     effects = draw_run_effects(streams.effects, noise, schedule)
     feed = draw_feed(streams.feed, dirt, schedule)
     fates = draw_grains(streams.grains, dirt, noise, arm_logits + effects[..., np.newaxis], feed.richness)

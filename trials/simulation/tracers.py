@@ -6,7 +6,7 @@ import numpy as np
 
 from trials.simulation.arrays import FloatArray, IntArray, require_within
 from trials.simulation.dirt import CLASS_COUNT
-from trials.simulation.gear import Change, Gear, as_changes, recovery_logits
+from trials.simulation.gear import SimulatedGear, TrueEffect, one_effect_an_arm, recovery_logits
 from trials.simulation.noise_model import Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import Schedule
@@ -14,7 +14,7 @@ from trials.simulation.streams import Seed, Streams
 
 
 @dataclass(frozen=True)
-class Tracers:
+class SeededTracers:
     """What is seeded into every run.
 
     Attributes
@@ -26,7 +26,7 @@ class Tracers:
 
     Examples
     --------
-    >>> Tracers(fed=25, size_classes=(1, 3, 5, 7)).fed_in_all
+    >>> SeededTracers(fed=25, size_classes=(1, 3, 5, 7)).fed_in_all
     100
     """
 
@@ -34,9 +34,9 @@ class Tracers:
     size_classes: tuple[int, ...] = (5,)
 
     def __post_init__(self) -> None:
-        require_within("Tracers.fed", self.fed, 0, 5_000)
+        require_within("SeededTracers.fed", self.fed, 0, 5_000)
         for size_class in self.size_classes:
-            require_within("Tracers.size_classes", size_class, 0, CLASS_COUNT - 1)
+            require_within("SeededTracers.size_classes", size_class, 0, CLASS_COUNT - 1)
 
     @property
     def fed_in_all(self) -> int:
@@ -49,9 +49,9 @@ def simulate_tracers(
     *,
     schedule: Schedule,
     noise: Noise,
-    tracers: Tracers,
-    gear: Gear = Gear(),  # noqa: B008 - frozen, so one shared default is safe
-    change: Change | tuple[Change, ...] = Change(),  # noqa: B008 - as above
+    tracers: SeededTracers,
+    gear: SimulatedGear = SimulatedGear(),  # noqa: B008 - frozen, so one shared default is safe
+    change: TrueEffect | tuple[TrueEffect, ...] = TrueEffect(),  # noqa: B008 - as above
 ) -> IntArray:
     """Draw how many tracers each run keeps: the quick way, without any dirt.
 
@@ -63,11 +63,11 @@ def simulate_tracers(
         The order of the runs.
     noise : Noise
         Process, session, operator and drift act; the rest does not touch tracers.
-    tracers : Tracers
+    tracers : SeededTracers
         What is seeded.
-    gear : Gear
+    gear : SimulatedGear
         The unchanged gear.
-    change : Change or tuple of Change
+    change : TrueEffect or tuple of TrueEffect
         What the change does; one for each arm after the baseline.
 
     Returns
@@ -83,24 +83,26 @@ def simulate_tracers(
     --------
     >>> from trials.simulation.schedule import paired_schedule
     >>> order = paired_schedule([True, False])
-    >>> simulate_tracers(1, schedule=order, noise=Noise(), tracers=Tracers(100))[..., 0]
+    >>> simulate_tracers(1, schedule=order, noise=Noise(), tracers=SeededTracers(100))[..., 0]
     array([[[92, 92],
             [91, 94]]])
     """
     streams = Streams.from_seed(rng)
-    changes = as_changes(change, arms=schedule.shape[2])
+    changes = one_effect_an_arm(change, arms=schedule.shape[2])
     effects = draw_run_effects(streams.effects, noise, schedule)
     return draw_tracers(streams.tracers, tracers, recovery_logits(gear, changes), effects)
 
 
-def draw_tracers(rng: np.random.Generator, tracers: Tracers, arm_logits: FloatArray, effects: FloatArray) -> IntArray:
+def draw_tracers(
+    rng: np.random.Generator, tracers: SeededTracers, arm_logits: FloatArray, effects: FloatArray
+) -> IntArray:
     """Draw how many tracers each run keeps, given how easy the run was.
 
     Parameters
     ----------
     rng : Generator
         The stream of the tracers.
-    tracers : Tracers
+    tracers : SeededTracers
         What is seeded.
     arm_logits : ndarray, shape (arms, 10)
         Logit of recovery without luck.
@@ -119,7 +121,7 @@ def draw_tracers(rng: np.random.Generator, tracers: Tracers, arm_logits: FloatAr
     Examples
     --------
     >>> surely = np.full((2, 10), 50.0)
-    >>> draw_tracers(np.random.default_rng(1), Tracers(7), surely, np.zeros((1, 1, 2)))[..., 0]
+    >>> draw_tracers(np.random.default_rng(1), SeededTracers(7), surely, np.zeros((1, 1, 2)))[..., 0]
     array([[[7, 7]]])
     """
     logits = arm_logits[:, list(tracers.size_classes)] + effects[..., np.newaxis]

@@ -6,10 +6,10 @@ from scipy import special
 
 from trials.statistics.arrays import plain
 from trials.statistics.checks import checked_counts, checked_level, checked_share
-from trials.statistics.limits import Limits
+from trials.statistics.limits import ConfidenceLimits
 
 
-def proportion_limits(found: ArrayLike, fed: ArrayLike, *, level: float = 0.95) -> Limits:
+def proportion_limits(found: ArrayLike, fed: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
     """Where may the true share lie, if `found` of `fed` were found?
 
     Parameters
@@ -23,7 +23,7 @@ def proportion_limits(found: ArrayLike, fed: ArrayLike, *, level: float = 0.95) 
 
     Returns
     -------
-    Limits
+    ConfidenceLimits
         Shares from 0 to 1; plain numbers if both were single numbers.
 
     Raises
@@ -51,10 +51,10 @@ def proportion_limits(found: ArrayLike, fed: ArrayLike, *, level: float = 0.95) 
     # A beta point with a parameter 0 does not exist; the limit is the end of the scale there.
     low = np.where(x == 0, 0.0, special.betaincinv(np.maximum(x, 1), n - x + 1, tail))
     high = np.where(x == n, 1.0, special.betainccinv(x + 1, np.maximum(n - x, 1), tail))
-    return Limits(plain(low), plain(high), level)
+    return ConfidenceLimits(plain(low), plain(high), level)
 
 
-def count_limits(count: ArrayLike, *, level: float = 0.95) -> Limits:
+def count_limits(count: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
     """Where may the true mean of a count lie, if this many were counted once?
 
     Parameters
@@ -66,7 +66,7 @@ def count_limits(count: ArrayLike, *, level: float = 0.95) -> Limits:
 
     Returns
     -------
-    Limits
+    ConfidenceLimits
         Mean counts; plain numbers for a single count.
 
     Raises
@@ -92,4 +92,4 @@ def count_limits(count: ArrayLike, *, level: float = 0.95) -> Limits:
     tail = (1 - level) / 2
     # A gamma point with shape 0 does not exist; no mean is too small for a count of 0.
     low = np.where(x == 0, 0.0, special.gammaincinv(np.maximum(x, 1), tail))
-    return Limits(plain(low), plain(special.gammainccinv(x + 1, tail)), level)
+    return ConfidenceLimits(plain(low), plain(special.gammainccinv(x + 1, tail)), level)

@@ -11,7 +11,7 @@ from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class ConfidenceLimits:
     """Where a true value may lie.
 
     Attributes

@@ -10,9 +10,7 @@ from scipy import special
 
 from trials.statistics.arrays import Numbers, plain, ratio_or_nan, scatter_or_zero
 from trials.statistics.checks import checked_differences, checked_level, checked_pairs
-from trials.statistics.limits import Limits, critical_t
-
-__all__ = ["Limits", "PairedT", "paired_t", "t_limits"]
+from trials.statistics.limits import ConfidenceLimits, critical_t
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +118,7 @@ def _sample_sd(values: Numbers, mean: Numbers) -> Numbers:
     return scatter_or_zero(np.sqrt(squares / (values.shape[-1] - 1)), values)
 
 
-def t_limits(mean: ArrayLike, sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> Limits:
+def t_limits(mean: ArrayLike, sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
     """Which limits would this mean difference have with this scatter?
 
     The same interval as in `paired_t`, for a scatter that comes from elsewhere: the floor of counting and weighing
@@ -139,7 +137,7 @@ def t_limits(mean: ArrayLike, sd: ArrayLike, pairs: ArrayLike, *, level: float =
 
     Returns
     -------
-    Limits
+    ConfidenceLimits
         mean -/+ t((1 + level)/2, pairs - 1) sd / sqrt(pairs); plain numbers if all three were single numbers.
 
     Raises
@@ -164,7 +162,7 @@ def t_limits(mean: ArrayLike, sd: ArrayLike, pairs: ArrayLike, *, level: float =
     counts = checked_pairs(pairs)
     level = checked_level(level)
     reach = critical_t(counts - 1, level) * scatter / np.sqrt(counts)
-    return Limits(plain(middle - reach), plain(middle + reach), level)
+    return ConfidenceLimits(plain(middle - reach), plain(middle + reach), level)
 
 
 def _checked_moments(mean: ArrayLike, sd: ArrayLike) -> tuple[Numbers, Numbers]:

@@ -8,10 +8,10 @@ from scipy import special
 
 from trials.statistics.arrays import plain
 from trials.statistics.checks import checked_level, checked_pairs
-from trials.statistics.limits import Limits
+from trials.statistics.limits import ConfidenceLimits
 
 
-def scatter_limits(sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> Limits:
+def scatter_limits(sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
     """Where may the true SD of pair differences lie, given the one seen?
 
     Parameters
@@ -25,7 +25,7 @@ def scatter_limits(sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> L
 
     Returns
     -------
-    Limits
+    ConfidenceLimits
         sd sqrt(df / chi2((1 + level)/2, df)) and sd sqrt(df / chi2((1 - level)/2, df)), df = pairs - 1; plain
         numbers if both were single numbers.
 
@@ -56,7 +56,7 @@ def scatter_limits(sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> L
     level = checked_level(level)
     low = seen * np.sqrt(df / special.chdtri(df, (1 - level) / 2))
     high = seen * np.sqrt(df / special.chdtri(df, (1 + level) / 2))
-    return Limits(plain(low), plain(high), level)
+    return ConfidenceLimits(plain(low), plain(high), level)
 
 
 def pilot_allowance(pairs: ArrayLike, *, level: float = 0.8) -> Any:  # noqa: ANN401 - float, or the array of many

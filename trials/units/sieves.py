@@ -33,6 +33,8 @@ _MESH_RANGE = re.compile(
 )
 _LENGTH_RANGE = re.compile(rf"(?P<a>{_NUMBER})\s*/\s*(?P<b>{_NUMBER}){_UNIT}", re.IGNORECASE)
 _INCH_SIEVE = re.compile(r'(?P<mesh>[0-9]+/[0-9]+)\s*(?:in|inch|")', re.IGNORECASE)
+
+
 @dataclass(frozen=True, slots=True)
 class SizeClass:
     """One size class: what passes the upper opening and is held on the lower one.

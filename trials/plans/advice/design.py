@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from trials.fairness.thresholds import FEW_GRAINS
 from trials.plans.advice.told import Advice
 from trials.plans.film_advice import film_advice
-from trials.plans.outlook import Outlook
+from trials.plans.plan_power import PlanPower
 from trials.wording.lists import and_list
 from trials.wording.numbers import figures
 
@@ -16,8 +16,8 @@ SIZES_OF_AN_AUDIT = 4
 """Grains of no one size are taken to be four sizes alike, as is usual (Clarkson 1990, recalled)."""
 
 
-def _audit(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
+def _audit(power: PlanPower) -> Iterator[Advice]:
+    trial = power.trial
     if trial.kind != "audit":
         return
     if trial.feeds_tails and trial.measure != "tracers":
@@ -36,8 +36,8 @@ def _audit(outlook: Outlook) -> Iterator[Advice]:
         )
 
 
-def _open_stream(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
+def _open_stream(power: PlanPower) -> Iterator[Advice]:
+    trial = power.trial
     if trial.measure != "tracers":
         return
     if trial.tails.caught == "none":
@@ -56,11 +56,11 @@ def _open_stream(outlook: Outlook) -> Iterator[Advice]:
     yield Advice("note", "tracers", says)
 
 
-def _twins(outlook: Outlook) -> Iterator[Advice]:
-    change = outlook.trial.change
-    if change is None or change.reversible != "no" or outlook.trial.guess.scatter_from is not None:
+def _twins(power: PlanPower) -> Iterator[Advice]:
+    change = power.trial.change
+    if change is None or change.reversible != "no" or power.trial.guess.scatter_from is not None:
         return
-    if outlook.trial.kind == "graded":
+    if power.trial.kind == "graded":
         says = (
             f"{and_list(change.changed)} can't be undone, so each goes on a piece of its own ({change.twin}). Run all "
             "of them once unchanged first, and look that they are alike, on the same dirt."
@@ -73,8 +73,8 @@ def _twins(outlook: Outlook) -> Iterator[Advice]:
     yield Advice("warn", "twins", says)
 
 
-def _graded(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
+def _graded(power: PlanPower) -> Iterator[Advice]:
+    trial = power.trial
     if trial.kind != "graded" or trial.change is None:
         return
     if trial.change.variable == "texture":
@@ -98,11 +98,11 @@ def _graded(outlook: Outlook) -> Iterator[Advice]:
     yield Advice("note", "levels", says)
 
 
-def _tracer_size(outlook: Outlook) -> Iterator[Advice]:
-    trial, tracers = outlook.trial, outlook.situation.tracers
+def _tracer_size(power: PlanPower) -> Iterator[Advice]:
+    trial, tracers = power.trial, power.situation.tracers
     if trial.measure != "tracers" or tracers.fed == 0:
         return
-    kept = outlook.situation.gear.recovery[tracers.size_classes[0]]
+    kept = power.situation.gear.recovery[tracers.size_classes[0]]
     luck = 100.0 * math.sqrt(kept * (1.0 - kept) / tracers.fed_in_all)
     parts = [f"{tracers.fed_in_all} grains in one run carry {figures(luck, 2)} points of luck"]
     if trial.grains.size is None and tracers.fed_in_all >= SIZES_OF_AN_AUDIT * FEW_GRAINS:
@@ -119,15 +119,15 @@ def _tracer_size(outlook: Outlook) -> Iterator[Advice]:
         yield Advice("warn", "tracers", says)
 
 
-def _loads_up(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
+def _loads_up(power: PlanPower) -> Iterator[Advice]:
+    trial = power.trial
     if trial.gear.kind in LOADS_UP and trial.kind != "audit":
         says = "Feed a starter bucket first, the same on both sides, so that both start loaded: a clean bed traps more."
         yield Advice("note", "starter", says)
 
 
-def _tails(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
+def _tails(power: PlanPower) -> Iterator[Advice]:
+    trial = power.trial
     if trial.measure in ("recovery", "tails_gold") and trial.tails.caught != "all":
         how = "nothing is said of the tails" if trial.tails.caught is None else f"tails caught by {trial.tails.caught}"
         says = (
@@ -137,8 +137,8 @@ def _tails(outlook: Outlook) -> Iterator[Advice]:
         yield Advice("warn", "tails", says)
 
 
-def _dust(outlook: Outlook) -> Iterator[Advice]:
-    change = outlook.trial.change
+def _dust(power: PlanPower) -> Iterator[Advice]:
+    change = power.trial.change
     if change is not None and change.variable == "texture":
         says = (
             "Sand wet, not indoors; silica and old lead-paint dust harm. Local rules and licensed practice come first."
@@ -146,13 +146,13 @@ def _dust(outlook: Outlook) -> Iterator[Advice]:
         yield Advice("note", "dust", says)
 
 
-def _film(outlook: Outlook) -> Iterator[Advice]:
-    for says in film_advice(outlook.trial):
+def _film(power: PlanPower) -> Iterator[Advice]:
+    for says in film_advice(power.trial):
         yield Advice("warn", "film", says)
 
 
-def _look(outlook: Outlook) -> Iterator[Advice]:
-    look = outlook.trial.look_after
+def _look(power: PlanPower) -> Iterator[Advice]:
+    look = power.trial.look_after
     if look is not None:
         says = (
             f"One early look, after pair {look} and only then, at a 99 % bar; the end then stands on 96 %. Fixed now: "

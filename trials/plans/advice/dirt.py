@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from schemas import Lot, Trial
 from trials.fairness.thresholds import SCALE_STEPS_STOP, SCALE_STEPS_WEAKENS, ZERO_RUNS_STOP_PERCENT
 from trials.noise.budget import noise_budget
-from trials.noise.feed_luck import feed_luck_cv
+from trials.noise.feed_noise import feed_noise_cv
 from trials.plans.advice.told import Advice
 from trials.plans.design import mass_words
-from trials.plans.outlook import Outlook
+from trials.plans.plan_power import PlanPower
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
@@ -18,8 +18,8 @@ UNEVEN_SPLITS = ("shovel", "level scoops")
 FEED_LUCK_WORTH_TELLING = 0.10
 
 
-def _dirt(outlook: Outlook) -> Iterator[Advice]:
-    trial, charge = outlook.trial, outlook.trial.held.charge_g
+def _dirt(power: PlanPower) -> Iterator[Advice]:
+    trial, charge = power.trial, power.trial.held.charge_g
     masses = [lot.mass_g for lot in trial.lots if lot.mass_g is not None]
     if charge is None or len(masses) < len(trial.lots):
         return
@@ -48,8 +48,8 @@ def _name(trial: Trial) -> str:
     return "the lot" if name == Lot.model_fields["name"].default else name
 
 
-def _unsplit(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
+def _unsplit(power: PlanPower) -> Iterator[Advice]:
+    trial = power.trial
     unsplit = all(lot.splitting == "none" for lot in trial.lots)
     if not unsplit or trial.measure not in ("gold_mass", "grain_counts", "tails_gold") or trial.kind == "audit":
         return
@@ -67,15 +67,15 @@ def _unsplit(outlook: Outlook) -> Iterator[Advice]:
     yield Advice("warn", "splitting", says)
 
 
-def _uneven_split(outlook: Outlook) -> Iterator[Advice]:
+def _uneven_split(power: PlanPower) -> Iterator[Advice]:
     """A poor splitter, in numbers: what pairs differ by, and what they would with a good one."""
-    trial, budget = outlook.trial, outlook.budget
+    trial, budget = power.trial, power.budget
     tools = sorted({lot.splitting for lot in trial.lots if lot.splitting in UNEVEN_SPLITS})
     if not tools or budget is None or trial.measure in ("recovery", "tracers") or _is_all_fine(trial):
         return
-    even = dataclasses.replace(outlook.situation.dirt, split_vmr=1.0)
-    better = noise_budget(trial.measure, dataclasses.replace(outlook.situation, dirt=even)).sd_pair
-    shown = outlook.measure.shown
+    even = dataclasses.replace(power.situation.dirt, split_vmr=1.0)
+    better = noise_budget(trial.measure, dataclasses.replace(power.situation, dirt=even)).sd_pair
+    shown = power.measure.shown
     now, then = figures(shown(budget.sd_pair), 2), figures(shown(better), 2)
     gain = f": pairs differ by about {now} % instead of {then}" if now != then else ""
     says = f"Halving coarse gold by {tools[0]} deals heavy grains unevenly{gain}. Use a riffle splitter."
@@ -86,13 +86,13 @@ def _is_all_fine(trial: Trial) -> bool:
     return trial.guess.sizes == "fine"
 
 
-def _scale(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
+def _scale(power: PlanPower) -> Iterator[Advice]:
+    trial = power.trial
     division = trial.scales.gold_g
-    if trial.measure not in WEIGHED or outlook.budget is None or outlook.situation.noise.scale_division_g <= 0:
+    if trial.measure not in WEIGHED or power.budget is None or power.situation.noise.scale_division_g <= 0:
         return
-    step_mg = 1000.0 * outlook.situation.noise.scale_division_g
-    weighed = outlook.situation.dirt.gold_mg if trial.measure == "recovery" else outlook.budget.expected
+    step_mg = 1000.0 * power.situation.noise.scale_division_g
+    weighed = power.situation.dirt.gold_mg if trial.measure == "recovery" else power.budget.expected
     steps = weighed / step_mg
     if steps >= SCALE_STEPS_WEAKENS:
         return
@@ -106,22 +106,22 @@ def _scale(outlook: Outlook) -> Iterator[Advice]:
     yield Advice("warn", "scale", says)
 
 
-def _zeros(outlook: Outlook) -> Iterator[Advice]:
-    if outlook.budget is None or 100.0 * outlook.budget.zero_share <= ZERO_RUNS_STOP_PERCENT:
+def _zeros(power: PlanPower) -> Iterator[Advice]:
+    if power.budget is None or 100.0 * power.budget.zero_share <= ZERO_RUNS_STOP_PERCENT:
         return
     says = (
-        f"About {100 * outlook.budget.zero_share:.0f} % of these runs would find none, and over "
+        f"About {100 * power.budget.zero_share:.0f} % of these runs would find none, and over "
         f"{ZERO_RUNS_STOP_PERCENT:.0f} % stop a trial. Feed more a run, pool size classes, or count tracers."
     )
     yield Advice("refuse", "empty runs", says)
 
 
-def _feed_luck(outlook: Outlook) -> Iterator[Advice]:
-    trial, dirt = outlook.trial, outlook.situation.dirt
+def _feed_luck(power: PlanPower) -> Iterator[Advice]:
+    trial, dirt = power.trial, power.situation.dirt
     if trial.measure != "gold_mass" or dirt.gold_mg <= 0:
         return
     # As it is usually told: every grain of a size alike (Clifton et al., USGS Professional Paper 625-C, 1969).
-    luck = feed_luck_cv(dataclasses.replace(dirt, grain_cv=0.0))
+    luck = feed_noise_cv(dataclasses.replace(dirt, grain_cv=0.0))
     if luck < FEED_LUCK_WORTH_TELLING:
         return
     says = (
@@ -131,11 +131,11 @@ def _feed_luck(outlook: Outlook) -> Iterator[Advice]:
     yield Advice("warn", "feed luck", says)
 
 
-def _pickers(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
-    if trial.measure not in WEIGHED or outlook.situation.dirt.size_set == "fine":
+def _pickers(power: PlanPower) -> Iterator[Advice]:
+    trial = power.trial
+    if trial.measure not in WEIGHED or power.situation.dirt.size_set == "fine":
         return
-    if outlook.budget is None or any(lot.pickers_over_mm is not None for lot in trial.lots):
+    if power.budget is None or any(lot.pickers_over_mm is not None for lot in trial.lots):
         return
     says = (
         "One large piece can outweigh a run. Pull pickers over 2 mm or so before feeding, the same limit on both "

@@ -5,16 +5,15 @@ from collections.abc import Iterator
 import numpy as np
 
 from trials.plans.advice.told import Advice, shown_words
-from trials.plans.finding import most_pairs
-from trials.plans.need import FEWEST_PLANNED, MOST_PLANNED
-from trials.plans.outlook import Outlook
+from trials.plans.plan_power import PlanPower
+from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED, most_pairs
 from trials.wording.lists import count_of
 
 FLIPS_SPEAK_FROM = 6
 
 
-def _number_of_pairs(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
+def _number_of_pairs(power: PlanPower) -> Iterator[Advice]:
+    trial = power.trial
     if trial.kind == "audit" or FEWEST_PLANNED <= trial.pairs <= MOST_PLANNED:
         return
     what = "block" if trial.kind == "graded" else "pair"
@@ -23,30 +22,30 @@ def _number_of_pairs(outlook: Outlook) -> Iterator[Advice]:
     yield Advice("refuse", "pairs", says)
 
 
-def _line(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
+def _line(power: PlanPower) -> Iterator[Advice]:
+    trial = power.trial
     if trial.kind in ("audit", "nothing-changed check"):
         return
-    if outlook.line is None:
+    if power.line is None:
         says = (
             'No line is set, so "no difference worth having" can never be said. Write the smallest gain worth having.'
         )
         yield Advice("warn", "worth having", says)
-    elif _is_out_of_reach(outlook):
+    elif _is_out_of_reach(power):
         says = (
-            f"A gain of {shown_words(outlook, outlook.line)} can't be had: {_most_to_gain(outlook)}. Lower the line, "
+            f"A gain of {shown_words(power, power.line)} can't be had: {_most_to_gain(power)}. Lower the line, "
             "or say what it keeps (guess.keeps)."
         )
         yield Advice("warn", "worth having", says)
 
 
-def _is_out_of_reach(outlook: Outlook) -> bool:
-    return bool(outlook.line) and outlook.budget is not None and outlook.change is None
+def _is_out_of_reach(power: PlanPower) -> bool:
+    return bool(power.line) and power.budget is not None and power.change is None
 
 
-def _most_to_gain(outlook: Outlook) -> str:
+def _most_to_gain(power: PlanPower) -> str:
     """What the gear keeps of what is measured, and how much more there can be."""
-    situation, measure = outlook.situation, outlook.measure
+    situation, measure = power.situation, power.measure
     grains = situation.dirt.expected_grains()
     weights = grains if measure.name == "grain_counts" else grains * situation.dirt.grain_masses_mg()
     if measure.name == "tracers":
@@ -57,55 +56,55 @@ def _most_to_gain(outlook: Outlook) -> str:
     return f"gear that keeps {100 * kept:.0f} % has at most {more} more to give"
 
 
-def _enough_pairs(outlook: Outlook) -> Iterator[Advice]:
+def _enough_pairs(power: PlanPower) -> Iterator[Advice]:
     """Whether the planned pairs can find the line, with the number that would."""
-    trial = outlook.trial
-    if outlook.scatter is None or trial.kind == "audit" or trial.pairs < 2 or _is_out_of_reach(outlook):
+    trial = power.trial
+    if power.scatter is None or trial.kind == "audit" or trial.pairs < 2 or _is_out_of_reach(power):
         return
-    finds = _finds(outlook)
-    if trial.kind == "nothing-changed check" or not outlook.line:
+    finds = _finds(power)
+    if trial.kind == "nothing-changed check" or not power.line:
         yield Advice("note", "pairs", finds)
         return
-    line = shown_words(outlook, outlook.line)
-    if outlook.needed is not None and outlook.needed <= trial.pairs:
+    line = shown_words(power, power.line)
+    if power.needed is not None and power.needed <= trial.pairs:
         yield Advice("note", "pairs", f"{finds} Your line is {line}: enough.")
         return
-    chance = "" if outlook.chance is None else f" As planned it is found about {100 * outlook.chance:.0f} times in 100."
-    yield Advice("warn", "pairs", f"{finds} Your line is {line}: {_would_suit(outlook)}.{chance}")
+    chance = "" if power.chance is None else f" As planned it is found about {100 * power.chance:.0f} times in 100."
+    yield Advice("warn", "pairs", f"{finds} Your line is {line}: {_would_suit(power)}.{chance}")
 
 
-def _finds(outlook: Outlook) -> str:
+def _finds(power: PlanPower) -> str:
     """What so many pairs can find; in multiples of the scatter too, where it was seen and not reckoned."""
-    trial, findable, scatter = outlook.trial, outlook.findable, outlook.scatter
+    trial, findable, scatter = power.trial, power.findable, power.scatter
     pairs = count_of(trial.pairs, "block" if trial.kind == "graded" else "pair")
     if findable is None or scatter is None:
         return f"There is no gain left so large that {pairs} would find it 4 times in 5."
     seen = "" if scatter.origin == "noise budget" else f" ({findable / scatter.sd:.2f} x the scatter of pairs)"
-    return f"{pairs} can usually find a change of about {shown_words(outlook, findable)}{seen}, 4 times in 5."
+    return f"{pairs} can usually find a change of about {shown_words(power, findable)}{seen}, 4 times in 5."
 
 
-def _would_suit(outlook: Outlook) -> str:
-    needed, unlimited = outlook.needed, outlook.needed_without_limit
-    what = "block" if outlook.trial.kind == "graded" else "pair"
+def _would_suit(power: PlanPower) -> str:
+    needed, unlimited = power.needed, power.needed_without_limit
+    what = "block" if power.trial.kind == "graded" else "pair"
     if needed is not None:
         return f"{count_of(needed, what)} would suit"
-    most = most_pairs(outlook.situation.noise)
+    most = most_pairs(power.situation.noise)
     if unlimited is not None and (unlimited <= MOST_PLANNED or most < MOST_PLANNED):
         return f"not even {most} {what}s would do, since over so many runs drift eats up what there is to find"
     many = f"over a million {what}s" if unlimited is None else count_of(unlimited, what)
     return f"{many} would suit, and a plan holds {MOST_PLANNED}"
 
 
-def _few_pairs(outlook: Outlook) -> Iterator[Advice]:
-    pairs = outlook.trial.pairs
-    if outlook.trial.kind == "pairs" and FEWEST_PLANNED <= pairs < FLIPS_SPEAK_FROM:
+def _few_pairs(power: PlanPower) -> Iterator[Advice]:
+    pairs = power.trial.pairs
+    if power.trial.kind == "pairs" and FEWEST_PLANNED <= pairs < FLIPS_SPEAK_FROM:
         says = (
             f"With {count_of(pairs, 'pair')} the exact check by the draw can't speak: it first can at "
             f"{FLIPS_SPEAK_FROM}, when all one way is 1 time in 32 by luck."
         )
         yield Advice("note", "pairs", says)
-    if outlook.trial.spares == 0 and outlook.trial.kind != "audit":
-        what = "block" if outlook.trial.kind == "graded" else "pair"
+    if power.trial.spares == 0 and power.trial.kind != "audit":
+        what = "block" if power.trial.kind == "graded" else "pair"
         yield Advice("note", "spares", f"No spare: a void {what} cannot be replaced.")
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from trials.plans.outlook import Outlook
+from trials.plans.plan_power import PlanPower
 from trials.wording.numbers import figures
 
 Weight = Literal["refuse", "warn", "note"]
@@ -28,7 +28,7 @@ class Advice:
     says: str
 
 
-def shown_words(outlook: Outlook, difference: float) -> str:
+def shown_words(power: PlanPower, difference: float) -> str:
     """Say a difference as people read it, as "2.3 points" or "20 %"."""
-    shown = outlook.measure.shown(difference)
-    return f"{figures(shown, 2)} {'%' if outlook.measure.is_ratio else 'points'}"
+    shown = power.measure.shown(difference)
+    return f"{figures(shown, 2)} {'%' if power.measure.is_ratio else 'points'}"

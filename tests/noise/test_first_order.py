@@ -7,7 +7,7 @@ import pytest
 from scipy import special, stats
 
 from trials.noise.first_order import left_over_variance, pair_square
-from trials.noise.grains import Grains, mean_shift, shared, shared_sd
+from trials.noise.grains import RunGrains, mean_shift, shared, shared_sd
 from trials.noise.quadrature import bell, even
 from trials.noise.readings import GoldScale, read_log_mass, read_share
 from trials.noise.situation import Situation
@@ -19,9 +19,9 @@ from trials.simulation.weighing import weigh_mg
 
 def _grains(
     fed: float, kept: float = 1.0, *, mass_mg: float = 1.0, mass_cv: float = 0.0, clumping: float = 0.0
-) -> Grains:
+) -> RunGrains:
     """Grains of one class."""
-    return Grains(
+    return RunGrains(
         fed=np.array([fed]),
         kept=np.array([kept]),
         lost=np.array([1.0 - kept]),

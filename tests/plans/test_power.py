@@ -1,41 +1,85 @@
-"""What pairs see of a change: by hand where there is no luck but counting, and held against rehearsals."""
+"""Pairs needed against another library; what pairs see of a change: by hand where there is no luck but counting, and held against rehearsals."""
 
 import dataclasses
 import math
 from collections.abc import Callable
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy import stats
+from statsmodels.stats.power import TTestPower
 
 from schemas import MeasureName
 from trials.noise.effect import shift_reaching
 from trials.noise.situation import Situation
-from trials.plans.finding import (
+from trials.plans.power import (
+    FEWEST_PLANNED,
+    MOST_PLANNED,
     chance_to_find,
     changed_situation,
+    effect_size,
+    pairs_for,
     pairs_to_find,
-    sight_of,
     smallest_found,
 )
 from trials.rehearsal.rehearsal import rehearse
 from trials.simulation.dirt import Dirt
-from trials.simulation.gear import Change, Gear
+from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import LOW, TYPICAL, Noise
-from trials.simulation.tracers import Tracers
+from trials.simulation.tracers import SeededTracers
+from trials.statistics.pairs_needed import smallest_findable
 
-RICH = Situation(Dirt(900, "fine"), TYPICAL, tracers=Tracers(100, (7,)))
+RICH = Situation(Dirt(900, "fine"), TYPICAL, tracers=SeededTracers(100, (7,)))
 STEADY = dataclasses.replace(RICH, noise=LOW)
-COUNTING = Situation(noise=Noise(), gear=Gear(recovery=(0.9,) * 10), tracers=Tracers(100))
-GAIN = Change(shift_logit=0.45)
-NINETY_TO_NINETY_FIVE = Change(shift_logit=math.log(19.0) - math.log(9.0))
+COUNTING = Situation(noise=Noise(), gear=SimulatedGear(recovery=(0.9,) * 10), tracers=SeededTracers(100))
+GAIN = TrueEffect(shift_logit=0.45)
+NINETY_TO_NINETY_FIVE = TrueEffect(shift_logit=math.log(19.0) - math.log(9.0))
+
+
+@pytest.mark.parametrize("level", [0.95, 0.96])
+@pytest.mark.parametrize("effect", [0.4, 0.5, 0.6667, 0.8, 1.0, 1.25, 1.5, 2.0, 3.1])
+def test_pairs_are_the_fewest_that_find_it_four_times_in_five(effect: float, level: float) -> None:
+    """One-sample t, two-sided: statsmodels finds at least 80 % at so many pairs, and less at one fewer."""
+    pairs = pairs_for(effect, level=level)
+    assert pairs is not None
+
+    def found(count: int) -> float:
+        return float(TTestPower().power(effect, count, 1.0 - level))
+
+    assert found(pairs) >= 0.8 - 1e-6
+    assert pairs == FEWEST_PLANNED or found(pairs - 1) < 0.8
+
+
+@pytest.mark.parametrize("effect", [0.03, 0.1, 0.25])
+def test_what_no_plan_holds_is_still_told(effect: float) -> None:
+    """Over 60 pairs a plan does not go; how many it would take is told all the same, as statsmodels has it."""
+    needed = pairs_for(effect)
+    assert needed is not None and needed > MOST_PLANNED == 60
+    assert needed == math.ceil(TTestPower().solve_power(effect, power=0.8, alpha=0.05))
+
+
+def test_a_plan_has_three_pairs_or_more() -> None:
+    """However large the effect; either sign; none for nothing at all, or where a million are too few."""
+    assert pairs_for(-9.0) == pairs_for(9.0) == FEWEST_PLANNED == 3
+    least = float(smallest_findable(MOST_PLANNED))
+    assert (pairs_for(least * 1.0001), pairs_for(least * 0.9999)) == (60, 61)
+    assert pairs_for(1e-5) is None and pairs_for(0.0) is None
+
+
+@given(st.floats(0.03, 5.0))
+def test_a_larger_effect_never_needs_more_pairs(effect: float) -> None:
+    """Points or logs: only difference over SD matters."""
+    larger, smaller = pairs_for(1.1 * effect), pairs_for(effect)
+    assert larger is not None and smaller is not None and larger <= smaller
 
 
 def test_each_arm_has_its_own_noise() -> None:
     """100 grains, 90 kept against 95: 5 points, and SD sqrt(9 + 4.75) (binomial), not sqrt(9 + 9)."""
-    seen = sight_of("tracers", COUNTING, NINETY_TO_NINETY_FIVE)
+    seen = effect_size("tracers", COUNTING, NINETY_TO_NINETY_FIVE)
     assert seen.difference == pytest.approx(5.0)
     assert seen.sd == pytest.approx(math.sqrt(9.0 + 4.75))
-    loss = sight_of("tracers", COUNTING, Change(shift_logit=math.log(4.0) - math.log(9.0)))  # 90 % to 80 %
+    loss = effect_size("tracers", COUNTING, TrueEffect(shift_logit=math.log(4.0) - math.log(9.0)))  # 90 % to 80 %
     assert loss.sd == pytest.approx(math.sqrt(9.0 + 16.0))
 
 
@@ -71,14 +115,14 @@ def test_pairs_are_enough_and_one_fewer_is_not(measure: MeasureName, situation: 
 
 def test_what_does_nothing_is_never_found() -> None:
     """Nor what is too small for 60 pairs."""
-    assert pairs_to_find("recovery", RICH, Change()) is None
-    assert pairs_to_find("recovery", STEADY, Change(shift_logit=0.02)) is None
-    assert chance_to_find("recovery", RICH, Change(), 6) == pytest.approx(0.05)
+    assert pairs_to_find("recovery", RICH, TrueEffect()) is None
+    assert pairs_to_find("recovery", STEADY, TrueEffect(shift_logit=0.02)) is None
+    assert chance_to_find("recovery", RICH, TrueEffect(), 6) == pytest.approx(0.05)
 
 
 def test_a_stricter_level_needs_more_pairs() -> None:
     """96 % after an early look."""
-    small = Change(shift_logit=0.3)
+    small = TrueEffect(shift_logit=0.3)
     usual, strict = (pairs_to_find("recovery", RICH, small, level=level) for level in (0.95, 0.96))
     assert usual is not None and strict is not None and strict > usual
 
@@ -96,11 +140,11 @@ def test_the_smallest_gain_found_is_found_four_times_in_five(measure: MeasureNam
 
 def test_where_little_is_left_to_gain_nothing_is_found() -> None:
     """98 % of 25 grains kept: three pairs would need more than there is."""
-    nearly_all = dataclasses.replace(COUNTING, gear=Gear(recovery=(0.98,) * 10), tracers=Tracers(25))
+    nearly_all = dataclasses.replace(COUNTING, gear=SimulatedGear(recovery=(0.98,) * 10), tracers=SeededTracers(25))
     assert smallest_found("tracers", nearly_all, 3) is None
 
 
 def test_the_changed_gear_keeps_what_the_change_makes_it_keep() -> None:
     """A logit more by ln 2 doubles the odds: 90 % becomes 94.74 %."""
-    kept = changed_situation(COUNTING, Change(shift_logit=math.log(2.0))).gear.recovery
+    kept = changed_situation(COUNTING, TrueEffect(shift_logit=math.log(2.0))).gear.recovery
     assert kept == pytest.approx((18 / 19,) * 10)

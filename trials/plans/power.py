@@ -12,11 +12,12 @@ from trials.noise.budget import Budget, noise_budget
 from trials.noise.effect import shift_reaching, true_difference
 from trials.noise.grains import USUAL_PAIRS, mean_shift
 from trials.noise.situation import Situation
-from trials.plans.need import CHANCES, FEWEST_PLANNED, MOST_PLANNED, pairs_for, pairs_without_limit
-from trials.simulation.gear import Change, Gear, recovery_logits
+from trials.simulation.gear import SimulatedGear, TrueEffect, recovery_logits
 from trials.simulation.noise_model import Noise
-from trials.statistics.pairs_needed import power, smallest_findable
+from trials.statistics.pairs_needed import pairs_needed, power, smallest_findable
 
+FEWEST_PLANNED, MOST_PLANNED = 3, 60
+USUAL_POWER = 0.8
 _LEAST_SHARE = 1e-6
 # A change of which even 60 pairs would have to be so many times as many is not looked at in the middle of a long plan.
 _HOPELESS = 4 * MOST_PLANNED
@@ -24,9 +25,19 @@ _FARTHEST = 2.0
 _ROUNDS = 12
 
 
+def pairs_for(effect: float, *, level: float = 0.95) -> int | None:
+    """How many pairs find a difference of so many SDs 4 times in 5? 3 or more; None for none at all, or over a million.
+
+    >>> pairs_for(1.0), pairs_for(-9.0), pairs_for(0.1), pairs_for(0.0)
+    (10, 3, 787, None)
+    """
+    needed = pairs_needed(effect, power=USUAL_POWER, level=level) if effect else None
+    return None if needed is None else max(FEWEST_PLANNED, needed)
+
+
 @dataclass(frozen=True, slots=True)
-class Sight:
-    """What a trial of so many pairs sees of a change, on the measure's scale: the true difference, and its pairs' SD.
+class EffectSize:
+    """A change as a trial of so many pairs sees it, on the measure's scale.
 
     Attributes
     ----------
@@ -45,44 +56,30 @@ class Sight:
         return self.difference / self.sd if self.sd > 0 and math.isfinite(self.sd) else 0.0
 
 
-def sight_of(measure: MeasureName, situation: Situation, change: Change, *, pairs: int = USUAL_PAIRS) -> Sight:
+def effect_size(
+    measure: MeasureName, situation: Situation, change: TrueEffect, *, pairs: int = USUAL_PAIRS
+) -> EffectSize:
     """What does a trial of so many pairs see of a change?
-
-    Parameters
-    ----------
-    measure
-        The main measure.
-    situation
-        Dirt, habits, gear and tracers.
-    change
-        What the changed gear does.
-    pairs
-        Pairs of the trial, 1 or more: drift takes a long trial to where less is left to gain or lose.
-
-    Returns
-    -------
-    Sight
 
     Notes
     -----
-    A changed arm that keeps more has less left to lose, and scatters less. Of 100 grains two arms that keep 90 differ
-    with an SD of 4.2 points, one that keeps 90 and one that keeps 95 with 3.7 (binomial). To reckon both arms like the
-    unchanged one would plan too many pairs for a gain and too few for a loss.
+    - A changed arm that keeps more has less left to lose, and scatters less. Of 100 grains two arms that keep 90
+      differ with an SD of 4.2 points, one that keeps 90 and one that keeps 95 with 3.7 (binomial). To reckon both arms
+      like the unchanged one would plan too many pairs for a gain and too few for a loss.
+    - The number of pairs matters where there is drift: it takes a long trial to where less is left to gain or lose.
 
-    References
-    ----------
     Derived from the assumed noise model (`noise_budget`, `true_difference`); held against rehearsals by its tests.
 
     Examples
     --------
-    >>> from trials.simulation.tracers import Tracers
-    >>> seeded = Situation(tracers=Tracers(100))
-    >>> nothing, gain = (sight_of("tracers", seeded, Change(shift_logit=shift)) for shift in (0.0, 0.9))
+    >>> from trials.simulation.tracers import SeededTracers
+    >>> seeded = Situation(tracers=SeededTracers(100))
+    >>> nothing, gain = (effect_size("tracers", seeded, TrueEffect(shift_logit=shift)) for shift in (0.0, 0.9))
     >>> nothing.difference, gain.sd < nothing.sd
     (0.0, True)
     """
     arms = (budget_at(measure, situation, pairs), budget_at(measure, changed_situation(situation, change), pairs))
-    return Sight(
+    return EffectSize(
         difference=true_difference(measure, situation, change, pairs=pairs),
         sd=math.sqrt(math.fsum(arm.variance for arm in arms)),
     )
@@ -94,60 +91,38 @@ def budget_at(measure: MeasureName, situation: Situation, pairs: int = USUAL_PAI
     return noise_budget(measure, situation, pairs=pairs)
 
 
-def changed_situation(situation: Situation, change: Change) -> Situation:
+def changed_situation(situation: Situation, change: TrueEffect) -> Situation:
     """The same dirt and habits on the changed gear."""
     logits = recovery_logits(situation.gear, (change,))[1]
     kept = np.clip(1.0 / (1.0 + np.exp(-logits)), _LEAST_SHARE, 1.0 - _LEAST_SHARE)
-    gear = Gear(recovery=tuple(float(share) for share in kept))
+    gear = SimulatedGear(recovery=tuple(float(share) for share in kept))
     return dataclasses.replace(situation, gear=gear)
 
 
 def chance_to_find(
-    measure: MeasureName, situation: Situation, change: Change, pairs: int, *, level: float = 0.95
+    measure: MeasureName, situation: Situation, change: TrueEffect, pairs: int, *, level: float = 0.95
 ) -> float:
-    """How often do so many pairs, 2 or more, find a change?
+    """How often, 0 to 1, does the interval of so many pairs, 2 or more, leave 0 out?
 
-    Returns
-    -------
-    float
-        0 to 1: the interval leaves 0 out (`power` of the noncentral t); a fairness check that would stop the trial is
-        left aside.
+    By `power` of the noncentral t; a fairness check that would stop the trial is left aside.
 
-    Examples
-    --------
     >>> from trials.simulation.dirt import Dirt
     >>> rich = Situation(dirt=Dirt(900, "fine"))
-    >>> [round(chance_to_find("recovery", rich, Change(shift_logit=0.45), pairs), 2) for pairs in (6, 12)]
+    >>> [round(chance_to_find("recovery", rich, TrueEffect(shift_logit=0.45), pairs), 2) for pairs in (6, 12)]
     [0.52, 0.89]
     """
-    return float(power(sight_of(measure, situation, change, pairs=pairs).effect, pairs, level=level))
+    return float(power(effect_size(measure, situation, change, pairs=pairs).effect, pairs, level=level))
 
 
-def pairs_to_find(measure: MeasureName, situation: Situation, change: Change, *, level: float = 0.95) -> int | None:
-    """How many pairs find a change 4 times in 5?
+def pairs_to_find(measure: MeasureName, situation: Situation, change: TrueEffect, *, level: float = 0.95) -> int | None:
+    """How many pairs, 3 or more, find a change 4 times in 5? None where `most_pairs` are too few.
 
-    Parameters
-    ----------
-    measure, situation, change
-        As in `sight_of`.
-    level
-        Of the interval that has to leave 0 out.
-
-    Returns
-    -------
-    int or None
-        3 or more; None where `most_pairs` are too few.
-
-    Notes
-    -----
     With drift the number of pairs changes what each of them sees, so that it is looked for step by step: from what a
     usual trial sees to the pairs that would need, to what a trial of so many sees.
 
-    Examples
-    --------
     >>> from trials.simulation.dirt import Dirt
     >>> rich = Situation(dirt=Dirt(900, "fine"))
-    >>> pairs_to_find("recovery", rich, Change(shift_logit=0.45)), pairs_to_find("recovery", rich, Change())
+    >>> pairs_to_find("recovery", rich, TrueEffect(shift_logit=0.45)), pairs_to_find("recovery", rich, TrueEffect())
     (10, None)
     """
     most = most_pairs(situation.noise)
@@ -159,7 +134,7 @@ def pairs_to_find(measure: MeasureName, situation: Situation, change: Change, *,
         if pairs in tried:
             continue
         tried.add(pairs)
-        needed = _needed(sight_of(measure, situation, change, pairs=pairs), level)
+        needed = pairs_for(effect_size(measure, situation, change, pairs=pairs).effect, level=level)
         if situation.noise.drift_points_per_run == 0.0 or needed is None:
             return needed if needed is not None and needed <= most else None
         if needed <= pairs and (enough is None or pairs < enough):
@@ -172,15 +147,11 @@ def pairs_to_find(measure: MeasureName, situation: Situation, change: Change, *,
 
 
 def most_pairs(noise: Noise) -> int:
-    """How long a trial can be compared with itself: 60 pairs, or fewer where runs drift far.
+    """How long can a trial be compared with itself: 60 pairs, or fewer where runs drift far?
 
-    Notes
-    -----
     Drift may have moved the middle run by 2 on the logit, as from 90 % kept to 98.5: our default, not a finding.
     Beyond, the noise model says less and less of what is left to find.
 
-    Examples
-    --------
     >>> from trials.simulation.noise_model import LOW, POOR, TYPICAL
     >>> most_pairs(LOW), most_pairs(TYPICAL), most_pairs(POOR)
     (60, 60, 18)
@@ -189,43 +160,18 @@ def most_pairs(noise: Noise) -> int:
     return next(fit, FEWEST_PLANNED)
 
 
-def _needed(sight: Sight, level: float) -> int | None:
-    """The pairs that would find what is seen; None over a million."""
-    if sight.effect == 0.0:
-        return None
-    planned = pairs_for(sight.difference, sight.sd, level=level)
-    return pairs_without_limit(sight.difference, sight.sd, level=level) if planned is None else planned
-
-
 def smallest_found(measure: MeasureName, situation: Situation, pairs: int, *, level: float = 0.95) -> float | None:
-    """How small a gain do so many pairs find 4 times in 5, on the measure's scale?
+    """How small a gain do so many pairs, 2 or more, find 4 times in 5, on the measure's scale?
 
-    Parameters
-    ----------
-    measure, situation
-        As in `sight_of`.
-    pairs
-        2 or more.
-    level
-        Of the interval that has to leave 0 out.
+    What it truly does in a usual trial; None where there is no such gain to be had. Begun with the scatter of two
+    unchanged arms, then with that of a change so large, until the two agree to 1 %.
 
-    Returns
-    -------
-    float or None
-        What it truly does in a usual trial; None where there is no such gain to be had.
-
-    Notes
-    -----
-    Begun with the scatter of two unchanged arms, then with that of a change so large, until the two agree to 1 %.
-
-    Examples
-    --------
     >>> from trials.simulation.dirt import Dirt
     >>> rich = Situation(dirt=Dirt(900, "fine"))
     >>> round(smallest_found("recovery", rich, 10), 1)
     4.7
     """
-    effect = float(smallest_findable(pairs, power=CHANCES, level=level))
+    effect = float(smallest_findable(pairs, power=USUAL_POWER, level=level))
     sd = budget_at(measure, situation, pairs).sd_pair
     found = None
     for _ in range(_ROUNDS):
@@ -233,7 +179,7 @@ def smallest_found(measure: MeasureName, situation: Situation, pairs: int, *, le
         if change is None:
             return None
         found = true_difference(measure, situation, change)
-        seen = sight_of(measure, situation, change, pairs=pairs).sd
+        seen = effect_size(measure, situation, change, pairs=pairs).sd
         if abs(seen - sd) < 0.01 * sd:
             break
         sd = seen

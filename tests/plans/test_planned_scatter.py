@@ -1,67 +1,20 @@
-"""Pairs needed against another library, and where the scatter is taken from."""
+"""Where the scatter of a plan is taken from."""
 
 import math
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-from statsmodels.stats.power import TTestPower
 
 from schemas import Guess
 from trials.measures.catalogue import MEASURES, measure_named
 from trials.noise.budget import noise_budget
 from trials.noise.situation import Situation
-from trials.plans.need import (
-    FEWEST_PLANNED,
-    MOST_PLANNED,
-    findable_by_pairs,
-    pairs_for,
-    pairs_without_limit,
+from trials.plans.planned_scatter import (
     scatter_from_trial,
     scatter_of_budget,
     scatter_words,
     typed_scatter,
 )
-
-
-@pytest.mark.parametrize("level", [0.95, 0.96])
-@pytest.mark.parametrize("effect", [0.4, 0.5, 0.6667, 0.8, 1.0, 1.25, 1.5, 2.0, 3.1])
-def test_pairs_are_the_fewest_that_find_it_four_times_in_five(effect: float, level: float) -> None:
-    """One-sample t, two-sided: statsmodels finds at least 80 % at so many pairs, and less at one fewer."""
-    pairs = pairs_for(effect, 1.0, level=level)
-    assert pairs is not None
-
-    def found(count: int) -> float:
-        return float(TTestPower().power(effect, count, 1.0 - level))
-
-    assert found(pairs) >= 0.8 - 1e-6
-    assert pairs == FEWEST_PLANNED or found(pairs - 1) < 0.8
-
-
-@pytest.mark.parametrize("effect", [0.03, 0.1, 0.25])
-def test_what_no_plan_holds_is_still_told(effect: float) -> None:
-    """Over 60 pairs a plan does not go; how many it would take is told all the same, as statsmodels has it."""
-    assert pairs_for(effect, 1.0) is None
-    needed = TTestPower().solve_power(effect, power=0.8, alpha=0.05)
-    assert pairs_without_limit(effect, 1.0) == math.ceil(needed)
-
-
-def test_a_plan_has_three_pairs_or_more() -> None:
-    """However large the effect; either sign; and no more than sixty."""
-    assert pairs_for(-9.0, 1.0) == FEWEST_PLANNED == 3
-    least = float(findable_by_pairs()[-1])
-    assert pairs_for(least * 1.0001, 1.0) == MOST_PLANNED == 60
-    assert pairs_for(least * 0.9999, 1.0) is None
-    assert pairs_without_limit(1e-5, 1.0) is None
-
-
-@given(st.floats(0.2, 5.0), st.floats(0.01, 100.0))
-def test_pairs_follow_the_ratio_alone(effect: float, sd: float) -> None:
-    """Points or logs: only difference over SD matters; a larger one never needs more pairs."""
-    pairs = pairs_for(effect * sd, sd) or 61
-    assert abs(pairs - (pairs_for(effect, 1.0) or 61)) <= 1  # the last digit of a float may fall to either side
-    assert (pairs_for(1.1 * effect * sd, sd) or 61) <= pairs
 
 
 @pytest.mark.parametrize(

@@ -1,28 +1,21 @@
-"""How far do pairs scatter, and how many does the line need? Three places to know the scatter from."""
+"""How far do pairs scatter? Three places to know it from: typed, seen in an earlier trial, or foretold."""
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
-
-import numpy as np
-from numpy.typing import NDArray
 
 from schemas import Guess
 from trials.measures.measure import Measure
 from trials.noise.budget import Budget
-from trials.statistics.pairs_needed import pairs_needed, smallest_findable
 from trials.statistics.scatter import pilot_allowance
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
-FEWEST_PLANNED, MOST_PLANNED = 3, 60
-CHANCES = 0.8
 Origin = Literal["typed", "earlier trial", "noise budget"]
 
 
 @dataclass(frozen=True, slots=True)
-class Scatter:
+class PlannedScatter:
     """The SD of pair differences to plan with.
 
     Attributes
@@ -46,7 +39,7 @@ class Scatter:
     trial: str | None = None
 
 
-def typed_scatter(guess: Guess, measure: Measure) -> Scatter | None:
+def typed_scatter(guess: Guess, measure: Measure) -> PlannedScatter | None:
     """Read the scatter a person typed: points for measures in points, % for ratios. None where there is none.
 
     Raises
@@ -68,39 +61,28 @@ def typed_scatter(guess: Guess, measure: Measure) -> Scatter | None:
     if typed is None:
         return None
     sd = math.log1p(typed / 100.0) if measure.is_ratio else typed
-    return Scatter(sd=sd, seen=sd, origin="typed")
+    return PlannedScatter(sd=sd, seen=sd, origin="typed")
 
 
-def scatter_from_trial(name: str, sd: float, pairs: int) -> Scatter:
-    """Take the SD seen in an earlier trial, raised because so few pairs leave it loose.
+def scatter_from_trial(name: str, sd: float, pairs: int) -> PlannedScatter:
+    """Take the SD seen in so many pairs, 2 or more, of an earlier trial, raised because so few leave it loose.
 
-    Parameters
-    ----------
-    name
-        Of that trial.
-    sd
-        Seen there, on the same scale, over 0.
-    pairs
-        It was seen in, 2 or more.
+    Raised by `pilot_allowance`, 1.46 at 6 pairs, so that it is enough 4 times in 5.
 
-    Notes
-    -----
-    Raised by `pilot_allowance`: 1.46 at 6 pairs, so that it is enough 4 times in 5.
-
-    Examples
-    --------
     >>> round(scatter_from_trial("T0", 2.0, 6).sd, 2)
     2.92
     """
-    return Scatter(sd=sd * float(pilot_allowance(pairs)), seen=sd, origin="earlier trial", pairs=pairs, trial=name)
+    return PlannedScatter(
+        sd=sd * float(pilot_allowance(pairs)), seen=sd, origin="earlier trial", pairs=pairs, trial=name
+    )
 
 
-def scatter_of_budget(budget: Budget) -> Scatter:
+def scatter_of_budget(budget: Budget) -> PlannedScatter:
     """Take the SD that the noise budget foretells."""
-    return Scatter(sd=budget.sd_pair, seen=budget.sd_pair, origin="noise budget")
+    return PlannedScatter(sd=budget.sd_pair, seen=budget.sd_pair, origin="noise budget")
 
 
-def scatter_words(scatter: Scatter, measure: Measure) -> str:
+def scatter_words(scatter: PlannedScatter, measure: Measure) -> str:
     """Say the scatter and where it is from.
 
     >>> from trials.measures.recovery import RECOVERY
@@ -120,47 +102,3 @@ def scatter_words(scatter: Scatter, measure: Measure) -> str:
 def _as_typed(sd: float, measure: Measure) -> float:
     """An SD in points, or in % as 100(exp(sd) - 1), whichever way the measure counts as a gain."""
     return 100.0 * math.expm1(sd) if measure.is_ratio else sd
-
-
-@lru_cache(maxsize=4)
-def findable_by_pairs(level: float = 0.95) -> NDArray[np.float64]:
-    """How small a difference, in SDs, do 3 to 60 pairs find 4 times in 5? One value for each number of pairs."""
-    values: NDArray[np.float64] = smallest_findable(
-        np.arange(FEWEST_PLANNED, MOST_PLANNED + 1), power=CHANCES, level=level
-    )
-    return values
-
-
-def pairs_for(difference: float, sd: float, *, level: float = 0.95) -> int | None:
-    """How many pairs find a true difference of this size 4 times in 5?
-
-    Parameters
-    ----------
-    difference
-        On the measure's scale, not 0.
-    sd
-        Of a pair difference, on the same scale, over 0.
-    level
-        Of the interval that has to leave 0 out.
-
-    Returns
-    -------
-    int or None
-        3 or more; None where 60 are too few: a plan holds no more.
-
-    Examples
-    --------
-    >>> pairs_for(1.0, 1.0), pairs_for(0.1, 1.0), pairs_for(9.0, 1.0)
-    (10, None, 3)
-    """
-    enough = np.flatnonzero(findable_by_pairs(level) * sd <= abs(difference))
-    return FEWEST_PLANNED + int(enough[0]) if enough.size else None
-
-
-def pairs_without_limit(difference: float, sd: float, *, level: float = 0.95) -> int | None:
-    """How many pairs would find it, were there no end to a plan? None over a million.
-
-    >>> pairs_without_limit(0.1, 1.0)
-    787
-    """
-    return pairs_needed(difference / sd, power=CHANCES, level=level)

@@ -10,23 +10,25 @@ from trials.measures.measure import Measure
 from trials.noise.budget import Budget
 from trials.noise.effect import shift_reaching
 from trials.noise.situation import Situation, situation_of
-from trials.plans.finding import budget_at, chance_to_find, pairs_to_find, sight_of, smallest_found
-from trials.plans.need import (
-    CHANCES,
-    Scatter,
+from trials.plans.planned_scatter import PlannedScatter, scatter_from_trial, scatter_of_budget, typed_scatter
+from trials.plans.power import (
+    FEWEST_PLANNED,
+    MOST_PLANNED,
+    USUAL_POWER,
+    budget_at,
+    chance_to_find,
+    effect_size,
     pairs_for,
-    pairs_without_limit,
-    scatter_from_trial,
-    scatter_of_budget,
-    typed_scatter,
+    pairs_to_find,
+    smallest_found,
 )
-from trials.simulation.gear import Change
+from trials.simulation.gear import TrueEffect
 from trials.statistics.pairs_needed import power, smallest_findable
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK
 
 
 @dataclass(frozen=True, slots=True)
-class Earlier:
+class EarlierScatter:
     """The scatter of an earlier trial: its name, the SD of its pair differences on the scale, and how many pairs."""
 
     trial: str
@@ -35,7 +37,7 @@ class Earlier:
 
 
 @dataclass(frozen=True)
-class Outlook:
+class PlanPower:
     """What a plan may hope to find, on the measure's scale.
 
     Attributes
@@ -58,29 +60,33 @@ class Outlook:
     measure: Measure
     situation: Situation
     budget: Budget | None
-    scatter: Scatter | None
+    scatter: PlannedScatter | None
     line: float | None
-    change: Change | None
+    change: TrueEffect | None
     level: float
 
     @cached_property
     def needed(self) -> int | None:
         """Pairs that find the line 4 times in 5, up to 60; None where 60 are too few or nothing is known."""
-        if not self.line or self.scatter is None:
-            return None
-        if self._foretold is None:
-            return pairs_for(self.line, self.scatter.sd, level=self.level)
-        return pairs_to_find(self.trial.measure, self.situation, self._foretold, level=self.level)
+        if self._foretold is not None:
+            return pairs_to_find(self.trial.measure, self.situation, self._foretold, level=self.level)
+        needed = self._needed_at(None if self.scatter is None else self.scatter.sd)
+        return needed if needed is not None and needed <= MOST_PLANNED else None
 
     @cached_property
     def needed_without_limit(self) -> int | None:
         """The same with no end to a plan; None over a million."""
-        if not self.line or self.scatter is None or self.needed is not None:
+        if self.needed is not None or self.scatter is None:
             return self.needed
-        sd = self.scatter.sd
-        if self._foretold is not None:
-            sd = sight_of(self.trial.measure, self.situation, self._foretold).sd
-        return pairs_without_limit(self.line, sd, level=self.level)
+        if self._foretold is None:
+            return self._needed_at(self.scatter.sd)
+        return self._needed_at(effect_size(self.trial.measure, self.situation, self._foretold).sd)
+
+    def _needed_at(self, sd: float | None) -> int | None:
+        """Pairs for the line at one SD of the differences; the fewest there are where they never differ."""
+        if not self.line or sd is None:
+            return None
+        return pairs_for(self.line / sd, level=self.level) if sd > 0 else FEWEST_PLANNED
 
     @cached_property
     def findable(self) -> float | None:
@@ -92,7 +98,7 @@ class Outlook:
             return None
         if self.scatter.origin == "noise budget":
             return smallest_found(self.trial.measure, self.situation, self.trial.pairs, level=self.level)
-        return self.scatter.sd * float(smallest_findable(self.trial.pairs, power=CHANCES, level=self.level))
+        return self.scatter.sd * float(smallest_findable(self.trial.pairs, power=USUAL_POWER, level=self.level))
 
     @cached_property
     def chance(self) -> float | None:
@@ -105,26 +111,16 @@ class Outlook:
         return float(power(self.line / self.scatter.sd, self.trial.pairs, level=self.level))
 
     @property
-    def _foretold(self) -> Change | None:
+    def _foretold(self) -> TrueEffect | None:
         """The change at the line, where it is the noise budget that foretells how it is seen."""
         return self.change if self.scatter is not None and self.scatter.origin == "noise budget" else None
 
 
-def look_ahead(trial: Trial, earlier: Earlier | None = None) -> Outlook:
+def power_of_plan(trial: Trial, earlier: EarlierScatter | None = None) -> PlanPower:
     """What may this plan hope to find?
 
-    Parameters
-    ----------
-    trial
-        The plan.
-    earlier
-        The scatter of the trial named in its `guess.scatter_from`.
-
-    Returns
-    -------
-    Outlook
-        The scatter is what was typed, else what the earlier trial showed (raised, since few pairs leave it loose), else
-        the noise budget.
+    The scatter is what was typed, else what the earlier trial of its `guess.scatter_from` showed (raised, since few
+    pairs leave it loose), else the noise budget.
 
     Raises
     ------
@@ -136,7 +132,7 @@ def look_ahead(trial: Trial, earlier: Earlier | None = None) -> Outlook:
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", worth_having=20.0, pairs=6, lots=(Lot(kind="natural"),),
     ...               gear=Gear(kind="sluice"))
-    >>> look_ahead(trial, Earlier("T0", sd=0.10, pairs=6)).needed
+    >>> power_of_plan(trial, EarlierScatter("T0", sd=0.10, pairs=6)).needed
     8
     """
     measure = measure_named(trial.measure)
@@ -148,7 +144,7 @@ def look_ahead(trial: Trial, earlier: Earlier | None = None) -> Outlook:
     if scatter is None and budget is not None and math.isfinite(budget.sd_pair):
         scatter = scatter_of_budget(budget)
     line = None if trial.worth_having is None else measure.line(trial.worth_having)
-    return Outlook(
+    return PlanPower(
         trial=trial,
         measure=measure,
         situation=situation,

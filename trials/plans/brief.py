@@ -1,4 +1,4 @@
-"""A plan's own words -> what the comparison of ways is asked, and the line it is asked for."""
+"""A plan's own words -> what is in hand for it, and the line that a design has to find."""
 
 import dataclasses
 import math
@@ -13,8 +13,8 @@ from trials.noise.situation import (
     Situation,
     situation_of,
 )
-from trials.plans.designs import Asked
-from trials.simulation.gear import Change
+from trials.plans.designs import DesignBrief
+from trials.simulation.gear import TrueEffect
 from trials.wording.numbers import figures
 
 
@@ -37,13 +37,13 @@ class TypedLine:
         >>> TypedLine("recovery", 3.0).words, TypedLine("grain_counts", 20.0).words
         ('3 points more recovery', '20 % more grains')
         """
-        return line_words(self.measure, self.on_scale)
+        return line_text(self.measure, self.on_scale)
 
 
-def line_words(measure: MeasureName, difference: float) -> str:
+def line_text(measure: MeasureName, difference: float) -> str:
     """Say a gain on a measure.
 
-    >>> line_words("tails_gold", 0.2877)
+    >>> line_text("tails_gold", 0.2877)
     '25 % less gold lost'
     """
     one = measure_named(measure)
@@ -54,8 +54,10 @@ def line_words(measure: MeasureName, difference: float) -> str:
     return f"{points} more {'recovery' if measure == 'recovery' else 'grains kept'}"
 
 
-def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers: int | None = None) -> Asked | None:
-    """What is the comparison of ways asked for this plan?
+def brief_for(
+    trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers: int | None = None
+) -> DesignBrief | None:
+    """What is in hand for this plan, and which change is it to find?
 
     Parameters
     ----------
@@ -70,7 +72,7 @@ def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers
 
     Returns
     -------
-    Asked or None
+    DesignBrief or None
         None where nothing could bring such a gain: what is kept already leaves less than that to win.
 
     Examples
@@ -78,7 +80,7 @@ def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers
     >>> from schemas import Gear, Guess, Lot
     >>> trial = Trial(name="t", measure="recovery", pairs=6, lots=(Lot(kind="natural", mass_g=4e5),),
     ...               gear=Gear(kind="sluice"), guess=Guess(gold_mg_kg=5.0))
-    >>> asked_for(trial, TypedLine("gold_mass", 50.0)) is None
+    >>> brief_for(trial, TypedLine("gold_mass", 50.0)) is None
     True
     """
     situation = situation_of(trial)
@@ -88,7 +90,7 @@ def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers
     masses = [lot.mass_g for lot in trial.lots]
     whole = [mass for mass in masses if mass is not None]
     guess = trial.guess
-    return Asked(
+    return DesignBrief(
         situation=situation,
         change=change,
         lot_g=sum(whole) if len(whole) == len(masses) else math.inf,
@@ -102,7 +104,7 @@ def asked_for(trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers
     )
 
 
-def change_reaching(line: TypedLine, situation: Situation) -> Change | None:
+def change_reaching(line: TypedLine, situation: Situation) -> TrueEffect | None:
     """Which change truly brings this line? None where nothing can.
 
     Where no gold was guessed, as if there were some: shares are the same.

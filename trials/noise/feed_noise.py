@@ -5,7 +5,7 @@ import math
 from trials.simulation.dirt import Dirt
 
 
-def feed_luck_cv(dirt: Dirt) -> float:
+def feed_noise_cv(dirt: Dirt) -> float:
     """How far does the gold of one half lie from what was expected, by the luck of its grains and of the split?
 
     Parameters
@@ -24,7 +24,7 @@ def feed_luck_cv(dirt: Dirt) -> float:
 
     Examples
     --------
-    >>> round(feed_luck_cv(Dirt(gold_mg=9, size_set="coarse", grain_cv=0.0)), 2)
+    >>> round(feed_noise_cv(Dirt(gold_mg=9, size_set="coarse", grain_cv=0.0)), 2)
     0.7
     """
     grains, mass_mg = dirt.expected_grains(), dirt.grain_masses_mg()
