@@ -20,11 +20,12 @@ from trials.errors import Refused
 from trials.files.trial_file import read_trial
 from trials.plans.draw import planned_runs
 from trials.records.keys import TRIAL_FILE
-from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.arrays import IntArray
 from trials.simulation.factors import lognormal
 from trials.simulation.runs import SimulatedRuns, simulate_runs
 from trials.simulation.schedule import Schedule
 from trials.simulation.tracers import simulate_tracers
+from trials.statistics.arrays import Numbers
 
 LOST_TRACERS_FOUND = 0.95
 WATER_END_CV = 0.01
@@ -61,10 +62,10 @@ class Drawn:
     runs: SimulatedRuns
     kept: IntArray
     in_tails: IntArray
-    cleanup_minutes: FloatArray
-    water_end_l_min: FloatArray
-    temp_c: FloatArray
-    readings: dict[str, FloatArray]
+    cleanup_minutes: Numbers
+    water_end_l_min: Numbers
+    temp_c: Numbers
+    readings: dict[str, Numbers]
 
 
 def plan_of(recipe: Recipe) -> Trial:

@@ -8,7 +8,6 @@ import pytest
 
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
-from trials.measures.measure import Numbers
 from trials.noise.budget import noise_budget
 from trials.noise.effect import true_difference
 from trials.noise.situation import Situation
@@ -18,6 +17,7 @@ from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 from trials.simulation.runs import SimulatedRuns, simulate_runs
 from trials.simulation.schedule import paired_schedule
 from trials.simulation.tracers import SeededTracers
+from trials.statistics.arrays import Numbers
 
 PAIRS = 6
 TRIALS = 5_000

@@ -3,8 +3,8 @@ from itertools import combinations
 import pytest
 
 from trials.plans.tags import (
-    LETTERS,
     MOST_TAGS,
+    TAG_LETTERS,
     check_letter,
     draw_tags,
     is_drawn_tag,
@@ -25,7 +25,7 @@ def test_any_single_wrong_letter_is_caught() -> None:
     """All 169 tags x 3 places x 12 other letters."""
     for tag in ALL:
         for place in range(3):
-            for letter in LETTERS.replace(tag[place], ""):
+            for letter in TAG_LETTERS.replace(tag[place], ""):
                 assert tag_problem(tag[:place] + letter + tag[place + 1 :]) is not None
 
 

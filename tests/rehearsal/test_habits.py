@@ -23,9 +23,9 @@ from trials.rehearsal.habits import (
     dropping_the_worst,
     fair_rate,
     habit_rates,
-    looking,
     no_unchanged_half,
     one_each,
+    repeated_looks,
     stopping_when_ahead,
     two_days,
 )
@@ -189,7 +189,7 @@ LOOKING = [(6, 12), (8, 15), (12, 18)]
 def test_looking_after_every_pair_claims_as_often_as_the_study_found(sized, pairs: int, study: float) -> None:
     """A t at 5 % after every pair from the third, normal differences, both sides; half of it is to either side."""
     times = sized(FULL)
-    calls = looking(normal_runs(times, pairs))
+    calls = repeated_looks(normal_runs(times, pairs))
     assert percent(calls) == pytest.approx(study, abs=luck(study, times, of_study=STUDIED))
     assert percent(calls, 1) == pytest.approx(study / 2, abs=luck(study / 2, times, of_study=STUDIED))
 
@@ -198,7 +198,7 @@ def test_looking_after_every_pair_claims_as_often_as_the_study_found(sized, pair
 def test_looking_at_simulated_dirt_claims_about_as_often(sized, measure: str) -> None:
     """12 pairs of the noise model: a little under the 18 % of normal numbers, for three pairs of it seldom agree."""
     times = sized(FULL)
-    calls = looking(runs_of(times, measure, 12, TRACED))
+    calls = repeated_looks(runs_of(times, measure, 12, TRACED))
     assert 18 - 3 - luck(18, times) <= percent(calls) <= 18 + luck(18, times, of_study=STUDIED)
 
 

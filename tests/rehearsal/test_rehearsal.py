@@ -13,7 +13,7 @@ from trials.noise.situation import Situation
 from trials.rehearsal import rehearsal as rehearsing
 from trials.rehearsal.judged import BLOCKED, ENDINGS, judge_trials
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
-from trials.rehearsal.simulated_trials import division_mg, draw_orders, read_runs, simulate_readings
+from trials.rehearsal.simulated_trials import division_mg, draw_orders, read_simulated, simulate_readings
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
@@ -62,7 +62,7 @@ def test_nothing_changed_raises_few_alarms_to_either_side(sized, dirt: Dirt, hab
         82 + pairs, schedule=paired_schedule(order), dirt=dirt, noise=noise, tracers=SeededTracers(fed=100)
     )  # one simulation serves all measures
     for measure in MEASURES:
-        seen = judge_trials(measure, read_runs(measure, runs), division=division_mg(measure, noise), line=None)
+        seen = judge_trials(measure, read_simulated(measure, runs), division=division_mg(measure, noise), line=None)
         answered = int((seen.codes != BLOCKED).sum())
         if dirt is MEDIUM and measure.name in TOO_COARSE_A_SCALE[habits]:
             assert answered < times / 2, measure.name
@@ -201,7 +201,7 @@ def test_tracers_without_dirt_are_those_of_whole_runs(pairs: int) -> None:
         change=SHIFT,
         tracers=situation.tracers,
     )
-    whole = read_runs(measure, runs)
+    whole = read_simulated(measure, runs)
     for name in ("baseline", "changed", "changed_first", "fed_g"):
         np.testing.assert_array_equal(getattr(quick, name), getattr(whole, name), err_msg=name)
     np.testing.assert_array_equal(whole.changed_first, order)

@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import GOLD_SHARES, Dirt, SizeSet, class_grain_masses_mg, expected_grains
 from trials.simulation.gear import UNCHANGED_RECOVERY
 from trials.simulation.noise_model import TYPICAL, Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.runs import simulate_runs, simulate_size_classes
 from trials.simulation.schedule import paired_schedule
+from trials.statistics.arrays import Numbers
 
 TRIALS = 20_000
 ONE_PAIR = paired_schedule([True], trials=TRIALS)
@@ -30,7 +30,7 @@ def _chance_se(per_cent: float) -> float:
     return 100 * np.sqrt(2 * p * (1 - p) / TRIALS)
 
 
-def _sd_se(values: FloatArray) -> float:
+def _sd_se(values: Numbers) -> float:
     """Return the SE of the difference of two simulated SDs, from the kurtosis."""
     deviations = values - values.mean()
     kurtosis = (deviations**4).mean() / deviations.var() ** 2

@@ -3,16 +3,16 @@
 import numpy as np
 import pytest
 
-from trials.simulation.arrays import FloatArray
 from trials.simulation.noise_model import POINTS_PER_LOGIT, Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import paired_schedule
+from trials.statistics.arrays import Numbers
 
 TRIALS = 20_000
 ORDER = [True, False, True, False]
 
 
-def _points(noise: Noise, seed: int = 51, **labels: list[list[int]]) -> FloatArray:
+def _points(noise: Noise, seed: int = 51, **labels: list[list[int]]) -> Numbers:
     schedule = paired_schedule(ORDER, trials=TRIALS, **labels)
     return POINTS_PER_LOGIT * draw_run_effects(np.random.default_rng(seed), noise, schedule)
 

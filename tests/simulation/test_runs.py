@@ -7,20 +7,20 @@ from typing import Any
 import numpy as np
 import pytest
 
-from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import CLASS_COUNT, Dirt
 from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 from trials.simulation.runs import simulate_runs, simulate_size_classes
 from trials.simulation.schedule import Schedule, paired_schedule
 from trials.simulation.tracers import SeededTracers
+from trials.statistics.arrays import Numbers
 
 ORDER = [True, False, False, True]
 SCHEDULE = paired_schedule(ORDER, trials=200)
 RICH = Dirt(gold_mg=900, size_set="fine")
 
 
-def _arrays(runs: object) -> dict[str, FloatArray]:
+def _arrays(runs: object) -> dict[str, Numbers]:
     return {name: values for name, values in vars(runs).items() if isinstance(values, np.ndarray)}
 
 

@@ -3,19 +3,19 @@
 import numpy as np
 import pytest
 
-from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import TYPICAL, Noise
 from trials.simulation.runs import simulate_runs
 from trials.simulation.schedule import paired_schedule
 from trials.simulation.tracers import SeededTracers, simulate_tracers
+from trials.statistics.arrays import Numbers
 
 TRIALS = 50_000
 ONE_PAIR = paired_schedule([True], trials=TRIALS)
 
 
-def _recovery_points(seed: int, fed: int, process_sd: float) -> FloatArray:
+def _recovery_points(seed: int, fed: int, process_sd: float) -> Numbers:
     kept = simulate_tracers(
         seed, schedule=ONE_PAIR, noise=Noise(process_sd_points=process_sd), tracers=SeededTracers(fed)
     )

@@ -87,7 +87,7 @@ def _is_dug_daily(trial: Trial) -> bool:
 def tell(shown: Shown, *, as_json: bool, chart: bool) -> None:
     """Print what was rehearsed, and write its chart."""
     if as_json:
-        say_json(plain(shown))
+        say_json(habits_as_json(shown))
         return
     plan = shown.plan
     say(
@@ -166,7 +166,7 @@ def write_chart(shown: Shown) -> Path:
     return path
 
 
-def plain(shown: Shown) -> dict[str, object]:
+def habits_as_json(shown: Shown) -> dict[str, object]:
     """All of it, for a plain reader."""
 
     def rate(one: Rate) -> dict[str, float]:

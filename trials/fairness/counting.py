@@ -16,7 +16,7 @@ from trials.fairness.thresholds import (
     TOO_TIDY_LEVEL,
     TOO_TIDY_NEEDS_VARIANCE,
 )
-from trials.measures.measure import Numbers
+from trials.statistics.arrays import Numbers
 from trials.statistics.over_dispersion import Dispersion, split_dispersion, tracer_dispersion
 
 

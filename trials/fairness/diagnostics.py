@@ -18,8 +18,8 @@ from trials.fairness.thresholds import (
     ORDER_ADJUSTED_NEEDS_PAIRS,
     ORDER_EFFECT_NEEDS_PAIRS,
 )
-from trials.measures.measure import Numbers
 from trials.measures.pairing import Pair
+from trials.statistics.arrays import Numbers
 from trials.statistics.leave_one_out import leave_one_out
 from trials.statistics.odd_pair import odd_pair
 from trials.statistics.order_effect import OrderEffect, order_effect

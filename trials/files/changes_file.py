@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from schemas import Correction
 from trials.errors import Problem
 from trials.files.table import read_table, unguarded
-from trials.records.faults import problems_of, shown
+from trials.records.faults import problems_of, shown_value
 from trials.records.keys import CHANGES_FILE
 
 COLUMNS = tuple(Correction.model_fields)
@@ -40,7 +40,7 @@ def read_changes(content: bytes, place: str = CHANGES_FILE) -> tuple[tuple[Corre
         except ValidationError as error:
             problems += problems_of(error, lambda loc, line=row.line: f"{place} row {line}, {loc[0] if loc else ''}")  # type: ignore[misc]
         except ValueError:
-            stand = f"{shown(cells.get('when', ''))} or {shown(cells.get('pair', ''))}"
+            stand = f"{shown_value(cells.get('when', ''))} or {shown_value(cells.get('pair', ''))}"
             says = f"{stand} can't be read; when is a moment as 2026-05-09T10:30, pair a whole number"
             problems.append(Problem(f"{place} row {row.line}", says))
     return tuple(found), problems

@@ -11,7 +11,7 @@ from schemas import Run, Trial
 from trials.errors import Problem
 from trials.files.table import Row, read_table, unguarded
 from trials.records.assemble import (
-    GROSS_AND_TARE,
+    GROSS_OR_TARE,
     arm_of,
     built,
     labels_by_field,
@@ -20,7 +20,7 @@ from trials.records.assemble import (
     total_up,
 )
 from trials.records.columns import Column, column_named
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 from trials.records.keys import RUNS_FILE
 from trials.units.columns import convert_exact
 from trials.units.quantity import UnitError
@@ -87,7 +87,7 @@ def _columns(header: Sequence[str], place: str) -> tuple[list[Column | None], li
             columns.append(column_named(name))
         except UnitError as error:
             columns.append(None)
-            problems.append(Problem(f"{place}, column {shown(name)}", str(error)))
+            problems.append(Problem(f"{place}, column {shown_value(name)}", str(error)))
     known = [column for column in columns if column is not None]
     problems += [
         Problem(f"{place}, column {field}", "is missing; every run needs its pair and its arm")
@@ -137,7 +137,7 @@ def _heading(columns: Sequence[Column | None], trial: Trial, place: str) -> _Hea
 
 def _reader(column: Column) -> Callable[[Column, str], Any]:
     """How the cells of a column are read; the most usual way is the fastest."""
-    if column.field in GROSS_AND_TARE:
+    if column.field in GROSS_OR_TARE:
         return _exact
     return _stored if column.kind is not None and column.in_stored_unit else READERS[column.sort]
 
@@ -212,21 +212,21 @@ def _number(column: Column, cell: str) -> float:
 
 def _not_a_number(cell: str) -> str:
     if re.fullmatch(r"[+-]?\d{1,3},\d+", cell):
-        says = f"{shown(cell)} has a comma, which could mark decimals or thousands"
+        says = f"{shown_value(cell)} has a comma, which could mark decimals or thousands"
         return f"{says}; write {cell.replace(',', '.')} or leave the comma out"
-    return f"{shown(cell)} is not a number; write digits with a point, and the unit in the name of the column"
+    return f"{shown_value(cell)} is not a number; write digits with a point, and the unit in the name of the column"
 
 
 def _whole(column: Column, cell: str) -> int:  # noqa: ARG001 - all readers are called alike
     if not WHOLE.fullmatch(cell):
-        raise CellError(f"{shown(cell)} is not a whole number; write digits only, as 31")
+        raise CellError(f"{shown_value(cell)} is not a whole number; write digits only, as 31")
     return int(cell)
 
 
 def _yes_no(column: Column, cell: str) -> bool:  # noqa: ARG001 - all readers are called alike
     word = cell.lower()
     if word not in YES_OR_NO:
-        raise CellError(f"{shown(cell)} is neither yes nor no; write one of them, or leave it blank")
+        raise CellError(f"{shown_value(cell)} is neither yes nor no; write one of them, or leave it blank")
     return word in YES
 
 

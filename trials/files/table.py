@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from trials.errors import Problem
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 
 GUARDED = ("=", "+", "-", "@", "'")
 
@@ -79,7 +79,7 @@ def _header_problems(header: tuple[str, ...], place: str) -> Iterator[Problem]:
 def _width_problems(header: tuple[str, ...], rows: list[Row], place: str) -> Iterator[Problem]:
     for row in rows:
         if len(row.cells) != len(header):
-            last = shown(row.cells[-1])
+            last = shown_value(row.cells[-1])
             hint = "a comma inside a value needs quotes round it" if len(row.cells) > len(header) else "fill it up"
             yield Problem(
                 f"{place} row {row.line}",

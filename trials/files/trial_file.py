@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from schemas import Amendment, Change, Gear, Lot, Photo, Trial, Typed, Word
 from schemas.trial import SECTIONS
 from trials.errors import Problem
-from trials.records.faults import problems_of, shown
+from trials.records.faults import problems_of, shown_value
 from trials.records.keys import TOP_KEYS, TRIAL_FILE, file_keys
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.wording.lists import nearest
@@ -148,11 +148,13 @@ def _line(values: Mapping[str, Any], place: str, reading: _Reading) -> float | N
     found = LINE.fullmatch(text) if isinstance(text, str) else None
     where = f"{place}, worth_having"
     if found is None:
-        reading.problems.append(Problem(where, f"{shown(text)} is not a line; write it with its unit, as {example}"))
+        reading.problems.append(
+            Problem(where, f"{shown_value(text)} is not a line; write it with its unit, as {example}")
+        )
         return None
     if (found.group(2) != "%") != in_points:
         reading.problems.append(
-            Problem(where, f"{shown(text)} does not fit measure {shown(measure)}; write it as {example}")
+            Problem(where, f"{shown_value(text)} does not fit measure {shown_value(measure)}; write it as {example}")
         )
         return None
     reading.typed["worth_having"] = text
@@ -167,7 +169,7 @@ def _day(value: object, where: str, reading: _Reading) -> object:
     try:
         return date.fromisoformat(str(value))
     except ValueError:
-        says = f"{shown(value)} is not a day; write it as 2026-05-02, and check day and month"
+        says = f"{shown_value(value)} is not a day; write it as 2026-05-02, and check day and month"
         reading.problems.append(Problem(where, says))
         return None
 
@@ -184,7 +186,7 @@ def _sections(value: object, section: str, model: type[Word], place: str, readin
 
 def _section(value: object, where: str, model: type[Word], place: str, reading: _Reading) -> Any | None:  # noqa: ANN401 - any word
     if not isinstance(value, Mapping):
-        says = f"{shown(value)} is not a section; write {where} on a line of its own and its keys under it"
+        says = f"{shown_value(value)} is not a section; write {where} on a line of its own and its keys under it"
         reading.problems.append(Problem(f"{place}, {where}", says))
         return None
     before = len(reading.problems)
@@ -239,14 +241,14 @@ def _one_variable(value: object, spot: str, reading: _Reading) -> object:
 
 
 def _as_text(value: object) -> str:
-    return value if isinstance(value, str) else shown(value)
+    return value if isinstance(value, str) else shown_value(value)
 
 
 def _quantity(value: object, typed: Typed, spot: str, reading: _Reading, path: str) -> float | None:
     kind = Kind(typed.kind)
     if kind in (Kind.COUNT, Kind.SPEED) and isinstance(value, int | float) and not isinstance(value, bool):
         return _plain_number(value, spot, reading)
-    text = value if isinstance(value, str) else shown(value)
+    text = value if isinstance(value, str) else shown_value(value)
     try:
         number = read_quantity(text, kind)
     except UnitError as error:
@@ -260,7 +262,7 @@ def _plain_number(value: float, spot: str, reading: _Reading) -> float | None:
     try:
         return float(value) + 0.0  # a zero has no sign
     except OverflowError:
-        reading.problems.append(Problem(spot, f"{shown(value)} is too large to be held; check its digits"))
+        reading.problems.append(Problem(spot, f"{shown_value(value)} is too large to be held; check its digits"))
         return None
 
 

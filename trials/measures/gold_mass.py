@@ -1,6 +1,7 @@
 """Gold mass: gold kept, from equal halves of one lot. As a ratio."""
 
-from trials.measures.measure import Measure, Numbers, RatioMeasure, Words, log_mass_ratio, weighing_floor
+from trials.measures.measure import Measure, RatioMeasure, Words, log_mass_ratio, weighing_floor
+from trials.statistics.arrays import Numbers
 
 
 class GoldMass(RatioMeasure):

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from trials.measures.measure import Measure, Numbers, RatioMeasure, Words
+from trials.measures.measure import Measure, RatioMeasure, Words
+from trials.statistics.arrays import Numbers
 
 
 class GrainCounts(RatioMeasure):

@@ -8,9 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from schemas import MeasureName, Run, Scale, Trial
+from trials.statistics.arrays import Numbers
 from trials.wording.numbers import plain, signed
-
-Numbers = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from schemas import Run, Trial, is_made
 from trials.measures.catalogue import measure_named
-from trials.measures.measure import Measure, Numbers
+from trials.measures.measure import Measure
+from trials.statistics.arrays import Numbers
 
 State = Literal["complete", "void", "open"]
 

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from trials.measures.measure import Measure, Numbers, RatioMeasure, Words, log_mass_ratio, weighing_floor
+from trials.measures.measure import Measure, RatioMeasure, Words, log_mass_ratio, weighing_floor
+from trials.statistics.arrays import Numbers
 from trials.wording.numbers import signed
 
 

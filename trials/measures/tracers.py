@@ -3,7 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from trials.measures.measure import Measure, Numbers, PointsMeasure, Words
+from trials.measures.measure import Measure, PointsMeasure, Words
+from trials.statistics.arrays import Numbers
 
 
 class Tracers(PointsMeasure):

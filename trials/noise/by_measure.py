@@ -22,8 +22,8 @@ from trials.noise.quadrature import bell, log_spread
 from trials.noise.readings import Read, read_log_mass, read_share, scale_of
 from trials.noise.situation import Situation
 from trials.noise.sums import chance_of_none, log_of_sum, share_moments
-from trials.simulation.arrays import FloatArray
 from trials.simulation.noise_model import logit_sd
+from trials.statistics.arrays import Numbers
 
 
 def tracer_parts(situation: Situation, pairs: int) -> Parts:
@@ -54,7 +54,7 @@ def tracer_parts(situation: Situation, pairs: int) -> Parts:
     half_turn = logit_sd(noise.drift_points_per_run) / 2.0
     middle = mean_shift(noise, pairs) + both.at[:, np.newaxis] + run.at
 
-    def chance(shift: FloatArray) -> FloatArray:
+    def chance(shift: Numbers) -> Numbers:
         """Give the chance to be kept, size by size, then by shared node and run node."""
         kept = 1.0 - grains_of(situation, shift).lost
         return np.moveaxis(kept[..., list(tracers.size_classes)], -1, 0)
@@ -170,7 +170,7 @@ def ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts
     return Parts(with_scale(true, one.both.mean(read.by_scale)), max(expected, 0.0), one.both.mean(read.zero_share))
 
 
-def _recovery_read(one: OneRun, middle: FloatArray, variance: FloatArray) -> Read:
+def _recovery_read(one: OneRun, middle: Numbers, variance: Numbers) -> Read:
     """What the scale makes of catch and tails together."""
     scale = scale_of(one.situation.noise)
     if scale.is_exact:

@@ -8,9 +8,9 @@ from schemas import MeasureName
 from trials.noise.grains import USUAL_PAIRS, grains_of, mean_shift, require_feed, shared_sd
 from trials.noise.quadrature import Nodes, bell
 from trials.noise.situation import Situation
-from trials.simulation.arrays import FloatArray
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import logit_sd
+from trials.statistics.arrays import Numbers
 
 LARGEST_SHIFT = 10.0
 """The largest change of the logit of recovery that is looked for; 10 takes 50 % to 99.995 %."""
@@ -89,7 +89,7 @@ def true_difference(
     return float(luck.mean(np.log((after + half) / (baseline + half))))
 
 
-def _tracer_difference(situation: Situation, change: TrueEffect, luck: Nodes, shift: FloatArray) -> float:
+def _tracer_difference(situation: Situation, change: TrueEffect, luck: Nodes, shift: Numbers) -> float:
     sizes = list(situation.tracers.size_classes)
     unchanged, changed = (grains_of(situation, shift, change=each).lost[:, sizes] for each in (None, change))
     return 100.0 * float(luck.mean((unchanged - changed).mean(axis=-1)))

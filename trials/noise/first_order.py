@@ -9,8 +9,8 @@ import numpy.typing as npt
 from schemas import MeasureName
 from trials.noise.grains import RunGrains
 from trials.noise.quadrature import bell, log_spread
-from trials.simulation.arrays import FloatArray
 from trials.simulation.weighing import READINGS_A_NET_WEIGHT
+from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,11 +25,11 @@ class Slopes:
         Truly in the tails.
     """
 
-    kept: FloatArray
-    lost: FloatArray
+    kept: Numbers
+    lost: Numbers
 
 
-def slopes_of(measure: MeasureName, kept: FloatArray, lost: FloatArray, tails_found: float) -> Slopes:
+def slopes_of(measure: MeasureName, kept: Numbers, lost: Numbers, tails_found: float) -> Slopes:
     """Give the slopes of a measure of the gold itself: recovery as a share, masses and counts as logs.
 
     Parameters
@@ -83,10 +83,10 @@ class GrainNoise:
         What a split worse than luck adds.
     """
 
-    fed: FloatArray
-    kept: FloatArray
-    spread: FloatArray
-    split: FloatArray
+    fed: Numbers
+    kept: Numbers
+    spread: Numbers
+    split: Numbers
 
 
 def grain_noise(grains: RunGrains, slopes: Slopes) -> GrainNoise:
@@ -120,14 +120,14 @@ def grain_noise(grains: RunGrains, slopes: Slopes) -> GrainNoise:
     """
     in_catch, in_tails = slopes.kept[..., np.newaxis], slopes.lost[..., np.newaxis]
     weighed = grains.fed * grains.mass_mg**2
-    by_feed: FloatArray = (weighed * (in_catch * grains.kept + in_tails * grains.lost) ** 2).sum(axis=-1)
-    in_all: FloatArray = (weighed * (in_catch**2 * grains.kept + in_tails**2 * grains.lost)).sum(axis=-1)
+    by_feed: Numbers = (weighed * (in_catch * grains.kept + in_tails * grains.lost) ** 2).sum(axis=-1)
+    in_all: Numbers = (weighed * (in_catch**2 * grains.kept + in_tails**2 * grains.lost)).sum(axis=-1)
     return GrainNoise(
         fed=by_feed, kept=in_all - by_feed, spread=grains.mass_cv**2 * in_all, split=grains.clumping * by_feed
     )
 
 
-def run_slopes(grains: RunGrains, slopes: Slopes, left_behind: float = 0.0) -> tuple[FloatArray, FloatArray]:
+def run_slopes(grains: RunGrains, slopes: Slopes, left_behind: float = 0.0) -> tuple[Numbers, Numbers]:
     """How far does a measure move with the run effect, of this run and of the run before it?
 
     Parameters
@@ -161,7 +161,7 @@ def run_slopes(grains: RunGrains, slopes: Slopes, left_behind: float = 0.0) -> t
     return (1.0 - left_behind) * more_kept - less_lost, left_behind * more_kept
 
 
-def pair_square(own: npt.ArrayLike, before: npt.ArrayLike) -> FloatArray:
+def pair_square(own: npt.ArrayLike, before: npt.ArrayLike) -> Numbers:
     """How much of a run's own luck is left in a pair when some of it comes out with the next run?
 
     Parameters
@@ -218,7 +218,7 @@ def left_over_variance(left_behind: float, lot_cv: float, pairs: int) -> float:
     return ((1.0 - 1.0 / pairs) * later + math.log1p(-left_behind) ** 2 / pairs) / 2.0
 
 
-def closed_balance_sd(share: npt.ArrayLike, kept_cv: float, lost_cv: float) -> FloatArray:
+def closed_balance_sd(share: npt.ArrayLike, kept_cv: float, lost_cv: float) -> Numbers:
     """How far off is R = C/(C + T) when catch and tails are each known to so many per cent?
 
     Parameters
@@ -246,7 +246,7 @@ def closed_balance_sd(share: npt.ArrayLike, kept_cv: float, lost_cv: float) -> F
     return kept_share * (1.0 - kept_share) * math.hypot(kept_cv, lost_cv)
 
 
-def counting_variance(share: npt.ArrayLike, grains: int, run_variance: npt.ArrayLike = 0.0) -> FloatArray:
+def counting_variance(share: npt.ArrayLike, grains: int, run_variance: npt.ArrayLike = 0.0) -> Numbers:
     """How far does the share of counted grains scatter by which of them were kept?
 
     Parameters
@@ -273,7 +273,7 @@ def counting_variance(share: npt.ArrayLike, grains: int, run_variance: npt.Array
     3.0
     """
     chance = np.asarray(share, dtype=np.float64)
-    variance: FloatArray = (chance * (1.0 - chance) - np.asarray(run_variance)) / grains
+    variance: Numbers = (chance * (1.0 - chance) - np.asarray(run_variance)) / grains
     return variance
 
 

@@ -10,10 +10,10 @@ import numpy.typing as npt
 from schemas import MeasureName
 from trials.noise.quadrature import bell, log_spread
 from trials.noise.situation import Situation
-from trials.simulation.arrays import FloatArray
 from trials.simulation.gear import TrueEffect, recovery_logits
 from trials.simulation.grains import LOST_IN_PAN
 from trials.simulation.noise_model import Noise, logit_sd
+from trials.statistics.arrays import Numbers
 
 USUAL_PAIRS = 6
 """Pairs a trial is taken to have where nothing says how many; our default, not a finding."""
@@ -76,26 +76,26 @@ class RunGrains:
         Variance over mean of what a split gives, less 1: 0 is pure luck.
     """
 
-    fed: FloatArray
-    kept: FloatArray
-    lost: FloatArray
-    mass_mg: FloatArray
+    fed: Numbers
+    kept: Numbers
+    lost: Numbers
+    mass_mg: Numbers
     mass_cv: float
     clumping: float
 
     @cached_property
-    def kept_mg(self) -> FloatArray:
+    def kept_mg(self) -> Numbers:
         """Gold in the catch, mg; grains where grains are counted."""
         return self.total(self.kept)
 
     @cached_property
-    def lost_mg(self) -> FloatArray:
+    def lost_mg(self) -> Numbers:
         """Gold truly in the tails, mg; grains where grains are counted."""
         return self.total(self.lost)
 
-    def total(self, share: FloatArray) -> FloatArray:
+    def total(self, share: Numbers) -> Numbers:
         """Add up the mass of so large a share of every class; the class axis goes."""
-        summed: FloatArray = (self.fed * share) @ self.mass_mg
+        summed: Numbers = (self.fed * share) @ self.mass_mg
         return summed
 
 
@@ -113,11 +113,11 @@ class Shared:
         Weight of each node; they add up to 1.
     """
 
-    shift: FloatArray
-    richness: FloatArray
-    weight: FloatArray
+    shift: Numbers
+    richness: Numbers
+    weight: Numbers
 
-    def mean(self, values: FloatArray) -> float:
+    def mean(self, values: Numbers) -> float:
         """Average values of shape (nodes,)."""
         return float(values @ self.weight)
 

@@ -19,8 +19,8 @@ from trials.noise.grains import RunGrains, Shared, grains_of, shared
 from trials.noise.kinds import DRIFT, FEED, GRAIN_MASS, KEPT, LEFT_OVER, SCALE, SPLITTING
 from trials.noise.quadrature import Nodes, bell
 from trials.noise.situation import Situation
-from trials.simulation.arrays import FloatArray
 from trials.simulation.noise_model import logit_sd
+from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,7 +108,7 @@ def _slopes(measure: MeasureName, grains: RunGrains, situation: Situation) -> Sl
     return slopes_of(measure, grains.kept_mg, grains.lost_mg, situation.noise.tails_found)
 
 
-def of_the_grains(one: OneRun, variance: FloatArray) -> dict[str, float]:
+def of_the_grains(one: OneRun, variance: Numbers) -> dict[str, float]:
     """Share out the luck of the grains among its kinds, in the proportions of first order.
 
     Parameters
@@ -165,7 +165,7 @@ def with_scale(variances: Mapping[str, float], by_scale: float) -> dict[str, flo
     return {**{kind: left * variance for kind, variance in variances.items()}, SCALE: max(by_scale, 0.0)}
 
 
-def spread_over(nodes: Nodes, values: FloatArray) -> tuple[FloatArray, FloatArray]:
+def spread_over(nodes: Nodes, values: Numbers) -> tuple[Numbers, Numbers]:
     """Mean and variance of values over nodes, on the last axis.
 
     >>> mean, variance = spread_over(bell(2.0), 3.0 * bell(2.0).at)

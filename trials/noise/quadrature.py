@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 from scipy import special
 
-from trials.simulation.arrays import FloatArray
+from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -22,12 +22,12 @@ class Nodes:
         Their weights, which add up to 1.
     """
 
-    at: FloatArray
-    weight: FloatArray
+    at: Numbers
+    weight: Numbers
 
-    def mean(self, values: FloatArray) -> FloatArray:
+    def mean(self, values: Numbers) -> Numbers:
         """Average values given at each point, on the last axis."""
-        averaged: FloatArray = values @ self.weight
+        averaged: Numbers = values @ self.weight
         return averaged
 
 

@@ -9,8 +9,8 @@ from scipy import special
 
 from trials.noise.first_order import net_weight_sd_mg
 from trials.noise.quadrature import bell, even
-from trials.simulation.arrays import FloatArray
 from trials.simulation.noise_model import Noise
+from trials.statistics.arrays import Numbers
 
 _LEAST_VARIANCE = 1e-12
 _NEAR_AN_END = 1e-9
@@ -36,7 +36,7 @@ class GoldScale:
         """It shows what is there."""
         return self.net_sd_mg == 0.0 and self.division_mg == 0.0
 
-    def shows(self, true_mg: FloatArray, points: int) -> tuple[FloatArray, FloatArray]:
+    def shows(self, true_mg: Numbers, points: int) -> tuple[Numbers, Numbers]:
         """Read masses at so many nodes of the error of weighing, as `trials.simulation.weighing.weigh_mg` does.
 
         Returns the readings, with one axis more, and the weights of that axis.
@@ -72,17 +72,17 @@ class Read:
         Mean reading less mean of the truth, in the unit that is read.
     """
 
-    by_scale: FloatArray
-    zero_share: FloatArray
-    mean_error: FloatArray
+    by_scale: Numbers
+    zero_share: Numbers
+    mean_error: Numbers
 
     @classmethod
-    def of_truth(cls, zero_share: FloatArray) -> Self:
+    def of_truth(cls, zero_share: Numbers) -> Self:
         """The truth itself, as of what is counted or weighed without any error."""
         return cls(np.zeros_like(zero_share), zero_share, np.zeros_like(zero_share))
 
 
-def read_log_mass(mean: FloatArray, variance: FloatArray, none: FloatArray, scale: GoldScale, runs: int) -> Read:
+def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldScale, runs: int) -> Read:
     """How does weighing change the scatter of the log of a mass?
 
     Parameters
@@ -138,9 +138,7 @@ def read_log_mass(mean: FloatArray, variance: FloatArray, none: FloatArray, scal
     return Read(by_scale=without - variance, zero_share=zero_share, mean_error=error)
 
 
-def read_share(
-    mean: FloatArray, variance: FloatArray, found_mg: FloatArray, found_log_sd: FloatArray, scale: GoldScale
-) -> Read:
+def read_share(mean: Numbers, variance: Numbers, found_mg: Numbers, found_log_sd: Numbers, scale: GoldScale) -> Read:
     """How does weighing catch and tails change the scatter of recovery?
 
     Parameters
@@ -199,9 +197,9 @@ def read_share(
     )
 
 
-def _mean_and_variance(values: FloatArray, weight: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _mean_and_variance(values: Numbers, weight: Numbers) -> tuple[Numbers, Numbers]:
     """Average over all axes but the first, with weights that add up to 1 on them."""
     axes = tuple(range(1, values.ndim))
-    mean: FloatArray = (weight * values).sum(axis=axes)
+    mean: Numbers = (weight * values).sum(axis=axes)
     away = values - mean.reshape(-1, *([1] * len(axes)))
     return mean, (weight * away**2).sum(axis=axes)

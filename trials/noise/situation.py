@@ -11,11 +11,11 @@ import numpy as np
 
 from schemas import Trial
 from schemas.lot import Splitting
-from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import CLASS_EDGES_MM, GOLD_SHARES, Dirt, SizeSet
 from trials.simulation.gear import UNCHANGED_RECOVERY, SimulatedGear
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 from trials.simulation.tracers import SeededTracers
+from trials.statistics.arrays import Numbers
 from trials.units.sieves import UnitError, read_size_class
 
 Care = Literal["careful", "usual", "hurried"]
@@ -181,7 +181,7 @@ def _gear(trial: Trial, sizes: SizeSet, tracers: SeededTracers) -> SimulatedGear
     return SimulatedGear()
 
 
-def _keeping(usual: FloatArray, weights: FloatArray, kept: float) -> tuple[float, ...]:
+def _keeping(usual: Numbers, weights: Numbers, kept: float) -> tuple[float, ...]:
     """The usual recoveries, shifted alike on the logit scale until so much of the whole is kept."""
     logits = np.log(usual / (1.0 - usual))
     low, high = -15.0, 15.0

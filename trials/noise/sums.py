@@ -12,7 +12,7 @@ from typing import TypeAlias
 import numpy as np
 
 from trials.noise.grains import RunGrains
-from trials.simulation.arrays import FloatArray
+from trials.statistics.arrays import Numbers
 
 # Steps of ln t. Their error falls as the gamma function does along the imaginary axis: e^(-pi^2/0.4) of the answer.
 # What is cut off below is 21 e^-21 of a log, and above nothing but where there is hardly a grain.
@@ -32,12 +32,12 @@ class LogSum:
         Chance that there is no grain at all.
     """
 
-    mean: FloatArray
-    variance: FloatArray
-    none: FloatArray
+    mean: Numbers
+    variance: Numbers
+    none: Numbers
 
 
-def log_of_sum(grains: RunGrains, share: FloatArray, added: float = 0.0) -> LogSum:
+def log_of_sum(grains: RunGrains, share: Numbers, added: float = 0.0) -> LogSum:
     """How does the log of the gold in so large a share of every class scatter?
 
     Parameters
@@ -87,7 +87,7 @@ def log_of_sum(grains: RunGrains, share: FloatArray, added: float = 0.0) -> LogS
     return LogSum(mean=-np.euler_gamma - first, variance=variance, none=np.exp(-none))
 
 
-def share_moments(grains: RunGrains, tails_found: float) -> tuple[FloatArray, FloatArray]:
+def share_moments(grains: RunGrains, tails_found: float) -> tuple[Numbers, Numbers]:
     """How does recovery, C/(C + uT), scatter by the luck of the grains?
 
     Parameters
@@ -129,7 +129,7 @@ def share_moments(grains: RunGrains, tails_found: float) -> tuple[FloatArray, Fl
     return (weight * once).sum(axis=-1) / some, (weight * t * twice).sum(axis=-1) / some
 
 
-def chance_of_none(grains: RunGrains, share: FloatArray) -> FloatArray:
+def chance_of_none(grains: RunGrains, share: Numbers) -> Numbers:
     """How often is there not one grain in so large a share of every class?
 
     Parameters
@@ -157,12 +157,12 @@ def chance_of_none(grains: RunGrains, share: FloatArray) -> FloatArray:
     return np.exp(-_minus_log_none(grains, share))
 
 
-def _minus_log_none(grains: RunGrains, share: FloatArray) -> FloatArray:
+def _minus_log_none(grains: RunGrains, share: Numbers) -> Numbers:
     """Minus the log of the chance of none: the exponent at a time when every grain is gone."""
     return _exponent(grains, (share, np.ones((share.shape[-1], 1))))[..., 0]
 
 
-def _given_some(exponent: FloatArray, none: FloatArray) -> FloatArray:
+def _given_some(exponent: Numbers, none: Numbers) -> Numbers:
     """The transform exp(-exponent) of sums over 0 alone; `none` is minus the log of the chance of none."""
     few = np.minimum(none, 1.0)[..., np.newaxis]
     of_few = np.exp(-few) * np.expm1(np.clip(few - exponent, 0.0, 1.0)) / -np.expm1(-few)
@@ -171,13 +171,13 @@ def _given_some(exponent: FloatArray, none: FloatArray) -> FloatArray:
     return np.where(none[..., np.newaxis] < 1.0, of_few, of_many)
 
 
-def _log_times(grains: RunGrains, mean_mg: FloatArray) -> FloatArray:
+def _log_times(grains: RunGrains, mean_mg: Numbers) -> Numbers:
     """Lay out ln t, wide enough for the leanest and the richest node, and for one lone grain of the largest."""
     low = -math.log(max(float(mean_mg.max()), float(grains.mass_mg.max()))) - _BELOW
     return np.arange(low, -math.log(float(mean_mg.min())) + _ABOVE + _STEP, _STEP)
 
 
-def _transform(grains: RunGrains, t: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _transform(grains: RunGrains, t: Numbers) -> tuple[Numbers, Numbers, Numbers]:
     """One grain of mass M: 1 - E[exp(-t M)], E[M exp(-t M)], E[M^2 exp(-t M)]; by class and time, (10, times)."""
     mean = grains.mass_mg[:, np.newaxis]
     spread = grains.mass_cv**2
@@ -191,20 +191,18 @@ def _transform(grains: RunGrains, t: FloatArray) -> tuple[FloatArray, FloatArray
     return -np.expm1(-thinner / spread), mean * left * once, mean**2 * (1.0 + spread) * left * once**2
 
 
-_Way: TypeAlias = tuple[FloatArray, FloatArray]
+_Way: TypeAlias = tuple[Numbers, Numbers]
 """A way grains go: the share of each class, (..., 10), and what of one grain is gone at each time, (10, times)."""
 
 
-def _exponent(grains: RunGrains, *ways: _Way) -> FloatArray:
+def _exponent(grains: RunGrains, *ways: _Way) -> Numbers:
     """Minus the log of the transform of the sum, shape (..., times)."""
     if grains.clumping == 0.0:
         return sum(((grains.fed * share) @ gone for share, gone in ways), start=np.zeros(()))
     return _over_classes(grains, np.log1p(grains.clumping * _gone(ways))) / grains.clumping
 
 
-def _drawn(
-    grains: RunGrains, mass: FloatArray, square: FloatArray, kept: _Way, lost: _Way
-) -> tuple[FloatArray, FloatArray]:
+def _drawn(grains: RunGrains, mass: Numbers, square: Numbers, kept: _Way, lost: _Way) -> tuple[Numbers, Numbers]:
     """Ratios of E[C exp(-t F)] and E[C^2 exp(-t F)] to E[exp(-t F)], shape (..., times)."""
     if grains.clumping == 0.0:
         in_catch = grains.fed * kept[0]
@@ -217,12 +215,12 @@ def _drawn(
     return once, once**2 + _over_classes(grains, share * square + grains.clumping * one**2)
 
 
-def _gone(ways: tuple[_Way, ...]) -> FloatArray:
+def _gone(ways: tuple[_Way, ...]) -> Numbers:
     """What of one grain of each class is gone at each time, whichever way it went; shape (..., 10, times)."""
     return sum((share[..., np.newaxis] * gone for share, gone in ways), start=np.zeros(()))
 
 
-def _over_classes(grains: RunGrains, of_one: FloatArray) -> FloatArray:
+def _over_classes(grains: RunGrains, of_one: Numbers) -> Numbers:
     """Add up over the grains fed what stands for one grain of each class at each time, shape (..., times)."""
-    added: FloatArray = (grains.fed[..., np.newaxis, :] @ of_one)[..., 0, :]
+    added: Numbers = (grains.fed[..., np.newaxis, :] @ of_one)[..., 0, :]
     return added

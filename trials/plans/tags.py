@@ -4,9 +4,9 @@ import numpy as np
 
 from trials.statistics.balanced_draw import Stream, ranking, seeded_words
 
-LETTERS = "CDFHJKLNPRTVX"
+TAG_LETTERS = "CDFHJKLNPRTVX"
 """Letters that stay apart in pencil and rain: no vowel, so that they spell nothing, and no B, G, M, Q, S, W, Y, Z."""
-BASE = len(LETTERS)
+BASE = len(TAG_LETTERS)
 MOST_TAGS = BASE * BASE
 WEIGHT = 8  # as 8 and 8 - 1 are no multiples of 13, one wrong letter and a swap both change the check
 
@@ -17,7 +17,7 @@ def check_letter(first: str, second: str) -> str:
     >>> check_letter("H", "T")
     'K'
     """
-    return LETTERS[(LETTERS.index(first) + WEIGHT * LETTERS.index(second)) % BASE]
+    return TAG_LETTERS[(TAG_LETTERS.index(first) + WEIGHT * TAG_LETTERS.index(second)) % BASE]
 
 
 def draw_tags(count: int, seed: int) -> tuple[str, ...]:
@@ -50,7 +50,7 @@ def draw_tags(count: int, seed: int) -> tuple[str, ...]:
         raise ValueError(f"{count} tags can't be drawn; there are {MOST_TAGS} of three letters")
     places = ranking(seeded_words(seed, Stream.TAGS, MOST_TAGS))[:count]
     firsts, seconds = np.divmod(places, BASE)
-    begun = ((LETTERS[int(one)], LETTERS[int(two)]) for one, two in zip(firsts, seconds, strict=True))
+    begun = ((TAG_LETTERS[int(one)], TAG_LETTERS[int(two)]) for one, two in zip(firsts, seconds, strict=True))
     return tuple(one + two + check_letter(one, two) for one, two in begun)
 
 
@@ -78,9 +78,9 @@ def tag_problem(text: str) -> str | None:
     tag = text.strip().upper()
     if len(tag) != 3:
         return f"Tag {tag or 'blank'}: a tag has three letters. Look again."
-    strange = next((letter for letter in tag if letter not in LETTERS), None)
+    strange = next((letter for letter in tag if letter not in TAG_LETTERS), None)
     if strange is not None:
-        return f"Tag {tag}: {strange} is not a letter of our tags ({LETTERS}). Look again."
+        return f"Tag {tag}: {strange} is not a letter of our tags ({TAG_LETTERS}). Look again."
     fits = check_letter(tag[0], tag[1])
     return None if tag[2] == fits else f"Tag {tag}: last letter does not fit. {tag[:2]}{fits}?"
 

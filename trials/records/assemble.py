@@ -22,7 +22,7 @@ NET_FIELD = {
     "concentrate": "concentrate_g",
 }
 # Of these every digit is kept, since one is taken from the other.
-GROSS_AND_TARE = frozenset(f"{base}_{side}_g" for base in WEIGHED for side in ("gross", "tare"))
+GROSS_OR_TARE = frozenset(f"{base}_{side}_g" for base in WEIGHED for side in ("gross", "tare"))
 UNITS = {field: kind.stored.name for field, (_, kind) in MEASURED.items()}
 Classes = Mapping[str, dict[str, Any]]
 

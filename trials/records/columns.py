@@ -11,7 +11,7 @@ from trials.units.columns import column_names, column_questions
 from trials.units.quantity import Kind, UnitError
 from trials.wording.lists import nearest
 
-Sort = Literal["whole", "number", "yes/no", "text"]
+CellSort = Literal["whole", "number", "yes/no", "text"]
 
 # Fields whose column may end in any accepted unit: the base of the column, and its kind of quantity.
 MEASURED: Mapping[str, tuple[str, Kind]] = {
@@ -34,11 +34,12 @@ MEASURED: Mapping[str, tuple[str, Kind]] = {
     "feed_kg_h": ("feed", Kind.FEED_RATE),
     "temp_c": ("temp", Kind.TEMPERATURE),
 }
-WHOLE = frozenset({"pair", "turn", *COUNTED})
-NUMBER = frozenset({"rpm", "wetting_drops_10l", *MEASURED})
+WHOLE_FIELDS = frozenset({"pair", "turn", *COUNTED})
+NUMBER_FIELDS = frozenset({"rpm", "wetting_drops_10l", *MEASURED})
 YES_NO = frozenset({"stripped", "conditioned", "dry", "magnet", "loupe", "void_gold_known"})
+_SORTS: Mapping[CellSort, frozenset[str]] = {"whole": WHOLE_FIELDS, "number": NUMBER_FIELDS, "yes/no": YES_NO}
 NOT_COLUMNS = frozenset({"classes", "typed"})
-COLUMNS = tuple(name for name in Run.model_fields if name not in NOT_COLUMNS)
+RUN_COLUMNS = tuple(name for name in Run.model_fields if name not in NOT_COLUMNS)
 BY_CLASS = tuple(name for name in SizeCatch.model_fields if name != "label")
 
 
@@ -62,7 +63,7 @@ class Column:
 
     header: str
     field: str
-    sort: Sort
+    sort: CellSort
     kind: Kind | None = None
     ending: str | None = None
     label: str | None = None
@@ -76,7 +77,7 @@ class Column:
 @cache
 def _known() -> Mapping[str, Column]:
     """Every column name without a size class, with what it holds."""
-    plain = {name: Column(name, name, sort_of(name)) for name in COLUMNS if name not in MEASURED}
+    plain = {name: Column(name, name, sort_of(name)) for name in RUN_COLUMNS if name not in MEASURED}
     measured = {
         name: Column(name, field, "number", kind, ending)
         for field, (base, kind) in MEASURED.items()
@@ -91,13 +92,21 @@ def _questions() -> Mapping[str, str]:
     return {name: asked for base, kind in MEASURED.values() for name, asked in column_questions(base, kind).items()}
 
 
-def sort_of(field: str) -> Sort:
+def sort_of(field: str) -> CellSort:
     """How the cells of a field are read.
 
     >>> sort_of("grains"), sort_of("stripped"), sort_of("gold_mg"), sort_of("note")
     ('whole', 'yes/no', 'number', 'text')
     """
-    return "whole" if field in WHOLE else "number" if field in NUMBER else "yes/no" if field in YES_NO else "text"
+    return (
+        "whole"
+        if field in WHOLE_FIELDS
+        else "number"
+        if field in NUMBER_FIELDS
+        else "yes/no"
+        if field in YES_NO
+        else "text"
+    )
 
 
 def column_named(header: str) -> Column:
@@ -128,5 +137,5 @@ def _not_known(name: str) -> str:
     if asked is not None:
         return asked
     near = nearest(name, list(_known()))
-    hint = f"did you mean {near}?" if near else f"known: {', '.join(COLUMNS)}"
+    hint = f"did you mean {near}?" if near else f"known: {', '.join(RUN_COLUMNS)}"
     return f"is not a column we know; {hint}"

@@ -7,7 +7,7 @@ from schemas.gear import STEEP_GEAR
 from schemas.trial import PITCH_LIMIT_DEG
 from trials.errors import Problem
 from trials.records.columns import BY_CLASS
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 from trials.records.keys import RUNS_FILE, TRIAL_FILE
 from trials.units.quantity import UnitError
 from trials.units.sieves import overlapping, read_size_class
@@ -26,7 +26,7 @@ def cross_check(trial: Trial, runs: Sequence[Run], place: str = RUNS_FILE) -> li
     >>> print(cross_check(trial, [Run(pair=1, arm="changed", gold_mg=3.0)])[0])
     runs.csv pair 1, arm: changed is not an arm of this trial; write baseline or repeat
     """
-    return [problem for part in PARTS for problem in part(trial, runs, place)]
+    return [problem for part in CROSS_CHECKS for problem in part(trial, runs, place)]
 
 
 def _spot(run: Run, place: str) -> str:
@@ -45,7 +45,7 @@ def _arms(trial: Trial, runs: Sequence[Run], place: str) -> Iterator[Problem]:
         known = " or ".join(trial.arms) if trial.arms != ("",) else "nothing: an audit has one arm"
         near = nearest(run.arm, trial.arms)
         hint = f"did you mean {near}?" if near else f"write {known}"
-        named = shown(run.arm) if run.arm else "blank"
+        named = shown_value(run.arm) if run.arm else "blank"
         yield Problem(f"{place} pair {run.pair}, arm", f"{named} is not an arm of this trial; {hint}")
 
 
@@ -143,5 +143,5 @@ def _series(trial: Trial, runs: Sequence[Run], place: str) -> Iterator[Problem]:
             yield Problem(f"{_plan(place)}, {key}", str(error))
 
 
-Part = Callable[[Trial, Sequence[Run], str], Iterator[Problem]]
-PARTS: tuple[Part, ...] = (_series, _arms, _one_of_each, _lots, _pitch, _largest, _voids, _labels, _totals)
+CrossCheck = Callable[[Trial, Sequence[Run], str], Iterator[Problem]]
+CROSS_CHECKS: tuple[CrossCheck, ...] = (_series, _arms, _one_of_each, _lots, _pitch, _largest, _voids, _labels, _totals)

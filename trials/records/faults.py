@@ -10,19 +10,19 @@ from pydantic import ValidationError
 from trials.errors import Problem
 from trials.wording.lists import nearest
 
-MOST_SHOWN = 60
+LONGEST_SHOWN = 60
 
 
-def shown(value: object) -> str:
+def shown_value(value: object) -> str:
     """Show a value as it was typed, shortened where it is long.
 
-    >>> shown("x" * 80)[-3:], shown(-3)
+    >>> shown_value("x" * 80)[-3:], shown_value(-3)
     ('...', '-3')
     """
     text = str(value).removesuffix(".0") if isinstance(value, float) else str(value).replace("\n", " ")
     if not text.strip():
         return "blank"
-    return text if len(text) <= MOST_SHOWN else text[: MOST_SHOWN - 3] + "..."
+    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
 
 
 def problems_of(
@@ -90,22 +90,22 @@ def _says(kind: str, value: object, context: dict[str, Any], message: str) -> st
     if kind == "value_error":
         return message.removeprefix("Value error, ")
     if kind in SAYS:
-        return SAYS[kind].format(value=shown(value), **context)
-    return f"{shown(value)}: {message[0].lower()}{message[1:]}"
+        return SAYS[kind].format(value=shown_value(value), **context)
+    return f"{shown_value(value)}: {message[0].lower()}{message[1:]}"
 
 
 def _not_one_of(value: object, expected: str) -> str:
     options = [part.strip(" ',") for part in expected.replace("' or '", "', '").split("', '")]
     near = nearest(str(value), options)
     hint = f"did you mean {near}?" if near else f"write one of: {', '.join(options)}"
-    return f"{shown(value)} is not known here; {hint}"
+    return f"{shown_value(value)} is not known here; {hint}"
 
 
 def _not_the_pattern(value: object, pattern: str) -> str:
     if pattern.startswith("^[A-F]"):
-        return f"{shown(value)} is not a role letter; write A to F, never a name"
+        return f"{shown_value(value)} is not a role letter; write A to F, never a name"
     if pattern.startswith("^[A-Za-z0-9]["):
-        return f"{shown(value)} is not a name we can use; letters, digits, - and _, at most 64 of them"
+        return f"{shown_value(value)} is not a name we can use; letters, digits, - and _, at most 64 of them"
     if pattern.startswith("^[A-Za-z0-9-]"):
-        return f"{shown(value)} is not a tag; letters and digits, at most 12"
-    return f"{shown(value)!r} holds a control character; take it out"
+        return f"{shown_value(value)} is not a tag; letters and digits, at most 12"
+    return f"{shown_value(value)!r} holds a control character; take it out"

@@ -7,7 +7,7 @@ from schemas import Run, Settings, SizeCatch, Trial, Word
 from schemas.trial import SECTIONS
 from trials.records.keys import file_keys
 
-APART = frozenset({"typed", "amended", "photos", "lots", *SECTIONS})
+NOT_FLAT = frozenset({"typed", "amended", "photos", "lots", *SECTIONS})
 
 
 def text_of(value: object) -> str | None:
@@ -40,7 +40,7 @@ def flat_trial(trial: Trial) -> dict[str, str | None]:
     >>> flat_trial(trial)["lot.mass"], flat_trial(trial)["limits.minutes"]
     ('40000', None)
     """
-    flat = {name: text_of(getattr(trial, name)) for name in Trial.model_fields if name not in APART}
+    flat = {name: text_of(getattr(trial, name)) for name in Trial.model_fields if name not in NOT_FLAT}
     for section, model in SECTIONS.items():
         flat |= _flat_section(section, getattr(trial, section), model)
     for number, lot in enumerate(trial.lots, start=1):

@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
-from trials.measures.measure import Measure, Numbers
+from trials.measures.measure import Measure
 from trials.rehearsal.rehearsal import PAIRS_AT_ONCE, THREADS, rehearse
 from trials.rehearsal.simulated_trials import division_mg
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns, readings_of
+from trials.statistics.arrays import Numbers
 from trials.statistics.limits import critical_t
 from trials.verdicts.analysis import LEVEL
 from trials.verdicts.outcome import bounds
@@ -208,7 +209,7 @@ def two_days(runs: UnchangedRuns) -> Calls:
     return _sides(np.asarray(gap > reach), np.asarray(gap < -reach))
 
 
-def looking(runs: UnchangedRuns) -> Calls:
+def repeated_looks(runs: UnchangedRuns) -> Calls:
     """A t interval after every pair from the third on; the first that leaves zero out is the answer."""
     measure = measure_named(runs.plan.measure)
     calls = np.zeros(runs.times, dtype=np.int8)
@@ -288,7 +289,7 @@ HABITS: Final[Mapping[Habit, _Way]] = MappingProxyType(
         "one each": _Way("one run of each, the fuller vial is better", one_each),
         "no unchanged half": _Way("tails run over the changed gear alone", no_unchanged_half),
         "two days": _Way("each set-up has a day of its own", two_days),
-        "looking": _Way("a look after every pair from the third", looking),
+        "looking": _Way("a look after every pair from the third", repeated_looks),
         "stopping when ahead": _Way("no end planned, it ends when ahead", stopping_when_ahead),
         "dropping the worst": _Way("the worst pair for the change is struck", dropping_the_worst),
         "best of the measures": _Way("five measures taken, the best one told", best_of_the_measures),

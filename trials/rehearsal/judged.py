@@ -14,8 +14,9 @@ from trials.fairness.thresholds import (
     SCALE_STEPS_STOP,
     ZERO_RUNS_STOP_PERCENT,
 )
-from trials.measures.measure import Measure, Numbers
+from trials.measures.measure import Measure
 from trials.rehearsal.simulated_trials import Readings
+from trials.statistics.arrays import Numbers
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK, LOOK_LEVEL
 from trials.verdicts.outcome import BETTER, OUTCOMES, WORSE, Outcome, bounds, outcome
 from trials.verdicts.reach import FEWEST_PAIRS

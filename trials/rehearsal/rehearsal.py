@@ -9,12 +9,12 @@ import numpy as np
 
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
-from trials.measures.measure import Numbers
 from trials.noise.situation import Situation
 from trials.plans.look import FEWEST_PAIRS_AT_LOOK
 from trials.rehearsal.judged import ENDINGS, Codes, Ending, Flags, Judged, judge_trials
 from trials.rehearsal.simulated_trials import Readings, division_mg, simulate_readings
 from trials.simulation.gear import TrueEffect
+from trials.statistics.arrays import Numbers
 
 MOST_PAIRS: Final = 200
 MOST_TIMES: Final = 10_000_000

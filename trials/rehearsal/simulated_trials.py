@@ -8,9 +8,9 @@ import numpy as np
 import numpy.typing as npt
 
 from schemas.run import LEAST_WEIGHED
-from trials.measures.measure import Measure, Numbers
+from trials.measures.measure import Measure
 from trials.noise.situation import Situation
-from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.arrays import IntArray
 from trials.simulation.feed import draw_feed
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import Noise
@@ -18,6 +18,7 @@ from trials.simulation.runs import SimulatedRuns, simulate_runs
 from trials.simulation.schedule import Schedule, paired_schedule
 from trials.simulation.streams import Streams
 from trials.simulation.tracers import simulate_tracers
+from trials.statistics.arrays import Numbers
 
 # A field of a run, as the measures name it, and what stands for it in simulated runs.
 SIMULATED_AS = MappingProxyType(
@@ -126,10 +127,10 @@ def simulate_readings(
         change=change,
         tracers=situation.tracers,
     )
-    return read_runs(measure, runs)
+    return read_simulated(measure, runs)
 
 
-def read_runs(measure: Measure, runs: SimulatedRuns) -> Readings:
+def read_simulated(measure: Measure, runs: SimulatedRuns) -> Readings:
     """Read of simulated pairs what the measure needs; masses under what any scale shows are none found."""
     columns = [getattr(runs, SIMULATED_AS[name]) for name in measure.inputs]
     return _laid_out(columns, runs.schedule, runs.fed_g)
@@ -160,7 +161,7 @@ def _read_tracers(
     return _laid_out([drawn[SIMULATED_AS[name]] for name in measure.inputs], schedule, feed.fed_g)
 
 
-def _laid_out(columns: list[npt.NDArray[Any]], schedule: Schedule, fed_g: FloatArray) -> Readings:
+def _laid_out(columns: list[npt.NDArray[Any]], schedule: Schedule, fed_g: Numbers) -> Readings:
     read = np.stack(columns, axis=-1).astype(np.float64)
     read[read < LEAST_WEIGHED] = 0.0
     return Readings(

@@ -9,10 +9,10 @@ from pydantic import ValidationError
 from schemas import Run, Trial
 from schemas.run import COUNTED
 from trials.measures.catalogue import measure_named
-from trials.measures.measure import Numbers
 from trials.rehearsal.judged import ENDINGS, Ending
 from trials.rehearsal.rehearsal import Rehearsal
 from trials.rehearsal.simulated_trials import Readings
+from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,10 +9,10 @@ from typing import Final
 import numpy as np
 
 from schemas import MeasureName
-from trials.measures.measure import Measure, Numbers
+from trials.measures.measure import Measure
 from trials.noise.situation import Situation
 from trials.rehearsal.simulated_trials import SIMULATED_AS, draw_orders
-from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.arrays import IntArray
 from trials.simulation.feed import draw_feed
 from trials.simulation.gear import TrueEffect
 from trials.simulation.grains import draw_grains
@@ -22,6 +22,7 @@ from trials.simulation.schedule import Schedule, paired_schedule
 from trials.simulation.streams import Streams
 from trials.simulation.tracers import SeededTracers
 from trials.simulation.work_up import work_up
+from trials.statistics.arrays import Numbers
 
 BARE_TRACERS: Final = 100
 """Tracers seeded where a plan names none, for those who take every measure there is; our default."""
@@ -72,16 +73,16 @@ class SecondPass:
         Native grains and tracers counted of the second pass.
     """
 
-    first_mg: FloatArray
-    second_mg: FloatArray
+    first_mg: Numbers
+    second_mg: Numbers
     second_grains: IntArray
     second_tracers: IntArray
 
     @property
-    def shares(self) -> FloatArray:
+    def shares(self) -> Numbers:
         """Gold of the second pass over that of the first, where the first weighed any."""
         weighed = self.first_mg > 0
-        shares: FloatArray = self.second_mg[weighed] / self.first_mg[weighed]
+        shares: Numbers = self.second_mg[weighed] / self.first_mg[weighed]
         return shares
 
 

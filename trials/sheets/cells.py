@@ -7,7 +7,7 @@ from decimal import Decimal
 from trials.files.runs_file import NO, YES, CellError
 from trials.files.table import unguarded
 from trials.records.columns import Column
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 from trials.sheets.grid import Cell
 from trials.sheets.number_marks import GROUPING, MarkError, Marks, plain_number
 from trials.sheets.session_dates import DateError, session_of
@@ -99,13 +99,13 @@ def take_cell(column: Column, cell: Cell, marks: Marks) -> Taken:
 
 def _refuse_no_value(column: Column, cell: Cell) -> None:
     if cell.sort == "not calculated":
-        says = f"holds the formula {shown(cell.formula)!r}, and no result is kept with it"
+        says = f"holds the formula {shown_value(cell.formula)!r}, and no result is kept with it"
         raise CellError(f"{says}; open and save the file in a spreadsheet, or type the value")
     if cell.sort == "error" or cell.text.upper() in ERRORS:
-        raise CellError(f"shows the error {shown(cell.text)}; type the value")
+        raise CellError(f"shows the error {shown_value(cell.text)}; type the value")
     if cell.merged and column.field not in MERGED_TAKEN:
         raise CellError(
-            f"{shown(cell.text)} is merged over several cells; unmerge them and write each run its own value"
+            f"{shown_value(cell.text)} is merged over several cells; unmerge them and write each run its own value"
         )
     is_told_as_day = column.field == "session" and cell.sort == "date"
     if cell.sort in ("date", "time") and not is_told_as_day:
@@ -113,7 +113,7 @@ def _refuse_no_value(column: Column, cell: Cell) -> None:
         says = f"holds {what}, {cell.text}, which a spreadsheet may have made of what was typed"
         raise CellError(f"{says}; set the cell to {'text' if column.sort == 'text' else 'number'} and type it again")
     if column.sort != "text" and cell.sort == "text" and cell.text.startswith("=") and not cell.by_formula:
-        raise CellError(f"{shown(cell.text)} is a formula, and a text file keeps no results; type the value")
+        raise CellError(f"{shown_value(cell.text)} is a formula, and a text file keeps no results; type the value")
 
 
 def _number(column: Column, cell: Cell, marks: Marks) -> Taken:
@@ -139,10 +139,10 @@ def _parted(text: str, cell: Cell, marks: Marks) -> tuple[str, str]:
     """The number at the head of a text, plainly written, and what follows it."""
     if _EXPONENT.match(text):
         says = "is written with an exponent, which a spreadsheet may have made of something else"
-        raise CellError(f"{shown(text)} {says}; write all digits")
+        raise CellError(f"{shown_value(text)} {says}; write all digits")
     if found := _SPACED.match(text):
         joined = found["whole"].replace(" ", "")
-        raise CellError(f"{shown(text)} could be {joined} or several numbers; write {joined}, or one of them")
+        raise CellError(f"{shown_value(text)} could be {joined} or several numbers; write {joined}, or one of them")
     found = None if _CLOCK.match(text) or _DAY.fullmatch(text) else _NUMBER.fullmatch(text)
     if found is None:
         raise CellError(_not_a_number(text))
@@ -156,9 +156,9 @@ def _parted(text: str, cell: Cell, marks: Marks) -> tuple[str, str]:
 
 
 def _not_a_number(text: str) -> str:
-    says = f"{shown(text)} is not a number"
+    says = f"{shown_value(text)} is not a number"
     if _CLOCK.fullmatch(text):
-        return f"{shown(text)} could be minutes and seconds, or hours and minutes; write minutes, as 9.5"
+        return f"{shown_value(text)} could be minutes and seconds, or hours and minutes; write minutes, as 9.5"
     if _DAY.fullmatch(text):
         return f"{says}; a spreadsheet may have made a date of it; type the number again"
     if text in ('"', "''", "〃", "do", "do."):
@@ -168,23 +168,23 @@ def _not_a_number(text: str) -> str:
 
 def _whole(cell: Cell, marks: Marks) -> Taken:
     if cell.sort == "text" and _THOUSANDS.fullmatch(cell.text):
-        raise CellError(f"{shown(cell.text)} could be thousands or decimals; write a whole number, digits only")
+        raise CellError(f"{shown_value(cell.text)} could be thousands or decimals; write a whole number, digits only")
     number, rest = _parted(cell.text, cell, marks)
     if rest or len(number) > 20 or Decimal(number) % 1 != 0 or Decimal(number) < 0:
-        raise CellError(f"{shown(cell.text)} is not a whole number; write digits only, as 31")
+        raise CellError(f"{shown_value(cell.text)} is not a whole number; write digits only, as 31")
     return Taken(int(Decimal(number)), None if number == cell.text else cell.text)
 
 
 def _yes_no(cell: Cell) -> Taken:
     word = cell.text.casefold()
     if word not in TICKED | NO:
-        raise CellError(f"{shown(cell.text)} is neither yes nor no; write one of them, or leave it blank")
+        raise CellError(f"{shown_value(cell.text)} is neither yes nor no; write one of them, or leave it blank")
     return Taken(word in TICKED)
 
 
 def _text(column: Column, cell: Cell) -> Taken:
     if cell.sort in ("number", "true/false") and column.field not in NAMED:
-        says = f"{shown(cell.text)} is kept as {'a number' if cell.sort == 'number' else 'a yes or no'}"
+        says = f"{shown_value(cell.text)} is kept as {'a number' if cell.sort == 'number' else 'a yes or no'}"
         hint = "set the cell to text and type it again, so that nothing that was typed is lost"
         raise CellError(f"{says} in a column of text; {hint}")
     text = unguarded(cell.text)

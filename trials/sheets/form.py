@@ -10,7 +10,7 @@ from schemas import Run, SizeCatch, Trial, Word
 from schemas.run import COUNTED
 from trials.measures.catalogue import measure_named
 from trials.records.assemble import coarse_to_fine
-from trials.records.columns import BY_CLASS, MEASURED, Sort, sort_of
+from trials.records.columns import BY_CLASS, MEASURED, CellSort, sort_of
 from trials.records.flat import RUN_FIELDS, flat_run
 
 # Reasons for which a run is struck; others may be written in words of one's own.
@@ -64,7 +64,7 @@ class Asked:
     field: str
     label: str | None
     words: str
-    sort: Sort
+    sort: CellSort
     choices: tuple[str, ...] = ()
     only: bool = True
     low: float | None = None
@@ -156,7 +156,7 @@ def _asked(header: str, trial: Trial) -> Asked:
     return Asked(header, name, label or None, _words(name, label, trial), sort, choices, only, low, high)
 
 
-def _choices(name: str, sort: Sort, trial: Trial) -> tuple[tuple[str, ...], bool]:
+def _choices(name: str, sort: CellSort, trial: Trial) -> tuple[tuple[str, ...], bool]:
     if sort == "yes/no":
         return ("yes", "no"), True
     match name:

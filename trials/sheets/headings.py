@@ -6,8 +6,8 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
-from trials.records.columns import BY_CLASS, COLUMNS, MEASURED, Column, column_named, sort_of
-from trials.records.faults import shown
+from trials.records.columns import BY_CLASS, MEASURED, RUN_COLUMNS, Column, column_named, sort_of
+from trials.records.faults import shown_value
 from trials.units.columns import column_units
 from trials.units.kinds import plain_spelling, question, spellings
 from trials.units.quantity import UnitError
@@ -153,7 +153,7 @@ def heading(text: str) -> Column:
     """
     clean = " ".join(text.split())
     if len(clean) > LONGEST:
-        raise NotKnown(f"{shown(clean)} is too long for the name of a column; put it in note, or take it out")
+        raise NotKnown(f"{shown_value(clean)} is too long for the name of a column; put it in note, or take it out")
     with suppress(UnitError):
         exact = column_named(clean)
         if exact.label is None or _LABEL.fullmatch(exact.label):
@@ -174,11 +174,11 @@ def _one_of(words: tuple[str, ...], text: str) -> Column:
     with_unit = {column.field for column in meant if column.ending is not None}
     meant = [column for column in meant if column.ending is not None or column.field not in with_unit]
     if len(meant) > 1:
-        raise UnitError(f"{shown(text)} could be {' or '.join(map(_spoken, meant))}; write one of these names")
+        raise UnitError(f"{shown_value(text)} could be {' or '.join(map(_spoken, meant))}; write one of these names")
     if not meant:
-        near = nearest("_".join(words), COLUMNS)
+        near = nearest("_".join(words), RUN_COLUMNS)
         hint = f"did you mean {near}?" if near else "rename it, put what it says in note, or take it out"
-        raise NotKnown(f"{shown(text)} is not a column we know; {hint}")
+        raise NotKnown(f"{shown_value(text)} is not a column we know; {hint}")
     return meant[0]
 
 

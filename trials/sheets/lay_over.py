@@ -8,7 +8,7 @@ from schemas import Run, Trial
 from schemas.run import COUNTED
 from trials.changes.merge import is_planned_again
 from trials.errors import Problem
-from trials.records.assemble import GROSS_AND_TARE, built, coarse_to_fine, net_masses, total_up
+from trials.records.assemble import GROSS_OR_TARE, built, coarse_to_fine, net_masses, total_up
 from trials.records.columns import BY_CLASS
 from trials.records.cross_check import cross_check
 from trials.records.flat import flat_run
@@ -46,14 +46,14 @@ def lay_over(
     classes = {} if stored is None else {part.label: _filled(part) for part in stored.classes}
     _forget_totals(row, values, classes)
     typed = {} if stored is None else dict(stored.typed)
-    numbers = {name: Decimal(repr(values[name])) for name in GROSS_AND_TARE if name in values}
+    numbers = {name: Decimal(repr(values[name])) for name in GROSS_OR_TARE if name in values}
     for (name, label), taken in row.taken.items():
         if name in ("pair", "arm") or (name == "tag" and "tag" in values):
             continue
         at = values if label is None else classes.setdefault(label, {})
         _note_typed(typed, (name, label), taken.typed, is_new=at.get(name) != taken.value)
         at[name] = taken.value
-        if name in GROSS_AND_TARE and taken.exact is not None:
+        if name in GROSS_OR_TARE and taken.exact is not None:
             numbers[name] = taken.exact
     problems = net_masses(values, numbers, row.spot)
     if problems:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from schemas import Run, Trial
 from trials.errors import Problem
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 from trials.sheets.cells import CellError
 from trials.sheets.rows import SheetRow
 from trials.wording.lists import nearest
@@ -84,7 +84,7 @@ def run_of(row: SheetRow, known: KnownRuns) -> tuple[tuple[int, str] | None, lis
         return None, problems
     for name, here, there in (("pair", pair, tagged.pair), ("arm", arm, tagged.arm)):
         if here is not None and here != there:
-            says = f"{shown(here)} does not go with the tag {tagged.tag}; check both against the key of the trial"
+            says = f"{shown_value(here)} does not go with the tag {tagged.tag}; check both against the key of the trial"
             problems.append(Problem(row.place((name, None)), says))
     return (None if problems else tagged.key), problems
 
@@ -113,7 +113,7 @@ def arm_named(text: str, trial: Trial) -> str:
     known = " or ".join(trial.arms) if trial.arms != ("",) else "nothing: an audit has one arm"
     near = nearest(text, [arm for arm in trial.arms if arm])
     hint = f"did you mean {near}?" if near else f"write {known}"
-    raise CellError(f"{shown(text) or 'blank'} is not an arm of this trial; {hint}")
+    raise CellError(f"{shown_value(text) or 'blank'} is not an arm of this trial; {hint}")
 
 
 def _nameless(known: KnownRuns) -> str:
@@ -143,16 +143,18 @@ def _no_such_tag(text: str, known: KnownRuns) -> str:
     from trials.plans.tags import nearest_tags, tag_problem
 
     if not known.by_tag:
-        return f"{shown(text)}: the runs of this trial have no tags; write pair and arm in each row"
+        return f"{shown_value(text)}: the runs of this trial have no tags; write pair and arm in each row"
     if known.are_drawn:
         near = nearest_tags(text, tuple(known.by_tag))
         hint = f"; near it {'is' if len(near) == 1 else 'are'} {', '.join(near)}" if near else ""
-        return tag_problem(shown(text)) or f"{shown(text)} is a tag, but none of this trial; look again{hint}"
+        return (
+            tag_problem(shown_value(text)) or f"{shown_value(text)} is a tag, but none of this trial; look again{hint}"
+        )
     bare = text.lstrip("0")
     zeros = [tag for tag in known.by_tag if tag != text and tag.lstrip("0") == bare]
     if zeros:
-        says = f"{shown(text)} is no tag of this trial"
+        says = f"{shown_value(text)} is no tag of this trial"
         return f"{says}; a spreadsheet may have taken the zeros of {zeros[0]}; write that"
     close = nearest(text, list(known.by_tag)) or nearest(text.upper(), list(known.by_tag))
     hint = f"did you mean {close}?" if close else f"there are {', '.join(list(known.by_tag)[:8])}"
-    return f"{shown(text)} is no tag of this trial; {hint}"
+    return f"{shown_value(text)} is no tag of this trial; {hint}"

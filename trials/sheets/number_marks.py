@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 
 GROUPING = "'’\u00a0\u202f\u2009"  # noqa: RUF001 - the signs that spreadsheets put between thousands
 _SIGN = r"(?P<sign>[+-]?)"
@@ -94,7 +94,7 @@ def plain_number(text: str, marks: Marks) -> str:
         return plain_number(whole + found["rest"], marks)
     found = _ONE_COMMA.fullmatch(text)
     if found is None:
-        raise MarkError(f"{shown(text)} is not one number; write its digits alone, with at most one point")
+        raise MarkError(f"{shown_value(text)} is not one number; write its digits alone, with at most one point")
     return _with_one_comma(text, found, marks)
 
 
@@ -107,14 +107,14 @@ def _with_points(text: str, marks: Marks) -> str:
         return text
     if _POINT_GROUPS.fullmatch(text):
         return text.replace(".", "")
-    raise MarkError(f"{shown(text)} is not one number; write its digits alone, with at most one point")
+    raise MarkError(f"{shown_value(text)} is not one number; write its digits alone, with at most one point")
 
 
 def _with_one_comma(text: str, found: re.Match[str], marks: Marks) -> str:
     if marks.splits_at_commas:
         if not _could_be_thousands(found):
             says = "has a comma, which could mark decimals or thousands, in a file split by commas"
-            raise MarkError(f"{shown(text)} {says}; write {text.replace(',', '.')}")
+            raise MarkError(f"{shown_value(text)} {says}; write {text.replace(',', '.')}")
         raise _in_doubt(text, found)
     if _could_be_thousands(found) and not (marks.comma and not marks.point):
         raise _in_doubt(text, found)
@@ -128,4 +128,4 @@ def _could_be_thousands(found: re.Match[str]) -> bool:
 def _in_doubt(text: str, found: re.Match[str]) -> MarkError:
     sign = found["sign"].replace("+", "")
     decimal, thousands = f"{sign}{found['left']}.{found['right']}", f"{sign}{found['left']}{found['right']}"
-    return MarkError(f"{shown(text)} could be {decimal} or {thousands}; write one of these")
+    return MarkError(f"{shown_value(text)} could be {decimal} or {thousands}; write one of these")

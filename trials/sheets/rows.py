@@ -8,7 +8,7 @@ from schemas import Trial
 from trials.errors import Problem
 from trials.files.runs_file import said_twice
 from trials.records.columns import Column
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 from trials.sheets.cells import CellError, Taken, UnitError, take_cell
 from trials.sheets.find_table import FoundTable
 from trials.sheets.grid import Cell, GridRow, in_ranges, letters
@@ -200,7 +200,7 @@ def _columns(
             said.append(f"{place}: {_named(table, index)} has no values, passed over")
         elif has_values and (not table.grid.is_text or index < len(table.headings)):
             seen = next((cell.text or cell.formula for cell in cells if cell.text or cell.formula), "")
-            says = f"has values and no heading, as {shown(seen)!r}; name it or empty it"
+            says = f"has values and no heading, as {shown_value(seen)!r}; name it or empty it"
             problems.append(Problem(f"{place}, {table.grid.column(index)}", says))
     known = [column for column in columns if column is not None]
     problems += said_twice(known, place)
@@ -216,12 +216,12 @@ def _same_heading_twice(columns: Sequence[Column | None], table: FoundTable) -> 
         other = seen.setdefault((column.field, column.label, column.header), index)
         if other != index:
             both = f"{table.grid.column(other)} and {table.grid.column(index)}"
-            yield Problem(f"{table.grid.place}, {both}", f"are both headed {shown(column.header)}; keep one")
+            yield Problem(f"{table.grid.place}, {both}", f"are both headed {shown_value(column.header)}; keep one")
 
 
 def _named(table: FoundTable, index: int) -> str:
     where = "" if table.grid.is_text else f" ({letters(index)})"
-    return f"column {shown(' '.join(table.headings[index].split()))}{where}"
+    return f"column {shown_value(' '.join(table.headings[index].split()))}{where}"
 
 
 def _of_trial(column: Column, trial: Trial, cells: Sequence[Cell], tags: frozenset[str]) -> Column:
@@ -240,11 +240,11 @@ def _row(row: GridRow, table: FoundTable, known: Mapping[int, Column], marks: Ma
     found = SheetRow(row.line, f"{grid.place} row {row.line}")
     tag = next((row.cells[i].text for i, c in known.items() if c.field == "tag" and i < len(row.cells)), "")
     if tag:
-        found.spot += f" ({shown(tag)})"
+        found.spot += f" ({shown_value(tag)})"
     needed = max((i for i, text in enumerate(table.headings) if text), default=-1) + 1
     extra = [cell.text for cell in row.cells[len(table.headings) :] if cell.text]
     if grid.is_text and (extra or len(row.cells) < needed):
-        last = shown(extra[-1] if extra else row.cells[-1].text)
+        last = shown_value(extra[-1] if extra else row.cells[-1].text)
         hint = "a comma inside a value needs quotes round it" if extra and grid.splits_at_commas else "fill it up"
         hint = "take out what is too much" if extra and not grid.splits_at_commas else hint
         says = f"{len(row.cells)} values for {len(table.headings)} columns, the last {last!r}; {hint}"

@@ -3,7 +3,7 @@
 import re
 from datetime import date
 
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _MONTH = r"(?P<month>jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
@@ -55,10 +55,10 @@ def session_of(text: str) -> str:
         year, one, other = int(found["y"]), int(found["a"]), int(found["b"])
         return _kept(text, found, [(year, other, one), (year, one, other)])
     if _SHORT_YEAR.fullmatch(text):
-        raise DateError(f"{shown(text)} has no whole year; write the day as 2026-05-03")
+        raise DateError(f"{shown_value(text)} has no whole year; write the day as 2026-05-03")
     if found := _DAY_MONTH.fullmatch(text) or _MONTH_DAY.fullmatch(text):
         if found["y"] is None:
-            raise DateError(f"{shown(text)} has no year; write the day as 2026-05-03")
+            raise DateError(f"{shown_value(text)} has no year; write the day as 2026-05-03")
         month = MONTHS.index(found["month"].lower()) + 1
         return _kept(text, found, [(int(found["y"]), month, int(found["d"]))])
     return text
@@ -67,9 +67,9 @@ def session_of(text: str) -> str:
 def _kept(text: str, found: re.Match[str], readings: list[tuple[int, int, int]]) -> str:
     days = list(dict.fromkeys(day for reading in readings if (day := _day(*reading)) is not None))
     if not days:
-        raise DateError(f"{shown(text)} is no day there is; check day and month, and write it as 2026-05-03")
+        raise DateError(f"{shown_value(text)} is no day there is; check day and month, and write it as 2026-05-03")
     if len(days) > 1:
-        raise DateError(f"{shown(text)} could be {days[0]} or {days[1]}; write one of these")
+        raise DateError(f"{shown_value(text)} could be {days[0]} or {days[1]}; write one of these")
     return f"{days[0].isoformat()}{found['rest']}"
 
 

@@ -12,7 +12,7 @@ from schemas import Run, Trial
 from trials.errors import Problem, Refused
 from trials.records.columns import Column
 from trials.records.cross_check import cross_check
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 from trials.records.keys import TRIAL_FILE
 from trials.sheets.find_table import FoundTable, find_table
 from trials.sheets.grid import Grid, in_ranges
@@ -147,7 +147,7 @@ def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
         there = and_list([grid.sheet for grid in grids if grid.sheet])
         grids = [grid for grid in grids if grid.sheet == sheet]
         if not grids:
-            raise Refused([Problem(str(path), f"has no sheet {shown(sheet)}; there is {there or 'no other'}")])
+            raise Refused([Problem(str(path), f"has no sheet {shown_value(sheet)}; there is {there or 'no other'}")])
     tables = [table for grid in grids if (table := find_table(grid)) is not None and table.names_runs]
     if not tables:
         raise Refused([_no_table(path, grids)])
@@ -187,7 +187,7 @@ def _grids(path: Path) -> list[Grid]:
 
 def _no_table(path: Path, grids: Sequence[Grid]) -> Problem:
     first = next((row for row in grids[0].rows if not row.is_blank), None)
-    seen = shown(" | ".join(cell.text for cell in first.cells if cell.text)) if first else "nothing"
+    seen = shown_value(" | ".join(cell.text for cell in first.cells if cell.text)) if first else "nothing"
     says = "no row names the columns; one must hold tag, or pair and arm, and what was measured, as gold_mg"
     return Problem(str(path), f"{says}; the first row reads {seen!r}")
 

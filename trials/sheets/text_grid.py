@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from trials.errors import Problem
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 from trials.sheets.grid import Cell, Grid, GridRow, trial_in
 
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
@@ -119,5 +119,5 @@ def _refuse_swallowed(rows: Sequence[GridRow], sign: str) -> None:
     for row in rows:
         for cell in row.cells:
             if ("\n" in cell.text or "\r" in cell.text) and cell.text.count(sign) >= max(2, width - 1):
-                says = f"one cell holds {shown(cell.text)!r}, as much as a row"
+                says = f"one cell holds {shown_value(cell.text)!r}, as much as a row"
                 raise _Unsplit(row.line, f"{says}; take out the stray quote before it")

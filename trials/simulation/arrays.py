@@ -9,7 +9,6 @@ from typing import TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-FloatArray: TypeAlias = npt.NDArray[np.float64]
 IntArray: TypeAlias = npt.NDArray[np.int64]
 
 

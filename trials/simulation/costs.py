@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trials.simulation.arrays import FloatArray
 from trials.simulation.factors import lognormal
 from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import Noise
 from trials.simulation.schedule import Schedule
+from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,9 +25,9 @@ class RunCosts:
         Black sand left with the gold, g.
     """
 
-    minutes: FloatArray
-    water_l_min: FloatArray
-    black_sand_g: FloatArray
+    minutes: Numbers
+    water_l_min: Numbers
+    black_sand_g: Numbers
 
 
 def draw_costs(

@@ -8,7 +8,8 @@ from typing import Literal, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from trials.simulation.arrays import FloatArray, require_within
+from trials.simulation.arrays import require_within
+from trials.statistics.arrays import Numbers
 
 SizeSet: TypeAlias = Literal["coarse", "medium", "fine"]
 
@@ -92,16 +93,16 @@ class Dirt:
         require_within("Dirt.fed_g", self.fed_g, 0.001, 1e9)
         require_within("Dirt.fed_cv", self.fed_cv, 0.0, 1.0)
 
-    def expected_grains(self) -> FloatArray:
+    def expected_grains(self) -> Numbers:
         """Return the grains expected in one run's half, by class; see `expected_grains`."""
         return expected_grains(self.gold_mg, self.size_set, csf=self.csf, density=self.density)
 
-    def grain_masses_mg(self) -> FloatArray:
+    def grain_masses_mg(self) -> Numbers:
         """Return the mean grain mass by class, mg; see `class_grain_masses_mg`."""
         return class_grain_masses_mg(csf=self.csf, density=self.density)
 
 
-def grain_mass_mg(d_mm: npt.ArrayLike, csf: float = 0.3, density: float = 17.5) -> FloatArray:
+def grain_mass_mg(d_mm: npt.ArrayLike, csf: float = 0.3, density: float = 17.5) -> Numbers:
     """Weigh a grain of a given size.
 
     An ellipsoid of length and breadth d and thickness CSF d: m = pi/6 d^3 CSF rho.
@@ -130,11 +131,11 @@ def grain_mass_mg(d_mm: npt.ArrayLike, csf: float = 0.3, density: float = 17.5) 
     (73.3, 0.0495)
     """
     d = np.asarray(d_mm, dtype=np.float64)
-    mass: FloatArray = np.asarray(math.pi / 6 * d**3 * csf * density)
+    mass: Numbers = np.asarray(math.pi / 6 * d**3 * csf * density)
     return mass
 
 
-def class_grain_masses_mg(csf: float = 0.3, density: float = 17.5) -> FloatArray:
+def class_grain_masses_mg(csf: float = 0.3, density: float = 17.5) -> Numbers:
     """Weigh the middle grain of each size class.
 
     Parameters
@@ -160,7 +161,7 @@ def class_grain_masses_mg(csf: float = 0.3, density: float = 17.5) -> FloatArray
     return grain_mass_mg(np.sqrt(edges[:-1] * edges[1:]), csf, density)
 
 
-def expected_grains(gold_mg: float, size_set: SizeSet, *, csf: float = 0.3, density: float = 17.5) -> FloatArray:
+def expected_grains(gold_mg: float, size_set: SizeSet, *, csf: float = 0.3, density: float = 17.5) -> Numbers:
     """Count the grains of each class that make up so much gold.
 
     Parameters

@@ -4,10 +4,10 @@ import math
 
 import numpy as np
 
-from trials.simulation.arrays import FloatArray
+from trials.statistics.arrays import Numbers
 
 
-def lognormal(rng: np.random.Generator, cv: float, shape: tuple[int, ...]) -> FloatArray:
+def lognormal(rng: np.random.Generator, cv: float, shape: tuple[int, ...]) -> Numbers:
     """Draw factors with mean 1 and a given CV.
 
     Parameters

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trials.simulation.arrays import FloatArray
 from trials.simulation.dirt import Dirt
 from trials.simulation.factors import lognormal
 from trials.simulation.schedule import Schedule
+from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -22,8 +22,8 @@ class Feed:
         Gold expected in it over that expected of the dirt at large.
     """
 
-    fed_g: FloatArray
-    richness: FloatArray
+    fed_g: Numbers
+    richness: Numbers
 
 
 def draw_feed(rng: np.random.Generator, dirt: Dirt, schedule: Schedule) -> Feed:

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trials.simulation.arrays import FloatArray, require_within
+from trials.simulation.arrays import require_within
 from trials.simulation.dirt import CLASS_COUNT
+from trials.statistics.arrays import Numbers
 
 UNCHANGED_RECOVERY = (0.97, 0.97, 0.96, 0.95, 0.93, 0.90, 0.85, 0.75, 0.60, 0.40)
 """Share of the grains kept by unchanged gear in each class, coarsest first; assumed, no source."""
@@ -86,7 +87,7 @@ class TrueEffect:
         require_within("TrueEffect.black_sand_ratio", self.black_sand_ratio, 1e-3, 1e3)
 
 
-def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> FloatArray:
+def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> Numbers:
     """Give what each arm would keep, class by class, in a run without any luck.
 
     Parameters

@@ -5,9 +5,10 @@ from typing import Self
 
 import numpy as np
 
-from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.arrays import IntArray
 from trials.simulation.dirt import CLASS_EDGES_MM, Dirt
 from trials.simulation.noise_model import Noise
+from trials.statistics.arrays import Numbers
 
 LOST_IN_PAN = np.asarray(CLASS_EDGES_MM[:-1]) <= 0.150
 """The size classes wholly under 0.150 mm, of which the final pan-out loses some."""
@@ -33,18 +34,16 @@ class GrainFates:
     held: IntArray
     tails: IntArray
     panned_away: IntArray
-    found_mg: FloatArray
-    held_mg: FloatArray
-    tails_mg: FloatArray
+    found_mg: Numbers
+    held_mg: Numbers
+    tails_mg: Numbers
 
     def pooled(self) -> Self:
         """Return the same with all size classes added up."""
         return type(self)(**{name: values.sum(axis=-1) for name, values in vars(self).items()})
 
 
-def draw_grains(
-    rng: np.random.Generator, dirt: Dirt, noise: Noise, logits: FloatArray, richness: FloatArray
-) -> GrainFates:
+def draw_grains(rng: np.random.Generator, dirt: Dirt, noise: Noise, logits: Numbers, richness: Numbers) -> GrainFates:
     """Draw where every grain went.
 
     Grains fed are Poisson by class (gamma-mixed, so negative binomial, when the split is worse than luck);
@@ -109,20 +108,20 @@ def draw_grains(
     )
 
 
-def _expected_fed(rng: np.random.Generator, dirt: Dirt, richness: FloatArray, shape: tuple[int, ...]) -> FloatArray:
+def _expected_fed(rng: np.random.Generator, dirt: Dirt, richness: Numbers, shape: tuple[int, ...]) -> Numbers:
     """Return the mean of the Poisson number fed; itself gamma about its mean when the split is poor."""
-    fed: FloatArray = dirt.expected_grains() * richness[..., np.newaxis]
+    fed: Numbers = dirt.expected_grains() * richness[..., np.newaxis]
     beyond_luck = dirt.split_vmr - 1.0  # Var = mean x VMR when the mean is gamma with scale VMR - 1
     if beyond_luck == 0.0:
         return fed
     return rng.standard_gamma(np.broadcast_to(fed / beyond_luck, shape)) * beyond_luck
 
 
-def _masses_mg(rng: np.random.Generator, dirt: Dirt, grains: IntArray) -> FloatArray:
+def _masses_mg(rng: np.random.Generator, dirt: Dirt, grains: IntArray) -> Numbers:
     """Return the mass of so many grains of each class, mg."""
     if dirt.grain_cv == 0.0:
         return grains * dirt.grain_masses_mg()
     spread = dirt.grain_cv**2
-    masses: FloatArray = rng.standard_gamma(grains / spread)
+    masses: Numbers = rng.standard_gamma(grains / spread)
     masses *= dirt.grain_masses_mg() * spread
     return masses

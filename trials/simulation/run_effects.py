@@ -2,12 +2,13 @@
 
 import numpy as np
 
-from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.arrays import IntArray
 from trials.simulation.noise_model import Noise, logit_sd
 from trials.simulation.schedule import Schedule, by_label
+from trials.statistics.arrays import Numbers
 
 
-def draw_run_effects(rng: np.random.Generator, noise: Noise, schedule: Schedule) -> FloatArray:
+def draw_run_effects(rng: np.random.Generator, noise: Noise, schedule: Schedule) -> Numbers:
     """Draw how much easier or harder each run was for all its gold alike.
 
     Process luck of the run, plus its session, plus its feeder, plus drift by turn, all on the logit scale.
@@ -42,10 +43,10 @@ def draw_run_effects(rng: np.random.Generator, noise: Noise, schedule: Schedule)
     session = _shared(rng, noise.session_sd_points, schedule.session)
     feeder = _shared(rng, noise.operator_sd_points, schedule.feeder)
     drift = logit_sd(noise.drift_points_per_run) * (schedule.turn - 1)
-    effects: FloatArray = process + session + feeder + drift
+    effects: Numbers = process + session + feeder + drift
     return effects
 
 
-def _shared(rng: np.random.Generator, sd_points: float, labels: IntArray) -> FloatArray:
+def _shared(rng: np.random.Generator, sd_points: float, labels: IntArray) -> Numbers:
     values = rng.normal(0.0, logit_sd(sd_points), (labels.shape[0], int(labels.max(initial=0)) + 1))
     return by_label(values, labels)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.arrays import IntArray
 from trials.simulation.costs import draw_costs
 from trials.simulation.dirt import Dirt
 from trials.simulation.feed import draw_feed
@@ -16,6 +16,7 @@ from trials.simulation.schedule import Schedule
 from trials.simulation.streams import Seed, Streams
 from trials.simulation.tracers import SeededTracers, draw_tracers
 from trials.simulation.work_up import RunGold, work_up
+from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,12 +38,12 @@ class SimulatedRuns(RunGold):
     """
 
     schedule: Schedule
-    fed_g: FloatArray
+    fed_g: Numbers
     tracers_fed: IntArray
     tracers_kept: IntArray
-    minutes: FloatArray
-    water_l_min: FloatArray
-    black_sand_g: FloatArray
+    minutes: Numbers
+    water_l_min: Numbers
+    black_sand_g: Numbers
 
 
 def simulate_runs(

@@ -6,7 +6,8 @@ from typing import TypeVar
 import numpy as np
 import numpy.typing as npt
 
-from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.arrays import IntArray
+from trials.statistics.arrays import Numbers
 
 Number = TypeVar("Number", np.float64, np.int64)
 
@@ -138,7 +139,7 @@ def next_run(schedule: Schedule, left_behind: npt.NDArray[Number]) -> npt.NDArra
     return arrived.reshape(left_behind.shape)
 
 
-def by_label(values: FloatArray, labels: IntArray) -> FloatArray:
+def by_label(values: Numbers, labels: IntArray) -> Numbers:
     """Give every run the value of its session or feeder.
 
     Parameters

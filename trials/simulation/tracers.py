@@ -4,13 +4,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trials.simulation.arrays import FloatArray, IntArray, require_within
+from trials.simulation.arrays import IntArray, require_within
 from trials.simulation.dirt import CLASS_COUNT
 from trials.simulation.gear import SimulatedGear, TrueEffect, one_effect_an_arm, recovery_logits
 from trials.simulation.noise_model import Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import Schedule
 from trials.simulation.streams import Seed, Streams
+from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True)
@@ -93,9 +94,7 @@ def simulate_tracers(
     return draw_tracers(streams.tracers, tracers, recovery_logits(gear, changes), effects)
 
 
-def draw_tracers(
-    rng: np.random.Generator, tracers: SeededTracers, arm_logits: FloatArray, effects: FloatArray
-) -> IntArray:
+def draw_tracers(rng: np.random.Generator, tracers: SeededTracers, arm_logits: Numbers, effects: Numbers) -> IntArray:
     """Draw how many tracers each run keeps, given how easy the run was.
 
     Parameters

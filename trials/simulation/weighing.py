@@ -4,14 +4,14 @@ import math
 
 import numpy as np
 
-from trials.simulation.arrays import FloatArray
+from trials.statistics.arrays import Numbers
 
 READINGS_A_NET_WEIGHT = 2  # gross and tare
 
 
 def weigh_mg(
-    rng: np.random.Generator, true_mg: FloatArray, *, scale_sd_g: float, scale_division_g: float = 0.0
-) -> FloatArray:
+    rng: np.random.Generator, true_mg: Numbers, *, scale_sd_g: float, scale_division_g: float = 0.0
+) -> Numbers:
     """Draw the net weight that is written down.
 
     Parameters

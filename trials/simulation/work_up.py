@@ -4,12 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trials.simulation.arrays import FloatArray, IntArray
+from trials.simulation.arrays import IntArray
 from trials.simulation.factors import lognormal
 from trials.simulation.grains import GrainFates
 from trials.simulation.noise_model import Noise
 from trials.simulation.schedule import Schedule, next_run
 from trials.simulation.weighing import weigh_mg
+from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,10 +33,10 @@ class RunGold:
 
     grains_fed: IntArray
     grains_kept: IntArray
-    gold_kept_true_mg: FloatArray
-    gold_tails_true_mg: FloatArray
-    gold_kept_mg: FloatArray
-    gold_tails_mg: FloatArray
+    gold_kept_true_mg: Numbers
+    gold_tails_true_mg: Numbers
+    gold_kept_mg: Numbers
+    gold_tails_mg: Numbers
 
 
 def work_up(rng: np.random.Generator, schedule: Schedule, noise: Noise, fates: GrainFates) -> RunGold:

@@ -11,12 +11,12 @@ Numbers = NDArray[np.float64]
 EQUAL_SHARE = 1e-12
 
 
-def plain(values: NDArray[Any]) -> Any:  # noqa: ANN401 - float, int or bool of one trial, or the array of many
+def number_or_array(values: NDArray[Any]) -> Any:  # noqa: ANN401 - float, int or bool of one trial, or the array of many
     """Give the one number of a single trial as a plain Python number, and leave arrays as they are.
 
     Examples
     --------
-    >>> plain(np.array(1.5)), plain(np.array([1.5, 2.0]))
+    >>> number_or_array(np.array(1.5)), number_or_array(np.array([1.5, 2.0]))
     (1.5, array([1.5, 2. ]))
     """
     values = np.asarray(values)

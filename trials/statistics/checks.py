@@ -6,7 +6,7 @@ from numpy.typing import ArrayLike, NDArray
 from trials.statistics.arrays import Numbers
 
 # Squares of larger numbers leave the range of floats; no measure of a trial comes near.
-LARGEST = 1e100
+LARGEST_DIFFERENCE = 1e100
 MOST_PAIRS = 1_000_000
 
 
@@ -47,13 +47,13 @@ def checked_differences(differences: ArrayLike, *, at_least: int) -> Numbers:
         noun = "1 pair is" if pairs == 1 else f"{pairs} pairs are"
         raise ValueError(f"differences: {noun} too few, this needs at least {at_least}; add pairs.")
     # One pass over the data: NaN and infinity carry through the maximum, and NaN fails every comparison.
-    if not np.abs(values).max(initial=0.0) <= LARGEST:
+    if not np.abs(values).max(initial=0.0) <= LARGEST_DIFFERENCE:
         raise ValueError(_unfit_differences(values))
     return values
 
 
 def _unfit_differences(values: Numbers) -> str:
-    place = tuple(int(i) for i in np.argwhere(~(np.abs(values) <= LARGEST))[0])
+    place = tuple(int(i) for i in np.argwhere(~(np.abs(values) <= LARGEST_DIFFERENCE))[0])
     where = place[0] if len(place) == 1 else place
     return (
         f"differences: {values[place]} at index {where} is not a number between -1e100 and 1e100; "

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
 
-from trials.statistics.arrays import plain
+from trials.statistics.arrays import number_or_array
 from trials.statistics.checks import checked_counts, checked_level, checked_share
 from trials.statistics.limits import ConfidenceLimits
 
@@ -51,7 +51,7 @@ def proportion_limits(found: ArrayLike, fed: ArrayLike, *, level: float = 0.95) 
     # A beta point with a parameter 0 does not exist; the limit is the end of the scale there.
     low = np.where(x == 0, 0.0, special.betaincinv(np.maximum(x, 1), n - x + 1, tail))
     high = np.where(x == n, 1.0, special.betainccinv(x + 1, np.maximum(n - x, 1), tail))
-    return ConfidenceLimits(plain(low), plain(high), level)
+    return ConfidenceLimits(number_or_array(low), number_or_array(high), level)
 
 
 def count_limits(count: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
@@ -92,4 +92,4 @@ def count_limits(count: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
     tail = (1 - level) / 2
     # A gamma point with shape 0 does not exist; no mean is too small for a count of 0.
     low = np.where(x == 0, 0.0, special.gammaincinv(np.maximum(x, 1), tail))
-    return ConfidenceLimits(plain(low), plain(special.gammainccinv(x + 1, tail)), level)
+    return ConfidenceLimits(number_or_array(low), number_or_array(special.gammainccinv(x + 1, tail)), level)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
 
-from trials.statistics.arrays import plain, ratio_or_nan
+from trials.statistics.arrays import number_or_array, ratio_or_nan
 from trials.statistics.checks import checked_differences, checked_level
 from trials.statistics.paired_t import paired_t
 
@@ -77,7 +77,12 @@ def odd_pair(differences: ArrayLike, *, alpha: float = 0.05) -> OddPair:
     distance = np.abs(values - np.asarray(fit.mean)[..., np.newaxis])
     g = np.nan_to_num(ratio_or_nan(distance.max(axis=-1), np.asarray(fit.sd)))
     critical = _critical_g(values.shape[-1], alpha)
-    return OddPair(index=plain(distance.argmax(axis=-1)), g=plain(g), critical=critical, is_odd=plain(g > critical))
+    return OddPair(
+        index=number_or_array(distance.argmax(axis=-1)),
+        g=number_or_array(g),
+        critical=critical,
+        is_odd=number_or_array(g > critical),
+    )
 
 
 def _critical_g(pairs: int, alpha: float) -> float:

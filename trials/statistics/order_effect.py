@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import special
 
-from trials.statistics.arrays import Numbers, plain, ratio_or_nan, scatter_or_zero
+from trials.statistics.arrays import Numbers, number_or_array, ratio_or_nan, scatter_or_zero
 from trials.statistics.checks import checked_differences, checked_level
 from trials.statistics.limits import critical_t
 
@@ -104,14 +104,14 @@ def order_effect(differences: ArrayLike, changed_first: ArrayLike, *, level: flo
     adjusted = (baseline_mean + changed_mean) / 2
     reach = critical_t(df, level) * standard_error / 2
     return OrderEffect(
-        difference=plain(difference),
-        t=plain(t),
+        difference=number_or_array(difference),
+        t=number_or_array(t),
         df=df,
-        p=plain(2.0 * special.stdtr(df, -np.abs(t))),
-        adjusted=plain(adjusted),
-        adjusted_se=plain(standard_error / 2),
-        adjusted_low=plain(adjusted - reach),
-        adjusted_high=plain(adjusted + reach),
+        p=number_or_array(2.0 * special.stdtr(df, -np.abs(t))),
+        adjusted=number_or_array(adjusted),
+        adjusted_se=number_or_array(standard_error / 2),
+        adjusted_low=number_or_array(adjusted - reach),
+        adjusted_high=number_or_array(adjusted + reach),
         level=level,
     )
 

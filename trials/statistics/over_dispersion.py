@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
 
-from trials.statistics.arrays import Numbers, plain, ratio_or_nan
+from trials.statistics.arrays import Numbers, number_or_array, ratio_or_nan
 from trials.statistics.checks import checked_counts, checked_share
 
 
@@ -137,7 +137,7 @@ def _dispersion(x2: Numbers, df: Any) -> Dispersion:  # noqa: ANN401 - whole num
     told = np.isfinite(x2)
     p_upper = np.where(told, special.chdtrc(df, x2), np.nan)
     p_lower = np.where(told, special.chdtr(df, x2), np.nan)
-    return Dispersion(plain(x2), plain(df), plain(p_upper), plain(p_lower))
+    return Dispersion(number_or_array(x2), number_or_array(df), number_or_array(p_upper), number_or_array(p_lower))
 
 
 def _checked_pair_axis(counts: Numbers) -> int:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
 
-from trials.statistics.arrays import Numbers, plain, ratio_or_nan, scatter_or_zero
+from trials.statistics.arrays import Numbers, number_or_array, ratio_or_nan, scatter_or_zero
 from trials.statistics.checks import checked_differences, checked_level, checked_pairs
 from trials.statistics.limits import ConfidenceLimits, critical_t
 
@@ -99,14 +99,14 @@ def paired_t(differences: ArrayLike, *, level: float = 0.95) -> PairedT:
     reach = critical_t(pairs - 1, level) * standard_error
     return PairedT(
         pairs=pairs,
-        mean=plain(mean),
-        sd=plain(sd),
-        standard_error=plain(standard_error),
+        mean=number_or_array(mean),
+        sd=number_or_array(sd),
+        standard_error=number_or_array(standard_error),
         df=pairs - 1,
-        t=plain(t),
-        p=plain(2.0 * special.stdtr(pairs - 1, -np.abs(t))),
-        low=plain(mean - reach),
-        high=plain(mean + reach),
+        t=number_or_array(t),
+        p=number_or_array(2.0 * special.stdtr(pairs - 1, -np.abs(t))),
+        low=number_or_array(mean - reach),
+        high=number_or_array(mean + reach),
         level=level,
     )
 
@@ -162,7 +162,7 @@ def t_limits(mean: ArrayLike, sd: ArrayLike, pairs: ArrayLike, *, level: float =
     counts = checked_pairs(pairs)
     level = checked_level(level)
     reach = critical_t(counts - 1, level) * scatter / np.sqrt(counts)
-    return ConfidenceLimits(plain(middle - reach), plain(middle + reach), level)
+    return ConfidenceLimits(number_or_array(middle - reach), number_or_array(middle + reach), level)
 
 
 def _checked_moments(mean: ArrayLike, sd: ArrayLike) -> tuple[Numbers, Numbers]:

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
 
-from trials.statistics.arrays import Numbers, plain
+from trials.statistics.arrays import Numbers, number_or_array
 from trials.statistics.checks import MOST_PAIRS, checked_level, checked_pairs
 from trials.statistics.limits import critical_t
 
@@ -54,7 +54,7 @@ def power(effect: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> Any:  
     >>> round(power(1.0, 8), 4)
     0.6808
     """
-    return plain(_power(_checked_effect(effect), checked_pairs(pairs), _checked_level(level)))
+    return number_or_array(_power(_checked_effect(effect), checked_pairs(pairs), _checked_level(level)))
 
 
 def pairs_needed(effect: float, *, power: float = 0.8, level: float = 0.95) -> int | None:
@@ -156,7 +156,7 @@ def smallest_findable(pairs: ArrayLike, *, power: float = 0.8, level: float = 0.
         middle = (low + high) / 2
         found = _power(middle, counts, level) >= target
         low, high = np.where(found, low, middle), np.where(found, middle, high)
-    return plain(high)
+    return number_or_array(high)
 
 
 def _power(effect: Numbers, pairs: Any, level: float) -> Numbers:  # noqa: ANN401 - whole numbers of any shape

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
 
-from trials.statistics.arrays import plain
+from trials.statistics.arrays import number_or_array
 from trials.statistics.checks import checked_level, checked_pairs
 from trials.statistics.limits import ConfidenceLimits
 
@@ -56,7 +56,7 @@ def scatter_limits(sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> C
     level = checked_level(level)
     low = seen * np.sqrt(df / special.chdtri(df, (1 - level) / 2))
     high = seen * np.sqrt(df / special.chdtri(df, (1 + level) / 2))
-    return ConfidenceLimits(plain(low), plain(high), level)
+    return ConfidenceLimits(number_or_array(low), number_or_array(high), level)
 
 
 def pilot_allowance(pairs: ArrayLike, *, level: float = 0.8) -> Any:  # noqa: ANN401 - float, or the array of many
@@ -93,4 +93,4 @@ def pilot_allowance(pairs: ArrayLike, *, level: float = 0.8) -> Any:  # noqa: AN
     [2.12, 1.73, 1.46, 1.25]
     """
     df = checked_pairs(pairs) - 1
-    return plain(np.sqrt(df / special.chdtri(df, checked_level(level))))
+    return number_or_array(np.sqrt(df / special.chdtri(df, checked_level(level))))

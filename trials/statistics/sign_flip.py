@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from trials.statistics.arrays import Numbers, plain
+from trials.statistics.arrays import Numbers, number_or_array
 from trials.statistics.checks import checked_differences, checked_level
 from trials.statistics.flip_sets import FlipSets, flip_sets, subset_sums
 
@@ -104,9 +104,9 @@ def sign_flip(differences: ArrayLike, *, level: float = 0.95, seed: int = 1) -> 
     p, low, high = (_joined(column, shape) for column in zip(*results, strict=True))
     no_limits = not shape and np.isnan(low)
     return SignFlip(
-        p=plain(p),
-        low=None if no_limits else plain(low),
-        high=None if no_limits else plain(high),
+        p=number_or_array(p),
+        low=None if no_limits else number_or_array(low),
+        high=None if no_limits else number_or_array(high),
         flips=sets.flips,
         exact=sets.exact,
         smallest_p=2 / sets.flips,

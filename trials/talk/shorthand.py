@@ -9,7 +9,7 @@ from types import MappingProxyType
 from schemas.run import COUNTED, WEIGHED
 from trials.records.assemble import NET_FIELD
 from trials.records.columns import MEASURED, Column
-from trials.records.faults import shown
+from trials.records.faults import shown_value
 from trials.sheets.cells import CellError
 from trials.wording.lists import and_list
 from trials.wording.numbers import figures
@@ -147,5 +147,5 @@ def ticks_of(text: str) -> Mapping[str, str]:
     named = {word: next((tick for tick in TICKED if tick.startswith(word)), None) for word in words}
     strange = next((word for word, tick in named.items() if tick is None), None)
     if strange is not None:
-        raise CellError(f"{shown(strange)} is none of the boxes; write {and_list(TICKED)}, all of them, or none")
+        raise CellError(f"{shown_value(strange)} is none of the boxes; write {and_list(TICKED)}, all of them, or none")
     return {tick: "yes" if tick in named.values() else "no" for tick in TICKED}

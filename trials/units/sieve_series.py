@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from enum import StrEnum
 
-from trials.units.unit_error import UnitError, refusal, shown
+from trials.units.unit_error import UnitError, refusal, shortened
 
 
 class Series(StrEnum):
@@ -98,7 +98,7 @@ def series_question(mesh: str) -> UnitError:
     >>> print(series_question("30"))
     30 mesh: ASTM, Tyler or hobby? Write series = "ASTM" (0.600 mm).
     """
-    asked = f"{shown(mesh)} mesh: ASTM, Tyler or hobby?"
+    asked = f"{shortened(mesh)} mesh: ASTM, Tyler or hobby?"
     for series, known in APERTURES_MM.items():
         if mesh in known:
             return UnitError(f'{asked} Write series = "{series}" ({known[mesh]:.3f} mm).')

@@ -9,8 +9,8 @@ from itertools import combinations
 from trials.units.kinds import Kind
 from trials.units.quantity import read_quantity
 from trials.units.sieve_series import APERTURES_MM, Series, aperture_mm, read_series, series_question
-from trials.units.typed_number import LONGEST
-from trials.units.unit_error import UnitError, refusal, shown
+from trials.units.typed_number import LONGEST_TYPED
+from trials.units.unit_error import UnitError, refusal, shortened
 
 __all__ = [
     "APERTURES_MM",
@@ -93,7 +93,7 @@ def read_size_class(text: str, series: str | None = None) -> SizeClass:
     trials.units.unit_error.UnitError: 30 mesh: ASTM, Tyler or hobby? Write series = "ASTM" (0.600 mm).
     """
     plain = " ".join(text.replace("−", "-").split())  # noqa: RUF001 - the minus sign of typesetting
-    if len(plain) > LONGEST:
+    if len(plain) > LONGEST_TYPED:
         raise _no_class(text)
     if found := _MESH_RANGE.fullmatch(plain):
         return _mesh_range(text, found["a"] or found["c"], found["b"] or found["d"], series)
@@ -191,4 +191,6 @@ def _opening(text: str, size: str) -> float:
 
 
 def _no_class(text: str) -> UnitError:
-    return UnitError(f"{shown(text) or 'nothing'}: not a size class. Write it as +20, 20/30 or -100, or as 0.3/0.6 mm.")
+    return UnitError(
+        f"{shortened(text) or 'nothing'}: not a size class. Write it as +20, 20/30 or -100, or as 0.3/0.6 mm."
+    )

@@ -7,10 +7,10 @@ import math
 import re
 from decimal import Context, Decimal
 
-from trials.units.unit_error import UnitError, refusal, shown
+from trials.units.unit_error import UnitError, refusal, shortened
 
-LONGEST = 200
-EXACT = Context(prec=LONGEST + 50)  # no digit that was typed is lost in a conversion
+LONGEST_TYPED = 200
+EXACT = Context(prec=LONGEST_TYPED + 50)  # no digit that was typed is lost in a conversion
 LARGEST_EXPONENT = 400
 
 _VULGAR = {
@@ -55,7 +55,7 @@ def split_number(text: str) -> tuple[Decimal, str, str]:
     """
     if not text.strip():
         raise UnitError("Nothing was typed. Write a number and its unit, as 7.5 kg.")
-    if len(text) > LONGEST:
+    if len(text) > LONGEST_TYPED:
         raise refusal(text, f"{len(text)} characters are too many for one quantity. Write a number and its unit.")
     plain = _with_ascii_signs(text).strip()
     _refuse_comma(text, plain)
@@ -115,12 +115,10 @@ def _refuse_comma(text: str, plain: str) -> None:
         return
     if found["more"]:
         raise refusal(text, "a number takes no commas. Write its digits alone, with at most one point.")
-    point = Decimal(f"{found['left']}.{found['right']}").normalize(EXACT)
-    whole = Decimal(found["left"] + found["right"])
-    raise refusal(
-        text,
-        f"{shown(found.group())} could be {shown(f'{point:f}')} or {shown(str(whole))}. Write one of these.",
-    )
+    as_point = Decimal(f"{found['left']}.{found['right']}").normalize(EXACT)
+    as_whole = Decimal(found["left"] + found["right"])
+    point, whole = shortened(f"{as_point:f}"), shortened(str(as_whole))
+    raise refusal(text, f"{shortened(found.group())} could be {point} or {whole}. Write one of these.")
 
 
 def _no_number(text: str, plain: str) -> UnitError:
@@ -134,7 +132,9 @@ def _fraction(text: str, found: re.Match[str]) -> Decimal:
     if bottom == 0:
         raise refusal(text, "a fraction over 0 has no value. Write it as 1/4, or with a point as 0.25.")
     if found["whole"] and top >= bottom:
-        raise refusal(text, f"{shown(found.group())} is no mixed fraction. Write it as 1 1/2, or with a point as 1.5.")
+        raise refusal(
+            text, f"{shortened(found.group())} is no mixed fraction. Write it as 1 1/2, or with a point as 1.5."
+        )
     size = EXACT.add(whole, EXACT.divide(top, bottom))
     return EXACT.minus(size) if found["sign"] == "-" else size
 

@@ -1,24 +1,24 @@
 """What is said when typed text can't be read as a quantity."""
 
-MOST_SHOWN = 40
+MOST_QUOTED = 40
 
 
 class UnitError(ValueError):
     """Typed text that is no quantity, or could be two: the value, the rule and the next step in one line."""
 
 
-def shown(text: str) -> str:
+def shortened(text: str) -> str:
     r"""Write typed text so that it fits in one line of an error.
 
     Runs of white space become one space, what can't be printed is escaped, and the middle of a long text is
     left out.
 
-    >>> shown("  7.5 \n kg "), shown("a\x00b"), shown("9" * 50)
+    >>> shortened("  7.5 \n kg "), shortened("a\x00b"), shortened("9" * 50)
     ('7.5 kg', 'a\\x00b', '99999999999999999999999...99999999999999')
     """
     line = " ".join(text.split())
     line = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in line)
-    return line if len(line) <= MOST_SHOWN else f"{line[:23]}...{line[-14:]}"
+    return line if len(line) <= MOST_QUOTED else f"{line[:23]}...{line[-14:]}"
 
 
 def refusal(text: str, says: str) -> UnitError:
@@ -27,4 +27,4 @@ def refusal(text: str, says: str) -> UnitError:
     >>> str(refusal("3 gr", "'gr' can mean grain or gram. Type g, mg or grain."))
     "3 gr: 'gr' can mean grain or gram. Type g, mg or grain."
     """
-    return UnitError(f"{shown(text) or 'nothing'}: {says}")
+    return UnitError(f"{shortened(text) or 'nothing'}: {says}")

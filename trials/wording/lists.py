@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-MOST_NAMED = 8
+MOST_IN_A_LIST = 8
 
 
 def count_of(number: int, one: str, many: str | None = None) -> str:
@@ -21,8 +21,8 @@ def and_list(items: Sequence[object]) -> str:
     ('lot, gear and change', '2 and 5', 'lot')
     """
     words = [str(item) for item in items]
-    if len(words) > MOST_NAMED:
-        words = [*words[: MOST_NAMED - 1], f"{len(words) - MOST_NAMED + 1} more"]
+    if len(words) > MOST_IN_A_LIST:
+        words = [*words[: MOST_IN_A_LIST - 1], f"{len(words) - MOST_IN_A_LIST + 1} more"]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
 
 

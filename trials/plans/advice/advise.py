@@ -6,7 +6,7 @@ from trials.plans.advice import design, dirt, enough
 from trials.plans.advice.told import Advice, Weight
 from trials.plans.plan_power import PlanPower
 
-RULES = (*design.RULES, *dirt.RULES, *enough.RULES)
+ADVICE_RULES = (*design.DESIGN_RULES, *dirt.DIRT_RULES, *enough.PAIRS_RULES)
 
 
 def advise(power: PlanPower) -> tuple[Advice, ...]:
@@ -22,5 +22,5 @@ def advise(power: PlanPower) -> tuple[Advice, ...]:
     6 pairs of 1 kg a run need 12 kg; winter has 4.7. Plan fewer pairs, a smaller charge, or dig more.
     """
     order: Sequence[Weight] = ("refuse", "warn", "note")
-    found = [advice for rule in RULES for advice in rule(power)]
+    found = [advice for rule in ADVICE_RULES for advice in rule(power)]
     return tuple(sorted(found, key=lambda advice: order.index(advice.weight)))

@@ -161,4 +161,4 @@ def _look(power: PlanPower) -> Iterator[Advice]:
         yield Advice("note", "early look", says)
 
 
-RULES = (_audit, _open_stream, _twins, _graded, _tracer_size, _loads_up, _tails, _dust, _film, _look)
+DESIGN_RULES = (_audit, _open_stream, _twins, _graded, _tracer_size, _loads_up, _tails, _dust, _film, _look)

@@ -144,4 +144,4 @@ def _pickers(power: PlanPower) -> Iterator[Advice]:
     yield Advice("note", "pickers", says)
 
 
-RULES = (_dirt, _unsplit, _uneven_split, _scale, _zeros, _feed_luck, _pickers)
+DIRT_RULES = (_dirt, _unsplit, _uneven_split, _scale, _zeros, _feed_luck, _pickers)

@@ -108,4 +108,4 @@ def _few_pairs(power: PlanPower) -> Iterator[Advice]:
         yield Advice("note", "spares", f"No spare: a void {what} cannot be replaced.")
 
 
-RULES = (_number_of_pairs, _line, _enough_pairs, _few_pairs)
+PAIRS_RULES = (_number_of_pairs, _line, _enough_pairs, _few_pairs)
