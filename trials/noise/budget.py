@@ -71,20 +71,9 @@ class Budget:
 def noise_budget(measure: MeasureName, situation: Situation, *, pairs: int = USUAL_PAIRS) -> Budget:
     """How far would two halves run alike differ, and by which luck?
 
-    Parameters
-    ----------
-    measure
-        The main measure.
-    situation
-        Dirt, habits, gear and tracers.
-    pairs
-        Pairs of the trial, 1 or more. They matter where there is drift, which takes the middle run of a long trial
-        farther, and for zeros, since one 0 moves every log of its trial.
-
-    Returns
-    -------
-    Budget
-        Under the usual order: pair after pair, balanced, each pair in a session of its own, one feeder.
+    Under the usual order: pair after pair, balanced, each pair in a session of its own, one feeder. Pairs, 1 or more,
+    matter where there is drift, which takes the middle run of a long trial farther, and for zeros, since one 0 moves
+    every log of its trial.
 
     Raises
     ------
@@ -99,10 +88,8 @@ def noise_budget(measure: MeasureName, situation: Situation, *, pairs: int = USU
     - Where runs often find none, or masses of a few scale steps, differences follow no bell curve, and an SD says less
       of them: mind `zero_share`.
 
-    References
-    ----------
-    Derived from the assumed noise model, in `trials.noise`: the luck of the grains and of the run without
-    first-order steps, how it is shared out among its kinds to first order. Held against simulation by its tests.
+    Derived from the assumed noise model: the luck of the grains and of the run without first-order steps, how it is
+    shared out among its kinds to first order. Held against simulation by its tests.
 
     Examples
     --------

@@ -27,22 +27,8 @@ from trials.statistics.arrays import Numbers
 
 
 def tracer_parts(situation: Situation, pairs: int) -> Parts:
-    """What is the noise of a share of counted grains made of?
+    """What is the noise of a share, 0 to 1, of counted grains made of?
 
-    Parameters
-    ----------
-    situation
-        With tracers.
-    pairs
-        Pairs of the trial.
-
-    Returns
-    -------
-    Parts
-        As a share, 0 to 1.
-
-    Examples
-    --------
     >>> from trials.simulation.noise_model import Noise
     >>> from trials.simulation.tracers import SeededTracers
     >>> parts = tracer_parts(Situation(noise=Noise(), tracers=SeededTracers(100)), 6)
@@ -71,22 +57,8 @@ def tracer_parts(situation: Situation, pairs: int) -> Parts:
 
 
 def recovery_parts(situation: Situation, pairs: int) -> Parts:
-    """What is the noise of recovery made of?
+    """What is the noise of recovery, as a share, made of? Nothing found of any tails: always 1.
 
-    Parameters
-    ----------
-    situation
-        With gold.
-    pairs
-        Pairs of the trial.
-
-    Returns
-    -------
-    Parts
-        As a share, 0 to 1. Nothing found of any tails: always 1.
-
-    Examples
-    --------
     >>> parts = recovery_parts(Situation(), 6)
     >>> round(parts.expected, 3), max(parts.variances, key=parts.variances.get)
     (0.924, 'scale')
@@ -115,24 +87,10 @@ def recovery_parts(situation: Situation, pairs: int) -> Parts:
 
 
 def ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
-    """What is the noise of the log of a mass or a count made of?
+    """What is the noise of the log of a mass or a count made of? `expected` is in mg or grains.
 
-    Parameters
-    ----------
-    measure
-        gold_mass, tails_gold or grain_counts.
-    situation
-        With gold.
-    pairs
-        Pairs of the trial.
+    Nothing found of any tails: always none.
 
-    Returns
-    -------
-    Parts
-        Variances of logs; `expected` in mg or grains. Nothing found of any tails: always none.
-
-    Examples
-    --------
     >>> parts = ratio_parts("gold_mass", Situation(), 6)
     >>> round(parts.expected, 1), max(parts.variances, key=parts.variances.get)
     (82.9, 'luck of the grains fed')

@@ -23,25 +23,11 @@ _AFTER_THE_OTHER = 0.75
 def true_difference(
     measure: MeasureName, situation: Situation, change: TrueEffect, *, pairs: int = USUAL_PAIRS
 ) -> float:
-    """What does this change truly do, on the scale of this measure?
+    """What does this change truly do, on the scale of this measure: points, or ln ratio, more gold positive?
 
-    Parameters
-    ----------
-    measure
-        The main measure.
-    situation
-        Dirt, habits, gear and tracers.
-    change
-        What the changed gear does.
-    pairs
-        Pairs of the trial, 1 or more; they matter where there is drift.
-
-    Returns
-    -------
-    float
-        Points, or ln ratio; more gold is positive, so that for tails_gold it is -ln(T1/T0). It is the mean difference
-        that a long row of such trials would show: averaged over the luck of runs, days and feeders, as pan-out, work-up
-        of the tails and gold left in the gear let it be seen; free of the luck of grains and scale.
+    It is the mean difference that a long row of such trials would show: averaged over the luck of runs, days and
+    feeders, as pan-out, work-up of the tails and gold left in the gear let it be seen; free of the luck of grains and
+    scale. Pairs, 1 or more, matter where there is drift.
 
     Raises
     ------
@@ -54,8 +40,6 @@ def true_difference(
     - Gold left in the gear mostly comes out with a run of the other arm: at a share h of it, gold kept shows about
       1 - 1.5 h of the difference, and over two thirds it would show as its opposite.
 
-    References
-    ----------
     Derived from the assumed noise model.
 
     Examples
@@ -98,33 +82,15 @@ def _tracer_difference(situation: Situation, change: TrueEffect, luck: Nodes, sh
 def shift_reaching(
     measure: MeasureName, line_on_scale: float, situation: Situation, *, pairs: int = USUAL_PAIRS
 ) -> TrueEffect | None:
-    """How large a change, alike in every size class, truly does just so much?
+    """How large a change, alike in every size class, truly does just so much: `line_on_scale`, either sign?
 
-    Parameters
-    ----------
-    measure
-        The main measure.
-    line_on_scale
-        What it should do, in points or as a ln ratio; either sign. `Measure.line` gives it from what was typed.
-    situation
-        Dirt, habits, gear and tracers.
-    pairs
-        As in `true_difference`.
-
-    Returns
-    -------
-    TrueEffect or None
-        Its shift of the logit of recovery is 10 at most, either way. None where no such shift does so much, as 20
-        points more where 90 % is kept already.
+    Its shift of the logit of recovery is 10 at most, either way. None where no such shift does so much, as 20 points
+    more where 90 % is kept already. Found by halving an interval; the difference grows with the shift.
 
     Raises
     ------
     ValueError
         The line is not a finite number; else as `true_difference`.
-
-    Notes
-    -----
-    Found by halving an interval; the difference grows with the shift.
 
     Examples
     --------

@@ -8,22 +8,9 @@ from trials.simulation.dirt import Dirt
 def feed_noise_cv(dirt: Dirt) -> float:
     """How far does the gold of one half lie from what was expected, by the luck of its grains and of the split?
 
-    Parameters
-    ----------
-    dirt
-        What one run is fed.
+    A CV: sqrt(sum n m^2 (v + cv^2)) / sum n m, the spread of a sum of a random number of random grains. Two halves
+    differ by sqrt(2) times as much. Infinite without gold.
 
-    Returns
-    -------
-    float
-        CV: sqrt(sum n m^2 (v + cv^2)) / sum n m. Two halves differ by sqrt(2) times as much. Infinite without gold.
-
-    References
-    ----------
-    Derived: variance of a sum of a random number of random grains.
-
-    Examples
-    --------
     >>> round(feed_noise_cv(Dirt(gold_mg=9, size_set="coarse", grain_cv=0.0)), 2)
     0.7
     """

@@ -32,26 +32,9 @@ class Slopes:
 def slopes_of(measure: MeasureName, kept: Numbers, lost: Numbers, tails_found: float) -> Slopes:
     """Give the slopes of a measure of the gold itself: recovery as a share, masses and counts as logs.
 
-    Parameters
-    ----------
-    measure
-        All but tracers, which are told apart from the gold.
-    kept, lost
-        Gold in the catch and truly in the tails, mg, above 0; for grain counts, grains.
-    tails_found
-        Share of the gold in the tails that the work-up finds.
+    Differentials of C/(C + uT), ln C, ln(n + 1/2) and -ln T: tails_gold counts less lost as more. `kept` and `lost` are
+    the gold in the catch and truly in the tails, mg, above 0 (grains for grain counts).
 
-    Returns
-    -------
-    Slopes
-        tails_gold counts less lost as more.
-
-    References
-    ----------
-    Derived: differentials of C/(C + uT), ln C, ln(n + 1/2) and -ln T.
-
-    Examples
-    --------
     >>> import numpy as np
     >>> slopes = slopes_of("recovery", np.array(80.0), np.array(20.0), 1.0)
     >>> round(float(slopes.kept), 6), round(float(slopes.lost), 6)
@@ -92,25 +75,10 @@ class GrainNoise:
 def grain_noise(grains: RunGrains, slopes: Slopes) -> GrainNoise:
     """How far do the grains alone scatter a run?
 
-    Parameters
-    ----------
-    grains
-        Grains of the run.
-    slopes
-        What one mg more does to the measure; of the shape of the grains without classes.
+    Derived: variance of a sum of a random number of random grains; fed Poisson, each kept by its own coin. For gold
+    kept the four add up to sum lam m^2 p (1 + (v - 1) p + cv^2) / C^2, and for recovery to sum lam m^2 (p(1-p)(1 +
+    cv^2) + (v + cv^2)(p - R)^2) / F^2.
 
-    Returns
-    -------
-    GrainNoise
-        For gold kept the four add up to sum lam m^2 p (1 + (v - 1) p + cv^2) / C^2, and for recovery to
-        sum lam m^2 (p(1-p)(1 + cv^2) + (v + cv^2)(p - R)^2) / F^2.
-
-    References
-    ----------
-    Derived: variance of a sum of a random number of random grains; fed Poisson, each kept by its own coin.
-
-    Examples
-    --------
     >>> from trials.noise.grains import grains_of
     >>> from trials.noise.situation import Situation
     >>> grains = grains_of(Situation())
@@ -128,27 +96,12 @@ def grain_noise(grains: RunGrains, slopes: Slopes) -> GrainNoise:
 
 
 def run_slopes(grains: RunGrains, slopes: Slopes, left_behind: float = 0.0) -> tuple[Numbers, Numbers]:
-    """How far does a measure move with the run effect, of this run and of the run before it?
+    """How far does a measure move, per unit of logit, with the run effect, of this run and of the run before it?
 
-    Parameters
-    ----------
-    grains, slopes
-        Of the run.
-    left_behind
-        Share of the kept gold that stays in the gear and is found with the next run.
+    Of the kept gold the share `left_behind` stays in the gear and is found with the next run. With nothing left behind
+    the first is G/F for recovery, G/C and G/T for logs of masses, G = sum lam m p (1 - p): the slope of the logistic
+    function.
 
-    Returns
-    -------
-    own, before
-        Per unit of logit. With nothing left behind `own` is G/F for recovery, G/C and G/T for logs of masses,
-        G = sum lam m p (1 - p).
-
-    References
-    ----------
-    Derived: slope of the logistic function.
-
-    Examples
-    --------
     >>> from trials.noise.grains import grains_of
     >>> from trials.noise.situation import Situation
     >>> grains = grains_of(Situation())
@@ -164,22 +117,10 @@ def run_slopes(grains: RunGrains, slopes: Slopes, left_behind: float = 0.0) -> t
 def pair_square(own: npt.ArrayLike, before: npt.ArrayLike) -> Numbers:
     """How much of a run's own luck is left in a pair when some of it comes out with the next run?
 
-    Parameters
-    ----------
-    own, before
-        What luck of variance 1 does to its own run, and to the one after it.
+    Luck of variance 1 does `own` to its own run and `before` to the one after it. Half the variance of the difference
+    of two runs in a row, own x2 + before x1 - own x1 - before x0 with independent x, is own^2 + before^2 - own x
+    before.
 
-    Returns
-    -------
-    ndarray
-        Half the variance of the difference of two runs in a row: own^2 + before^2 - own x before.
-
-    References
-    ----------
-    Derived: own x2 + before x1 - own x1 - before x0 with x0, x1, x2 independent.
-
-    Examples
-    --------
     >>> float(pair_square(0.9, 0.1).round(2)), float(pair_square(1.0, 0.0))
     (0.73, 1.0)
     """
@@ -188,28 +129,11 @@ def pair_square(own: npt.ArrayLike, before: npt.ArrayLike) -> Numbers:
 
 
 def left_over_variance(left_behind: float, lot_cv: float, pairs: int) -> float:
-    """How much does gold of another lot, left in the gear, scatter the log of the gold kept?
+    """How much does gold of another lot, left in the gear, scatter the log of the gold kept? Variance of one run.
 
-    Parameters
-    ----------
-    left_behind
-        Share of the kept gold that is found with the next run, 0 to 0.9.
-    lot_cv
-        CV of richness between lots, one lot a pair.
-    pairs
-        Pairs of the trial; its very first run starts in clean gear.
+    Half the mean square of ln(1 - h + h r), r the ratio of two lots of which one feeds a pair; r = 0 before the very
+    first run, which starts in clean gear. The first half of a pair is short of what the second gets of its own lot.
 
-    Returns
-    -------
-    float
-        Variance of one run. The first half of a pair is short of what the second gets of its own lot.
-
-    References
-    ----------
-    Derived: half the mean square of ln(1 - h + h r), r the ratio of two lots; r = 0 before the first run.
-
-    Examples
-    --------
     >>> left_over_variance(0.0, 0.5, 6), round(left_over_variance(0.1, 0.0, 1), 5)
     (0.0, 0.00555)
     """
@@ -219,26 +143,10 @@ def left_over_variance(left_behind: float, lot_cv: float, pairs: int) -> float:
 
 
 def closed_balance_sd(share: npt.ArrayLike, kept_cv: float, lost_cv: float) -> Numbers:
-    """How far off is R = C/(C + T) when catch and tails are each known to so many per cent?
+    """How far off is the share R = C/(C + T) when catch and tails are each known to so many per cent?
 
-    Parameters
-    ----------
-    share
-        R, 0 to 1.
-    kept_cv, lost_cv
-        CVs of C and T, 0 or more.
+    R (1 - R) sqrt(CVc^2 + CVt^2). Source: JCGM 100:2008, eq. 10, with dR/R = (1 - R)(dC/C - dT/T).
 
-    Returns
-    -------
-    ndarray
-        R (1 - R) sqrt(CVc^2 + CVt^2), a share.
-
-    References
-    ----------
-    Derived: JCGM 100:2008, eq. 10, with dR/R = (1 - R)(dC/C - dT/T).
-
-    Examples
-    --------
     >>> float(closed_balance_sd(0.9, 0.0, 0.3).round(3))
     0.027
     """
@@ -249,26 +157,9 @@ def closed_balance_sd(share: npt.ArrayLike, kept_cv: float, lost_cv: float) -> N
 def counting_variance(share: npt.ArrayLike, grains: int, run_variance: npt.ArrayLike = 0.0) -> Numbers:
     """How far does the share of counted grains scatter by which of them were kept?
 
-    Parameters
-    ----------
-    share
-        Mean chance that a grain is kept, 0 to 1.
-    grains
-        Grains counted in, 1 or more.
-    run_variance
-        Variance P^2 of the chance itself from run to run.
+    (p (1 - p) - P^2) / n, P^2 the variance of the chance itself from run to run: a binomial share whose chance varies.
+    With P^2 on top a run scatters by p (1 - p)/n + P^2 (1 - 1/n).
 
-    Returns
-    -------
-    ndarray
-        (p (1 - p) - P^2) / n. With P^2 on top a run scatters by p (1 - p)/n + P^2 (1 - 1/n).
-
-    References
-    ----------
-    Derived: variance of a binomial share whose chance varies.
-
-    Examples
-    --------
     >>> round(100 * float(np.sqrt(counting_variance(0.9, 100))), 1)
     3.0
     """

@@ -21,24 +21,8 @@ _FARTHEST = 30.0  # logits; beyond it a share is 0 or 1 to all digits that matte
 
 
 def require_feed(measure: MeasureName, situation: Situation, pairs: int) -> None:
-    """Refuse a situation in which there is nothing to measure.
+    """Refuse a situation in which there is nothing to measure: no tracers, no gold, no pair.
 
-    Parameters
-    ----------
-    measure
-        The main measure.
-    situation
-        Its tracers are looked at, or its gold.
-    pairs
-        Pairs of the trial.
-
-    Raises
-    ------
-    ValueError
-        No tracers, no gold, no pair.
-
-    Examples
-    --------
     >>> require_feed("tracers", Situation(), 6)
     Traceback (most recent call last):
     ValueError: SeededTracers.fed is 0, so there is nothing to count. Give the grains of each size seeded into a run.
@@ -123,27 +107,11 @@ class Shared:
 
 
 def shared(situation: Situation, pairs: int) -> Shared:
-    """Lay out the nodes of what the halves of a pair share, over the pairs of a trial.
+    """Lay out the nodes of what the halves of a pair share, over the pairs of a trial: 1 where nothing acts, up to 20.
 
-    Parameters
-    ----------
-    situation
-        Session, operator and drift move the shift; lot and weight of a half the richness.
-    pairs
-        Pairs of the trial, 1 or more: drift moves the middle run the farther, the longer the trial.
+    Drift moves the middle run the farther, the longer the trial: mean and variance of the turns 0 to 2 pairs - 1 are
+    (2 pairs - 1)/2 and (4 pairs^2 - 1)/12. Derived from the assumed noise model.
 
-    Returns
-    -------
-    Shared
-        1 node where nothing of it acts, up to 20.
-
-    References
-    ----------
-    Derived from the assumed noise model: mean and variance of the turns 0 to 2 pairs - 1 are (2 pairs - 1)/2 and
-    (4 pairs^2 - 1)/12.
-
-    Examples
-    --------
     >>> from trials.simulation.noise_model import Noise
     >>> nodes = shared(Situation(noise=Noise(drift_points_per_run=0.9)), pairs=2)
     >>> round(nodes.mean(nodes.shift), 3), nodes.richness[0]
@@ -184,8 +152,6 @@ def grains_of(
 
     Parameters
     ----------
-    situation
-        Dirt, gear and pan-out loss.
     shift
         On the logit of recovery of every class; any shape.
     richness
@@ -199,10 +165,6 @@ def grains_of(
     -------
     RunGrains
         Of the joint shape of `shift` and `richness`, and a class axis.
-
-    References
-    ----------
-    Assumed noise model, no source; see `trials.simulation`.
 
     Examples
     --------

@@ -70,26 +70,11 @@ class OneRun:
 
 
 def lay_out_run(measure: MeasureName, situation: Situation, pairs: int) -> OneRun:
-    """Lay out one run over what it shares with the other half, and over its own luck.
+    """Lay out one run with gold in its dirt over what it shares with the other half, and over its own luck.
 
     Where gold stays in the gear until the next run, the luck of a run reaches the other half too, or comes from it; the
     run effect is shrunk to what of it a pair still shows.
 
-    Parameters
-    ----------
-    measure
-        Any but tracers.
-    situation
-        With gold in its dirt.
-    pairs
-        Pairs of the trial.
-
-    Returns
-    -------
-    OneRun
-
-    Examples
-    --------
     >>> lay_out_run("recovery", Situation(), 6).grains.kept.shape
     (5, 7, 10)
     """
@@ -109,20 +94,7 @@ def _slopes(measure: MeasureName, grains: RunGrains, situation: Situation) -> Sl
 
 
 def of_the_grains(one: OneRun, variance: Numbers) -> dict[str, float]:
-    """Share out the luck of the grains among its kinds, in the proportions of first order.
-
-    Parameters
-    ----------
-    one
-        The run.
-    variance
-        By the luck of the grains in all, shape (shared nodes,).
-
-    Returns
-    -------
-    dict
-        Variance by kind; they add up to the average of `variance`.
-    """
+    """Share out the luck of the grains, shape (shared nodes,), among its kinds, in the proportions of first order."""
     luck = grain_noise(one.grains, one.slopes)
     parts = {FEED: luck.fed, KEPT: luck.kept, GRAIN_MASS: luck.spread, SPLITTING: luck.split}
     averaged = {kind: one.both.mean(one.run.mean(part)) for kind, part in parts.items()}
@@ -133,15 +105,7 @@ def of_the_grains(one: OneRun, variance: Numbers) -> dict[str, float]:
 def from_run_to_run(one: OneRun) -> dict[str, float]:
     """What the order of the runs adds: drift from one half to the other, and gold of another lot left in the gear.
 
-    Parameters
-    ----------
-    one
-        The run.
-
-    Returns
-    -------
-    dict
-        Variance by kind. A pair differs by one turn of drift, one way or the other: half its square a run.
+    A pair differs by one turn of drift, one way or the other: half its square a run.
     """
     noise = one.situation.noise
     own, before = run_slopes(one.grains, one.slopes, noise.carry_over)

@@ -32,25 +32,11 @@ class Nodes:
 
 
 def bell(sd: float, points: int = 7) -> Nodes:
-    """Stand in for a bell curve about 0 under something smooth.
+    """Stand in for a bell curve about 0 under something smooth; exact for polynomials up to degree 2 points - 1.
 
-    Parameters
-    ----------
-    sd
-        Its SD, 0 or more; 0 gives the one point 0.
-    points
-        How many; exact for polynomials up to degree 2 points - 1.
+    An SD of 0 gives the one point 0. Source: Gauss-Hermite quadrature, Abramowitz & Stegun, Handbook of Mathematical
+    Functions, 1964, 25.4.46.
 
-    Returns
-    -------
-    Nodes
-
-    References
-    ----------
-    Gauss-Hermite quadrature: Abramowitz & Stegun, Handbook of Mathematical Functions, 1964, 25.4.46.
-
-    Examples
-    --------
     >>> round(float(bell(2.0).mean(bell(2.0).at ** 4)), 6)  # 3 sd^4
     48.0
     """
@@ -62,22 +48,8 @@ def bell(sd: float, points: int = 7) -> Nodes:
 def even(points: int) -> Nodes:
     """Stand in for a bell curve with SD 1 under something with corners, as a scale that rounds.
 
-    Parameters
-    ----------
-    points
-        How many, 2 or more.
+    The middles of so many slices, 2 or more, of equal chance, stretched to an SD of exactly 1.
 
-    Returns
-    -------
-    Nodes
-        The middles of so many slices of equal chance, stretched to an SD of exactly 1.
-
-    References
-    ----------
-    Derived: counting.
-
-    Examples
-    --------
     >>> even(4).at.round(2), even(4).weight
     (array([-1.36, -0.38,  0.38,  1.36]), array([0.25, 0.25, 0.25, 0.25]))
     """

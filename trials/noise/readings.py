@@ -83,32 +83,22 @@ class Read:
 
 
 def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldScale, runs: int) -> Read:
-    """How does weighing change the scatter of the log of a mass?
+    """How does weighing change the scatter of the log of a mass, at each node?
 
     Parameters
     ----------
     mean, variance
-        Of the natural log of the true mass in mg, where there is any; shape (nodes,).
+        Of the natural log of the true mass in mg, where there is any.
     none
         Chance that there is no gold at all.
-    scale
-        The scale.
     runs
         Runs of the trial: one 0 among them adds half a division to all.
 
-    Returns
-    -------
-    Read
-        Logs of masses; pairs that show 0 and 0 are empty and do not count.
-
     Notes
     -----
-    The true mass is taken as log-normal with this mean and variance of its log. Without any division a 0 has no log,
-    and the scatter is that of the others.
-
-    References
-    ----------
-    Rule for zeros: `trials.measures.measure.log_mass_ratio`. Derived.
+    The true mass is taken as log-normal. Pairs that show 0 and 0 are empty and do not count. Without any division a 0
+    has no log, and the scatter is that of the others. Rule for zeros: `trials.measures.measure.log_mass_ratio`.
+    Derived.
 
     Examples
     --------
@@ -118,16 +108,21 @@ def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldSc
     >>> read.by_scale.round(4), read.zero_share
     (array([0.0026]), array([0.]))
     """
+    # Every node of the true log mass by every node of the error of weighing: shape (nodes, 13, 21).
     luck = bell(1.0, 13)
     true = np.exp(mean[:, np.newaxis] + np.sqrt(variance)[:, np.newaxis] * luck.at)
     shown, error_weight = scale.shows(true, 21)
     weight = luck.weight[:, np.newaxis] * error_weight
+    # A run that shows none has no log: chance of it, and the scatter of the logs of all others.
     has = shown > 0.0
     some = np.maximum((has * weight).sum(axis=(1, 2)), 1e-300)
     zero_share = none + (1.0 - none) * (~has * weight).sum(axis=(1, 2))
     over_zero = has * weight / some[:, np.newaxis, np.newaxis]
     _, without = _mean_and_variance(np.log(np.where(has, shown, 1.0)), over_zero)
     if scale.division_mg:
+        # One 0 among the runs adds half a division to all: with the chance that no run of the trial is 0 the plain logs
+        # hold, else logs of mass and half a division, in which the zeros are a point mass at the log of the half. Of
+        # such trials the pairs 0 and 0 drop out, which leaves 1 - zeros^2 of the pairs.
         none_at_all = (1.0 - zero_share) ** runs
         half = scale.division_mg / 2.0
         level, scatter = _mean_and_variance(np.log(shown + half), over_zero)
@@ -139,21 +134,10 @@ def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldSc
 
 
 def read_share(mean: Numbers, variance: Numbers, found_mg: Numbers, found_log_sd: Numbers, scale: GoldScale) -> Read:
-    """How does weighing catch and tails change the scatter of recovery?
+    """How does weighing catch and tails change the scatter of recovery, as a share, at each node?
 
-    Parameters
-    ----------
-    mean, variance
-        Of the true share kept, shape (nodes,).
-    found_mg, found_log_sd
-        Gold found in all, mg, over 0, and the SD of its log.
-    scale
-        The scale.
-
-    Returns
-    -------
-    Read
-        Shares; runs that show no gold at all do not count.
+    Runs that show no gold at all do not count. `mean` and `variance` are those of the true share kept; `found_mg`, over
+    0, is the gold found in all, and `found_log_sd` the SD of its log.
 
     Notes
     -----
@@ -169,6 +153,7 @@ def read_share(mean: Numbers, variance: Numbers, found_mg: Numbers, found_log_sd
     >>> read.by_scale.round(6)
     array([8.2e-05])
     """
+    # The beta law with this mean and variance has parameters mean x certainty and (1 - mean) x certainty.
     mean = np.clip(mean, _NEAR_AN_END, 1.0 - _NEAR_AN_END)
     variance = np.clip(variance, _LEAST_VARIANCE, mean * (1.0 - mean) * (1.0 - 1e-9))
     certainty = mean * (1.0 - mean) / variance - 1.0
@@ -176,10 +161,12 @@ def read_share(mean: Numbers, variance: Numbers, found_mg: Numbers, found_log_sd
     share = special.betaincinv(
         (mean * certainty)[:, np.newaxis], ((1.0 - mean) * certainty)[:, np.newaxis], special.ndtr(luck.at)
     )
+    # What is found in all has the mean found_mg: a log-normal with its log SD, shifted down by half its variance.
     log_sd = found_log_sd[:, np.newaxis]
     found = found_mg[:, np.newaxis] * np.exp(log_sd * rich.at - log_sd**2 / 2.0)
     in_catch = share[:, :, np.newaxis] * found[:, np.newaxis, :]
     in_tails = (1.0 - share)[:, :, np.newaxis] * found[:, np.newaxis, :]
+    # Axes: node, share, found in all, error in the catch, error in the tails.
     catch, catch_weight = scale.shows(in_catch, 7)
     tails, tails_weight = scale.shows(in_tails, 9)
     catch, tails = catch[..., np.newaxis], tails[..., np.newaxis, :]

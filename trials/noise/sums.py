@@ -42,17 +42,11 @@ def log_of_sum(grains: RunGrains, share: Numbers, added: float = 0.0) -> LogSum:
 
     Parameters
     ----------
-    grains
-        Grains of the run, some of them with gold expected.
     share
-        Share that is summed: `grains.kept`, `grains.lost`, or both.
+        That is summed: `grains.kept`, `grains.lost`, or both.
     added
-        Added to every sum, as half a grain to a count; then a sum of 0 has a log too.
-
-    Returns
-    -------
-    LogSum
-        Without anything added, of the sums over 0.
+        Added to every sum, as half a grain to a count; then a sum of 0 has a log too. With nothing added only sums over
+        0 are looked at.
 
     Notes
     -----
@@ -88,30 +82,11 @@ def log_of_sum(grains: RunGrains, share: Numbers, added: float = 0.0) -> LogSum:
 
 
 def share_moments(grains: RunGrains, tails_found: float) -> tuple[Numbers, Numbers]:
-    """How does recovery, C/(C + uT), scatter by the luck of the grains?
+    """How does recovery, C/(C + uT), scatter by the luck of the grains? Mean and mean square, where any gold is found.
 
-    Parameters
-    ----------
-    grains
-        Grains of the run, some of them with gold expected.
-    tails_found
-        Share u of the gold in the tails that the work-up finds, above 0.
+    The work-up finds the share u, above 0, of the gold in the tails. Exact in the sense of `log_of_sum`: the mean of
+    C/F is the integral of E[C exp(-t F)] over t, that of C^2/F^2 the integral of t E[C^2 exp(-t F)].
 
-    Returns
-    -------
-    mean, square
-        Means of the share and of its square over runs in which any gold was found.
-
-    Notes
-    -----
-    Exact in the sense of `log_of_sum`.
-
-    References
-    ----------
-    Derived: mean of C/F = integral of E[C exp(-t F)] over t, of C^2/F^2 = integral of t E[C^2 exp(-t F)].
-
-    Examples
-    --------
     >>> from trials.noise.grains import grains_of
     >>> from trials.noise.situation import Situation
     >>> mean, square = share_moments(grains_of(Situation()), 1.0)
@@ -130,26 +105,8 @@ def share_moments(grains: RunGrains, tails_found: float) -> tuple[Numbers, Numbe
 
 
 def chance_of_none(grains: RunGrains, share: Numbers) -> Numbers:
-    """How often is there not one grain in so large a share of every class?
+    """How often is there not one grain in so large a share of every class? Zero terms of Poisson or negative binomial.
 
-    Parameters
-    ----------
-    grains
-        Grains of the run.
-    share
-        Share that is looked at.
-
-    Returns
-    -------
-    ndarray
-        0 to 1, of the shape of the grains without classes.
-
-    References
-    ----------
-    Zero term of the Poisson and the negative binomial distribution.
-
-    Examples
-    --------
     >>> two = RunGrains(np.full(1, 4.0), np.full(1, 0.5), np.zeros(1), np.ones(1), mass_cv=0.0, clumping=0.0)
     >>> round(float(chance_of_none(two, two.kept)), 4)  # exp(-2)
     0.1353
@@ -164,6 +121,8 @@ def _minus_log_none(grains: RunGrains, share: Numbers) -> Numbers:
 
 def _given_some(exponent: Numbers, none: Numbers) -> Numbers:
     """The transform exp(-exponent) of sums over 0 alone; `none` is minus the log of the chance of none."""
+    # (exp(-exponent) - exp(-none)) / (1 - exp(-none)), written so that no digits are lost where hardly a grain comes
+    # (both terms near 1: through expm1) nor where some come almost surely (the chance of none near 0).
     few = np.minimum(none, 1.0)[..., np.newaxis]
     of_few = np.exp(-few) * np.expm1(np.clip(few - exponent, 0.0, 1.0)) / -np.expm1(-few)
     chance = np.exp(-none)[..., np.newaxis]
@@ -179,6 +138,7 @@ def _log_times(grains: RunGrains, mean_mg: Numbers) -> Numbers:
 
 def _transform(grains: RunGrains, t: Numbers) -> tuple[Numbers, Numbers, Numbers]:
     """One grain of mass M: 1 - E[exp(-t M)], E[M exp(-t M)], E[M^2 exp(-t M)]; by class and time, (10, times)."""
+    # A gamma mass with mean m and CV cv: E[exp(-t M)] = (1 + cv^2 m t)^(-1/cv^2), differentiated for the other two.
     mean = grains.mass_mg[:, np.newaxis]
     spread = grains.mass_cv**2
     at = mean * t
@@ -197,6 +157,7 @@ _Way: TypeAlias = tuple[Numbers, Numbers]
 
 def _exponent(grains: RunGrains, *ways: _Way) -> Numbers:
     """Minus the log of the transform of the sum, shape (..., times)."""
+    # Poisson: lam x what is gone of one grain. Clumped (gamma-mixed): lam/c ln(1 + c x what is gone of one grain).
     if grains.clumping == 0.0:
         return sum(((grains.fed * share) @ gone for share, gone in ways), start=np.zeros(()))
     return _over_classes(grains, np.log1p(grains.clumping * _gone(ways))) / grains.clumping
@@ -204,6 +165,7 @@ def _exponent(grains: RunGrains, *ways: _Way) -> Numbers:
 
 def _drawn(grains: RunGrains, mass: Numbers, square: Numbers, kept: _Way, lost: _Way) -> tuple[Numbers, Numbers]:
     """Ratios of E[C exp(-t F)] and E[C^2 exp(-t F)] to E[exp(-t F)], shape (..., times)."""
+    # First and second derivatives of the exponent along the catch; a split that clumps thins each class by 1 + c gone.
     if grains.clumping == 0.0:
         in_catch = grains.fed * kept[0]
         once = in_catch @ mass

@@ -13,24 +13,8 @@ IntArray: TypeAlias = npt.NDArray[np.int64]
 
 
 def require_within(name: str, value: float, low: float, high: float) -> None:
-    """Refuse a setting outside its range, or one that is not a number.
+    """Refuse a setting outside its range, ends included, or one that is not a number.
 
-    Parameters
-    ----------
-    name : str
-        The setting, as written where it is given.
-    value : float
-        What was given.
-    low, high : float
-        Smallest and largest value allowed, both included.
-
-    Raises
-    ------
-    ValueError
-        Names the setting, its value and the range.
-
-    Examples
-    --------
     >>> require_within("Noise.carry_over", 1.5, 0.0, 0.9)
     Traceback (most recent call last):
     ValueError: Noise.carry_over is 1.5; it must lie from 0.0 to 0.9. Give a value in that range.

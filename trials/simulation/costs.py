@@ -33,34 +33,11 @@ class RunCosts:
 def draw_costs(
     rng: np.random.Generator, noise: Noise, schedule: Schedule, gear: SimulatedGear, changes: tuple[TrueEffect, ...]
 ) -> RunCosts:
-    """Draw what each run cost.
+    """Draw what each run cost: all positive, independent of each other and of the gold.
 
-    A faster feed shortens the run: minutes = gear minutes x arm ratio / feed rate over intended.
+    A faster feed shortens the run: minutes = gear minutes x arm ratio / feed rate over intended. `changes` holds one
+    for each arm after the baseline. Source: assumed noise model, no source.
 
-    Parameters
-    ----------
-    rng : Generator
-        The stream of the costs.
-    noise : Noise
-        CVs of feed rate, water and black sand.
-    schedule : Schedule
-        Its shape is used.
-    gear : SimulatedGear
-        Costs of the unchanged gear.
-    changes : tuple of TrueEffect
-        Ratios of each arm after the baseline.
-
-    Returns
-    -------
-    RunCosts
-        All positive; independent of each other and of the gold.
-
-    References
-    ----------
-    Assumed noise model, no source.
-
-    Examples
-    --------
     >>> from trials.simulation.schedule import paired_schedule
     >>> dirtier = (TrueEffect(black_sand_ratio=1.5),)
     >>> draw_costs(np.random.default_rng(1), Noise(), paired_schedule([True]), SimulatedGear(), dirtier).black_sand_g

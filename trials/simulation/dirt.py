@@ -103,23 +103,16 @@ class Dirt:
 
 
 def grain_mass_mg(d_mm: npt.ArrayLike, csf: float = 0.3, density: float = 17.5) -> Numbers:
-    """Weigh a grain of a given size.
-
-    An ellipsoid of length and breadth d and thickness CSF d: m = pi/6 d^3 CSF rho.
+    """Weigh a grain of a given sieve size: an ellipsoid of length and breadth d, thickness CSF d; mg, pi/6 d^3 CSF rho.
 
     Parameters
     ----------
-    d_mm : array_like
-        Sieve size of the grain, mm, 0 or more; any shape.
-    csf : float
+    d_mm
+        0 or more, any shape.
+    csf
         Corey shape factor, above 0 to 1; 1 is a sphere.
-    density : float
+    density
         g/cm3, which is mg/mm3. Placer gold alloy about 17.5, pure gold 19.3.
-
-    Returns
-    -------
-    ndarray
-        Mass in mg, shape of `d_mm`; 0 for a size of 0.
 
     References
     ----------
@@ -136,24 +129,10 @@ def grain_mass_mg(d_mm: npt.ArrayLike, csf: float = 0.3, density: float = 17.5) 
 
 
 def class_grain_masses_mg(csf: float = 0.3, density: float = 17.5) -> Numbers:
-    """Weigh the middle grain of each size class.
+    """Weigh the middle grain of each of the 10 size classes, mg, coarsest first.
 
-    Parameters
-    ----------
-    csf, density : float
-        As in `grain_mass_mg`.
+    The middle is the geometric mean of the edges: assumed for simulation, no source.
 
-    Returns
-    -------
-    ndarray, shape (10,)
-        mg, coarsest first, at the geometric mean of the class edges.
-
-    References
-    ----------
-    Derived from `grain_mass_mg`; taking the geometric mean is assumed for simulation, no source.
-
-    Examples
-    --------
     >>> class_grain_masses_mg()[:5].round(4)
     array([12.8794,  3.5684,  1.0012,  0.354 ,  0.1251])
     """
@@ -162,28 +141,8 @@ def class_grain_masses_mg(csf: float = 0.3, density: float = 17.5) -> Numbers:
 
 
 def expected_grains(gold_mg: float, size_set: SizeSet, *, csf: float = 0.3, density: float = 17.5) -> Numbers:
-    """Count the grains of each class that make up so much gold.
+    """Count the grains of each class that make up so much gold: gold x share / grain mass, coarsest first, not rounded.
 
-    Parameters
-    ----------
-    gold_mg : float
-        Gold in all, mg, 0 or more.
-    size_set : {"coarse", "medium", "fine"}
-        Spread of the gold over the classes.
-    csf, density : float
-        As in `grain_mass_mg`.
-
-    Returns
-    -------
-    ndarray, shape (10,)
-        Expected grains, coarsest first, not rounded; 0 where the set has no gold.
-
-    References
-    ----------
-    Derived: gold x share / grain mass.
-
-    Examples
-    --------
     >>> expected_grains(90, "medium")[:5].round(1)
     array([  0.3,   3. ,  15.3,  50.9, 129.4])
     """

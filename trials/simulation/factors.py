@@ -8,28 +8,8 @@ from trials.statistics.arrays import Numbers
 
 
 def lognormal(rng: np.random.Generator, cv: float, shape: tuple[int, ...]) -> Numbers:
-    """Draw factors with mean 1 and a given CV.
+    """Draw positive factors with mean 1 and a given CV; their logs have SD sqrt(ln(1 + cv^2)).
 
-    Parameters
-    ----------
-    rng : Generator
-        Any stream.
-    cv : float
-        CV of the factors, 0 or more; 0 gives ones.
-    shape : tuple of int
-        Shape wanted.
-
-    Returns
-    -------
-    ndarray
-        Positive factors; their logs have SD sqrt(ln(1 + cv^2)).
-
-    References
-    ----------
-    Derived: moments of the lognormal distribution.
-
-    Examples
-    --------
     >>> lognormal(np.random.default_rng(1), 0.0, (2,))
     array([1., 1.])
     """

@@ -29,26 +29,9 @@ class Feed:
 def draw_feed(rng: np.random.Generator, dirt: Dirt, schedule: Schedule) -> Feed:
     """Draw how much dirt, and how rich, each run got.
 
-    Parameters
-    ----------
-    rng : Generator
-        The stream of the feed.
-    dirt : Dirt
-        Richness between lots, mass of a half.
-    schedule : Schedule
-        Its shape is used: a pair is one lot.
+    A pair is one lot: its runs share the lot's richness, and a heavier half holds more gold in proportion. Source:
+    assumed for simulation, no source.
 
-    Returns
-    -------
-    Feed
-        The runs of a pair share their lot's richness; a heavier half holds more gold in proportion.
-
-    References
-    ----------
-    Assumed for simulation, no source.
-
-    Examples
-    --------
     >>> from trials.simulation.schedule import paired_schedule
     >>> draw_feed(np.random.default_rng(1), Dirt(fed_g=350), paired_schedule([True])).fed_g
     array([[[350., 350.]]])

@@ -88,26 +88,11 @@ class TrueEffect:
 
 
 def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> Numbers:
-    """Give what each arm would keep, class by class, in a run without any luck.
+    """Give the logit of what each arm would keep, class by class, in a run without any luck; shape (arms, 10).
 
-    Parameters
-    ----------
-    gear : SimulatedGear
-        The unchanged gear.
-    changes : tuple of TrueEffect
-        One for each arm after the baseline; empty for a one-armed audit.
+    Row 0 is the baseline; `changes` has one for each arm after it, none for a one-armed audit. Shifting recovery on the
+    logit scale is assumed for simulation, no source.
 
-    Returns
-    -------
-    ndarray, shape (arms, 10)
-        Logit of recovery; row 0 is the baseline.
-
-    References
-    ----------
-    Shifting recovery on the logit scale is assumed for simulation, no source.
-
-    Examples
-    --------
     >>> recovery_logits(SimulatedGear(), ()).shape
     (1, 10)
     """
@@ -117,27 +102,8 @@ def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> Num
 
 
 def one_effect_an_arm(change: TrueEffect | tuple[TrueEffect, ...], *, arms: int) -> tuple[TrueEffect, ...]:
-    """Make sure that there is one change for each arm after the baseline.
+    """Make sure that there is one effect for each of the `arms` after the baseline; another number is refused.
 
-    Parameters
-    ----------
-    change : TrueEffect or tuple of TrueEffect
-        As given to a simulation.
-    arms : int
-        Arms of the schedule, the baseline among them.
-
-    Returns
-    -------
-    tuple of TrueEffect
-        ``arms - 1`` of them.
-
-    Raises
-    ------
-    ValueError
-        When the numbers differ.
-
-    Examples
-    --------
     >>> one_effect_an_arm(TrueEffect(), arms=2) == (TrueEffect(),)
     True
     """

@@ -44,28 +44,17 @@ class GrainFates:
 
 
 def draw_grains(rng: np.random.Generator, dirt: Dirt, noise: Noise, logits: Numbers, richness: Numbers) -> GrainFates:
-    """Draw where every grain went.
+    """Draw where every grain went, by class: counts and mg; no gold expected, zeros.
 
-    Grains fed are Poisson by class (gamma-mixed, so negative binomial, when the split is worse than luck);
-    each is kept with the run's chance p, Binomial(n, p) of n.
+    Grains fed are Poisson by class (gamma-mixed, so negative binomial, when the split is worse than luck); each is kept
+    with the run's chance p, Binomial(n, p) of n.
 
     Parameters
     ----------
-    rng : Generator
-        The stream of the grains.
-    dirt : Dirt
-        Expected grains, split and spread of grain mass.
-    noise : Noise
-        Carry-over and pan-out loss.
-    logits : ndarray, shape (trials, pairs, arms, 10)
-        Logit of the chance that a grain is kept, run by run and class by class.
-    richness : ndarray, shape (trials, pairs, arms)
-        Gold fed to the run over that expected, 0 or more.
-
-    Returns
-    -------
-    GrainFates
-        Counts and mg. No gold expected: zeros.
+    logits
+        Of the chance that a grain is kept, run by run and class by class, shape (trials, pairs, arms, 10).
+    richness
+        Gold fed to the run over that expected, 0 or more, shape (trials, pairs, arms).
 
     Notes
     -----

@@ -141,24 +141,10 @@ POOR = Noise(
 
 
 def logit_sd(points: float) -> float:
-    """Turn points of recovery at 90 % into logits.
+    """Turn points of recovery at 90 %, of any sign, into logits: points / 9, by the slope R (1 - R) of the logistic.
 
-    Parameters
-    ----------
-    points : float
-        Points of recovery, any sign.
+    Elsewhere than at 90 % the same logit moves recovery by 100 R (1 - R) points.
 
-    Returns
-    -------
-    float
-        `points` / 9; elsewhere than at 90 % the same logit moves recovery by 100 R (1 - R) points.
-
-    References
-    ----------
-    Derived: slope of the logistic function, R (1 - R).
-
-    Examples
-    --------
     >>> logit_sd(4.5)
     0.5
     """

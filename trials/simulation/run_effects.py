@@ -9,30 +9,11 @@ from trials.statistics.arrays import Numbers
 
 
 def draw_run_effects(rng: np.random.Generator, noise: Noise, schedule: Schedule) -> Numbers:
-    """Draw how much easier or harder each run was for all its gold alike.
+    """Draw how much easier or harder each run was for all its gold alike, on the logit of recovery.
 
-    Process luck of the run, plus its session, plus its feeder, plus drift by turn, all on the logit scale.
+    Process luck of the run, plus its session, plus its feeder, plus drift by turn; the first turn has no drift. Source:
+    assumed noise model, no source.
 
-    Parameters
-    ----------
-    rng : Generator
-        The stream of the run effects.
-    noise : Noise
-        How far runs scatter.
-    schedule : Schedule
-        Turn, session and feeder of every run.
-
-    Returns
-    -------
-    ndarray, shape (trials, pairs, arms)
-        Added to the logit of recovery. The first turn has no drift.
-
-    References
-    ----------
-    Assumed noise model, no source.
-
-    Examples
-    --------
     >>> from trials.simulation.schedule import paired_schedule
     >>> drifting = Noise(drift_points_per_run=0.9)
     >>> draw_run_effects(np.random.default_rng(1), drifting, paired_schedule([False, True])).round(2)

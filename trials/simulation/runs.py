@@ -60,36 +60,25 @@ def simulate_runs(
 
     Parameters
     ----------
-    rng : int or Generator
-        Seed. The same seed gives the same arrays; each part has its own stream, so another scale, cost or
-        tracer leaves the grains as they were.
-    schedule : Schedule
+    rng
+        Seed, or a generator made from one. The same seed gives the same arrays; each part has its own stream, so
+        another scale, cost or tracer leaves the grains as they were.
+    schedule
         Order, sessions and feeders; its shape is the shape of every array.
-    dirt : Dirt
-        What each run is fed.
-    noise : Noise
+    dirt, gear
+        What each run is fed, and the unchanged gear.
+    noise
         How far runs scatter: `LOW`, `TYPICAL`, `POOR`, or ``Noise()`` for the luck of the grains alone.
-    gear : SimulatedGear
-        The unchanged gear.
-    change : TrueEffect or tuple of TrueEffect
+    change
         What the change truly does; one for each arm after the baseline, so () for a one-armed audit.
-    tracers : SeededTracers
+    tracers
         Counted grains seeded into every run; none unless given.
-
-    Returns
-    -------
-    SimulatedRuns
-        Counts, mg, g and minutes, all size classes together.
 
     Notes
     -----
     The first run of a trial starts in clean gear; gold held in the gear comes out with the next run, whatever
     its arm or session. No gold fed: no grains and no gold. 20,000 trials of 8 pairs take about 0.4 GB while
-    they are drawn.
-
-    References
-    ----------
-    Assumed noise model, no source; the single steps name theirs.
+    they are drawn. Assumed noise model, no source; the single steps name theirs.
 
     Examples
     --------
@@ -128,28 +117,10 @@ def simulate_size_classes(
     gear: SimulatedGear = SimulatedGear(),  # noqa: B008 - frozen, so one shared default is safe
     change: TrueEffect | tuple[TrueEffect, ...] = TrueEffect(),  # noqa: B008 - as above
 ) -> RunGold:
-    """Draw what the same runs would show with every size class counted and weighed by itself.
+    """Draw what the same runs would show with every size class counted and weighed by itself; the last axis is classes.
 
-    Parameters
-    ----------
-    rng, schedule, dirt, noise, gear, change
-        As in `simulate_runs`; the same seed draws the same grains.
+    As `simulate_runs`: the same seed draws the same grains.
 
-    Returns
-    -------
-    RunGold
-        Arrays of shape (trials, pairs, arms, 10), coarsest first.
-
-    Notes
-    -----
-    Edge cases as in `simulate_runs`.
-
-    References
-    ----------
-    Assumed noise model, no source.
-
-    Examples
-    --------
     >>> from trials.simulation.schedule import paired_schedule
     >>> order = paired_schedule([True])
     >>> gold = simulate_size_classes(41, schedule=order, dirt=Dirt(gold_mg=90), noise=Noise())

@@ -61,28 +61,17 @@ def paired_schedule(
     sessions: npt.ArrayLike | None = None,
     feeders: npt.ArrayLike | None = None,
 ) -> Schedule:
-    """Lay out the turns of a paired trial.
-
-    Pair after pair, the two halves of a pair one after the other.
+    """Lay out the turns of a paired trial: pair after pair, the two halves of a pair one after the other.
 
     Parameters
     ----------
-    changed_first : array_like of bool, shape (pairs,) or (trials, pairs)
-        True where the changed gear runs first.
-    trials : int
+    changed_first
+        True where the changed gear runs first; shape (pairs,) or (trials, pairs).
+    trials
         How many trials share the order given; ignored for shape (trials, pairs).
-    sessions, feeders : array_like of int, optional
+    sessions, feeders
         Labels from 0, of shape (pairs,) for both halves alike, or (pairs, 2) or (trials, pairs, 2) half by
         half. Without them every pair has its own session and one person feeds all runs.
-
-    Returns
-    -------
-    Schedule
-        Shape (trials, pairs, 2); arm 0 baseline, arm 1 changed.
-
-    References
-    ----------
-    Derived: counting.
 
     Examples
     --------
@@ -105,27 +94,10 @@ def paired_schedule(
 
 
 def next_run(schedule: Schedule, left_behind: npt.NDArray[Number]) -> npt.NDArray[Number]:
-    """Hand to each run what the run before it left behind.
+    """Hand to each run what the run before it left behind; shape (trials, pairs, arms, ...), any unit.
 
-    Parameters
-    ----------
-    schedule : Schedule
-        The order of the runs.
-    left_behind : ndarray, shape (trials, pairs, arms, ...)
-        What each run leaves in the gear; any unit.
+    0 for the first run of a trial, which starts in clean gear. What the last run leaves is seen by no one.
 
-    Returns
-    -------
-    ndarray
-        Same shape; 0 for the first run of a trial, which starts in clean gear. What the last run leaves is
-        seen by no one.
-
-    References
-    ----------
-    Derived: counting.
-
-    Examples
-    --------
     >>> next_run(paired_schedule([False, True]), np.array([[[1.0, 2.0], [3.0, 4.0]]]))
     array([[[0., 1.],
             [4., 2.]]])
@@ -140,26 +112,8 @@ def next_run(schedule: Schedule, left_behind: npt.NDArray[Number]) -> npt.NDArra
 
 
 def by_label(values: Numbers, labels: IntArray) -> Numbers:
-    """Give every run the value of its session or feeder.
+    """Give every run the value of its session or feeder: `values` (trials, labels), picked trial by trial.
 
-    Parameters
-    ----------
-    values : ndarray, shape (trials, labels)
-        One value for each label of each trial.
-    labels : ndarray of int, shape (trials, pairs, arms)
-        Label of each run.
-
-    Returns
-    -------
-    ndarray, shape (trials, pairs, arms)
-        ``values`` picked trial by trial.
-
-    References
-    ----------
-    Derived: counting.
-
-    Examples
-    --------
     >>> by_label(np.array([[0.5, -0.5]]), np.array([[[0, 1], [1, 1]]]))
     array([[[ 0.5, -0.5],
             [-0.5, -0.5]]])

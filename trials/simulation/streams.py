@@ -37,29 +37,12 @@ class Streams:
 
     @classmethod
     def from_seed(cls, rng: Seed) -> Self:
-        """Give every part of the simulation its own stream.
+        """Give every part of the simulation its own stream, of a seed (0 or more) or a generator made from one.
 
-        Parameters
-        ----------
-        rng : int or Generator
-            A seed (0 or more), or a generator made from one.
+        The same seed always gives the same streams; one generator asked twice gives new ones. A generator not made from
+        a seed sequence cannot be split: numpy raises ``TypeError``. Source: numpy, "Parallel random number generation",
+        ``Generator.spawn``.
 
-        Returns
-        -------
-        Streams
-            The same seed always gives the same streams; one generator asked twice gives new ones.
-
-        Notes
-        -----
-        A generator whose bit generator was not made from a seed sequence cannot be split: numpy raises
-        ``TypeError``.
-
-        References
-        ----------
-        numpy, "Parallel random number generation", ``Generator.spawn``.
-
-        Examples
-        --------
         >>> a, b = Streams.from_seed(7), Streams.from_seed(7)
         >>> a.grains.random() == b.grains.random() != a.scale.random()
         True

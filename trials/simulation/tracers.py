@@ -54,34 +54,12 @@ def simulate_tracers(
     gear: SimulatedGear = SimulatedGear(),  # noqa: B008 - frozen, so one shared default is safe
     change: TrueEffect | tuple[TrueEffect, ...] = TrueEffect(),  # noqa: B008 - as above
 ) -> IntArray:
-    """Draw how many tracers each run keeps: the quick way, without any dirt.
+    """Draw how many tracers of each size each run keeps: the quick way, without any dirt.
 
-    Parameters
-    ----------
-    rng : int or Generator
-        Seed; the same one gives the same tracers as `simulate_runs`.
-    schedule : Schedule
-        The order of the runs.
-    noise : Noise
-        Process, session, operator and drift act; the rest does not touch tracers.
-    tracers : SeededTracers
-        What is seeded.
-    gear : SimulatedGear
-        The unchanged gear.
-    change : TrueEffect or tuple of TrueEffect
-        What the change does; one for each arm after the baseline.
+    As `simulate_runs`: the same seed gives the same tracers, shape (trials, pairs, arms, sizes). Process, session,
+    operator and drift act; the rest of the noise does not touch tracers. Each run's are taken to be told apart: none
+    carry over.
 
-    Returns
-    -------
-    ndarray of int, shape (trials, pairs, arms, sizes)
-        0 to `tracers.fed` each. Each run's tracers are taken to be told apart: none carry over.
-
-    References
-    ----------
-    Assumed noise model, no source.
-
-    Examples
-    --------
     >>> from trials.simulation.schedule import paired_schedule
     >>> order = paired_schedule([True, False])
     >>> simulate_tracers(1, schedule=order, noise=Noise(), tracers=SeededTracers(100))[..., 0]
@@ -95,30 +73,11 @@ def simulate_tracers(
 
 
 def draw_tracers(rng: np.random.Generator, tracers: SeededTracers, arm_logits: Numbers, effects: Numbers) -> IntArray:
-    """Draw how many tracers each run keeps, given how easy the run was.
+    """Draw how many tracers each run keeps, given how easy the run was: binomial counts by size.
 
-    Parameters
-    ----------
-    rng : Generator
-        The stream of the tracers.
-    tracers : SeededTracers
-        What is seeded.
-    arm_logits : ndarray, shape (arms, 10)
-        Logit of recovery without luck.
-    effects : ndarray, shape (trials, pairs, arms)
-        Run effects on the logit scale.
+    `arm_logits` (arms, 10) is the logit of recovery without luck, `effects` (trials, pairs, arms) the run effects on
+    it.
 
-    Returns
-    -------
-    ndarray of int, shape (trials, pairs, arms, sizes)
-        Binomial counts, 0 to `tracers.fed`.
-
-    References
-    ----------
-    Binomial counting; the chance is from the assumed noise model, no source.
-
-    Examples
-    --------
     >>> surely = np.full((2, 10), 50.0)
     >>> draw_tracers(np.random.default_rng(1), SeededTracers(7), surely, np.zeros((1, 1, 2)))[..., 0]
     array([[[7, 7]]])

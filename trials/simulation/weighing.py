@@ -12,30 +12,11 @@ READINGS_A_NET_WEIGHT = 2  # gross and tare
 def weigh_mg(
     rng: np.random.Generator, true_mg: Numbers, *, scale_sd_g: float, scale_division_g: float = 0.0
 ) -> Numbers:
-    """Draw the net weight that is written down.
+    """Draw the net weight that is written down, mg, never negative. No gold at all is not weighed: 0.
 
-    Parameters
-    ----------
-    rng : Generator
-        The stream of the scale.
-    true_mg : ndarray
-        Gold truly there, mg, 0 or more; any shape.
-    scale_sd_g : float
-        SD of one reading, g, 0 or more. A net weight is gross less tare: sqrt(2) times that.
-    scale_division_g : float
-        Step of the scale, g; 0 does not round.
+    `scale_sd_g` is the SD of one reading; a net weight is gross less tare, sqrt(2) times that. `scale_division_g` is
+    the step of the scale; 0 does not round. Normal error is assumed for simulation, no source.
 
-    Returns
-    -------
-    ndarray
-        mg, shape of `true_mg`, never negative. No gold at all is not weighed: 0.
-
-    References
-    ----------
-    Derived: variance of a difference of two readings. Normal error is assumed for simulation, no source.
-
-    Examples
-    --------
     >>> rng = np.random.default_rng(1)
     >>> weigh_mg(rng, np.array([0.0, 5.2, 91.7]), scale_sd_g=0.002, scale_division_g=0.001)
     array([ 0.,  8., 93.])

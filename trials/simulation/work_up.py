@@ -40,30 +40,10 @@ class RunGold:
 
 
 def work_up(rng: np.random.Generator, schedule: Schedule, noise: Noise, fates: GrainFates) -> RunGold:
-    """Count and weigh what came of each run.
+    """Count and weigh what came of each run, by class or pooled as `fates` is; gold held comes out with the next run.
 
-    Parameters
-    ----------
-    rng : Generator
-        The stream of the scale.
-    schedule : Schedule
-        Which run comes after which: gold held in the gear is found with the next.
-    noise : Noise
-        Scale, and work-up of the tails.
-    fates : GrainFates
-        What became of the grains, by class or pooled.
+    Source: assumed noise model, no source.
 
-    Returns
-    -------
-    RunGold
-        Arrays of the shape of `fates`.
-
-    References
-    ----------
-    Assumed noise model, no source.
-
-    Examples
-    --------
     >>> from trials.simulation.schedule import paired_schedule
     >>> n, mg = np.array([[[8, 9]]]), np.array([[[8.0, 9.0]]])
     >>> fates = GrainFates(n, n // 4, n // 8, n * 0, mg, mg / 4, mg / 8)
