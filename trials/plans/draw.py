@@ -8,18 +8,10 @@ from trials.statistics.balanced_draw import Stream, draw_places, draw_shares
 
 
 def planned_runs(trial: Trial) -> tuple[Run, ...]:
-    """Which runs does a plan ask for, in which order?
+    """Which runs does a plan with a seed ask for, in which order?
 
-    Parameters
-    ----------
-    trial
-        With a seed.
-
-    Returns
-    -------
-    tuple of Run
-        In order of turn: pair after pair, the arms of each as drawn, spares last. Each has pair, arm, turn and tag, and
-        nothing else: a run not yet made. The same seed gives the same runs.
+    In order of turn: pair after pair, the arms of each as drawn, spares last. Each has pair, arm, turn and tag, and
+    nothing else: a run not yet made. The same seed gives the same runs.
 
     Raises
     ------
@@ -56,19 +48,9 @@ def _keys(trial: Trial, blocks: int) -> list[tuple[int, str]]:
 
 
 def added_runs(trial: Trial, runs: Sequence[Run]) -> tuple[Run, ...]:
-    """Which runs does an amended plan ask for beyond those laid out already?
+    """Which runs does an amended plan ask for beyond those laid out or made already, which stay as they are?
 
-    Parameters
-    ----------
-    trial
-        As amended, with a seed.
-    runs
-        Those laid out or made so far; they stay as they are.
-
-    Returns
-    -------
-    tuple of Run
-        The arms of each new block, drawn balanced among themselves, with turns and tags after those there are.
+    The arms of each new block, drawn balanced among themselves, with turns and tags after those there are.
 
     Raises
     ------
@@ -98,17 +80,9 @@ def added_runs(trial: Trial, runs: Sequence[Run]) -> tuple[Run, ...]:
 
 
 def shares_of_lot(trial: Trial) -> Mapping[tuple[int, str], int]:
-    """Which share of its split lot is each run fed, counted from 1?
+    """Which share of its split lot is each run fed, by pair and arm, counted from 1?
 
-    Parameters
-    ----------
-    trial
-        With a seed.
-
-    Returns
-    -------
-    mapping
-        By pair and arm; for pairs half 1 or 2, by a coin of its own for every pair. Empty for an audit.
+    For pairs half 1 or 2, by a coin of its own for every pair. Empty without a seed and for an audit.
     """
     if trial.seed is None or trial.kind == "audit":
         return {}

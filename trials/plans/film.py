@@ -46,20 +46,11 @@ class Film:
 
 
 def viscosity_mm2_s(temp_c: float) -> float:
-    """How thick is water at this temperature?
+    """How thick is water, 0 to 40 C? Kinematic viscosity, mm2/s.
 
-    Parameters
-    ----------
-    temp_c
-        0 to 40; outside 5 to 30 the ends of the table are carried on.
+    Between the handbook values by a straight line of their logs; outside 5 to 30 C the ends of the table are carried
+    on.
 
-    Returns
-    -------
-    float
-        Kinematic viscosity, mm2/s, between the handbook values by a straight line of their logs.
-
-    Examples
-    --------
     >>> viscosity_mm2_s(20.0), round(viscosity_mm2_s(12.0), 2)
     (1.004, 1.24)
     """
@@ -72,36 +63,12 @@ def viscosity_mm2_s(temp_c: float) -> float:
 
 
 def film_on(width_mm: float, water_l_min: float, pitch_deg: float, *, temp_c: float = 20.0) -> Film:
-    """How deep and how fast is the film on a flat table?
+    """How deep and how fast is the film on a flat table? A width, water or pitch that is not over 0 is refused.
 
-    Parameters
-    ----------
-    width_mm
-        Of the bed, over 0.
-    water_l_min
-        Over 0.
-    pitch_deg
-        Over 0, under 90.
-    temp_c
-        Of the water.
-
-    Returns
-    -------
-    Film
-
-    Raises
-    ------
-    ValueError
-        A width, water or pitch that is not over 0.
-
-    Notes
-    -----
     Laminar film of even depth: h = (3 nu q / (g sin a))^(1/3), u = q/h, Re = q/nu, q flow per width (Nusselt 1916;
     Southard, Introduction to Fluid Motions and Sediment Transport, LibreTexts, section 4.2). Past Re 500 it is a guide
     only: the film is deeper and slower than this.
 
-    Examples
-    --------
     >>> film = film_on(250, 8, 4)
     >>> round(film.depth_mm, 2), round(film.speed_mm_s), round(film.reynolds)
     (1.33, 401, 531)
@@ -115,20 +82,8 @@ def film_on(width_mm: float, water_l_min: float, pitch_deg: float, *, temp_c: fl
 
 
 def water_holding_depth(width_mm: float, depth_mm: float, pitch_deg: float, *, temp_c: float = 20.0) -> float:
-    """How much water gives a film of this depth at this pitch?
+    """How much water, L/min, gives a film of this depth at this pitch? As `film_on` turned round.
 
-    Parameters
-    ----------
-    width_mm, depth_mm, pitch_deg, temp_c
-        As for `film_on`.
-
-    Returns
-    -------
-    float
-        L/min.
-
-    Examples
-    --------
     >>> round(water_holding_depth(250, film_on(250, 8, 4).depth_mm, 5), 1)
     10.0
     """

@@ -14,22 +14,10 @@ MOVES_FILM = {"pitch": Kind.ANGLE, "water": Kind.FLOW}
 def film_advice(trial: Trial) -> Iterator[str]:
     """What does this change do to the film, and what water would hold its depth?
 
-    Parameters
-    ----------
-    trial
-        A plan; only a change of pitch or water on a finishing table says anything.
+    A sentence for the films of each changed level against the baseline, or what is missing to tell it; only a change of
+    pitch or water on a finishing table says anything. `film_on` gives the film; water of 12 C where no temperature is
+    held.
 
-    Yields
-    ------
-    str
-        A sentence for the films of each changed level against the baseline; or what is missing to tell it.
-
-    Notes
-    -----
-    `film_on` gives the film; water of 12 C where no temperature is held.
-
-    Examples
-    --------
     >>> from schemas import Change, Gear, Held, Lot
     >>> trial = Trial(name="pitch", measure="grain_counts", pairs=6, lots=(Lot(kind="table tailings"),),
     ...     gear=Gear(kind="finishing table", width_mm=250.0), held=Held(water_l_min=8.0, temp_c=20.0),

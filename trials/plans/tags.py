@@ -21,27 +21,8 @@ def check_letter(first: str, second: str) -> str:
 
 
 def draw_tags(count: int, seed: int) -> tuple[str, ...]:
-    """Draw the tags of a trial.
+    """Draw the tags of a trial, 0 to 169: all different, and none tells anything of its run's arm, pair or order.
 
-    Parameters
-    ----------
-    count
-        How many, 0 to 169.
-    seed
-        The seed of the trial, 0 or more.
-
-    Returns
-    -------
-    tuple of str
-        All different; which one a run gets tells nothing of its arm, pair or order.
-
-    Raises
-    ------
-    ValueError
-        More than there are.
-
-    Examples
-    --------
     >>> tags = draw_tags(4, seed=41)
     >>> len(set(tags)), {tag_problem(tag) for tag in tags}
     (4, {None})
@@ -55,21 +36,10 @@ def draw_tags(count: int, seed: int) -> tuple[str, ...]:
 
 
 def tag_problem(text: str) -> str | None:
-    """What is wrong with a tag, and what might it be? None where nothing is.
+    """What is wrong with a tag as read off a jar, capital or small, and what might it be? None where nothing is.
 
-    Parameters
-    ----------
-    text
-        As read off a jar; capital or small.
+    A single wrong letter and a swap of two that stand together are always seen; so is one of the first and the last.
 
-    Returns
-    -------
-    str or None
-        One line. A single wrong letter and a swap of two that stand together are always seen; so is one of the first
-        and the last.
-
-    Examples
-    --------
     >>> tag_problem("HTK"), tag_problem("HTJ")
     (None, 'Tag HTJ: last letter does not fit. HTK?')
     >>> tag_problem("HT0")

@@ -83,25 +83,15 @@ def habit_rates(
     plan
         What is simulated. Without gold and without tracers nothing is ever found, and few habits cry.
     habits
-        Which ones; all of `HABITS` unless given.
+        Which ones, in this order; all of `HABITS` unless given. Another one is refused with ``ValueError``.
     on_progress
         Called with (trials done, `plan.times`) after each part of some thousand.
 
-    Returns
-    -------
-    tuple of HabitRate
-        In the order asked for. All habits look at the same trials, so that a difference between two of them is
-        surer than either. A seed gives the same rates on any number of processors.
-
-    Raises
-    ------
-    ValueError
-        Not a habit that is known.
-
     Notes
     -----
-    What each habit does is said in `HABITS`. A t interval is that of the verdict, floor and all. The noise is assumed,
-    not measured.
+    All habits look at the same trials, so that a difference between two of them is surer than either. A seed gives the
+    same rates on any number of processors. What each habit does is said in `HABITS`. A t interval is that of the
+    verdict, floor and all. The noise is assumed, not measured.
 
     Source of the questions: repeated looks, Armitage, McPherson and Rowe, JRSS A 132, 1969; the others are common
     practice, no source.

@@ -56,8 +56,6 @@ def judge_trials(
 
     Parameters
     ----------
-    measure
-        Whose readings they are.
     readings
         Of all planned pairs, none void.
     division
@@ -66,10 +64,6 @@ def judge_trials(
         The worth-having line on the measure's scale, over 0; None where none was set.
     look_after
         Pairs after which the one early look is taken, under the number of pairs; None without one.
-
-    Returns
-    -------
-    Judged
 
     Notes
     -----

@@ -176,30 +176,12 @@ def rehearse(  # noqa: PLR0913 - all that makes a plan, each named by the caller
 
     Parameters
     ----------
-    measure
-        The main measure.
-    pairs
-        Pairs of the plan, 1 to 200. Spares and void runs are not rehearsed.
-    situation
-        Dirt, habits, gear and tracers. The division of the scale is that of its noise; 0 is a scale that does not
-        round, and so has no floor.
-    line
-        The worth-having line on the measure's scale (points, or natural log of a ratio), over 0; None without one.
-    change
-        What the change truly does; nothing, unless given.
-    look_after
-        Pairs after which one early look is taken, 4 or more and under `pairs`; None without one.
-    times
-        How many whole trials, 1 to 10,000,000.
-    seed
-        0 or more. The same seed gives the same rehearsal on any number of processors; measures compared at one seed
-        and number of pairs are run on the same dirt.
+    measure, pairs, situation, line, change, look_after, times, seed
+        As in `Scenario`. Spares and void runs are not rehearsed. The division of the scale is that of the situation's
+        noise; 0 is a scale that does not round, and so has no floor. The same seed gives the same rehearsal on any
+        number of processors; measures compared at one seed and number of pairs are run on the same dirt.
     on_progress
         Called with (trials done, `times`) after each part of some thousand.
-
-    Returns
-    -------
-    Rehearsal
 
     Raises
     ------

@@ -58,23 +58,11 @@ class Readings:
 
 
 def draw_orders(rng: np.random.Generator, trials: int, pairs: int) -> npt.NDArray[np.bool_]:
-    """In which pairs does the changed half run first? A fresh balanced draw for each trial.
+    """In which pairs, shape (trials, pairs), does the changed half run first? A fresh balanced draw for each trial.
 
-    Parameters
-    ----------
-    rng
-        The stream of the orders.
-    trials, pairs
-        How many of each, 1 or more.
+    In half of the pairs, the odd one to either side by a coin, every such sequence as likely (see
+    `trials.statistics.balanced_draw`, which draws the order of a real trial).
 
-    Returns
-    -------
-    ndarray of bool, shape (trials, pairs)
-        True where the changed half runs first: in half of the pairs, the odd one to either side by a coin, every such
-        sequence as likely (see `trials.statistics.balanced_draw`, which draws the order of a real trial).
-
-    Examples
-    --------
     >>> draw_orders(np.random.default_rng(1), 4, 5).sum(axis=-1).tolist()
     [2, 3, 3, 3]
     """
@@ -88,26 +76,9 @@ def simulate_readings(
 ) -> Readings:
     """Run so many trials on invented dirt and read what the measure needs.
 
-    Parameters
-    ----------
-    seed
-        Of these trials; the same one always gives the same readings, and every measure the same dirt and habits.
-    measure
-        What is read.
-    trials, pairs
-        How many of each, 1 or more.
-    situation
-        Dirt, habits, gear and tracers.
-    change
-        What the change truly does.
+    The same seed always gives the same readings, and every measure the same dirt and habits. Each pair has a session of
+    its own, and one feeder feeds all. Tracers are drawn without any dirt.
 
-    Returns
-    -------
-    Readings
-        Each pair in a session of its own, one feeder for all. Tracers are drawn without any dirt.
-
-    Examples
-    --------
     >>> from trials.measures.gold_mass import GOLD_MASS
     >>> seen = simulate_readings(np.random.SeedSequence(41), measure=GOLD_MASS, trials=2, pairs=3,
     ...                          situation=Situation(), change=TrueEffect())

@@ -70,14 +70,9 @@ def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
 def typical_trial(rehearsal: Rehearsal) -> SimulatedTrial:
     """Which trial shows what to expect of the plan?
 
-    Returns
-    -------
-    SimulatedTrial
-        The one whose mean difference is the median of all that have one; of two in the middle the lower, of equal ones
-        the first drawn. Where none has one (all blocked, or too few pairs), the first trial.
+    The one whose mean difference is the median of all that have one; of two in the middle the lower, of equal ones the
+    first drawn. Where none has one (all blocked, or too few pairs), the first trial.
 
-    Examples
-    --------
     >>> from trials.rehearsal.rehearsal import rehearse
     >>> from trials.noise.situation import Situation
     >>> tried = rehearse("recovery", pairs=4, situation=Situation(), line=None, times=101, seed=41)
@@ -97,28 +92,17 @@ def typical_runs(trial: Trial, rehearsal: Rehearsal) -> tuple[Run, ...]:
 
 
 def runs_of(trial: Trial, rehearsal: Rehearsal, simulated: SimulatedTrial) -> tuple[Run, ...]:
-    """Give a simulated trial as runs of a plan.
+    """Give a simulated trial of a rehearsal as runs of the plan that was rehearsed, in the order they were made.
 
-    Parameters
-    ----------
-    trial
-        The plan that was rehearsed: of two arms, the same measure, pairs and look.
-    rehearsal
-        Of that plan.
-    simulated
-        One of its trials.
-
-    Returns
-    -------
-    tuple of Run
-        In the order they were made: pair, arm, turn, mass fed and what the measure reads. Where the trial also has the
-        line of the rehearsal and the scale of its noise, `reach_verdict` gives them the ending of the rehearsal
-        (a nothing-changed check has its own).
+    Each has pair, arm, turn, mass fed and what the measure reads. Where the trial also has the line of the rehearsal
+    and the scale of its noise, `reach_verdict` gives them the ending of the rehearsal (a nothing-changed check has its
+    own).
 
     Raises
     ------
     ValueError
-        A plan of other arms, measure, pairs or look; a count or mass that no run may hold (over 100,000 grains).
+        A plan of other arms than two, or of another measure, pairs or look; a count or mass that no run may hold (over
+        100,000 grains).
 
     Examples
     --------
