@@ -24,22 +24,8 @@ def number_or_array(values: NDArray[Any]) -> Any:  # noqa: ANN401 - float, int o
 
 
 def scatter_or_zero(sd: Numbers, differences: Numbers) -> Numbers:
-    """Turn a scatter that is only float noise into 0.
+    """Turn the scatter (...) of differences (..., pairs) that is only float noise, to 1e-12 of the largest, into 0.
 
-    Parameters
-    ----------
-    sd
-        Scatter of each trial, shape (...).
-    differences
-        What it was computed from, shape (..., pairs).
-
-    Returns
-    -------
-    ndarray
-        `sd`, with 0 where it is at most 1e-12 of the largest absolute difference.
-
-    Examples
-    --------
     >>> scatter_or_zero(np.array(1.7e-17), np.array([0.1, 0.1, 0.1])).item()
     0.0
     """

@@ -18,26 +18,12 @@ class Stream(IntEnum):
 
 
 def seeded_words(seed: int, stream: Stream, count: int) -> npt.NDArray[np.uint64]:
-    """Draw so many random words of 64 bits from a seed.
+    """Draw so many random words of 64 bits from a seed, 0 or more, for one purpose.
 
-    Parameters
-    ----------
-    seed
-        The seed of the trial, 0 or more.
-    stream
-        What they are for.
-    count
-        How many, 0 or more.
+    The raw output of the PCG-64 generator (O'Neill, PCG: A family of simple fast space-efficient statistically good
+    algorithms for random number generation, 2014), seeded by `numpy.random.SeedSequence([seed, stream])`. NumPy keeps
+    both the same across versions and platforms (NEP 19); its shuffles it may change, so none is used.
 
-    Returns
-    -------
-    ndarray of uint64, shape (count,)
-        The raw output of the PCG-64 generator (O'Neill, PCG: A family of simple fast space-efficient statistically
-        good algorithms for random number generation, 2014), seeded by `numpy.random.SeedSequence([seed, stream])`.
-        NumPy keeps both the same across versions and platforms (NEP 19); its shuffles it may change, so none is used.
-
-    Examples
-    --------
     >>> seeded_words(41, Stream.ORDER, 2).tolist() == seeded_words(41, Stream.ORDER, 3)[:2].tolist()
     True
     """
@@ -113,22 +99,10 @@ def _latin_square(words: npt.NDArray[np.uint64]) -> Whole:
 
 
 def draw_shares(blocks: int, arms: int, seed: int) -> Whole:
-    """Which half of a split lot goes to which arm? An independent draw for every block.
+    """Which half of a split lot goes to which arm? The share, 0 for the first, that each arm of each block is fed.
 
-    Parameters
-    ----------
-    blocks
-        All of them, spares too.
-    arms, seed
-        As for `draw_places`.
+    An independent draw for every block, spares too; for pairs a coin, which is what the sign flips are exact for.
 
-    Returns
-    -------
-    ndarray of int, shape (blocks, arms)
-        The share, 0 for the first, that each arm is fed; for pairs a coin, which is what the sign flips are exact for.
-
-    Examples
-    --------
     >>> sorted(draw_shares(1, 2, seed=41)[0].tolist())
     [0, 1]
     """

@@ -11,26 +11,8 @@ MOST_PAIRS = 1_000_000
 
 
 def checked_differences(differences: ArrayLike, *, at_least: int) -> Numbers:
-    """Refuse differences no statistic can be made of.
+    """Refuse differences no statistic can be made of: no axis of pairs, too few pairs, NaN, infinite or beyond 1e100.
 
-    Parameters
-    ----------
-    differences
-        One per pair, shape (..., pairs).
-    at_least
-        How many pairs the statistic needs.
-
-    Returns
-    -------
-    ndarray of float
-
-    Raises
-    ------
-    ValueError
-        No axis of pairs, too few pairs, or a number that is NaN, infinite or beyond 1e100.
-
-    Examples
-    --------
     >>> checked_differences([2.1], at_least=2)
     Traceback (most recent call last):
         ...

@@ -10,31 +10,13 @@ from trials.statistics.limits import ConfidenceLimits
 
 
 def proportion_limits(found: ArrayLike, fed: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
-    """Where may the true share lie, if `found` of `fed` were found?
-
-    Parameters
-    ----------
-    found
-        Whole numbers from 0, any shape.
-    fed
-        Whole numbers from 1, not under `found`, any shape.
-    level
-        Coverage, 0 to 1; at least this often the true share lies inside.
-
-    Returns
-    -------
-    ConfidenceLimits
-        Shares from 0 to 1; plain numbers if both were single numbers.
-
-    Raises
-    ------
-    ValueError
-        Counts that are not whole or negative; more found than fed; fed 0; level out of range.
+    """Where may the true share lie, if `found` of `fed` were found? At least `level` of the time inside these limits.
 
     Notes
     -----
     - None found: low is 0. All found: high is 1.
     - One-sided 95 % limits: `level=0.90`.
+    - Counts that are not whole, more found than fed, or none fed are refused.
 
     Source: Clopper & Pearson, The use of confidence or fiducial limits illustrated in the case of the binomial,
     Biometrika 26, 1934, p. 404; as beta points, NIST/SEMATECH e-Handbook sec. 7.2.4.1.
@@ -55,24 +37,7 @@ def proportion_limits(found: ArrayLike, fed: ArrayLike, *, level: float = 0.95) 
 
 
 def count_limits(count: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
-    """Where may the true mean of a count lie, if this many were counted once?
-
-    Parameters
-    ----------
-    count
-        Whole numbers from 0, any shape.
-    level
-        Coverage, 0 to 1; at least this often the true mean lies inside.
-
-    Returns
-    -------
-    ConfidenceLimits
-        Mean counts; plain numbers for a single count.
-
-    Raises
-    ------
-    ValueError
-        A count that is not whole or is negative; level out of range.
+    """Where may the true mean of a count lie, if this many were counted once? At least `level` of the time inside.
 
     Notes
     -----

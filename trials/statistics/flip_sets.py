@@ -40,27 +40,11 @@ class FlipSets:
 
 
 def flip_sets(pairs: int, seed: int) -> FlipSets:
-    """Which sets of so many pairs are flipped?
+    """Which sets of so many pairs are flipped? `seed` picks the drawn ones.
 
-    Parameters
-    ----------
-    pairs
-        1 or more.
-    seed
-        Picks the drawn sets; of no effect up to 20 pairs.
+    Up to 20 pairs all 2^pairs sets. Above, the empty and the full set, 49,999 drawn with replacement (each pair in or
+    out by a coin), and the opposites of those: 100,000. Source: see `sign_flip`.
 
-    Returns
-    -------
-    FlipSets
-        Up to 20 pairs all 2^pairs sets. Above, the empty and the full set, 49,999 drawn with replacement (each pair
-        in or out by a coin), and the opposites of those: 100,000.
-
-    Notes
-    -----
-    Source: see `sign_flip`.
-
-    Examples
-    --------
     >>> flip_sets(6, seed=1).flips, flip_sets(30, seed=1).flips
     (64, 100000)
     """
@@ -74,26 +58,8 @@ def flip_sets(pairs: int, seed: int) -> FlipSets:
 
 
 def subset_sums(rows: Numbers, sets: FlipSets) -> Numbers:
-    """Sum each trial's differences over each set.
+    """Sum each trial's differences (trials, pairs) over each set; shape (trials, flips), the empty sets first.
 
-    Parameters
-    ----------
-    rows
-        One trial a row, shape (trials, pairs).
-    sets
-        For so many pairs.
-
-    Returns
-    -------
-    ndarray
-        Shape (trials, flips), the empty sets first.
-
-    Notes
-    -----
-    Source: plain addition; all sets by doubling, 2^pairs additions.
-
-    Examples
-    --------
     >>> subset_sums(np.array([[1.0, 10.0]]), flip_sets(2, seed=1))
     array([[ 0.,  1., 10., 11.]])
     """

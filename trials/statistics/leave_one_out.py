@@ -35,24 +35,7 @@ class LeaveOneOut:
 
 
 def leave_one_out(differences: ArrayLike, *, level: float = 0.95) -> LeaveOneOut:
-    """What would have come out without this pair?
-
-    Parameters
-    ----------
-    differences
-        One number per pair, shape (..., pairs), at least 3 pairs, finite.
-    level
-        Coverage of the intervals, 0 to 1.
-
-    Returns
-    -------
-    LeaveOneOut
-        Tuples with one entry per pair for a flat list, arrays of shape (..., pairs) otherwise.
-
-    Raises
-    ------
-    ValueError
-        Fewer than 3 pairs; differences or level that do not fit.
+    """What would have come out without this pair, of 3 or more?
 
     Notes
     -----

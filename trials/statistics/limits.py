@@ -28,27 +28,11 @@ class ConfidenceLimits:
 
 
 def critical_t(df: ArrayLike, level: float) -> Numbers:
-    """How many standard errors does an interval reach to each side?
+    """How many standard errors does an interval reach to each side? The (1 + level)/2 point of Student's t.
 
-    Parameters
-    ----------
-    df
-        Degrees of freedom, 1 or more, any shape.
-    level
-        Coverage, 0 to 1, both sides together.
-
-    Returns
-    -------
-    ndarray
-        The (1 + level)/2 point of Student's t, shape of `df`.
-
-    Notes
-    -----
     Source: Student, Biometrika 6, 1908; tabled in Fisher & Yates, Statistical Tables, 1938, table III (cited from
     memory). Computed by `scipy.special.stdtrit`.
 
-    Examples
-    --------
     >>> round(float(critical_t(9, 0.95)), 4)
     2.2622
     """

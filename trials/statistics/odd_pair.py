@@ -36,24 +36,9 @@ class OddPair:
 
 
 def odd_pair(differences: ArrayLike, *, alpha: float = 0.05) -> OddPair:
-    """Does one pair lie further from the rest than luck would put it?
+    """Does one pair, of 3 or more, lie further from the rest than luck would put it?
 
-    Parameters
-    ----------
-    differences
-        One number per pair, shape (..., pairs), at least 3 pairs, finite.
-    alpha
-        How often a trial without an odd pair is flagged, 0 to 1.
-
-    Returns
-    -------
-    OddPair
-        Plain numbers for a flat list, arrays of shape (...) otherwise.
-
-    Raises
-    ------
-    ValueError
-        Fewer than 3 pairs; differences or alpha that do not fit.
+    `alpha` is how often a trial without an odd pair is flagged.
 
     Notes
     -----

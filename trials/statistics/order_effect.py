@@ -49,26 +49,10 @@ class OrderEffect:
 
 
 def order_effect(differences: ArrayLike, changed_first: ArrayLike, *, level: float = 0.95) -> OrderEffect:
-    """Does it matter which half of a pair is run first?
+    """Does it matter which half of a pair, of 4 or more, is run first?
 
-    Parameters
-    ----------
-    differences
-        One number per pair (changed less baseline), shape (..., pairs), at least 4 pairs, finite.
-    changed_first
-        True where the changed half was run first, shape (pairs,) or (..., pairs); both orders must occur.
-    level
-        Coverage of the interval, 0 to 1.
-
-    Returns
-    -------
-    OrderEffect
-        Plain numbers for flat lists, arrays of the shape both broadcast to otherwise.
-
-    Raises
-    ------
-    ValueError
-        Fewer than 4 pairs; a trial with one order only; differences, orders or level that do not fit.
+    `changed_first` is True where the changed half was run first, shape (pairs,) or (..., pairs); a trial with one order
+    only is refused.
 
     Notes
     -----

@@ -34,27 +34,10 @@ class Dispersion:
 
 
 def tracer_dispersion(kept0: ArrayLike, fed0: ArrayLike, kept1: ArrayLike, fed1: ArrayLike) -> Dispersion:
-    """Do the pairs' differences in tracers kept scatter by more than counting luck?
+    """Do the differences of 2 or more pairs in tracers kept scatter by more than counting luck?
 
-    Parameters
-    ----------
-    kept0, fed0
-        Tracers kept and fed in the baseline half, whole numbers, shape (..., pairs) or what broadcasts to it, at
-        least 2 pairs.
-    kept1, fed1
-        The same of the changed half.
-
-    Returns
-    -------
-    Dispersion
-        x2 = sum of (d - dbar)^2 / v over the pairs, d = kept1/fed1 - kept0/fed0, v = p(1-p)(1/fed0 + 1/fed1),
-        p = (all kept + 1)/(all fed + 2), dbar the mean of d weighted by 1/v; df = pairs - 1. Plain numbers for flat
-        lists.
-
-    Raises
-    ------
-    ValueError
-        Counts that are not whole, negative, or more kept than fed; a half fed none; fewer than 2 pairs.
+    x2 = sum of (d - dbar)^2 / v over the pairs, d = kept1/fed1 - kept0/fed0 (1 the changed half), v = p(1-p)(1/fed0 +
+    1/fed1), p = (all kept + 1)/(all fed + 2), dbar the mean of d weighted by 1/v; df = pairs - 1.
 
     Notes
     -----
@@ -87,25 +70,10 @@ def tracer_dispersion(kept0: ArrayLike, fed0: ArrayLike, kept1: ArrayLike, fed1:
 
 
 def split_dispersion(counts0: ArrayLike, counts1: ArrayLike) -> Dispersion:
-    """Do the pairs' shares of grains scatter by more than the luck of splitting and counting?
+    """Do the shares of grains in 2 or more pairs scatter by more than the luck of splitting and counting?
 
-    Parameters
-    ----------
-    counts0
-        Grains counted in the baseline half, whole numbers, shape (..., pairs), at least 2 pairs.
-    counts1
-        The same of the changed half.
-
-    Returns
-    -------
-    Dispersion
-        x2 = sum of n (b/n - pbar)^2 / (pbar (1 - pbar)) over the pairs, b = counts1, n = counts0 + counts1,
-        pbar = all b / all n; df = pairs with any grain - 1. Plain numbers for flat lists.
-
-    Raises
-    ------
-    ValueError
-        Counts that are not whole or are negative; fewer than 2 pairs.
+    x2 = sum of n (b/n - pbar)^2 / (pbar (1 - pbar)) over the pairs, b = counts1 of the changed half, n = counts0 +
+    counts1, pbar = all b / all n; df = pairs with any grain - 1.
 
     Notes
     -----

@@ -52,25 +52,9 @@ class PairedT:
 
 
 def paired_t(differences: ArrayLike, *, level: float = 0.95) -> PairedT:
-    """Did the mean difference of the pairs stray further from 0 than luck would take it?
+    """Did the mean difference of 2 or more pairs stray further from 0 than luck would take it?
 
-    Parameters
-    ----------
-    differences
-        One number per pair (changed less baseline, on the scale of the measure), shape (..., pairs), at least
-        2 pairs, finite.
-    level
-        Coverage of the interval, 0 to 1.
-
-    Returns
-    -------
-    PairedT
-        Plain numbers for a flat list, arrays of shape (...) otherwise.
-
-    Raises
-    ------
-    ValueError
-        Fewer than 2 pairs; a difference that is NaN, infinite or beyond 1e100; a level outside 0 to 1.
+    Differences are changed less baseline, on the scale of the measure; one beyond 1e100 is refused.
 
     Notes
     -----
@@ -119,31 +103,11 @@ def _sample_sd(values: Numbers, mean: Numbers) -> Numbers:
 
 
 def t_limits(mean: ArrayLike, sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
-    """Which limits would this mean difference have with this scatter?
+    """Which limits would this mean difference of 2 to 1,000,000 pairs have with this scatter?
 
-    The same interval as in `paired_t`, for a scatter that comes from elsewhere: the floor of counting and weighing
-    luck. With `level=0.90` each end is a one-sided 95 % limit.
-
-    Parameters
-    ----------
-    mean
-        Mean difference, finite, any shape.
-    sd
-        Scatter of one pair difference, 0 or more, same scale, any shape; NaN where it is not known.
-    pairs
-        How many pairs the mean is made of, 2 to 1,000,000, any shape.
-    level
-        Coverage of the interval, 0 to 1.
-
-    Returns
-    -------
-    ConfidenceLimits
-        mean -/+ t((1 + level)/2, pairs - 1) sd / sqrt(pairs); plain numbers if all three were single numbers.
-
-    Raises
-    ------
-    ValueError
-        A mean that is not finite, a negative or infinite sd, pairs or level out of range.
+    The same interval as in `paired_t`, mean -/+ t((1 + level)/2, pairs - 1) sd / sqrt(pairs), for a scatter of one pair
+    difference that comes from elsewhere: the floor of counting and weighing luck. With `level=0.90` each end is a one-
+    sided 95 % limit.
 
     Notes
     -----

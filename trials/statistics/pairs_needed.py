@@ -18,27 +18,11 @@ _LARGEST_LEVEL = 0.9999
 
 
 def power(effect: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> Any:  # noqa: ANN401 - float or array
-    """How often would a trial of so many pairs find a true difference of this size?
+    """How often would a trial of 2 to 1,000,000 pairs find a true difference of this size?
 
-    Parameters
-    ----------
-    effect
-        True mean difference / SD of one pair difference, finite, either sign, any shape.
-    pairs
-        2 to 1,000,000, any shape.
-    level
-        Coverage of the interval that has to leave 0 out, over 0, to 0.9999.
-
-    Returns
-    -------
-    float or ndarray
-        P(|T| > t((1 + level)/2, pairs - 1)), T noncentral t with pairs - 1 degrees of freedom and noncentrality
-        effect x sqrt(pairs). A float if both were single numbers.
-
-    Raises
-    ------
-    ValueError
-        An effect that is not finite; pairs or level out of range.
+    P(|T| > t((1 + level)/2, pairs - 1)), T noncentral t with pairs - 1 degrees of freedom and noncentrality
+    effect x sqrt(pairs); `effect` is the true mean difference over the SD of one pair difference, either sign. `level`,
+    up to 0.9999, is that of the interval that has to leave 0 out.
 
     Notes
     -----
@@ -58,36 +42,13 @@ def power(effect: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> Any:  
 
 
 def pairs_needed(effect: float, *, power: float = 0.8, level: float = 0.95) -> int | None:
-    """How many pairs does a trial need to find a true difference of this size so often?
+    """How many pairs does a trial need to find a true difference of this size so often? None if a million are too few.
 
-    Parameters
-    ----------
-    effect
-        True mean difference / SD of one pair difference; finite, not 0, either sign.
-    power
-        How often it should be found, between 1 - level and 1.
-    level
-        Coverage of the interval that has to leave 0 out, over 0, to 0.9999.
-
-    Returns
-    -------
-    int or None
-        The smallest number of pairs, 2 or more, with at least this power; None if a million are too few.
-
-    Raises
-    ------
-    ValueError
-        effect 0 or not finite; power at or below 1 - level (luck alone gives that) or not under 1; level out of
-        range.
-
-    Notes
-    -----
-    Never under 2, however large the effect: one pair has no scatter.
+    `effect`, not 0, and `level` as in `power`; `power`, how often it should be found, lies between 1 - level (which
+    luck alone gives) and 1. Never under 2, however large the effect: one pair has no scatter.
 
     Source: as `power`.
 
-    Examples
-    --------
     >>> pairs_needed(1.0), pairs_needed(0.5), pairs_needed(0.5, power=0.9)
     (10, 34, 44)
     """
@@ -113,35 +74,11 @@ def pairs_needed(effect: float, *, power: float = 0.8, level: float = 0.95) -> i
 
 
 def smallest_findable(pairs: ArrayLike, *, power: float = 0.8, level: float = 0.95) -> Any:  # noqa: ANN401
-    """How small a true difference does a trial of so many pairs find so often?
+    """How small a true difference, in SDs of one pair difference, does a trial of so many pairs find so often?
 
-    Parameters
-    ----------
-    pairs
-        2 to 1,000,000, any shape.
-    power
-        How often it should be found, between 1 - level and 1.
-    level
-        Coverage of the interval that has to leave 0 out, over 0, to 0.9999.
+    As `pairs_needed`, asked the other way. Found by halving an interval to the last digits of a float; `power` of the
+    answer is the power asked for.
 
-    Returns
-    -------
-    float or ndarray
-        In SDs of one pair difference; a float for a single number of pairs.
-
-    Raises
-    ------
-    ValueError
-        pairs out of range; power at or below 1 - level or not under 1; level out of range.
-
-    Notes
-    -----
-    Found by halving an interval to the last digits of a float; `power` of the answer is the power asked for.
-
-    Source: as `power`.
-
-    Examples
-    --------
     >>> [round(smallest_findable(pairs), 3) for pairs in (3, 6, 12)]
     [3.264, 1.435, 0.889]
     """

@@ -12,27 +12,9 @@ from trials.statistics.limits import ConfidenceLimits
 
 
 def scatter_limits(sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
-    """Where may the true SD of pair differences lie, given the one seen?
+    """Where may the true SD of pair differences lie, given the one seen in 2 to 1,000,000 pairs?
 
-    Parameters
-    ----------
-    sd
-        Sample SD of the differences, divisor pairs - 1; finite, 0 or more, any shape.
-    pairs
-        How many pairs it was made of, 2 to 1,000,000, any shape.
-    level
-        Coverage, 0 to 1, both sides together.
-
-    Returns
-    -------
-    ConfidenceLimits
-        sd sqrt(df / chi2((1 + level)/2, df)) and sd sqrt(df / chi2((1 - level)/2, df)), df = pairs - 1; plain
-        numbers if both were single numbers.
-
-    Raises
-    ------
-    ValueError
-        An sd that is negative or not finite; pairs or level out of range.
+    sd sqrt(df / chi2((1 + level)/2, df)) and sd sqrt(df / chi2((1 - level)/2, df)), df = pairs - 1.
 
     Notes
     -----
@@ -60,35 +42,14 @@ def scatter_limits(sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> C
 
 
 def pilot_allowance(pairs: ArrayLike, *, level: float = 0.8) -> Any:  # noqa: ANN401 - float, or the array of many
-    """By what factor should an SD from so few pairs be raised before planning with it?
+    """By what factor should an SD from so few pairs be raised, so that the true one lies under it `level` of the time?
 
-    Parameters
-    ----------
-    pairs
-        How many pairs the SD was made of, 2 to 1,000,000, any shape.
-    level
-        How often the true SD should lie under the raised one, 0 to 1.
-
-    Returns
-    -------
-    float or ndarray
-        sqrt(df / chi2(1 - level, df)), df = pairs - 1: the one-sided upper limit of the true SD in units of the one
-        seen.
-
-    Raises
-    ------
-    ValueError
-        pairs or level out of range.
-
-    Notes
-    -----
-    With a low `level` and few pairs the factor can be under 1; from a `level` of 0.7 up it never is.
+    sqrt(df / chi2(1 - level, df)), df = pairs - 1: the one-sided upper limit of the true SD in units of the one seen.
+    With a low `level` and few pairs it can be under 1; from a `level` of 0.7 up it never is.
 
     Source: as `scatter_limits`; raising a pilot SD to an upper limit: Browne, Statistics in Medicine 14, 1995,
     p. 1933 (cited from memory).
 
-    Examples
-    --------
     >>> [round(pilot_allowance(pairs), 2) for pairs in (3, 4, 6, 12)]
     [2.12, 1.73, 1.46, 1.25]
     """

@@ -49,26 +49,9 @@ class SignFlip:
 
 
 def sign_flip(differences: ArrayLike, *, level: float = 0.95, seed: int = 1) -> SignFlip:
-    """Had the draw gone otherwise, how often would the difference have come out as large?
+    """Had the draw gone otherwise, how often would the difference of 2 or more pairs have come out as large?
 
-    Parameters
-    ----------
-    differences
-        One number per pair, shape (..., pairs), at least 2 pairs, finite.
-    level
-        Coverage of the limits, 0 to 1.
-    seed
-        Picks the drawn flips; of no effect up to 20 pairs.
-
-    Returns
-    -------
-    SignFlip
-        Plain numbers for a flat list, arrays of shape (...) otherwise.
-
-    Raises
-    ------
-    ValueError
-        Fewer than 2 pairs; a difference that is NaN, infinite or beyond 1e100; a level outside 0 to 1.
+    `seed` picks the drawn flips; it has no effect up to 20 pairs.
 
     Notes
     -----

@@ -10,21 +10,10 @@ from trials.units.unit_error import UnitError, refusal
 
 
 def column_units(kind: Kind) -> Mapping[str, Unit]:
-    """Which endings may a column of this kind have?
+    """Which endings may a column of this kind have? Each with its unit, the stored one first; a count has none.
 
-    Parameters
-    ----------
-    kind
-        The kind of quantity in the column.
+    Time is spelled out, since its column often has no other name: minutes, seconds, hours.
 
-    Returns
-    -------
-    Mapping
-        Each ending with its unit, the stored one first. Time is spelled out, since its column often has no
-        other name: minutes, seconds, hours. A count has the empty ending.
-
-    Examples
-    --------
     >>> list(column_units(Kind.GOLD_MASS)), list(column_units(Kind.MINUTES))
     (['mg', 'g', 'grain', 'dwt', 'ozt'], ['minutes', 'seconds', 'hours'])
     """
@@ -32,23 +21,10 @@ def column_units(kind: Kind) -> Mapping[str, Unit]:
 
 
 def column_names(base: str, kind: Kind) -> Mapping[str, str]:
-    """Which columns may hold this quantity?
+    """Which columns may hold this quantity? Each with its ending, the stored one first.
 
-    Parameters
-    ----------
-    base
-        The name without its unit, as "water"; blank where the unit is the whole name, as for `minutes` and
-        `rpm`.
-    kind
-        The kind of quantity.
+    `base` is the name without its unit, as "water"; blank where the unit is the whole name, as for `minutes` and `rpm`.
 
-    Returns
-    -------
-    Mapping
-        Each column name with its ending, the stored one first.
-
-    Examples
-    --------
     >>> column_names("gold", Kind.GOLD_MASS)["gold_ozt"]
     'ozt'
     >>> list(column_names("", Kind.MINUTES)), list(column_names("cleanup", Kind.MINUTES))[:2]
@@ -60,18 +36,6 @@ def column_names(base: str, kind: Kind) -> Mapping[str, str]:
 def column_questions(base: str, kind: Kind) -> Mapping[str, str]:
     """Which columns have an ending with two meanings, and what is to be asked about each?
 
-    Parameters
-    ----------
-    base, kind
-        As for `column_names`.
-
-    Returns
-    -------
-    Mapping
-        Each such column name with the question.
-
-    Examples
-    --------
     >>> column_questions("gold", Kind.GOLD_MASS)["gold_oz"]
     'Gold is in ozt, feed in lb. Which?'
     """
@@ -81,16 +45,8 @@ def column_questions(base: str, kind: Kind) -> Mapping[str, str]:
 def convert_exact(number: Decimal, ending: str, kind: Kind) -> Decimal:
     """How much is a number from a column in the stored unit, with every digit kept?
 
-    Exact, so that sums on what was typed, as gross less tare, leave no dust; `as_float` stores the answer.
-
-    Parameters
-    ----------
-    number
-        The number in the cell, from its text; its range is not looked at.
-    ending
-        The unit at the end of the column, as "ozt" or "gpm_us"; the stored unit costs no conversion.
-    kind
-        The kind of quantity in the column.
+    Exact, so that sums on what was typed, as gross less tare, leave no dust; `as_float` stores the answer. The number
+    is that of the cell's text, the ending as "ozt" or "gpm_us". Ranges are not looked at.
 
     Raises
     ------

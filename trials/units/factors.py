@@ -11,27 +11,11 @@ from trials.units.typed_number import EXACT
 
 
 def converted(number: Decimal, unit: str, wanted: str) -> Decimal:
-    """How much is a number of one unit in another?
+    """How much is a finite number of one unit in another of the same dimension, both by their pint names?
 
-    Parameters
-    ----------
-    number
-        Any finite number.
-    unit, wanted
-        Units of one dimension by their pint names.
+    Exact wherever the definition and the result are finite decimals. The customary units are exact by definition (NIST
+    SP 811 appendix B; NIST Handbook 44 appendix C). Degrees of temperature are shifted as well as scaled.
 
-    Returns
-    -------
-    Decimal
-        Exact wherever the definition and the result are finite decimals.
-
-    Notes
-    -----
-    The customary units are exact by definition (NIST SP 811 appendix B; NIST Handbook 44 appendix C). Degrees
-    of temperature are shifted as well as scaled.
-
-    Examples
-    --------
     >>> converted(Decimal("0.0312"), "gram", "milligram") == Decimal("31.2")
     True
     >>> f"{converted(Decimal(1), 'troy_ounce', 'gram'):f}"

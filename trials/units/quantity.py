@@ -26,31 +26,20 @@ _BARE = {
 
 
 def read_quantity(text: str, kind: Kind) -> float:
-    """What is a typed quantity in its stored unit?
+    """What is a typed quantity, as "7.5 kg", "8 L/min" or "1 1/2 in/ft", in its stored unit?
 
-    Parameters
-    ----------
-    text
-        A number and its unit, as "7.5 kg", "8 L/min" or "1 1/2 in/ft". A count alone needs no unit.
-    kind
-        What sort of quantity it is; it fixes the units taken and the one stored.
-
-    Returns
-    -------
-    float
-        The value in the stored unit, from decimal arithmetic on the digits typed: "0.0312 g" of gold is
-        31.2 mg.
+    From decimal arithmetic on the digits typed: "0.0312 g" of gold is 31.2 mg. `kind` fixes the units taken and the one
+    stored; a count alone needs no unit, while zero needs its unit as any other number does.
 
     Raises
     ------
     UnitError
-        Not a number, no unit, a unit of another kind, or one that can mean two things.
+        Not a number, no unit, a unit of another kind, or one that can mean two things (bare `gr`, `oz`, `ton`, `gph`
+        and `gpm` are asked back).
 
     Notes
     -----
     - Ranges are not looked at: a negative value comes back negative.
-    - Zero needs its unit as any other number does.
-    - Bare `gr`, `oz`, `ton`, `gph` and `gpm` are asked back.
     - Slopes (%, in/ft, cm/m, mm/m) become angles by atan: 100 % is 45 deg.
 
     Factors: NIST SP 811 appendix B and NIST Handbook 44 appendix C, as pint carries them.
@@ -67,27 +56,10 @@ def read_quantity(text: str, kind: Kind) -> float:
 
 
 def read_exact(text: str, kind: Kind) -> Decimal:
-    """What is a typed quantity in its stored unit, with every digit kept?
+    """What is a typed quantity in its stored unit, with every digit kept? Errors as for `read_quantity`.
 
-    For sums on what was typed, as gross less tare, where floats would leave dust.
+    For sums on what was typed, as gross less tare, where floats would leave dust. A slope is as fine as a float.
 
-    Parameters
-    ----------
-    text, kind
-        As for `read_quantity`.
-
-    Returns
-    -------
-    Decimal
-        The value in the stored unit; a slope is as fine as a float.
-
-    Raises
-    ------
-    UnitError
-        As for `read_quantity`.
-
-    Examples
-    --------
     >>> read_exact("18.6 g", Kind.FEED_MASS) - read_exact("12.2 g", Kind.FEED_MASS)
     Decimal('6.4')
     """
@@ -97,24 +69,10 @@ def read_exact(text: str, kind: Kind) -> Decimal:
 
 
 def in_stored_unit(number: Decimal, unit: Unit, kind: Kind) -> Decimal:
-    """How much is a number of a unit in the stored unit of its kind?
+    """How much is a number of one of a kind's units in the stored unit of that kind?
 
-    Parameters
-    ----------
-    number
-        Any finite number of `unit`.
-    unit
-        One of `kind.units`.
-    kind
-        The kind of quantity.
+    The stored unit itself is handed back untouched, without pint.
 
-    Returns
-    -------
-    Decimal
-        The value in `kind.stored`. The stored unit itself is handed back untouched, without pint.
-
-    Examples
-    --------
     >>> [float(in_stored_unit(Decimal(100), unit, Kind.ANGLE)) for unit in Kind.ANGLE.units[:2]]
     [100.0, 45.0]
     """

@@ -38,24 +38,12 @@ APERTURES_MM: Mapping[Series, Mapping[str, float]] = {
 
 
 def aperture_mm(mesh: int | str, series: str) -> float:
-    """How wide is the opening of a sieve?
-
-    Parameters
-    ----------
-    mesh
-        The sieve number, as 30; or an inch sieve, as "1/4 in".
-    series
-        Whose number it is: ASTM, Tyler or hobby, in any case of letters.
-
-    Returns
-    -------
-    float
-        The nominal opening in mm, 0.020 to 12.7.
+    """How wide is the opening of a sieve, mm, by its number, as 30, or as an inch sieve, as "1/4 in"?
 
     Raises
     ------
     UnitError
-        The series is not known, or has no such sieve; the nearest ones are named.
+        The series is not ASTM, Tyler or hobby, or has no such sieve; the nearest ones are named.
 
     Notes
     -----

@@ -107,20 +107,8 @@ def read_size_class(text: str, series: str | None = None) -> SizeClass:
 
 
 def overlapping(classes: Iterable[SizeClass]) -> list[tuple[str, str]]:
-    """Which classes claim the same grains?
+    """Which classes of a table claim the same grains? Labels of each pair, in the order given; to touch is allowed.
 
-    Parameters
-    ----------
-    classes
-        The classes of one table.
-
-    Returns
-    -------
-    list
-        The labels of each pair that shares sizes, in the order given; classes that only touch do not.
-
-    Examples
-    --------
     >>> classes = [read_size_class(text, "ASTM") for text in ("+20", "20/50", "30/50", "-50")]
     >>> overlapping(classes)
     [('20/50', '30/50')]

@@ -70,19 +70,7 @@ def split_number(text: str) -> tuple[Decimal, str, str]:
 
 
 def as_float(number: Decimal, text: str) -> float:
-    """Store an exact number as a float.
-
-    Parameters
-    ----------
-    number
-        The exact value in the stored unit.
-    text
-        What was typed, for the error.
-
-    Returns
-    -------
-    float
-        The nearest float; a negative zero becomes 0.
+    """Store an exact number as the nearest float; a negative zero becomes 0. `text` is what was typed, for the error.
 
     Raises
     ------

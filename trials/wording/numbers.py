@@ -7,28 +7,12 @@ MOST_DECIMALS = 6
 
 
 def decimals_for(half_width: float) -> int:
-    """How many decimals do a value and its limits deserve?
+    """How many decimals, 0 to 6, do a value and its limits deserve?
 
-    As many as give the half-width of the interval one or two figures: none from 10 on, one from 0.3, and under
-    that one more for each tenth.
+    As many as give the half-width of the interval, in the unit that is shown, one or two figures: none from 10 on, one
+    from 0.3, and under that one more for each tenth; one where it is 0. The rule is our own, after the advice to give
+    an uncertainty with one or two figures (Taylor, An Introduction to Error Analysis, 1997, section 2.2; from memory).
 
-    Parameters
-    ----------
-    half_width
-        Half the distance between the limits, in the unit that is shown; 0 or more.
-
-    Returns
-    -------
-    int
-        Decimals, 0 to 6. A half-width of 0 gives 1.
-
-    Notes
-    -----
-    The rule is our own, after the advice to give an uncertainty with one or two figures (Taylor, An
-    Introduction to Error Analysis, 1997, section 2.2; from memory).
-
-    Examples
-    --------
     >>> [decimals_for(h) for h in (31, 2.6, 0.6, 0.15, 0)]
     [0, 1, 1, 2, 1]
     """
