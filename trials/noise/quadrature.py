@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy import special
 
+from trials.statistics import special
 from trials.statistics.arrays import Numbers
 
 
