@@ -52,22 +52,25 @@ class MeasureWord:
 
     Attributes
     ----------
+    unit
+        What a line is typed in: "points" of a share, or "%" of a ratio.
     needs_tails
         Its number is made of all tails of every run.
     gain_under
-        No gain can be so large, in the points or % that are typed; None where there is no end.
+        No gain can be so large, in that unit; None where there is no end.
     """
 
+    unit: Literal["points", "%"]
     needs_tails: bool = False
     gain_under: float | None = None
 
 
 MEASURE_WORDS: Final[Mapping[str, MeasureWord]] = {
-    "recovery": MeasureWord(needs_tails=True, gain_under=100.0),
-    "gold_mass": MeasureWord(),
-    "tracers": MeasureWord(gain_under=100.0),
-    "grain_counts": MeasureWord(),
-    "tails_gold": MeasureWord(needs_tails=True, gain_under=100.0),
+    "recovery": MeasureWord("points", needs_tails=True, gain_under=100.0),
+    "gold_mass": MeasureWord("%"),
+    "tracers": MeasureWord("points", gain_under=100.0),
+    "grain_counts": MeasureWord("%"),
+    "tails_gold": MeasureWord("%", needs_tails=True, gain_under=100.0),
 }
 """Every main measure: the one list of their names. Each is worked with in the file of its name in `trials/measures`."""
 

@@ -1,4 +1,4 @@
-"""All measures, each from the file of its name in this room: a new one is a file here and a line in `schemas/base.py`."""
+"""All measures. A new one is a file in this room and a line of the same name in `schemas.base.MEASURE_WORDS`."""
 
 from collections.abc import Mapping
 from importlib import import_module

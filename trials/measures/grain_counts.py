@@ -5,7 +5,6 @@ import numpy as np
 from schemas import Run
 from trials.measures.measure import Measure, Numbers, Words
 from trials.measures.scales import RatioMeasure
-from trials.statistics.exact_limits import count_limits
 from trials.wording.numbers import plain
 
 
@@ -45,6 +44,8 @@ class GrainCounts(RatioMeasure):
         """Garwood limits of a native count."""
         if run.grains is None:
             return ""
+        from trials.statistics.exact_limits import count_limits  # special functions load slowly, and few ask
+
         limits = count_limits(run.grains)
         return f"{plain(float(limits.low), 0)} to {plain(float(limits.high), 0)}"
 

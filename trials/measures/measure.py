@@ -183,6 +183,11 @@ class Measure(ABC):
     def gain_text(self, difference: float) -> str:
         """Say a gain over 0 with what it is one of: "3.6 points more recovery", "35 % more grains"."""
 
+    @property
+    @abstractmethod
+    def gain_axis(self) -> str:
+        """What the numbers of an axis of gains count: "points", "% more grains"."""
+
     @abstractmethod
     def spread_text(self, sd: float) -> str:
         """Say the SD of pair differences in two figures: "2 points", "23 %"."""

@@ -57,6 +57,11 @@ class PointsMeasure(Measure):
         number = figures(difference, 2)
         return f"{number} point{'' if number == '1' else 's'}"
 
+    @property
+    def gain_axis(self) -> str:
+        """Points are points of whatever the axis of the runs says."""
+        return "points"
+
     def gain_text(self, difference: float) -> str:
         """Write points with their unit and what they are of."""
         return f"{self.size_text(difference)} {self.words.gain}"
@@ -120,6 +125,11 @@ class RatioMeasure(Measure):
         shown = self.shown(difference)
         return times(1 + shown / 100) if shown >= TOLD_AS_TIMES else f"{figures(shown, 2)} %"
 
+    @property
+    def gain_axis(self) -> str:
+        """A % of what there is more of."""
+        return f"% {self.words.more}"
+
     def gain_text(self, difference: float) -> str:
         """Write % with what there is more of; from ten times on, as so many times baseline."""
         of = "baseline" if self.shown(difference) >= TOLD_AS_TIMES else self.words.more
@@ -179,5 +189,5 @@ def weighing_floor(baseline: Numbers, changed: Numbers, division: float | None) 
         return None
     net = np.sqrt(2.0) * division
     smallest = division / 2.0
-    parts = (net / np.maximum(half, smallest) for half in (baseline, changed))
-    return np.hypot(*parts)
+    one, other = (net / np.maximum(half, smallest) for half in (baseline, changed))
+    return np.asarray(np.hypot(one, other))

@@ -6,7 +6,6 @@ from numpy.typing import NDArray
 from schemas import Run, Trial
 from trials.measures.measure import Measure, Numbers, Words
 from trials.measures.scales import PointsMeasure
-from trials.statistics.exact_limits import proportion_limits
 from trials.wording.numbers import plain
 
 
@@ -61,6 +60,8 @@ class SeededGrains(PointsMeasure):
         """Clopper-Pearson limits of the share kept, in %."""
         if run.kept is None or not run.seeded:
             return ""
+        from trials.statistics.exact_limits import proportion_limits  # special functions load slowly, and few ask
+
         limits = proportion_limits(run.kept, run.seeded)
         return f"{plain(100 * float(limits.low), 0)} to {plain(100 * float(limits.high), 0)} %"
 

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from schemas import MeasureName
-from trials.measures.catalogue import MEASURES
+from trials.measures.catalogue import MEASURES, measure_named
+from trials.measures.measure import Measure
 from trials.noise.situation import Situation
 from trials.plans.design import Way
 from trials.plans.finding import budget_at
@@ -129,9 +130,9 @@ def all_ways(asked: Asked) -> Iterator[Way]:
     """Go through all ways that could be run with what is in hand."""
     has_gold = asked.situation.dirt.gold_mg > 0
     for measure in MEASURES:
-        if measure.name == "tracers":
+        if measure.is_seeded:
             yield from _tracer_ways(asked)
-        elif has_gold and _can_be_run(measure.name, asked):
+        elif has_gold and measure.is_simulated and _can_be_run(measure, asked):
             for times in CHARGES:
                 if (
                     asked.arms * FEWEST_PLANNED * times * asked.situation.dirt.fed_g <= asked.lot_g
@@ -140,9 +141,8 @@ def all_ways(asked: Asked) -> Iterator[Way]:
                     yield way_of(asked, measure.name, charges=times)
 
 
-def _can_be_run(measure: MeasureName, asked: Asked) -> bool:
-    needs_tails = measure in ("recovery", "tails_gold")
-    return asked.tails_kept if needs_tails else asked.is_split
+def _can_be_run(measure: Measure, asked: Asked) -> bool:
+    return asked.tails_kept if measure.needs_tails else asked.is_split
 
 
 def _tracer_ways(asked: Asked) -> Iterator[Way]:
@@ -171,7 +171,7 @@ def way_of(asked: Asked, measure: MeasureName, *, charges: float = 1.0, tracers:
     fed = dataclasses.replace(dirt, gold_mg=dirt.gold_mg * charges, fed_g=dirt.fed_g * charges)
     situation = dataclasses.replace(asked.situation, dirt=fed, tracers=tracers or asked.situation.tracers)
     run = asked.run_minutes * charges
-    tails = run if measure in ("recovery", "tails_gold") else 0.0
+    tails = run if measure_named(measure).needs_tails else 0.0
     return Way(
         measure=measure,
         charge_g=fed.fed_g,
@@ -187,9 +187,9 @@ def way_of(asked: Asked, measure: MeasureName, *, charges: float = 1.0, tracers:
 
 
 def _counted(measure: MeasureName, situation: Situation) -> float:
-    if measure == "tracers":
+    if measure_named(measure).is_seeded:
         return float(situation.tracers.fed_in_all)
-    return budget_at(measure, situation).expected if measure == "grain_counts" else 0.0
+    return 0.0 if measure_named(measure).weighs else budget_at(measure, situation).expected
 
 
 def _best_of_each(ways: tuple[Way, ...]) -> list[Way]:
@@ -198,9 +198,9 @@ def _best_of_each(ways: tuple[Way, ...]) -> list[Way]:
     for way in ways:
         sorts.setdefault((way.measure, way.tracer_size), []).append(way)
     best = [min(group, key=_rank) for group in sorts.values()]
-    tracers = sorted((way for way in best if way.measure == "tracers"), key=_rank)
+    tracers = sorted((way for way in best if way.tracers_a_run), key=_rank)
     shown = [way for way in tracers if way.answers][:MOST_TRACER_SIZES] or tracers[:1]
-    return sorted([*(way for way in best if way.measure != "tracers"), *shown], key=_rank)
+    return sorted([*(way for way in best if not way.tracers_a_run), *shown], key=_rank)
 
 
 def _rank(way: Way) -> tuple[bool, float, float, float]:

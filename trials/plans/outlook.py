@@ -161,4 +161,6 @@ def look_ahead(trial: Trial, earlier: Earlier | None = None) -> Outlook:
 
 
 def _can_be_reckoned(trial: Trial, situation: Situation) -> bool:
-    return situation.tracers.fed > 0 if trial.measure == "tracers" else situation.dirt.gold_mg > 0
+    measure = measure_named(trial.measure)
+    fed = situation.tracers.fed > 0 if measure.is_seeded else situation.dirt.gold_mg > 0
+    return fed and measure.is_simulated

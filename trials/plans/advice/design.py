@@ -20,14 +20,14 @@ def _audit(outlook: Outlook) -> Iterator[Advice]:
     trial = outlook.trial
     if trial.kind != "audit":
         return
-    if trial.feeds_tails and trial.measure != "tracers":
+    if trial.feeds_tails and not outlook.measure.is_seeded:
         yield Advice(
             "refuse",
             "unchanged arm",
             "A re-run of tails needs an unchanged arm; it cannot be switched off. Any second pass finds gold: plan "
             "baseline and changed, or seed counted grains.",
         )
-    elif trial.measure != "tracers":
+    elif not outlook.measure.is_seeded:
         yield Advice(
             "refuse",
             "audit",
@@ -38,7 +38,7 @@ def _audit(outlook: Outlook) -> Iterator[Advice]:
 
 def _open_stream(outlook: Outlook) -> Iterator[Advice]:
     trial = outlook.trial
-    if trial.measure != "tracers":
+    if not outlook.measure.is_seeded:
         return
     if trial.tails.caught == "none":
         says = "Tracer grains and no tails caught: nothing spiked goes to the creek. Run into a closed tub."
@@ -100,7 +100,7 @@ def _graded(outlook: Outlook) -> Iterator[Advice]:
 
 def _tracer_size(outlook: Outlook) -> Iterator[Advice]:
     trial, tracers = outlook.trial, outlook.situation.tracers
-    if trial.measure != "tracers" or tracers.fed == 0:
+    if not outlook.measure.is_seeded or tracers.fed == 0:
         return
     kept = outlook.situation.gear.recovery[tracers.size_classes[0]]
     luck = 100.0 * math.sqrt(kept * (1.0 - kept) / tracers.fed_in_all)
@@ -128,7 +128,7 @@ def _loads_up(outlook: Outlook) -> Iterator[Advice]:
 
 def _tails(outlook: Outlook) -> Iterator[Advice]:
     trial = outlook.trial
-    if trial.measure in ("recovery", "tails_gold") and trial.tails.caught != "all":
+    if outlook.measure.needs_tails and trial.tails.caught != "all":
         how = "nothing is said of the tails" if trial.tails.caught is None else f"tails caught by {trial.tails.caught}"
         says = (
             f"Measure {trial.measure} needs all tails of every run, and {how}. Tub them all and go over them with one "

@@ -13,7 +13,6 @@ from trials.plans.outlook import Outlook
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
-WEIGHED = ("recovery", "gold_mass", "tails_gold")
 UNEVEN_SPLITS = ("shovel", "level scoops")
 FEED_LUCK_WORTH_TELLING = 0.10
 
@@ -51,7 +50,7 @@ def _name(trial: Trial) -> str:
 def _unsplit(outlook: Outlook) -> Iterator[Advice]:
     trial = outlook.trial
     unsplit = all(lot.splitting == "none" for lot in trial.lots)
-    if not unsplit or trial.measure not in ("gold_mass", "grain_counts", "tails_gold") or trial.kind == "audit":
+    if not unsplit or not outlook.measure.needs_like_halves or trial.kind == "audit":
         return
     if trial.kind == "graded":
         says = (
@@ -71,13 +70,12 @@ def _uneven_split(outlook: Outlook) -> Iterator[Advice]:
     """A poor splitter, in numbers: what pairs differ by, and what they would with a good one."""
     trial, budget = outlook.trial, outlook.budget
     tools = sorted({lot.splitting for lot in trial.lots if lot.splitting in UNEVEN_SPLITS})
-    if not tools or budget is None or trial.measure in ("recovery", "tracers") or _is_all_fine(trial):
+    if not tools or budget is None or not outlook.measure.needs_like_halves or _is_all_fine(trial):
         return
     even = dataclasses.replace(outlook.situation.dirt, split_vmr=1.0)
     better = noise_budget(trial.measure, dataclasses.replace(outlook.situation, dirt=even)).sd_pair
-    shown = outlook.measure.shown
-    now, then = figures(shown(budget.sd_pair), 2), figures(shown(better), 2)
-    gain = f": pairs differ by about {now} % instead of {then}" if now != then else ""
+    now, then = (outlook.measure.spread_text(sd) for sd in (budget.sd_pair, better))
+    gain = f": pairs differ by about {now} instead of {then}" if now != then else ""
     says = f"Halving coarse gold by {tools[0]} deals heavy grains unevenly{gain}. Use a riffle splitter."
     yield Advice("warn", "splitting", says)
 
@@ -87,12 +85,11 @@ def _is_all_fine(trial: Trial) -> bool:
 
 
 def _scale(outlook: Outlook) -> Iterator[Advice]:
-    trial = outlook.trial
-    division = trial.scales.gold_g
-    if trial.measure not in WEIGHED or outlook.budget is None or outlook.situation.noise.scale_division_g <= 0:
+    division = outlook.trial.scales.gold_g
+    if not outlook.measure.weighs or outlook.budget is None or outlook.situation.noise.scale_division_g <= 0:
         return
     step_mg = 1000.0 * outlook.situation.noise.scale_division_g
-    weighed = outlook.situation.dirt.gold_mg if trial.measure == "recovery" else outlook.budget.expected
+    weighed = outlook.situation.dirt.gold_mg if outlook.measure.side == "share kept" else outlook.budget.expected
     steps = weighed / step_mg
     if steps >= SCALE_STEPS_WEAKENS:
         return
@@ -117,8 +114,8 @@ def _zeros(outlook: Outlook) -> Iterator[Advice]:
 
 
 def _feed_luck(outlook: Outlook) -> Iterator[Advice]:
-    trial, dirt = outlook.trial, outlook.situation.dirt
-    if trial.measure != "gold_mass" or dirt.gold_mg <= 0:
+    dirt = outlook.situation.dirt
+    if not outlook.measure.weighs or outlook.measure.side != "kept" or dirt.gold_mg <= 0:
         return
     # As it is usually told: every grain of a size alike (Clifton et al., USGS Professional Paper 625-C, 1969).
     luck = feed_luck_cv(dataclasses.replace(dirt, grain_cv=0.0))
@@ -133,7 +130,7 @@ def _feed_luck(outlook: Outlook) -> Iterator[Advice]:
 
 def _pickers(outlook: Outlook) -> Iterator[Advice]:
     trial = outlook.trial
-    if trial.measure not in WEIGHED or outlook.situation.dirt.size_set == "fine":
+    if not outlook.measure.weighs or outlook.situation.dirt.size_set == "fine":
         return
     if outlook.budget is None or any(lot.pickers_over_mm is not None for lot in trial.lots):
         return
