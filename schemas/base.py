@@ -1,7 +1,8 @@
 """What every word here shares: strict types, no silent extras, no change after it is made."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
@@ -44,5 +45,37 @@ Text = Annotated[
     str, StringConstraints(strip_whitespace=True, max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$")
 ]
 
-MeasureName = Literal["recovery", "gold_mass", "tracers", "grain_counts", "tails_gold"]
+
+@dataclass(frozen=True, slots=True)
+class MeasureWord:
+    """What a plan must fit by its measure alone; all else a measure answers for itself.
+
+    Attributes
+    ----------
+    unit
+        What a line is typed in: "points" of a share, or "%" of a ratio.
+    needs_tails
+        Its number is made of all tails of every run.
+    gain_under
+        No gain can be so large, in that unit; None where there is no end.
+    """
+
+    unit: Literal["points", "%"]
+    needs_tails: bool = False
+    gain_under: float | None = None
+
+
+MEASURE_WORDS: Final[Mapping[str, MeasureWord]] = {
+    "recovery": MeasureWord("points", needs_tails=True, gain_under=100.0),
+    "gold_mass": MeasureWord("%"),
+    "tracers": MeasureWord("points", gain_under=100.0),
+    "grain_counts": MeasureWord("%"),
+    "tails_gold": MeasureWord("%", needs_tails=True, gain_under=100.0),
+}
+"""Every main measure: the one list of their names. Each is worked with in the file of its name in `trials/measures`."""
+
+if TYPE_CHECKING:
+    MeasureName = str  # a type checker can't read names out of a table
+else:
+    MeasureName = Literal[*MEASURE_WORDS]
 Scale = Literal["points", "ln ratio"]

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, NaiveDatetime, StringConstraints, model_validator
 
-from schemas.base import Line, MeasureName, Name, Text, Typed, Word
+from schemas.base import MEASURE_WORDS, Line, MeasureName, Name, Text, Typed, Word
 from schemas.change import Change
 from schemas.gear import STEEP_GEAR, Gear, Held
 from schemas.lot import Lot
@@ -204,7 +204,7 @@ class Trial(Word):
 
     @model_validator(mode="after")
     def _recovery_needs_tails(self) -> Self:
-        if self.measure in ("recovery", "tails_gold") and self.tails.caught == "none":
+        if MEASURE_WORDS[self.measure].needs_tails and self.tails.caught == "none":
             raise ValueError(
                 f'measure {self.measure} needs the tails, and tails caught is "none"; '
                 'tub the tails, or measure = "gold_mass" (gold kept from equal halves)'
@@ -213,9 +213,9 @@ class Trial(Word):
 
     @model_validator(mode="after")
     def _line_fits_measure(self) -> Self:
-        in_points = self.measure in ("recovery", "tracers", "tails_gold")
-        if self.worth_having is not None and in_points and self.worth_having >= 100:
-            raise ValueError(f"worth_having {self.worth_having:g} is not under 100; no gain can be that large")
+        under = MEASURE_WORDS[self.measure].gain_under
+        if self.worth_having is not None and under is not None and self.worth_having >= under:
+            raise ValueError(f"worth_having {self.worth_having:g} is not under {under:g}; no gain can be that large")
         return self
 
     @model_validator(mode="after")

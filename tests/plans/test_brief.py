@@ -9,7 +9,7 @@ from schemas import Change, Gear, Grains, Guess, Held, Lot, MeasureName, Trial
 from trials.measures.catalogue import measure_named
 from trials.noise.effect import true_difference
 from trials.noise.situation import ASSUMED_CLEANUP_MINUTES, ASSUMED_RUN_MINUTES
-from trials.plans.brief import TypedLine, brief_for, change_reaching, line_text
+from trials.plans.brief import TypedLine, brief_for, change_reaching
 
 
 def plan(**changes: Any) -> Trial:
@@ -40,7 +40,7 @@ def plan(**changes: Any) -> Trial:
 def test_a_line_is_said_as_people_say_it(measure: MeasureName, typed: float, words: str) -> None:
     """What was typed comes back with its unit and what it is more of."""
     assert TypedLine(measure, typed).words == words
-    assert line_text(measure, measure_named(measure).line(typed)) == words
+    assert measure_named(measure).gain_text(measure_named(measure).line(typed)) == words
 
 
 @pytest.mark.parametrize(("measure", "scale"), [("gold_mass", math.log(1.2)), ("tails_gold", -math.log(0.8))])

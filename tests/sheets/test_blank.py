@@ -1,5 +1,6 @@
 import re
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
@@ -9,7 +10,7 @@ from trials.files.folder import look_through
 from trials.files.trial_file import read_trial
 from trials.sheets.blank import blank_trial_text, columns_for, write_blank_folder
 
-MEASURES = MeasureName.__args__
+MEASURES = get_args(MeasureName)
 
 
 def filled(text: str) -> str:

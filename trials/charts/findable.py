@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
-from trials.charts.shares import shown_gain
 from trials.measures.measure import Measure
+from trials.measures.scales import MOST_LOG
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED, pairs_for
 from trials.statistics.pairs_needed import smallest_findable
 
@@ -17,6 +17,11 @@ LINE_ROOM = 1.5  # a line so far past the top of the curve still stretches the a
 @lru_cache(maxsize=256)
 def _findable(pairs: int) -> float:
     return float(smallest_findable(pairs))
+
+
+def _shown(difference: float, measure: Measure) -> float:
+    """A gain in the unit that is drawn; a ratio never over a thousandfold."""
+    return measure.shown(min(difference, MOST_LOG) if measure.is_ratio else difference)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,13 +57,18 @@ class Findable:
     def gain(self, pairs: float) -> float:
         """The smallest gain that so many pairs usually find, as drawn; between whole pairs along the line."""
         low = int(pairs)
-        ends = [shown_gain(self.found(k), self.measure) for k in (low, low + 1)]
+        ends = [_shown(self.found(k), self.measure) for k in (low, low + 1)]
         return ends[0] + (pairs - low) * (ends[1] - ends[0])
 
     @property
     def line_shown(self) -> float | None:
         """The line in the unit that is drawn."""
-        return None if self.line is None else shown_gain(self.line, self.measure)
+        return None if self.line is None else _shown(self.line, self.measure)
+
+    @property
+    def line_words(self) -> str:
+        """The line as the sentences name it; blank without one."""
+        return "" if self.line is None else f"your {self.measure.line_text(self.measure.shown(self.line))} line"
 
     @property
     def is_crossed(self) -> bool:

@@ -9,8 +9,8 @@ from trials.charts import palette
 from trials.charts.fills import FILLS, Area, Fill, filled, stretched
 from trials.charts.frame import framed, outer_px, title_of
 from trials.charts.marks import Part, layered, table, texts, words_block
-from trials.charts.shares import share_words
 from trials.charts.text import text_px, wrap
+from trials.wording.numbers import share_words
 
 BAR_PX = 16
 LABEL_SHARE = 0.45  # of the width, for the words left of the bars; on a phone they stand above

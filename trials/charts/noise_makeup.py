@@ -11,11 +11,11 @@ from trials.charts import palette
 from trials.charts.fills import FILLS, REST, Area, Fill, filled
 from trials.charts.frame import framed, outer_px, title_of
 from trials.charts.marks import Part, layered, texts, words_block
-from trials.charts.shares import scatter_text, share_words
 from trials.charts.text import ROOM, shorten, text_px, wrap
 from trials.measures.catalogue import measure_named
 from trials.noise.budget import Budget, Source
 from trials.wording.lists import and_list
+from trials.wording.numbers import share_words
 
 BAR_PX = 26
 RIGHT_PX = 130  # room for the SD beside the bar; on a phone it stands above
@@ -150,7 +150,7 @@ def _shares(budget: Budget, fills: Mapping[str, Fill] | None = None) -> list[_Pa
 def _panel(budget: Budget, fills: Mapping[str, Fill], pixels: int, *, narrow: bool) -> alt.LayerChart:
     measure = measure_named(budget.measure)
     width = pixels if narrow else pixels - RIGHT_PX
-    sd = f"SD {scatter_text(budget.sd_pair, measure)}"
+    sd = f"SD {measure.spread_text(budget.sd_pair)}"
     heading = _heading(budget.measure) + (f": {sd}" if narrow else "")
     parts = _shares(budget, fills)
     above = [(part, at) for part, at in _placed(parts, width) if text_px(part.words) <= part.share * width]
@@ -215,7 +215,7 @@ def _notes(budget: Budget, pixels: float) -> list[str]:
     if len(budget.sources) > 1 and _total(budget) > 0:
         largest = _largest(budget)
         rest = math.sqrt(max(0.0, 2.0 * (_total(budget) - largest.variance)))
-        told.append(f"SD without the largest part: {scatter_text(rest, measure)}.")
+        told.append(f"SD without the largest part: {measure.spread_text(rest)}.")
     if _total(budget) == 0:
         told.append("Nothing here can be seen to scatter.")
     if budget.zero_share >= ZEROS_TOLD:

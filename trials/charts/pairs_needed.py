@@ -11,10 +11,10 @@ from trials.charts import palette
 from trials.charts.findable import Findable, findable_of
 from trials.charts.frame import framed, outer_px, title_of
 from trials.charts.marks import KeyItem, Part, key, layered, table, words_block
-from trials.charts.shares import MOST_POINTS, gain_words, line_words, scatter_text
 from trials.charts.spans import Span
 from trials.charts.text import text_px, wrap, wrap_evenly
 from trials.measures.catalogue import measure_named
+from trials.measures.scales import MOST_POINTS
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
 
 HEIGHT_PX = 250
@@ -65,7 +65,7 @@ def pairs_needed_chart(
         return framed([words_block(wrap(NO_SCATTER, pixels), pixels)], title_of(NO_ANSWER, [], narrow=narrow))
     plan = findable_of(sd, measure_named(measure), line, pairs)
     width = pixels - palette.LABELS_PX - 14
-    assumed = f"Assumed: with nothing changed, pairs differ by {scatter_text(sd, plan.measure)} (SD)."
+    assumed = f"Assumed: with nothing changed, pairs differ by {plan.measure.spread_text(sd)} (SD)."
     small_print = f"{USUALLY} Twice the scatter would want about four times the pairs."
     parts: list[Part] = [
         *_key(plan, width),
@@ -88,10 +88,11 @@ def _title(plan: Findable) -> str:
     found = plan.found(plan.pairs)
     if not plan.measure.is_ratio and found > MOST_POINTS:
         return f"{plan.pairs} pairs would usually miss even a gain of 100 points: pairs scatter too much."
-    finds = f"can usually find {'' if plan.measure.is_ratio else 'a gain of '}{gain_words(found, plan.measure)}"
+    gain = plan.measure.gain_text(found) if plan.measure.is_ratio else f"a gain of {plan.measure.size_text(found)}"
+    finds = f"can usually find {gain}"
     if plan.line is None:
         return f"{plan.pairs} pairs {finds}."
-    words = line_words(plan.line, plan.measure)
+    words = plan.line_words
     if plan.needed is None:
         return f"{plan.pairs} pairs {finds}; a million would not do for {words}."
     if plan.needed > plan.pairs:
@@ -105,7 +106,7 @@ def _key(plan: Findable, width: int) -> list[alt.LayerChart]:
     if plan.line is None:
         return []
     reach = "" if (plan.line_shown or 0.0) <= plan.top else ": all of it"
-    words = f"under {line_words(plan.line, plan.measure)}{reach}"
+    words = f"under {plan.line_words}{reach}"
     return [key([KeyItem(words, "square", palette.BAND_EDGE, palette.BAND, dashed=True)], width)]
 
 
@@ -117,10 +118,9 @@ def _panel(plan: Findable, width: int) -> alt.LayerChart:
         scale=alt.Scale(domain=across.ends, nice=False),
         axis=alt.Axis(grid=False, tickMinStep=1, format="d", values=_ticks(plan)),
     )
-    unit = f"% {plan.measure.words.more}" if plan.measure.is_ratio else "points"
     y = alt.Y(
         "gain:Q",
-        title=f"smallest gain usually found, {unit}",
+        title=f"smallest gain usually found, {plan.measure.gain_axis}",
         scale=alt.Scale(domain=[0, plan.top], nice=False),
         axis=alt.Axis(
             tickCount=5,
@@ -167,7 +167,7 @@ def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     """An arrow where the curve leaves the axis, with what 3 pairs come to."""
     if plan.gain(FEWEST_PLANNED) <= plan.top:
         return []
-    found = gain_words(plan.found(FEWEST_PLANNED), plan.measure, brief=True)
+    found = plan.measure.size_text(plan.found(FEWEST_PLANNED))
     row = {"pairs": plan.leaves, "gain": plan.top, "words": f"{FEWEST_PLANNED} pairs: {found}"}
     head = alt.Chart(table([row])).mark_point(shape=palette.UP, size=90, color=palette.INK, fill=palette.INK, opacity=1)
     is_told = FEWEST_PLANNED in (plan.pairs, plan.needed)
@@ -224,11 +224,11 @@ def _labels(plan: Findable, width: int, across: Span, x: alt.X, y: alt.Y) -> Ite
 
 
 def _told(plan: Findable, *, is_brief: bool) -> list[tuple[int, str]]:
-    found = gain_words(plan.found(plan.pairs), plan.measure, brief=True)
+    found = plan.measure.size_text(plan.found(plan.pairs))
     planned = (plan.pairs, f"planned: {found}" if is_brief else f"planned: {plan.pairs} pairs find {found}")
     if not plan.is_crossed or plan.needed is None or plan.needed == plan.pairs:
         return [planned]
-    line = gain_words(plan.line or 0.0, plan.measure, brief=True)
+    line = plan.measure.size_text(plan.line or 0.0)
     return [planned, (plan.needed, f"{plan.needed} pairs{':' if is_brief else ' find'} your {line}")]
 
 

@@ -111,7 +111,7 @@ def _panel(reading: Reading, sand: Cost, width: int) -> alt.LayerChart:
     )
     y = alt.Y(
         "gain:Q",
-        title=wrap(f"gain, {'% ' + reading.measure.words.more if reading.measure.is_ratio else 'points'}", HEIGHT_PX),
+        title=wrap(f"gain, {reading.measure.gain_axis}", HEIGHT_PX),
         scale=alt.Scale(domain=gains.ends, nice=False),
         axis=alt.Axis(
             tickCount=5,

@@ -84,17 +84,14 @@ def read_verdict(verdict: Verdict) -> Reading:
 
 
 def _axis_words(measure: Measure, verdict: Verdict) -> str:
-    if not measure.is_ratio:
-        return f"difference of a pair, points ({verdict.measure_words.split(',')[0]})"
-    return f"difference of a pair, % {measure.words.more}"
+    of_what = "" if measure.is_ratio else f" ({verdict.measure_words.split(',')[0]})"
+    return f"difference of a pair, {measure.gain_axis}{of_what}"
 
 
 def _line_words(verdict: Verdict, measure: Measure) -> str:
     if verdict.worth_having is None:
         return ""
-    if verdict.shown is not None and verdict.shown.line is not None:
-        return f"your {verdict.shown.line} line"
-    return f"your {figures(measure.shown(verdict.worth_having))}{' %' if measure.is_ratio else '-point'} line"
+    return f"your {measure.line_text(measure.shown(verdict.worth_having))} line"
 
 
 def said_of(verdict: Verdict, measure: Measure) -> tuple[str, ...]:
@@ -106,7 +103,7 @@ def said_of(verdict: Verdict, measure: Measure) -> tuple[str, ...]:
         return ()
     shown = verdict.shown
     estimate, low, high = shown.estimate, shown.low, shown.high
-    if measure.name == "tails_gold" and _straddles_zero(verdict):
+    if measure.side == "lost" and _straddles_zero(verdict):
         size, _, _ = estimate.lstrip("+-").partition(" ")
         estimate = f"{size} % {measure.words.more if verdict.estimate >= 0 else measure.words.less}"
         low, high = _turned(shown.high), _turned(shown.low)

@@ -9,13 +9,12 @@ import altair as alt
 from trials.charts import palette
 from trials.charts.frame import framed, outer_px, title_of
 from trials.charts.marks import Part, Row, layered, table, texts, words_block
-from trials.charts.shares import line_words, share_words
 from trials.charts.text import text_px, wrap
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import Ending
 from trials.rehearsal.rehearsal import Rehearsal
 from trials.wording.lists import count_of
-from trials.wording.numbers import plain
+from trials.wording.numbers import plain, share_words
 
 MARKS = 100
 MARKS_HIGH = 5
@@ -100,7 +99,8 @@ def _require_one_plan(nothing: Rehearsal, at_line: Rehearsal) -> None:
 def _change_words(at_line: Rehearsal) -> str:
     if at_line.scenario.line is None:
         return "A true change"
-    return f"A true change as large as {line_words(at_line.scenario.line, measure_named(at_line.scenario.measure))}"
+    measure = measure_named(at_line.scenario.measure)
+    return f"A true change as large as your {measure.line_text(measure.shown(at_line.scenario.line))} line"
 
 
 def false_alarms(nothing: Rehearsal) -> float:

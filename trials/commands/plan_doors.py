@@ -18,6 +18,7 @@ from trials.files.answers import put_answer, read_answers, unknown_keys
 from trials.files.trial_file import read_trial
 from trials.files.write import trial_text
 from trials.logbook.logbook import Logbook
+from trials.measures.catalogue import MEASURES
 from trials.records.keys import TRIAL_FILE
 
 __all__ = ["Stopped", "as_json", "draft_beside", "print_plan", "say_what_is_next", "store_plan", "talk_over"]
@@ -137,7 +138,7 @@ def show_ways(trial: Trial, *, tracers: int | None, json: bool) -> None:
         say_json(ways_as_json(comparison, levers, line.words))
     else:
         say_ways(comparison, levers, line.words)
-        if tracers is None and any(way.measure == "tracers" for way in comparison.best):
+        if tracers is None and any(way.tracers_a_run for way in comparison.best):
             say("Tracers as if they could be had: --tracers 0 leaves them out, --tracers 50 has so many for one run.")
 
 
@@ -200,8 +201,9 @@ def write_plan_charts(made: Plan) -> list[Path]:
 def _reckoned(made: Plan) -> list[MeasureName]:
     """The measures whose noise can be told: the plan's own first."""
     situation, own = made.outlook.situation, made.trial.measure
-    native: list[MeasureName] = ["recovery", "gold_mass", "grain_counts", "tails_gold"]
-    known: list[MeasureName] = [*(native if situation.dirt.gold_mg > 0 else [])]
-    if situation.tracers.fed:
-        known.append("tracers")
-    return sorted(known, key=lambda measure: measure != own)
+    known = [
+        one
+        for one in MEASURES
+        if one.is_simulated and (situation.tracers.fed if one.is_seeded else situation.dirt.gold_mg > 0)
+    ]
+    return [one.name for one in sorted(known, key=lambda one: (one.name != own, one.is_seeded))]

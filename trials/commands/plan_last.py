@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import get_args
 
-from schemas import MeasureName
+from schemas.base import MEASURE_WORDS
 from schemas.trial import Grains, Knew
 from trials.commands.asking import Question
 from trials.commands.plan_settled import (
@@ -25,10 +25,9 @@ from trials.commands.plan_settled import (
 )
 from trials.commands.printing import say
 from trials.commands.ways_shown import say_ways
-from trials.measures.catalogue import measure_named
+from trials.measures.catalogue import MEASURES, measure_named
 
 Given = Mapping[str, str]
-NEEDS_TAILS = ("recovery", "tails_gold")
 LOOKS_FROM = 12
 """Pairs from which an early look is asked for; fewer can have one by --look, from 5 on."""
 STUFF = get_args(Grains.model_fields["stuff"].annotation)
@@ -39,17 +38,21 @@ def _measure_is_open(given: Given) -> bool:
 
 
 def _counts_tracers(given: Given) -> bool:
-    return given.get(SORT) == AUDIT or given.get("measure") == "tracers"
+    return given.get(SORT) == AUDIT or _is_seeded(given.get("measure"))
 
 
 def _counts_tracers_at_last(given: Given) -> bool:
-    return settled(given).get("measure") == "tracers"
+    return _is_seeded(settled(given).get("measure"))
+
+
+def _is_seeded(measure: str | None) -> bool:
+    return measure is not None and measure in MEASURE_WORDS and measure_named(measure).is_seeded
 
 
 def _measures(given: Given) -> tuple[str, ...]:
     """What can be measured: what needs tails or their tub only where they are caught."""
     caught = given.get(TAILS_TOO, "yes") == "yes"
-    return tuple(name for name in get_args(MeasureName) if caught or name in ("gold_mass", "grain_counts"))
+    return tuple(measure.name for measure in MEASURES if caught or not measure.searches_tails)
 
 
 def example_of_line(given: Given) -> str:
@@ -60,7 +63,7 @@ def example_of_line(given: Given) -> str:
 
 
 def _is_ratio(given: Given) -> bool:
-    return measure_named(given["measure"]).is_ratio  # type: ignore[arg-type]  # a choice that was taken
+    return measure_named(given["measure"]).is_ratio
 
 
 def _show_ways(given: Given) -> None:

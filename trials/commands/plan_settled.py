@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 from schemas import MeasureName, Trial
+from schemas.base import MEASURE_WORDS
 from trials.files.answers import read_answers
 from trials.measures.catalogue import measure_named
 from trials.plans.brief import TypedLine, brief_for
@@ -146,9 +147,10 @@ def settled(given: Given) -> Answers:
         plan |= {"audit": "yes", "measure": "tracers"}
     if (way := chosen_way(given)) is not None:
         plan |= _of_way(way, given)
-    if plan.get("measure") == "tracers" and plan.get("grains.size"):
+    measure = measure_named(plan["measure"]) if plan.get("measure") in MEASURE_WORDS else None
+    if measure is not None and measure.is_seeded and plan.get("grains.size"):
         plan |= {"sizes.series": "ASTM"}
-    if TAILS_TOO in given and plan.get("measure") in ("recovery", "tails_gold", "tracers"):
+    if measure is not None and measure.searches_tails and TAILS_TOO in given:
         plan |= {"tails.caught": "all" if given[TAILS_TOO] == "yes" else "none"}
     return plan
 
@@ -179,7 +181,7 @@ def _of_way(way: Design, given: Given) -> Answers:
         "held.charge": f"{figures(way.charge_g, 6)} g",
         "guess.run": f"{figures(way.run_minutes)} min",
     }
-    if way.measure == "tracers":
+    if way.tracers_a_run:
         keys |= {"grains.seeded": str(way.tracers_a_run), "grains.size": way.tracer_size}
     return keys
 

@@ -156,11 +156,11 @@ def _refused_pairs(given: Given) -> list[str]:
 def _check_line(answer: str, given: Given) -> list[str]:
     """A gain that can be read, is told in the unit of the measure, and can be had at all."""
     measure = given.get("measure")
-    line = read_line(answer, measure)  # type: ignore[arg-type]  # a choice that was taken
+    line = read_line(answer, measure)
     if line is None:
         return [f"{answer} is not a gain; write it as {example_of_line(given)}."]
     if measure and line.measure != measure:
-        unit = "%, as 20 %" if measure_named(measure).is_ratio else "points, as 3 points"  # type: ignore[arg-type]
+        unit = "%, as 20 %" if measure_named(measure).is_ratio else "points, as 3 points"
         return [f"Measure {measure} is told in {unit}."]
     if can_compare(given) and compared_for({**given, "worth_having": answer}) is None:
         return [f"No change could bring {line.words}: what is kept already leaves less than that to win."]

@@ -13,7 +13,7 @@ from trials.commands.loading import remember_words
 from trials.errors import NotYet, Problem, Refused
 from trials.logbook.logbook import Logbook
 from trials.plans.advice.advise import advise
-from trials.plans.advice.told import Advice, shown_words
+from trials.plans.advice.told import Advice
 from trials.plans.draw import planned_runs
 from trials.plans.plan_power import EarlierScatter, PlanPower, power_of_plan
 from trials.records.cross_check import cross_check
@@ -177,7 +177,7 @@ def _alike(outlook: PlanPower, nothing: Rehearsal) -> Iterator[Advice]:
         return
     shown = nothing.share("no_difference")
     says = (
-        f"Two that are truly alike would be shown alike, within {shown_words(outlook, outlook.line)}, about "
+        f"Two that are truly alike would be shown alike, within {outlook.measure.size_text(outlook.line)}, about "
         f"{100 * shown:.0f} times in 100."
     )
     if shown < SHOWN_ALIKE:

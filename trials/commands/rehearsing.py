@@ -11,7 +11,7 @@ import typer
 from schemas import Record, Trial
 from trials.commands.printing import say, say_table
 from trials.errors import Problem, Refused
-from trials.plans.brief import line_text
+from trials.measures.catalogue import measure_named
 from trials.plans.plan_power import PlanPower, power_of_plan
 from trials.rehearsal.judged import ENDINGS
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
@@ -136,7 +136,7 @@ def print_played(played: Played) -> None:
     header = ["outcome, times in 100", "nothing changed"]
     columns = [nothing]
     if at_line is not None and played.outlook.line is not None:
-        header.append(line_text(trial.measure, played.outlook.line))
+        header.append(measure_named(trial.measure).gain_text(played.outlook.line))
         columns.append(at_line)
     shown = [one for one in ENDINGS if any(column.share(one) > 0 for column in columns) or one in ("better", "worse")]
     say_table(header, [[WORDS[one], *(f"{100 * column.share(one):.1f}" for column in columns)] for one in shown])
@@ -156,9 +156,8 @@ def sentences(played: Played) -> list[str]:
     said = [alarm]
     if at_line is not None and line is not None:
         found = 100 * at_line.share("better")
-        said.append(
-            f"A change truly worth {line_text(played.trial.measure, line)} would be found {found:.0f} times in 100."
-        )
+        gain = measure_named(played.trial.measure).gain_text(line)
+        said.append(f"A change truly worth {gain} would be found {found:.0f} times in 100.")
         if found < FOUND_SELDOM:
             said.append(
                 f"More pairs would find it more often, or another way: samedirt plan {played.trial.name} --ways"

@@ -11,6 +11,7 @@ import numpy as np
 from schemas import Record, Trial
 from trials.commands.printing import say, say_json, say_table
 from trials.commands.rehearsing import progress, refuse_what_cannot_be_rehearsed
+from trials.measures.catalogue import measure_named
 from trials.plans.plan_power import power_of_plan
 from trials.rehearsal.habits import MEASURES_TAKEN, Habit, HabitRate, Rate, fair_rate, habit_rates
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
@@ -132,7 +133,7 @@ def sentences(shown: Shown) -> list[str]:
 def _least_words(shown: Shown) -> str:
     if shown.plan.line is not None:
         return "a difference over your line"
-    return "10 % more (no line is set; our default)" if shown.trial.measure not in ("recovery", "tracers") else "any"
+    return "10 % more (no line is set; our default)" if measure_named(shown.trial.measure).is_ratio else "any"
 
 
 def _measures_words(shown: Shown) -> str:

@@ -10,12 +10,6 @@ from trials.plans.power import MOST_PLANNED
 from trials.plans.what_if import WhatIf
 from trials.wording.numbers import figures
 
-SHORT = {
-    "recovery": "recovery, kept and tails",
-    "gold_mass": "gold kept, weighed",
-    "tails_gold": "gold in tails, weighed",
-    "grain_counts": "gold grains, counted",
-}
 WIDE_FROM = 92
 
 
@@ -47,19 +41,18 @@ def _row(number: int, way: Design, comparison: Comparison) -> list[str]:
     hours = "" if way.minutes is None else figures(way.minutes / 60.0, 2)
     measure = measure_named(way.measure)
     unit = " %" if measure.is_ratio else " pt"
-    gain, scatter = (figures(measure.shown(value), 2) + unit for value in (way.difference, way.sd_pair))
+    shown = measure.shown(way.difference), measure.spread_shown(way.sd_pair)
+    gain, scatter = (figures(value, 2) + unit for value in shown)
     return [mark, str(number), _words(way), mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
 
 
 def _words(way: Design) -> str:
-    if way.measure == "tracers":
-        return f"tracers of {way.tracer_size}, counted"
-    return SHORT[way.measure]
+    return f"tracers of {way.tracer_size}, counted" if way.tracers_a_run else measure_named(way.measure).words.short
 
 
 def _needs(way: Design) -> str:
     """The gold all runs together need, or the tracer grains of one."""
-    if way.measure == "tracers":
+    if way.tracers_a_run:
         return f"{way.tracers_a_run} a run"
     if way.pairs is None:
         return ""

@@ -77,7 +77,7 @@ def count_scatter(evidence: Evidence) -> CountScatter | None:
     pairs = evidence.pairing.informative()
     if len(pairs) < LEAVE_ONE_OUT_NEEDS_PAIRS:
         return None
-    of_measure = tracer_scatter if evidence.trial.measure == "tracers" else split_scatter
+    of_measure = tracer_scatter if evidence.pairing.measure.is_seeded else split_scatter
     return of_measure(*evidence.pairing.readings(pairs))
 
 

@@ -16,8 +16,6 @@ from trials.measures.pairing import Pair
 from trials.wording.lists import and_list, in_pairs
 from trials.wording.numbers import figures
 
-STOPPED_BY_UNLIKE_HALVES = ("gold_mass", "grain_counts", "tails_gold")
-
 
 def control_there(evidence: Evidence) -> Sequence[Finding]:
     """Has every passed pair an unchanged half beside the changed one? Silent where nothing was changed."""
@@ -59,7 +57,7 @@ def like_halves(evidence: Evidence) -> Sequence[Finding]:
     if not off:
         return _leaning_halves(evidence, list(leans.values()))
     worst = max(off, key=lambda number: off[number])
-    stops = off[worst] > HALVES_DIFFER_STOP_PERCENT and evidence.trial.measure in STOPPED_BY_UNLIKE_HALVES
+    stops = off[worst] > HALVES_DIFFER_STOP_PERCENT and evidence.pairing.measure.needs_like_halves
     limit = HALVES_DIFFER_STOP_PERCENT if stops else HALVES_DIFFER_WEAKENS_PERCENT
     others = [number for number in off if number != worst]
     also = f", and by over {HALVES_DIFFER_WEAKENS_PERCENT:g} % in {in_pairs(others)}" if others else ""
@@ -77,7 +75,7 @@ def like_halves(evidence: Evidence) -> Sequence[Finding]:
 def _leaning_halves(evidence: Evidence, gaps: Sequence[float]) -> list[Finding]:
     """Were the halves of one arm heavier on the whole?"""
     mean = fmean(gaps)
-    few = len(gaps) < ARM_MEANS_NEED_RUNS or evidence.trial.measure not in STOPPED_BY_UNLIKE_HALVES
+    few = len(gaps) < ARM_MEANS_NEED_RUNS or not evidence.pairing.measure.needs_like_halves
     if few or not past(abs(mean), HALVES_LEAN_NOTE_PERCENT):
         return []
     said = (

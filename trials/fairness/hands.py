@@ -9,8 +9,6 @@ from trials.fairness.telling import arm_means, finding, past
 from trials.fairness.thresholds import FEED_BETWEEN_ARMS_PERCENT
 from trials.wording.numbers import figures
 
-COUNTED_BY_EYE = ("grain_counts", "tracers")
-
 
 def _kg_per_hour(run: Run) -> float | None:
     if run.fed_g is None or run.minutes is None:
@@ -56,7 +54,7 @@ def who_knew(evidence: Evidence) -> Sequence[Finding]:
         said = f"Panner knew the set-up: {' and '.join(same)} fed and panned the same runs."
     else:
         return []
-    severity: Severity = "WEAKENS" if evidence.trial.measure in COUNTED_BY_EYE else "NOTE"
+    severity: Severity = "NOTE" if evidence.pairing.measure.weighs else "WEAKENS"
     return finding(WHO_KNEW.name, severity, f"{said} Hand over tagged jars only.")
 
 

@@ -15,8 +15,6 @@ from trials.units.unit_error import UnitError
 from trials.wording.lists import and_list, in_pairs
 from trials.wording.numbers import decimals_for, figures
 
-WEIGHS_GOLD_KEPT = ("gold_mass", "recovery")
-
 
 def _share_percent(run: Run) -> float:
     """The largest piece in % of the gold it is part of; 0 where either is not known, or there is no gold."""
@@ -29,7 +27,7 @@ def big_piece(evidence: Evidence) -> Sequence[Finding]:
     Until the planned end the pair is named and not the half; after it the run, and the mean with the piece and
     without.
     """
-    if evidence.trial.measure not in WEIGHS_GOLD_KEPT or not evidence.measured:
+    if "gold_mg" not in evidence.pairing.measure.inputs or not evidence.measured:
         return []
     runs = [run for pair in evidence.measured for run in pair.halves]
     if all(run.largest_mg is None for run in runs):
@@ -82,7 +80,7 @@ def enough_grains(evidence: Evidence) -> Sequence[Finding]:
     parts = [part for pair in evidence.measured for run in pair.halves for part in run.classes]
     if not parts:
         return []
-    field = "seeded" if evidence.trial.measure == "tracers" else "grains"
+    field = "seeded" if evidence.pairing.measure.is_seeded else "grains"
     counts: dict[str, list[int]] = {}
     for part in parts:
         if (count := getattr(part, field)) is not None:

@@ -23,13 +23,14 @@ def judge(evidence: Evidence) -> Sequence[Finding]:
     that was not split at all is told of whatever its size: heavies lie at the bottom of a bucket.
     """
     trial = evidence.trial
-    if trial.measure == "tracers" or (trial.measure == "recovery" and trial.tails.caught == "all"):
+    measure = evidence.pairing.measure
+    if not measure.needs_like_halves and (trial.tails.caught == "all" or not measure.needs_tails):
         return []
     lots = _lots_fed(evidence)
     uneven = [lot for lot in lots if lot.splitting in UNEVEN and _is_coarse(lot, evidence)]
     if not uneven:
         uneven = [lot for lot in lots if lot.splitting == "none"]
-    if uneven and trial.measure == "recovery" and trial.tails.caught is None:
+    if uneven and not measure.needs_like_halves and trial.tails.caught is None:
         return not_recorded(NAME, "How the tails were caught was not recorded, so the split may matter or not")
     if uneven:
         tools = and_list(list(dict.fromkeys(UNEVEN[lot.splitting or "none"] for lot in uneven)))

@@ -15,7 +15,7 @@ def grains_home(evidence: Evidence) -> Sequence[Finding]:
     Runs whose tails were not searched are left out. Grains missing from one arm alone are a difference by themselves;
     which arm they are of is told at the end only, for it tells who leads.
     """
-    if evidence.trial.measure != "tracers" or not evidence.measured:
+    if not evidence.pairing.measure.is_seeded or not evidence.measured:
         return []
     runs = [run for pair in evidence.measured for run in pair.halves if run.in_tails is not None]
     if not runs:

@@ -15,12 +15,10 @@ from trials.measures.pairing import Pair
 from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
 
-NEEDS_TAILS = ("recovery", "tails_gold")
-
 
 def tails_kept(evidence: Evidence) -> Sequence[Finding]:
     """Were all tails caught, where the measure is made of them, and does every passed run have its tails gold?"""
-    if evidence.trial.measure not in NEEDS_TAILS:
+    if not evidence.pairing.measure.needs_tails:
         return []
     caught = evidence.trial.tails.caught
     remedy = "this shows gold kept, not recovery. Tub the tails."

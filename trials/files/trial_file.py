@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from schemas import Amendment, Change, Gear, Lot, Photo, Trial, Typed, Word
+from schemas.base import MEASURE_WORDS
 from schemas.trial import SECTIONS
 from trials.errors import Problem
 from trials.records.faults import problems_of, shown_value
@@ -30,7 +31,6 @@ STAND_INS: Mapping[str, Any] = {
     "gear": Gear(kind="other"),
 }
 LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?)\s*")
-IN_POINTS = ("recovery", "tracers")
 
 
 @dataclass(slots=True)
@@ -143,7 +143,8 @@ def _unknown(key: str, known: list[str]) -> str:
 def _line(values: Mapping[str, Any], place: str, reading: _Reading) -> float | None:
     """Read "20 %" or "1 point", by what the measure is told in."""
     text, measure = values["worth_having"], values.get("measure")
-    in_points = measure in IN_POINTS
+    word = MEASURE_WORDS.get(str(measure))
+    in_points = word is not None and word.unit == "points"
     example = '"1 point"' if in_points else '"20 %"'
     found = LINE.fullmatch(text) if isinstance(text, str) else None
     where = f"{place}, worth_having"

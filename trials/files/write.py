@@ -11,11 +11,11 @@ from typing import Any
 import tomlkit
 
 from schemas import Correction, Record, Run, Trial, Typed, Word
+from schemas.base import MEASURE_WORDS
 from schemas.trial import SECTIONS
 from trials.errors import Problem, Refused
 from trials.files.changes_file import COLUMNS as CHANGE_COLUMNS
 from trials.files.table import guarded
-from trials.files.trial_file import IN_POINTS
 from trials.records.flat import CLASS_FIELDS, RUN_FIELDS, flat_run, text_of
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TOP_KEYS, TRIAL_FILE, file_keys
 from trials.units.quantity import Kind
@@ -113,7 +113,7 @@ def _unnamed(trial: Trial) -> tuple[str, ...]:
 def _line_text(trial: Trial) -> str:
     if "worth_having" in trial.typed:
         return trial.typed["worth_having"]
-    return f"{_plain(trial.worth_having or 0.0)} {'points' if trial.measure in IN_POINTS else '%'}"
+    return f"{_plain(trial.worth_having or 0.0)} {MEASURE_WORDS[trial.measure].unit}"
 
 
 def _plain(value: float) -> str:

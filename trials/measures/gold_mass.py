@@ -1,6 +1,7 @@
 """Gold mass: gold kept, from equal halves of one lot. As a ratio."""
 
-from trials.measures.measure import Measure, RatioMeasure, Words, log_mass_ratio, weighing_floor
+from trials.measures.measure import Measure, Words
+from trials.measures.scales import RatioMeasure, log_mass_ratio, weighing_floor
 from trials.statistics.arrays import Numbers
 
 
@@ -9,12 +10,19 @@ class GoldMass(RatioMeasure):
 
     name = "gold_mass"
     inputs = ("gold_mg",)
+    side = "kept"
+    is_simulated = True
     words = Words(
         axis="gold kept per half, mg",
         signed="% gold kept",
         more="more gold kept",
         less="less gold kept",
+        gain="more gold kept",
+        unit="mg of gold",
         difference="difference, %",
+        taken="gold kept, weighed",
+        short="gold kept, weighed",
+        by_hand="d = ln(changed / baseline)",
     )
 
     def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:

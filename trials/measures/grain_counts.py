@@ -2,8 +2,11 @@
 
 import numpy as np
 
-from trials.measures.measure import Measure, RatioMeasure, Words
+from schemas import Run
+from trials.measures.measure import Measure, Words
+from trials.measures.scales import RatioMeasure
 from trials.statistics.arrays import Numbers
+from trials.wording.numbers import plain
 
 
 class GrainCounts(RatioMeasure):
@@ -11,10 +14,21 @@ class GrainCounts(RatioMeasure):
 
     name = "grain_counts"
     inputs = ("grains",)
+    what = "native grains"
+    side = "kept"
+    is_simulated = True
     words = Words(
-        axis="gold grains kept", signed="% grains", more="more grains", less="fewer grains", difference="difference, %"
+        axis="gold grains kept",
+        signed="% grains",
+        more="more grains",
+        less="fewer grains",
+        gain="more grains",
+        unit="grains",
+        difference="difference, %",
+        taken="gold grains kept, counted",
+        short="gold grains, counted",
+        by_hand="d = ln((changed + 0.5) / (baseline + 0.5))",
     )
-    weighs = False
 
     def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:  # noqa: ARG002 - counts have no scale
         """Log ratio with half a grain added to each count, so that a count of 0 has one.
@@ -26,6 +40,15 @@ class GrainCounts(RatioMeasure):
     def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:  # noqa: ARG002 - counts have no scale
         """Poisson counting luck of the log ratio: sqrt(1/(x0 + .5) + 1/(x1 + .5))."""
         return np.sqrt(1.0 / (baseline[..., 0] + 0.5) + 1.0 / (changed[..., 0] + 0.5))
+
+    def counting_luck(self, run: Run) -> str:
+        """Garwood limits of a native count."""
+        if run.grains is None:
+            return ""
+        from trials.statistics.exact_limits import count_limits  # special functions load slowly, and few ask
+
+        limits = count_limits(run.grains)
+        return f"{plain(float(limits.low), 0)} to {plain(float(limits.high), 0)}"
 
 
 GRAIN_COUNTS: Measure = GrainCounts()

@@ -1,15 +1,23 @@
-"""What every measure must answer: what it reads of a run, its scale, its floor, how it is shown."""
+"""What every measure must answer: what it reads of a run, its scale, its floor, how it is shown and foretold."""
 
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from schemas import MeasureName, Run, Scale, Trial
+from schemas.base import MEASURE_WORDS
 from trials.statistics.arrays import Numbers
-from trials.wording.numbers import plain, signed
+from trials.wording.numbers import figures, signed
+
+What = Literal["gold", "native grains", "seeded grains"]
+"""What is weighed (gold) or counted (grains)."""
+Side = Literal["kept", "lost", "share kept"]
+"""Where: in the catch, in the tails, or the catch as a share of all that was found or fed."""
+TICKS_OF_GOLD: Final = ("dry", "magnet", "loupe")
+"""What is ticked off of gold before it is weighed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,26 +32,93 @@ class Words:
         What a signed number counts: "points", "% grains".
     more, less
         What a gain and a loss are called when they are beyond luck.
+    gain
+        What a gain of so many points or % is one of, where a line is asked for: "more recovery".
+    unit
+        What one run's number counts, in a sentence.
     difference
         What a column of differences is headed, with its unit; more gold is positive.
+    taken
+        What is weighed or counted, in a few words.
+    short
+        The same in a column of a table.
+    by_hand
+        The difference d of a pair as a formula for paper.
     """
 
     axis: str
     signed: str
     more: str
     less: str
+    gain: str
+    unit: str
     difference: str
+    taken: str
+    short: str
+    by_hand: str
 
 
 class Measure(ABC):
-    """One main measure. Arrays of readings have the shape (..., pairs, readings of a run)."""
+    """One main measure. Arrays of readings have the shape (..., pairs, readings of a run).
+
+    Attributes
+    ----------
+    name
+        As plans write it; it stands in `schemas.base.MEASURE_WORDS`.
+    inputs
+        The fields of a run that it reads.
+    what, side
+        What is weighed or counted, and where.
+    is_simulated
+        The noise model foretells it: read of simulated runs, its inputs make this number, and its luck is that of
+        `what` and `side`. Where False, nothing is rehearsed or reckoned for it before runs are in.
+    shown_by_hand
+        The formula on paper from a difference d to what is shown; blank where it is shown as it is.
+    """
 
     name: ClassVar[MeasureName]
-    scale: ClassVar[Scale]
     inputs: ClassVar[tuple[str, ...]]
     words: ClassVar[Words]
-    weighs: ClassVar[bool] = True
-    is_ratio: ClassVar[bool] = False
+    what: ClassVar[What] = "gold"
+    side: ClassVar[Side]
+    scale: ClassVar[Scale]
+    is_simulated: ClassVar[bool] = False
+    shown_by_hand: ClassVar[str] = ""
+
+    @property
+    def weighs(self) -> bool:
+        """Whether it is weighed on the gold scale, and not counted."""
+        return self.what == "gold"
+
+    @property
+    def is_seeded(self) -> bool:
+        """Whether it counts grains that were counted in."""
+        return self.what == "seeded grains"
+
+    @property
+    def is_ratio(self) -> bool:
+        """Whether its differences are logs of a ratio, told in %."""
+        return self.scale == "ln ratio"
+
+    @property
+    def needs_tails(self) -> bool:
+        """Whether its number is made of all tails of every run."""
+        return MEASURE_WORDS[self.name].needs_tails
+
+    @property
+    def searches_tails(self) -> bool:
+        """Whether gold or grains are looked for in the tails: for the number itself, or for seeded ones gone astray."""
+        return self.needs_tails or self.is_seeded
+
+    @property
+    def needs_like_halves(self) -> bool:
+        """Whether halves that hold unlike gold differ by that alone; not where a run is measured by its own gold."""
+        return self.side != "share kept"
+
+    @property
+    def ticks(self) -> tuple[str, ...]:
+        """What is ticked off of the gold of a run."""
+        return TICKS_OF_GOLD if self.weighs else ()
 
     def readings(self, run: Run) -> tuple[float, ...] | None:
         """Read what the measure needs of a run, or None where any of it was not measured."""
@@ -74,6 +149,10 @@ class Measure(ABC):
         """Whether a run found none of what a ratio is made of; shape (..., pairs)."""
         return np.equal(readings[..., 0], 0) & self.is_ratio
 
+    def counting_luck(self, run: Run) -> str:  # noqa: ARG002 - what is weighed has none
+        """The exact 95 % limits of one run's count by counting luck alone; blank where there is none."""
+        return ""
+
     @abstractmethod
     def line(self, typed: float) -> float:
         """The worth-having line on the scale, from the points or % that were typed."""
@@ -82,100 +161,64 @@ class Measure(ABC):
     def shown(self, difference: float) -> float:
         """The difference in the unit a person reads: points, or % more (less lost for gold in tails)."""
 
+    @abstractmethod
+    def spread_shown(self, sd: float) -> float:
+        """An SD in the unit a person reads: points, or of a ratio the factor it stands for less one, in %."""
+
+    @abstractmethod
+    def most_to_gain(self, kept: float) -> str:
+        """How much more there can be where a share of 0 to 1 is kept already."""
+
+    # What is said of a difference, a line and a scatter.
+
+    @abstractmethod
+    def line_text(self, typed: float) -> str:
+        """Name a worth-having line: "1-point", "20 %"."""
+
+    @abstractmethod
+    def size_text(self, difference: float) -> str:
+        """Say how large a gain over 0 is, in two figures and never as more than can be: "3.6 points", "35 %"."""
+
+    @abstractmethod
+    def gain_text(self, difference: float) -> str:
+        """Say a gain over 0 with what it is one of: "3.6 points more recovery", "35 % more grains"."""
+
+    @property
+    @abstractmethod
+    def gain_axis(self) -> str:
+        """What the numbers of an axis of gains count: "points", "% more grains"."""
+
+    @abstractmethod
+    def spread_text(self, sd: float) -> str:
+        """Say the SD of pair differences in two figures: "2 points", "23 %"."""
+
     def signed_text(self, shown: float, decimals: int) -> str:
         """Write a shown number with its sign and unit, as "+2.3 points"."""
         return f"{signed(shown, decimals)} {self.words.signed}"
 
+    def signed_limits(self, low: float, high: float, decimals: int) -> tuple[str, str]:
+        """Write two shown limits with their signs, the smaller number first."""
+        return signed(low, decimals), signed(high, decimals)
+
+    @abstractmethod
     def beyond_luck_text(self, shown: float, decimals: int) -> str:
         """Write a shown number that is beyond luck, as "39 % more grains"."""
-        return f"{plain(abs(shown), decimals)} % {self.words.more if shown > 0 else self.words.less}"
 
-
-class PointsMeasure(Measure):
-    """A measure that is a share of the gold: its differences are points."""
-
-    scale = "points"
-
-    def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:  # noqa: ARG002 - points need no zeros rule
-        """Points: the changed run's number less the baseline's."""
-        return self.value(changed) - self.value(baseline)
-
-    def line(self, typed: float) -> float:
-        """Points are the scale itself."""
-        return typed
-
-    def shown(self, difference: float) -> float:
-        """Points are shown as they are."""
-        return difference
-
-    def beyond_luck_text(self, shown: float, decimals: int) -> str:
-        """Points keep their sign: "+2.3 points"."""
-        return self.signed_text(shown, decimals)
-
-
-class RatioMeasure(Measure):
-    """A measure compared as a ratio: its differences are natural logs of it."""
-
-    scale = "ln ratio"
-    is_ratio = True
-
-    def value(self, readings: Numbers) -> Numbers:
-        """The reading itself."""
-        return readings[..., 0]
-
-    def is_empty(self, baseline: Numbers, changed: Numbers) -> NDArray[np.bool_]:
-        """None in either half: nothing to compare."""
-        return np.equal(baseline[..., 0], 0) & np.equal(changed[..., 0], 0)
-
-    def line(self, typed: float) -> float:
-        """A line of x % more is ln(1 + x/100)."""
-        return float(np.log1p(typed / 100.0))
-
-    def shown(self, difference: float) -> float:
-        """A log ratio d is shown as 100(exp(d) - 1) % more."""
-        return float(100.0 * np.expm1(difference))
-
-
-def log_mass_ratio(baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:
-    """Natural log of changed over baseline mass, for each pair.
-
-    Parameters
-    ----------
-    baseline, changed
-        Masses in mg, shape (..., pairs).
-    division
-        One scale division in mg. Half of it is added to every mass of a trial in which any is 0, so that the
-        log exists; to none otherwise.
-
-    Returns
-    -------
-    ndarray
-        Shape (..., pairs). A zero with no division known gives NaN: the caller stops at it.
-    """
-    masses = np.concatenate([baseline, changed], axis=-1)
-    has_zero = (masses == 0).any(axis=-1, keepdims=True)
-    added = np.where(has_zero, np.nan if division is None else division / 2.0, 0.0)
-    return np.log(changed + added) - np.log(baseline + added)
-
-
-def weighing_floor(baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
-    """SD of a log mass ratio by weighing alone: sqrt((w/M0)^2 + (w/M1)^2), w = sqrt(2) divisions.
-
-    First-order propagation of the two weighings (JCGM 100:2008, eq. 10); each net mass is a gross less a tare,
-    hence the sqrt(2). A mass of 0 counts as half a division, as in the ratio itself.
-
-    >>> import numpy as np
-    >>> weighing_floor(np.array([20.0]), np.array([20.0]), 1.0).round(4)
-    array([0.1])
-    """
-    if division is None:
+    def base_text(self, trial: Trial) -> str | None:  # noqa: ARG002 - most say the same of every trial
+        """Say what the percentage or the points are of, where that could be mistaken."""
         return None
-    net = np.sqrt(2.0) * division
-    smallest = division / 2.0
-    parts = (net / np.maximum(half, smallest) for half in (baseline, changed))
-    return _together(*parts)
 
 
-def _together(one: Numbers, other: Numbers) -> Numbers:
-    """Two independent uncertainties as one."""
-    return np.hypot(one, other)
+def weak_tails_text(trial: Trial) -> str:
+    """Say that a tails method known to miss some makes what was found of a share an upper limit; blank without."""
+    finds = trial.tails.finds_percent
+    return "" if finds is None else f" The tails method is known to find {figures(finds)} %, so this is an upper limit."
+
+
+def root_mean_square(floors: Numbers) -> Numbers:
+    """One floor of a trial from the floors of its pairs on the last axis, whose variances average.
+
+    >>> float(root_mean_square(np.array([3.0, 4.0, 5.0])).round(3))
+    4.082
+    """
+    return np.asarray(np.sqrt(np.mean(np.square(floors), axis=-1)))

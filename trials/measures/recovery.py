@@ -3,7 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from trials.measures.measure import Measure, PointsMeasure, Words
+from schemas import Trial
+from trials.measures.measure import Measure, Words, weak_tails_text
+from trials.measures.scales import PointsMeasure
 from trials.statistics.arrays import Numbers
 
 
@@ -44,12 +46,18 @@ class Recovery(PointsMeasure):
 
     name = "recovery"
     inputs = ("gold_mg", "tails_gold_mg")
+    is_simulated = True
     words = Words(
         axis="recovery, % of the gold we could find",
         signed="points",
         more="more of the gold",
         less="less of the gold",
+        gain="more recovery",
+        unit="% of the gold",
         difference="difference, points",
+        taken="gold kept and gold in the tails, both weighed",
+        short="recovery, kept and tails",
+        by_hand="d = R(changed) - R(baseline), R = 100 x kept / (kept + in tails)",
     )
 
     def value(self, readings: Numbers) -> Numbers:
@@ -68,6 +76,10 @@ class Recovery(PointsMeasure):
         net = float(np.sqrt(2.0) * division)
         one, other = (recovery_uncertainty(half[..., 0], half[..., 1], net, net) for half in (baseline, changed))
         return np.multiply(100.0, np.hypot(one, other))
+
+    def base_text(self, trial: Trial) -> str:
+        """Gold that nobody found is in no recovery."""
+        return f"Points of the gold we could find.{weak_tails_text(trial)}"
 
 
 def _finds_none(readings: Numbers) -> NDArray[np.bool_]:

@@ -2,9 +2,11 @@
 
 import numpy as np
 
-from trials.measures.measure import Measure, RatioMeasure, Words, log_mass_ratio, weighing_floor
+from schemas import Trial
+from trials.measures.measure import Measure, Words, weak_tails_text
+from trials.measures.scales import MOST_LOG, RatioMeasure, log_mass_ratio, weighing_floor
 from trials.statistics.arrays import Numbers
-from trials.wording.numbers import signed
+from trials.wording.numbers import figures, plain, signed
 
 
 class TailsGold(RatioMeasure):
@@ -12,12 +14,20 @@ class TailsGold(RatioMeasure):
 
     name = "tails_gold"
     inputs = ("tails_gold_mg",)
+    side = "lost"
+    is_simulated = True
+    shown_by_hand = "100 x (1 - exp(-d))"
     words = Words(
         axis="gold lost to the tails, mg",
         signed="% gold lost",
         more="less gold lost",
         less="more gold lost",
+        gain="less gold lost",
+        unit="mg of gold",
         difference="less lost, %",
+        taken="gold in the tails, weighed",
+        short="gold in tails, weighed",
+        by_hand="d = -ln(changed / baseline), so that less gold lost is positive",
     )
 
     def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:
@@ -39,6 +49,25 @@ class TailsGold(RatioMeasure):
     def signed_text(self, shown: float, decimals: int) -> str:
         """Write the change in gold lost with its own sign: less lost is a minus."""
         return f"{signed(-shown, decimals)} {self.words.signed}"
+
+    def signed_limits(self, low: float, high: float, decimals: int) -> tuple[str, str]:
+        """A gain is a minus here, so the limits change places."""
+        return signed(-high, decimals), signed(-low, decimals)
+
+    def size_text(self, difference: float) -> str:
+        """Write % less lost, which never reaches all of it.
+
+        >>> [TAILS_GOLD.size_text(log) for log in (0.2877, 5.0, 9.0)]
+        ['25 %', '99.3 %', 'over 99.9 %']
+        """
+        if difference >= MOST_LOG:
+            return "over 99.9 %"
+        shown = self.shown(difference)
+        return f"{plain(shown, 1) if 99 < shown < 100 else figures(shown, 2)} %"
+
+    def base_text(self, trial: Trial) -> str:
+        """Not of the gold in the dirt, most of which is kept."""
+        return f"A share of the gold that is lost, not of the gold in the dirt.{weak_tails_text(trial)}"
 
 
 TAILS_GOLD: Measure = TailsGold()

@@ -3,23 +3,32 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from trials.measures.measure import Measure, PointsMeasure, Words
+from schemas import Run, Trial
+from trials.measures.measure import Measure, Words
+from trials.measures.scales import PointsMeasure
 from trials.statistics.arrays import Numbers
+from trials.wording.numbers import plain
 
 
-class Tracers(PointsMeasure):
+class SeededGrains(PointsMeasure):
     """Share of the seeded grains that were kept, in %; differences in points."""
 
     name = "tracers"
     inputs = ("kept", "seeded")
+    what = "seeded grains"
+    is_simulated = True
     words = Words(
         axis="seeded grains kept, %",
         signed="points",
         more="more of the grains",
         less="fewer of the grains",
+        gain="more grains kept",
+        unit="% of the grains",
         difference="difference, points",
+        taken="tracer grains, counted",
+        short="tracers, counted",
+        by_hand="d = 100 x kept/seeded (changed) - 100 x kept/seeded (baseline)",
     )
-    weighs = False
 
     def value(self, readings: Numbers) -> Numbers:
         """Grains kept in % of grains seeded. NaN where none were seeded."""
@@ -48,5 +57,19 @@ class Tracers(PointsMeasure):
         luck: Numbers = 100.0 * np.sqrt(p * (1.0 - p) * (1.0 / fed_of_pair[0] + 1.0 / fed_of_pair[1]))
         return luck
 
+    def counting_luck(self, run: Run) -> str:
+        """Clopper-Pearson limits of the share kept, in %."""
+        if run.kept is None or not run.seeded:
+            return ""
+        from trials.statistics.exact_limits import proportion_limits  # special functions load slowly, and few ask
 
-TRACERS: Measure = Tracers()
+        limits = proportion_limits(run.kept, run.seeded)
+        return f"{plain(100 * float(limits.low), 0)} to {plain(100 * float(limits.high), 0)} %"
+
+    def base_text(self, trial: Trial) -> str | None:
+        """What stands in for gold is not gold."""
+        stuff = trial.grains.stuff
+        return None if stuff == "gold" else f"The grains are {stuff}, a stand-in for gold."
+
+
+TRACERS: Measure = SeededGrains()

@@ -108,8 +108,9 @@ def noise_budget(measure: MeasureName, situation: Situation, *, pairs: int = USU
 
 
 def _parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
-    if measure == "tracers":
+    one = measure_named(measure)
+    if one.is_seeded:
         return tracer_parts(situation, pairs)
-    if measure == "recovery":
+    if one.side == "share kept":
         return recovery_parts(situation, pairs)
     return ratio_parts(measure, situation, pairs)

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from schemas import MeasureName
+from trials.measures.catalogue import measure_named
 from trials.noise.first_order import closed_balance_sd, counting_variance, pair_square
 from trials.noise.grains import grains_of, mean_shift, shared_sd
 from trials.noise.kinds import DRIFT, HALVES, KEPT, RUN_TO_RUN, WORK_UP
@@ -87,7 +88,7 @@ def recovery_parts(situation: Situation, pairs: int) -> Parts:
 
 
 def ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
-    """What is the noise of the log of a mass or a count made of? `expected` is in mg or grains.
+    """What is the noise of the log of a mass or a count, kept or lost, made of? `expected` is in mg or grains.
 
     Nothing found of any tails: always none.
 
@@ -96,7 +97,7 @@ def ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts
     (82.9, 'luck of the grains fed')
     """
     noise = situation.noise
-    of_tails = measure == "tails_gold"
+    of_tails, weighs = measure_named(measure).side == "lost", measure_named(measure).weighs
     if of_tails and noise.tails_found == 0.0:
         return Parts({}, expected=0.0, zero_share=1.0)
     one = lay_out_run(measure, situation, pairs)
@@ -106,7 +107,7 @@ def ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts
     summed = log_of_sum(
         replace(one.grains, clumping=one.grains.clumping * evened),
         share,
-        added=0.5 if measure == "grain_counts" else 0.0,
+        added=0.0 if weighs else 0.5,
     )
     level, of_run = spread_over(one.run, summed.mean)
     of_grains = one.run.mean(summed.variance)
@@ -120,7 +121,7 @@ def ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts
         **from_run_to_run(one),
     }
     read = Read.of_truth(one.run.mean(chance_of_none(one.grains, share)))
-    if measure != "grain_counts" and not (scale := scale_of(noise)).is_exact:
+    if weighs and not (scale := scale_of(noise)).is_exact:
         level = level + math.log(found) - (work_up + halves) / 2.0
         scatter = of_run + of_grains + work_up + halves
         read = read_log_mass(level, scatter, read.zero_share, scale, runs=2 * pairs)

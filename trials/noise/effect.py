@@ -5,6 +5,7 @@ import math
 import numpy as np
 
 from schemas import MeasureName
+from trials.measures.catalogue import measure_named
 from trials.noise.grains import USUAL_PAIRS, grains_of, mean_shift, require_feed, shared_sd
 from trials.noise.quadrature import Nodes, bell
 from trials.noise.situation import Situation
@@ -54,18 +55,19 @@ def true_difference(
     noise = situation.noise
     luck = bell(math.hypot(shared_sd(noise, pairs), logit_sd(noise.process_sd_points)), 9)
     shift = mean_shift(noise, pairs) + luck.at
-    if measure == "tracers":
+    one = measure_named(measure)
+    if one.is_seeded:
         return _tracer_difference(situation, change, luck, shift)
-    if noise.tails_found == 0.0 and measure in ("recovery", "tails_gold"):
+    if noise.tails_found == 0.0 and one.needs_tails:
         return 0.0
-    counted = measure == "grain_counts"
+    counted = not one.weighs
     unchanged, changed = (grains_of(situation, shift, counted=counted, change=each) for each in (None, change))
-    if measure == "tails_gold":
+    if one.side == "lost":
         return float(luck.mean(np.log(unchanged.lost_mg / changed.lost_mg)))
     of_the_other = _AFTER_THE_OTHER * noise.carry_over
     more = of_the_other * (changed.kept_mg - unchanged.kept_mg)
     baseline, after = unchanged.kept_mg + more, changed.kept_mg - more
-    if measure == "recovery":
+    if one.side == "share kept":
         found = noise.tails_found
         shares = after / (after + found * changed.lost_mg) - baseline / (baseline + found * unchanged.lost_mg)
         return 100.0 * float(luck.mean(shares))

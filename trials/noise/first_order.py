@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from schemas import MeasureName
+from trials.measures.catalogue import measure_named
 from trials.noise.grains import RunGrains
 from trials.noise.quadrature import bell, log_spread
 from trials.simulation.weighing import READINGS_A_NET_WEIGHT
@@ -41,13 +42,14 @@ def slopes_of(measure: MeasureName, kept: Numbers, lost: Numbers, tails_found: f
     (0.002, -0.008)
     """
     none = np.zeros_like(kept)
-    if measure == "recovery":
+    one = measure_named(measure)
+    if one.side == "share kept":
         found = kept + tails_found * lost
         share = kept / found
         return Slopes((1.0 - share) / found, -tails_found * share / found)
-    if measure == "tails_gold":
+    if one.side == "lost":
         return Slopes(none, -1.0 / lost)
-    return Slopes(1.0 / (kept + 0.5 if measure == "grain_counts" else kept), none)
+    return Slopes(1.0 / (kept if one.weighs else kept + 0.5), none)
 
 
 @dataclass(frozen=True, eq=False)

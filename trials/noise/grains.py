@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from schemas import MeasureName
+from trials.measures.catalogue import measure_named
 from trials.noise.quadrature import bell, log_spread
 from trials.noise.situation import Situation
 from trials.simulation.gear import TrueEffect, recovery_logits
@@ -29,7 +30,9 @@ def require_feed(measure: MeasureName, situation: Situation, pairs: int) -> None
     """
     if pairs < 1:
         raise ValueError(f"pairs is {pairs}; a trial has 1 or more. Give the pairs planned.")
-    if measure == "tracers":
+    if not measure_named(measure).is_simulated:
+        raise ValueError(f"{measure} does not say how it is simulated, so nothing can be foretold of it.")
+    if measure_named(measure).is_seeded:
         if situation.tracers.fed_in_all == 0:
             raise ValueError(
                 "SeededTracers.fed is 0, so there is nothing to count. Give the grains of each size seeded into a run."

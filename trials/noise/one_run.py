@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from schemas import MeasureName
+from trials.measures.catalogue import measure_named
 from trials.noise.first_order import (
     Slopes,
     grain_noise,
@@ -78,7 +79,7 @@ def lay_out_run(measure: MeasureName, situation: Situation, pairs: int) -> OneRu
     >>> lay_out_run("recovery", Situation(), 6).grains.kept.shape
     (5, 7, 10)
     """
-    noise, counted = situation.noise, measure == "grain_counts"
+    noise, counted = situation.noise, measure_named(measure).what == "native grains"
     both = shared(situation, pairs)
     middle = grains_of(situation, both.shift, both.richness, counted=counted)
     own, before = run_slopes(middle, _slopes(measure, middle, situation), noise.carry_over)

@@ -11,6 +11,7 @@ import numpy as np
 
 from schemas import Trial
 from schemas.lot import Splitting
+from trials.measures.catalogue import measure_named
 from trials.simulation.dirt import CLASS_EDGES_MM, GOLD_SHARES, Dirt, SizeSet
 from trials.simulation.gear import UNCHANGED_RECOVERY, SimulatedGear
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
@@ -171,7 +172,7 @@ def _gear(trial: Trial, sizes: SizeSet, tracers: SeededTracers) -> SimulatedGear
     keeps = trial.guess.keeps_percent
     shares = np.asarray(GOLD_SHARES[sizes])
     usual = np.asarray(UNCHANGED_RECOVERY)
-    if trial.measure == "tracers" and keeps is not None:
+    if measure_named(trial.measure).is_seeded and keeps is not None:
         return SimulatedGear(recovery=_keeping(usual, np.eye(len(usual))[tracers.size_classes[0]], keeps / 100.0))
     if keeps is not None:
         return SimulatedGear(recovery=_keeping(usual, shares, keeps / 100.0))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from schemas import Run, Trial
+from trials.measures.catalogue import measure_named
 
 Paper = Literal["creek", "panner"]
 CREEK: tuple[Paper, ...] = ("creek",)
@@ -43,7 +44,7 @@ def _is_tailings(trial: Trial, _: Sequence[Run]) -> bool:
 
 def _is_weighed(trial: Trial, runs: Sequence[Run]) -> bool:
     sand = any(run.black_sand_g is not None or run.concentrate_g is not None for run in runs)
-    return sand or trial.measure in ("recovery", "gold_mass", "tails_gold")
+    return sand or measure_named(trial.measure).weighs
 
 
 def _makes_dust(trial: Trial, runs: Sequence[Run]) -> bool:
@@ -68,13 +69,13 @@ def _piles_up_black_sand(_: Trial, runs: Sequence[Run]) -> bool:
 
 
 def _is_lead(trial: Trial, _: Sequence[Run]) -> bool:
-    return trial.measure == "tracers" and trial.grains.stuff == "lead"
+    return measure_named(trial.measure).is_seeded and trial.grains.stuff == "lead"
 
 
 def _is_spiked(trial: Trial, runs: Sequence[Run]) -> bool:
     wetted = any((run.wetting_drops_10l or 0) > 0 for run in runs) or (trial.held.wetting_drops_10l or 0) > 0
     soaped = trial.change is not None and trial.change.variable == "wetting aid"
-    return trial.measure == "tracers" or wetted or soaped
+    return measure_named(trial.measure).is_seeded or wetted or soaped
 
 
 def _has_moving_parts(trial: Trial, runs: Sequence[Run]) -> bool:

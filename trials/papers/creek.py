@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from math import ceil
 
 from schemas import Record, Run, Trial
+from trials.measures.catalogue import measure_named
 from trials.papers.cautions import cautions_for
 from trials.papers.gear_parts import has_pump, has_stream, strip_points, tails_box, takes_starter
 from trials.papers.pages import dealt, of_a_block, planned, render, stand_in, told
 from trials.papers.plan_words import plan_lines, verdict_call
 from trials.papers.readings import to_hold, unit_of
-from trials.papers.set_ups import SetUp, set_ups, share_words
+from trials.papers.set_ups import SetUp, set_ups, share_label
 from trials.plans.draw import shares_of_lot
 
 ROWS_A_PAGE = 6
@@ -85,7 +86,7 @@ def creek_html(record: Record) -> str:
             "widths": [width for _, width in columns],
             "heads": [head for head, _ in columns],
             "lots": len(trial.lots) if len(trial.lots) > 1 else 0,
-            "grains_in": trial.measure == "tracers",
+            "grains_in": measure_named(trial.measure).is_seeded,
             "water": has_stream(trial),
             "strip": strip_points(trial),
             "ready": _ready(trial),
@@ -123,7 +124,7 @@ def _columns(trial: Trial) -> list[tuple[tuple[str, ...], float]]:
         (SET_UP_HEAD, SET_UP_MM[next(iter(set_ups(trial).values())).size], True),
         ((share, fed) if share else (fed,), 18, True),
         (("lot",), 11, len(trial.lots) > 1),
-        (("grains", "in"), 14, trial.measure == "tracers"),
+        (("grains", "in"), 14, measure_named(trial.measure).is_seeded),
         (("start",), 16, True),
         (("end",), 16, True),
         (("clean-up,", "min"), 16, True),
@@ -154,7 +155,7 @@ def creek_rows(record: Record) -> list[Row]:
             tag=run.tag or "",
             set_up=fits[run.arm].short,
             size=_style(fits[run.arm]),
-            share=share_words(shares.get(run.key), len(trial.arms)),
+            share=share_label(shares.get(run.key), len(trial.arms)),
             spare=run.pair > trial.pairs,
             ends_block=trial.kind != "audit" and (after is None or after.pair != run.pair),
             bar_before=_bar_before(trial, run, before, at),

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from schemas import Trial
 from schemas.gear import GearKind
+from trials.measures.catalogue import measure_named
 
 # Where heavies hide between runs; common practice, no source.
 STRIP_POINTS: Mapping[GearKind, tuple[str, ...]] = {
@@ -22,7 +23,6 @@ STRIP_POINTS: Mapping[GearKind, tuple[str, ...]] = {
 LOADS: frozenset[GearKind] = frozenset({"sluice", "cleanup sluice", "rocker", "jig"})
 """Gear whose bed fills before it keeps as it will later; common practice, no source."""
 HAND_POURED: frozenset[GearKind] = frozenset({"pan", "rocker"})
-PARTED_TAILS = ("recovery", "tails_gold", "tracers")
 
 
 def strip_points(trial: Trial) -> tuple[str, ...]:
@@ -48,7 +48,7 @@ def has_pump(trial: Trial) -> bool:
 
 def searches_tails(trial: Trial) -> bool:
     """Whether gold or grains are looked for in the tails of each run."""
-    return trial.measure in PARTED_TAILS and trial.tails.caught != "none"
+    return measure_named(trial.measure).searches_tails and trial.tails.caught != "none"
 
 
 def tails_box(trial: Trial) -> str:

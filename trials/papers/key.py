@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from schemas import Record, Trial
 from trials import __version__
 from trials.papers.pages import dealt, of_a_block, planned, render, stand_in
-from trials.papers.set_ups import SetUp, cut, set_ups, share_words, width
+from trials.papers.set_ups import SetUp, cut, set_ups, share_label, width
 from trials.plans.draw import shares_of_lot
 
 INSIDE_MM = 102
@@ -80,7 +80,7 @@ def key_rows(record: Record) -> list[KeyRow]:
             tag=run.tag or "",
             block=f"{run.pair}{' spare' if run.pair > trial.pairs else ''}",
             arm=_arm(trial, fits, run.arm),
-            share=share_words(shares.get(run.key), len(trial.arms)),
+            share=share_label(shares.get(run.key), len(trial.arms)),
             turn=run.turn or 0,
         )
         for run in sorted(planned(record), key=lambda run: run.tag or "")

@@ -9,6 +9,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from schemas import Record, Run, Trial
 from trials.errors import Refused
+from trials.measures.catalogue import measure_named
 from trials.papers.cautions import ENDING, Caution
 
 TEMPLATES = Path(__file__).parent
@@ -77,7 +78,7 @@ def stand_in(trial: Trial) -> str:
     ...     gear=Gear(kind="sluice"), grains=Grains(stuff="lead")))
     'LEAD grains, a stand-in for gold'
     """
-    if trial.measure != "tracers" or trial.grains.stuff == "gold":
+    if not measure_named(trial.measure).is_seeded or trial.grains.stuff == "gold":
         return ""
     if trial.grains.stuff == "other":
         return "STAND-IN grains, not gold"

@@ -113,7 +113,8 @@ def _foot(trial: Trial) -> str:
 
 def _pulls_pickers(trial: Trial) -> bool:
     pulled = any(lot.pickers_over_mm is not None for lot in trial.lots)
-    return measure_named(trial.measure).weighs or (pulled and trial.measure != "tracers")
+    measure = measure_named(trial.measure)
+    return measure.weighs or (pulled and not measure.is_seeded)
 
 
 def panner_boxes(trial: Trial) -> list[Box]:
@@ -136,7 +137,7 @@ def panner_boxes(trial: Trial) -> list[Box]:
         boxes += [Box("gold, g", head, catch, 19) for head in ("gross", "tare")]
         boxes += _by_class(trial, "gold by size, mg", catch)
     else:
-        name = "grains found" if trial.measure == "tracers" else "gold grains"
+        name = "grains found" if measure_named(trial.measure).is_seeded else "gold grains"
         boxes.append(Box("", "tick", "ticks", 18, ("loupe",)))
         boxes += [Box(name, head, catch, 19) for head in ("count", "recount")]
         boxes += _by_class(trial, f"{name} by size", catch)

@@ -1,6 +1,7 @@
 """A plan in words for the front of the creek sheet: question, dirt, set-ups, when to call the verdict."""
 
 from schemas import Trial
+from trials.measures.catalogue import measure_named
 from trials.papers.gear_parts import searches_tails, tails_box, takes_starter
 from trials.papers.pages import of_a_block, stand_in
 from trials.papers.readings import held_value
@@ -104,7 +105,7 @@ def verdict_call(trial: Trial) -> str:
 
 
 def _grains(trial: Trial) -> str:
-    if trial.measure != "tracers":
+    if not measure_named(trial.measure).is_seeded:
         return ""
     named = stand_in(trial) or "gold grains"
     count = "" if trial.grains.seeded is None else f"{trial.grains.seeded} of them counted into every run"

@@ -89,10 +89,10 @@ def cut(text: str, columns: int) -> str:
     return kept.rstrip(" ,.;:") + "…"
 
 
-def share_words(share: int | None, arms: int) -> str:
+def share_label(share: int | None, arms: int) -> str:
     """Name the share of the split lot that a run is fed.
 
-    >>> share_words(2, 2), share_words(2, 5), share_words(None, 1)
+    >>> share_label(2, 2), share_label(2, 5), share_label(None, 1)
     ('second', '2 of 5', '')
     """
     if share is None:

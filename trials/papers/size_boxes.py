@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from schemas import Trial
+from trials.measures.catalogue import measure_named
 from trials.units.sieve_series import Series, read_series
 from trials.units.sieves import SizeClass, UnitError, read_size_class
 
@@ -32,7 +33,7 @@ def size_classes(trial: Trial) -> tuple[str, ...]:
     >>> size_classes(trial), size_classes(trial.model_copy(update={"sizes": Sizes(series="ASTM")}))
     (('30/50', '50/100', '-100'), ())
     """
-    several_seeded = trial.measure == "tracers" and trial.grains.size is None
+    several_seeded = measure_named(trial.measure).is_seeded and trial.grains.size is None
     if trial.sizes.main is None and not several_seeded:
         return ()
     series = read_series(trial.sizes.series or Series.ASTM)

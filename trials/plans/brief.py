@@ -15,7 +15,6 @@ from trials.noise.situation import (
 )
 from trials.plans.designs import DesignBrief
 from trials.simulation.gear import TrueEffect
-from trials.wording.numbers import figures
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,21 +36,7 @@ class TypedLine:
         >>> TypedLine("recovery", 3.0).words, TypedLine("grain_counts", 20.0).words
         ('3 points more recovery', '20 % more grains')
         """
-        return line_text(self.measure, self.on_scale)
-
-
-def line_text(measure: MeasureName, difference: float) -> str:
-    """Say a gain on a measure.
-
-    >>> line_text("tails_gold", 0.2877)
-    '25 % less gold lost'
-    """
-    one = measure_named(measure)
-    shown = figures(abs(one.shown(difference)), 2)
-    if one.is_ratio:
-        return f"{shown} % {one.words.more}"
-    points = "1 point" if shown == "1" else f"{shown} points"
-    return f"{points} more {'recovery' if measure == 'recovery' else 'grains kept'}"
+        return measure_named(self.measure).gain_text(self.on_scale)
 
 
 def brief_for(
@@ -109,7 +94,7 @@ def change_reaching(line: TypedLine, situation: Situation) -> TrueEffect | None:
 
     Where no gold was guessed, as if there were some: shares are the same.
     """
-    if situation.dirt.gold_mg == 0.0 and line.measure != "tracers":
+    if situation.dirt.gold_mg == 0.0 and not measure_named(line.measure).is_seeded:
         stand_in = dataclasses.replace(situation.dirt, gold_mg=100.0)
         situation = dataclasses.replace(situation, dirt=stand_in)
     return shift_reaching(line.measure, line.on_scale, situation)

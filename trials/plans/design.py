@@ -7,6 +7,7 @@ from functools import cached_property
 
 from schemas import MeasureName
 from trials.fairness.thresholds import SCALE_STEPS_STOP, ZERO_RUNS_STOP_PERCENT
+from trials.measures.catalogue import measure_named
 from trials.noise.budget import Budget
 from trials.noise.feed_noise import feed_noise_cv
 from trials.noise.grains import USUAL_PAIRS, shared_sd
@@ -113,17 +114,17 @@ class Design:
     @property
     def tracers_a_run(self) -> int:
         """Counted grains seeded into one run; 0 for other measures."""
-        return self.situation.tracers.fed_in_all if self.measure == "tracers" else 0
+        return self.situation.tracers.fed_in_all if measure_named(self.measure).is_seeded else 0
 
     @property
     def tracer_size(self) -> str:
         """Their size class by ASTM sieves; blank for other measures."""
-        return TRACER_LABELS[self.situation.tracers.size_classes[0]] if self.measure == "tracers" else ""
+        return TRACER_LABELS[self.situation.tracers.size_classes[0]] if measure_named(self.measure).is_seeded else ""
 
     @cached_property
     def steps(self) -> float | None:
         """Scale divisions under the gold of the middle run, in all but 1 trial of 20; None for what is counted."""
-        if self.measure in ("tracers", "grain_counts") or self.situation.noise.scale_division_g == 0:
+        if not measure_named(self.measure).weighs or self.situation.noise.scale_division_g == 0:
             return None
         middle = math.exp(self._log_weighed_at_least)
         return middle / (1000.0 * self.situation.noise.scale_division_g)
@@ -133,7 +134,7 @@ class Design:
         """The log of the gold in the middle run, mg, both arms together, in all but 1 trial of 20."""
         runs = 2 * (self.pairs or MOST_PLANNED)
         noise = self.situation.noise
-        if self.measure == "recovery":
+        if measure_named(self.measure).side == "share kept":
             own = math.log1p(feed_noise_cv(self.situation.dirt) ** 2)
             middle, together = math.log(max(self.situation.dirt.gold_mg, _NO_GOLD_MG)) - own / 2.0, 0.0
         else:
@@ -183,9 +184,9 @@ class Design:
             ratios.append(self.arms * pairs * self.minutes_a_run / self.time_minutes)
         if self.steps is not None:
             ratios.append(SCALE_STEPS_STOP / max(self.steps, 1e-9))
-        if self.tracers_in_hand is not None and self.measure == "tracers":
+        if self.tracers_in_hand is not None and self.tracers_a_run:
             ratios.append(self.tracers_a_run / max(self.tracers_in_hand, 1e-9))
-        if self.measure == "grain_counts":
+        if measure_named(self.measure).what == "native grains":
             ratios.append(self.budget.expected / MOST_COUNTED)
         return max(ratios)
 
@@ -225,13 +226,13 @@ def _too_many_zeros(design: Design) -> str | None:
 
 
 def _too_many_grains(way: Design) -> str | None:
-    if way.measure != "grain_counts" or way.budget.expected <= MOST_COUNTED:
+    if measure_named(way.measure).what != "native grains" or way.budget.expected <= MOST_COUNTED:
         return None
     return f"{round(way.budget.expected, -2):,.0f} grains a run, too many to count"
 
 
 def _too_few_tracers(way: Design) -> str | None:
-    if way.measure != "tracers" or way.tracers_in_hand is None or way.tracers_a_run <= way.tracers_in_hand:
+    if way.tracers_in_hand is None or way.tracers_a_run <= way.tracers_in_hand:
         return None
     return f"{way.tracers_a_run} tracer grains a run (there are {way.tracers_in_hand})"
 
@@ -255,17 +256,9 @@ def design_words(way: Design) -> str:
     >>> design_words(Design("tracers", 350.0, situation, TrueEffect(), 10.0, 15.0, 7_500.0, None))
     '100 tracer grains of 100/140 mesh a run, counted'
     """
-    match way.measure:
-        case "tracers":
-            return f"{count_of(way.tracers_a_run, 'tracer grain')} of {way.tracer_size} mesh a run, counted"
-        case "recovery":
-            return "gold kept and gold in the tails, both weighed"
-        case "gold_mass":
-            return "gold kept, weighed"
-        case "tails_gold":
-            return "gold in the tails, weighed"
-        case _:
-            return "gold grains kept, counted"
+    if way.tracers_a_run:
+        return f"{count_of(way.tracers_a_run, 'tracer grain')} of {way.tracer_size} mesh a run, counted"
+    return measure_named(way.measure).words.taken
 
 
 def mass_words(mass_g: float) -> str:

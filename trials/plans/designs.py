@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from schemas import MeasureName
-from trials.measures.catalogue import MEASURES
+from trials.measures.catalogue import MEASURES, measure_named
+from trials.measures.measure import Measure
 from trials.noise.situation import Situation
 from trials.plans.design import Design
 from trials.plans.power import FEWEST_PLANNED, budget_at
@@ -116,9 +117,9 @@ def all_designs(brief: DesignBrief) -> Iterator[Design]:
     """Go through all designs that could be run with what is in hand."""
     has_gold = brief.situation.dirt.gold_mg > 0
     for measure in MEASURES:
-        if measure.name == "tracers":
+        if measure.is_seeded:
             yield from _tracer_ways(brief)
-        elif has_gold and _can_be_run(measure.name, brief):
+        elif has_gold and measure.is_simulated and _can_be_run(measure, brief):
             for times in CHARGES:
                 if (
                     brief.arms * FEWEST_PLANNED * times * brief.situation.dirt.fed_g <= brief.lot_g
@@ -127,9 +128,8 @@ def all_designs(brief: DesignBrief) -> Iterator[Design]:
                     yield design_of(brief, measure.name, charges=times)
 
 
-def _can_be_run(measure: MeasureName, brief: DesignBrief) -> bool:
-    needs_tails = measure in ("recovery", "tails_gold")
-    return brief.tails_kept if needs_tails else brief.is_split
+def _can_be_run(measure: Measure, brief: DesignBrief) -> bool:
+    return brief.tails_kept if measure.needs_tails else brief.is_split
 
 
 def _tracer_ways(brief: DesignBrief) -> Iterator[Design]:
@@ -162,7 +162,7 @@ def design_of(
     fed = dataclasses.replace(dirt, gold_mg=dirt.gold_mg * charges, fed_g=dirt.fed_g * charges)
     situation = dataclasses.replace(brief.situation, dirt=fed, tracers=tracers or brief.situation.tracers)
     run = brief.run_minutes * charges
-    tails = run if measure in ("recovery", "tails_gold") else 0.0
+    tails = run if measure_named(measure).needs_tails else 0.0
     return Design(
         measure=measure,
         charge_g=fed.fed_g,
@@ -178,9 +178,9 @@ def design_of(
 
 
 def _counted(measure: MeasureName, situation: Situation) -> float:
-    if measure == "tracers":
+    if measure_named(measure).is_seeded:
         return float(situation.tracers.fed_in_all)
-    return budget_at(measure, situation).expected if measure == "grain_counts" else 0.0
+    return 0.0 if measure_named(measure).weighs else budget_at(measure, situation).expected
 
 
 def _best_of_each(ways: tuple[Design, ...]) -> list[Design]:
@@ -189,9 +189,9 @@ def _best_of_each(ways: tuple[Design, ...]) -> list[Design]:
     for way in ways:
         sorts.setdefault((way.measure, way.tracer_size), []).append(way)
     best = [min(group, key=_rank) for group in sorts.values()]
-    tracers = sorted((way for way in best if way.measure == "tracers"), key=_rank)
+    tracers = sorted((way for way in best if way.tracers_a_run), key=_rank)
     shown = [way for way in tracers if way.answers][:MOST_TRACER_SIZES] or tracers[:1]
-    return sorted([*(way for way in best if way.measure != "tracers"), *shown], key=_rank)
+    return sorted([*(way for way in best if not way.tracers_a_run), *shown], key=_rank)
 
 
 def _rank(design: Design) -> tuple[bool, float, float, float]:

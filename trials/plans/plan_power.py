@@ -157,4 +157,6 @@ def power_of_plan(trial: Trial, earlier: EarlierScatter | None = None) -> PlanPo
 
 
 def _can_be_reckoned(trial: Trial, situation: Situation) -> bool:
-    return situation.tracers.fed > 0 if trial.measure == "tracers" else situation.dirt.gold_mg > 0
+    measure = measure_named(trial.measure)
+    fed = situation.tracers.fed > 0 if measure.is_seeded else situation.dirt.gold_mg > 0
+    return fed and measure.is_simulated

@@ -90,15 +90,10 @@ def scatter_words(scatter: PlannedScatter, measure: Measure) -> str:
     2 points as seen in T0 (6 pairs), taken as 2.92 because so few pairs leave it loose
     """
     unit = "%" if measure.is_ratio else "points"
-    seen, taken = (figures(_as_typed(value, measure)) for value in (scatter.seen, scatter.sd))
+    seen, taken = (figures(measure.spread_shown(value)) for value in (scatter.seen, scatter.sd))
     if scatter.origin == "typed":
         return f"{seen} {unit} as you typed it"
     if scatter.origin == "noise budget":
-        return f"about {figures(measure.shown(scatter.seen), 2)} {unit}, reckoned from your dirt, scale and habits"
+        return f"about {measure.spread_text(scatter.seen)}, reckoned from your dirt, scale and habits"
     pairs = count_of(scatter.pairs or 0, "pair")
     return f"{seen} {unit} as seen in {scatter.trial} ({pairs}), taken as {taken} because so few pairs leave it loose"
-
-
-def _as_typed(sd: float, measure: Measure) -> float:
-    """An SD in points, or in % as 100(exp(sd) - 1), whichever way the measure counts as a gain."""
-    return 100.0 * math.expm1(sd) if measure.is_ratio else sd

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
-from trials.measures.measure import Measure
+from trials.measures.measure import Measure, root_mean_square
 from trials.rehearsal.rehearsal import PAIRS_AT_ONCE, THREADS, rehearse
 from trials.rehearsal.simulated_trials import division_mg
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns, readings_of
@@ -189,7 +189,7 @@ def two_days(runs: UnchangedRuns) -> Calls:
     values = np.nan_to_num(measure.value(readings_of(measure, runs.on_two_days)))
     if measure.is_ratio:
         values = np.log(np.maximum(values, (division_mg(measure, runs.plan.situation.noise) or 1.0) / 2.0))
-    if measure.name == "tails_gold":
+    if measure.side == "lost":
         values = -values
     if runs.plan.pairs < 2:
         return _sides(values[:, 1, 0] > values[:, 0, 0], values[:, 1, 0] < values[:, 0, 0])
@@ -261,7 +261,7 @@ def _interval_calls(measure: Measure, both: Numbers, division: float | None) -> 
         return np.zeros(both.shape[0], dtype=np.int8)
     with np.errstate(divide="ignore", invalid="ignore"):
         floors = measure.floor(both[:, :, 0], both[:, :, 1], division)
-        floor = None if floors is None else np.sqrt(np.mean(np.nan_to_num(floors) ** 2, axis=-1))
+        floor = None if floors is None else root_mean_square(np.nan_to_num(floors))
     limits = bounds(_pair_differences(measure, both, division), floor, level=LEVEL)
     return _sides(limits.low > 0, limits.high < 0)
 

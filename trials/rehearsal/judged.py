@@ -6,7 +6,6 @@ from typing import Final, Literal
 import numpy as np
 import numpy.typing as npt
 
-from trials.fairness.halves import STOPPED_BY_UNLIKE_HALVES
 from trials.fairness.telling import DUST
 from trials.fairness.thresholds import (
     HALVES_DIFFER_STOP_PERCENT,
@@ -14,7 +13,7 @@ from trials.fairness.thresholds import (
     SCALE_STEPS_STOP,
     ZERO_RUNS_STOP_PERCENT,
 )
-from trials.measures.measure import Measure
+from trials.measures.measure import Measure, root_mean_square
 from trials.rehearsal.simulated_trials import Readings
 from trials.statistics.arrays import Numbers
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK, LOOK_LEVEL
@@ -127,7 +126,7 @@ def _has_too_coarse_a_scale(measure: Measure, readings: Readings, division: floa
 
 def _has_unlike_halves(measure: Measure, readings: Readings) -> Flags:
     one, other = readings.fed_g[..., 0], readings.fed_g[..., 1]
-    if measure.name not in STOPPED_BY_UNLIKE_HALVES:
+    if not measure.needs_like_halves:
         return np.zeros(one.shape[0], dtype=np.bool_)
     gap_percent = 200.0 * np.abs(one - other) / (one + other)
     return np.asarray((gap_percent > HALVES_DIFFER_STOP_PERCENT).any(axis=-1))
@@ -169,6 +168,6 @@ def _ruled(
     """The engine and the rule, on informative pairs alone; the floor is the root mean square over the pairs."""
     differences = measure.difference(baseline, changed, division)
     floors = measure.floor(baseline, changed, division)
-    floor = None if floors is None else np.sqrt(np.mean(floors**2, axis=-1))
+    floor = None if floors is None else root_mean_square(floors)
     limits = bounds(differences, floor, level=level)
     return outcome(limits.low, limits.high, limits.floored_low, limits.floored_high, line), limits.mean

@@ -20,7 +20,7 @@ from trials.simulation.streams import Streams
 from trials.simulation.tracers import simulate_tracers
 from trials.statistics.arrays import Numbers
 
-# A field of a run, as the measures name it, and what stands for it in simulated runs.
+# A field of a run, as the measures name it, and what stands for it in simulated runs where that has another name.
 SIMULATED_AS = MappingProxyType(
     {
         "gold_mg": "gold_kept_mg",
@@ -30,7 +30,6 @@ SIMULATED_AS = MappingProxyType(
         "seeded": "tracers_fed",
     }
 )
-COUNTED_IN = frozenset({"tracers_kept", "tracers_fed"})  # all that needs no dirt
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,7 +86,7 @@ def simulate_readings(
     """
     for_order, for_runs = (int(word) for word in seed.generate_state(2, np.uint64))
     schedule = paired_schedule(draw_orders(np.random.default_rng(for_order), trials, pairs))
-    if {SIMULATED_AS[name] for name in measure.inputs} <= COUNTED_IN:
+    if measure.is_seeded:
         return _read_tracers(for_runs, measure, schedule, situation, change)
     runs = simulate_runs(
         for_runs,
@@ -103,7 +102,7 @@ def simulate_readings(
 
 def read_simulated(measure: Measure, runs: SimulatedRuns) -> Readings:
     """Read of simulated pairs what the measure needs; masses under what any scale shows are none found."""
-    columns = [getattr(runs, SIMULATED_AS[name]) for name in measure.inputs]
+    columns = [getattr(runs, SIMULATED_AS.get(name, name)) for name in measure.inputs]
     return _laid_out(columns, runs.schedule, runs.fed_g)
 
 

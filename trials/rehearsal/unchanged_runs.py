@@ -183,4 +183,4 @@ class UnchangedRuns:
 
 def readings_of(measure: Measure, runs: SimulatedRuns) -> Numbers:
     """What a measure reads of simulated runs, shape (..., readings of a run)."""
-    return np.stack([getattr(runs, SIMULATED_AS[name]) for name in measure.inputs], axis=-1).astype(float)
+    return np.stack([getattr(runs, SIMULATED_AS.get(name, name)) for name in measure.inputs], axis=-1).astype(float)

@@ -3,15 +3,9 @@
 from math import sqrt
 
 from schemas import Interval, Verdict
+from trials.measures.catalogue import measure_named
 from trials.wording.numbers import figures, plain
 
-FORMULAS = {
-    "recovery": "d = R(changed) - R(baseline), R = 100 x kept / (kept + in tails)",
-    "tracers": "d = 100 x kept/seeded (changed) - 100 x kept/seeded (baseline)",
-    "gold_mass": "d = ln(changed / baseline)",
-    "grain_counts": "d = ln((changed + 0.5) / (baseline + 0.5))",
-    "tails_gold": "d = -ln(changed / baseline), so that less gold lost is positive",
-}
 DIGITS = 5
 
 
@@ -27,7 +21,7 @@ def by_hand(verdict: Verdict) -> tuple[str, ...]:
         return ()
     k = len(verdict.differences)
     lines = [
-        f"For each pair: {FORMULAS[verdict.measure]}.",
+        f"For each pair: {measure_named(verdict.measure).words.by_hand}.",
         "d: " + ", ".join(figures(d, DIGITS) for d in verdict.differences),
         f"Mean of d: {figures(verdict.estimate, DIGITS)}. SD, with {k} - 1 below: s = {figures(verdict.sd, DIGITS)}.",
     ]
@@ -59,9 +53,9 @@ def _interval_line(verdict: Verdict, interval: Interval, k: int) -> str:
 
 
 def _back_to_percent(verdict: Verdict) -> list[str]:
-    if verdict.scale == "points" or verdict.shown is None:
+    turned = measure_named(verdict.measure).shown_by_hand
+    if not turned or verdict.shown is None:
         return []
-    turned = "100 x (1 - exp(-d))" if verdict.measure == "tails_gold" else "100 x (exp(d) - 1)"
     line = "" if verdict.worth_having is None else f" Your line on this scale: {figures(verdict.worth_having, DIGITS)}."
     return [f"Back to %: {turned}, for the mean and both limits.{line}"]
 

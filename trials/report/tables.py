@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from schemas import Run, Trial, is_made
 from trials.measures.catalogue import measure_named
 from trials.records.flat import RUN_FIELDS, text_of
-from trials.statistics.exact_limits import count_limits, proportion_limits
-from trials.wording.numbers import figures, plain
+from trials.wording.numbers import figures
 
 HEADS = {
     "turn": "turn",
@@ -71,15 +70,15 @@ def run_table(trial: Trial, runs: Sequence[Run], arms: Sequence[str]) -> RunTabl
     fields = [name for name in filled if name not in alike]
     labels = list(dict.fromkeys(part.label for run in made for part in run.classes))
     words = dict(zip(trial.arms, arms, strict=False))
-    luck = trial.measure in ("grain_counts", "tracers")
+    measure = measure_named(trial.measure)
     rows = []
     for run in made:
         row = [str(run.pair), words.get(run.arm, run.arm), *(_cell(getattr(run, name)) for name in fields)]
         row += [_class_cell(run, label) for label in labels]
-        rows.append((*row, *([counting_luck(run, trial)] if luck else [])))
+        rows.append((*row, *([] if measure.weighs else [measure.counting_luck(run)])))
     header = ("pair", "set-up", *(_head(name) for name in fields), *labels)
     return RunTable(
-        header=(*header, *(["counting luck alone, 95 %"] if luck else [])),
+        header=(*header, *([] if measure.weighs else ["counting luck alone, 95 %"])),
         rows=tuple(rows),
         void=tuple(run.is_void for run in made),
         alike=tuple((_head(name), _cell(getattr(made[0], name))) for name in alike),
@@ -102,20 +101,6 @@ def _class_cell(run: Run, label: str) -> str:
         f"{name.replace('_', ' ')} {_cell(value)}" for name, value in part if name != "label" and value is not None
     ]
     return ", ".join(found)
-
-
-def counting_luck(run: Run, trial: Trial) -> str:
-    """The exact 95 % limits of one run's count by counting luck alone; blank where there is none.
-
-    Garwood limits for a native count; Clopper-Pearson limits, in %, for seeded grains.
-    """
-    if trial.measure == "grain_counts" and run.grains is not None:
-        limits = count_limits(run.grains)
-        return f"{plain(float(limits.low), 0)} to {plain(float(limits.high), 0)}"
-    if trial.measure == "tracers" and run.kept is not None and run.seeded:
-        limits = proportion_limits(run.kept, run.seeded)
-        return f"{plain(100 * float(limits.low), 0)} to {plain(100 * float(limits.high), 0)} %"
-    return ""
 
 
 def what_was_done(trial: Trial) -> tuple[tuple[str, str], ...]:

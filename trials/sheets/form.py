@@ -17,7 +17,6 @@ from trials.records.flat import RUN_FIELDS, flat_run
 VOID_REASONS = ("spill", "wrong setting", "pump failed", "mixed tags", "lost jar", "interrupted", "scale fault")
 ROLES = ("A", "B", "C", "D", "E", "F")
 NAMED = ("turn", "tag", "pair", "arm")
-TICKS_OF_GOLD = ("dry", "magnet", "loupe")
 LAST = ("void", "void_gold_known", "note")
 FEEDER_FIELDS = (
     "session",
@@ -113,7 +112,7 @@ def asked_columns(
 
 def _labels(trial: Trial, runs: Sequence[Run]) -> list[str]:
     """The size classes that the runs are told by, and that the plan names."""
-    named = [trial.sizes.main, trial.grains.size if trial.measure == "tracers" else None]
+    named = [trial.sizes.main, trial.grains.size if measure_named(trial.measure).is_seeded else None]
     return list(dict.fromkeys([*(part.label for run in runs for part in run.classes), *filter(None, named)]))
 
 
@@ -124,7 +123,7 @@ def _catch(trial: Trial, labels: Sequence[str], *, for_panner: bool) -> list[str
     fields += ["in_tails"] if "kept" in fields and "in_tails" not in fields else []
     if for_panner:  # who counts must not know how many there are to find
         fields = [name for name in fields if name != "seeded"]
-    found = [*(TICKS_OF_GOLD if measure.weighs else ()), *fields]
+    found = [*measure.ticks, *fields]
     by_class = [f"{name} {label}" for label in labels for name in fields]
     largest = ["largest_mg"] if "gold_mg" in fields else []
     return [*found, *by_class, *largest]

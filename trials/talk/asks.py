@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from schemas import Run, Trial
+from trials.measures.catalogue import measure_named
 from trials.records.columns import MEASURED
 from trials.sheets.form import SETTINGS, Asked, asked_columns
 from trials.talk.one_run import NOT_TYPED
@@ -136,7 +137,7 @@ def asks_of_run(
 
 def _is_told_by_the_plan(trial: Trial, runs: Sequence[Run]) -> bool:
     """Whether all grains are of the one size that the plan names, so that the total says it all."""
-    return trial.measure == "tracers" and trial.sizes.main is None and not any(run.classes for run in runs)
+    return measure_named(trial.measure).is_seeded and trial.sizes.main is None and not any(run.classes for run in runs)
 
 
 def _place(asked: Asked) -> tuple[int, int]:

@@ -8,6 +8,7 @@ from schemas import DrawCheck, Interval
 from trials.fairness.diagnostics import effect_of_order
 from trials.fairness.evidence import Evidence
 from trials.fairness.thresholds import DRAW_DISAGREES_NEEDS_PAIRS
+from trials.measures.measure import root_mean_square
 from trials.statistics.paired_t import paired_t
 from trials.statistics.sign_flip import sign_flip
 from trials.verdicts.outcome import OUTCOMES, Bounds, Outcome, bounds, outcome
@@ -115,7 +116,7 @@ def root_mean_square_floor(evidence: Evidence) -> float | None:
     pairing = evidence.pairing
     baseline, changed = pairing.readings(pairing.informative())
     floors = pairing.measure.floor(baseline, changed, pairing.division_mg)
-    return None if floors is None else float(np.sqrt(np.mean(floors**2)))
+    return None if floors is None else float(root_mean_square(floors))
 
 
 def _interval(limits: Bounds, level: float) -> Interval | None:

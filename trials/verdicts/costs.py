@@ -7,8 +7,9 @@ import numpy as np
 
 from schemas import Cost, Limits, Run, Trial
 from schemas.verdict import CostStatus
-from trials.measures.measure import log_mass_ratio, weighing_floor
+from trials.measures.measure import root_mean_square
 from trials.measures.pairing import Pair
+from trials.measures.scales import log_mass_ratio, weighing_floor
 from trials.statistics.arrays import Numbers, scatter_or_zero
 from trials.statistics.paired_t import t_limits
 
@@ -97,7 +98,7 @@ def _reckon(kind: CostKind, trial: Trial, pairs: Sequence[Pair]) -> Cost:
 
 def _one_sided(logs: Numbers, floors: Numbers | None) -> tuple[float, float]:
     """Both one-sided 95 % limits of the ratio. Equal logs with no floor known: the limits are the ratio."""
-    floor = 0.0 if floors is None else float(np.sqrt(np.mean(floors**2)))
+    floor = 0.0 if floors is None else float(root_mean_square(floors))
     sd = float(scatter_or_zero(logs.std(ddof=1), logs))
     limits = t_limits(float(logs.mean()), max(sd, floor), len(logs), level=ONE_SIDED_LEVEL)
     return float(np.exp(limits.low)), float(np.exp(limits.high))

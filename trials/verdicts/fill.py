@@ -86,7 +86,7 @@ def verdict_of(case: Case, answer: Answer) -> Verdict:
         amendments=trial.amended,
         corrections=case.corrections,
         voids=_voids(evidence),
-        stand_in=trial.grains.stuff if trial.measure == "tracers" and trial.grains.stuff != "gold" else None,
+        stand_in=trial.grains.stuff if evidence.pairing.measure.is_seeded and trial.grains.stuff != "gold" else None,
         lots=", ".join(lot.kind if lot.name == "lot" else f"{lot.name} ({lot.kind})" for lot in trial.lots),
         dates=_dates(evidence.runs),
         seed=trial.seed,

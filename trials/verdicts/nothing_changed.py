@@ -7,7 +7,7 @@ from trials.measures.measure import Measure
 from trials.statistics.pairs_needed import smallest_findable
 from trials.statistics.scatter import scatter_limits
 from trials.verdicts.analysis import Analysis
-from trials.verdicts.sentences import Spoken, line_words
+from trials.verdicts.sentences import Spoken, line_text
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
@@ -47,7 +47,7 @@ def scatter_sentence(scatter: Scatter, measure: Measure, pairs: int) -> str:
 
 def _spread_words(sd: float, measure: Measure, *, bare: bool = False) -> str:
     """An SD in the unit a person reads; of a ratio, the factor it stands for less one, in %."""
-    shown = figures(abs(measure.shown(sd if measure.name != "tails_gold" else -sd)), 2)
+    shown = figures(measure.spread_shown(sd), 2)
     return (
         shown
         if bare
@@ -65,7 +65,7 @@ def scatter_more(scatter: Scatter, analysis: Analysis, spoken: Spoken, measure: 
         case "differ":
             lines.append(f"The two already differ: mend that first ({mean}).")
         case "alike":
-            lines.append(f"The two are alike, inside your {line_words(trial)} line ({mean}).")
+            lines.append(f"The two are alike, inside your {line_text(trial)} line ({mean}).")
         case _:
             lines.append(f"Not yet shown alike ({mean}){_why_not_shown(analysis)}.")
     return lines

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from schemas import Cost, Finding, Shown, Trial
+from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
 from trials.measures.pairing import Pairing
 from trials.verdicts.analysis import Analysis
@@ -16,7 +17,6 @@ from trials.wording.numbers import (
     half_minutes,
     one_in,
     plain,
-    signed,
     times,
 )
 
@@ -30,12 +30,9 @@ class Spoken:
     shown: Shown
 
 
-def line_words(trial: Trial) -> str | None:
+def line_text(trial: Trial) -> str | None:
     """Name the worth-having line: "1-point", "20 %"; None where none was set."""
-    if trial.worth_having is None:
-        return None
-    unit = "-point" if trial.measure in ("recovery", "tracers") else " %"
-    return f"{figures(trial.worth_having, 6)}{unit}"
+    return None if trial.worth_having is None else measure_named(trial.measure).line_text(trial.worth_having)
 
 
 def speak(analysis: Analysis, measure: Measure, trial: Trial) -> Spoken:
@@ -48,15 +45,13 @@ def speak(analysis: Analysis, measure: Measure, trial: Trial) -> Spoken:
     if analysis.interval is not None:
         low, high = measure.shown(analysis.interval.low), measure.shown(analysis.interval.high)
     decimals = _decimals(low, high, trial)
-    line = None if trial.worth_having is None else line_words(trial)
+    line = line_text(trial)
     if analysis.interval is not None and low > 0:
         texts = (measure.beyond_luck_text(shown, decimals), plain(low, decimals), plain(high, decimals))
     elif analysis.interval is not None and high < 0 and measure.is_ratio:
         texts = (measure.beyond_luck_text(shown, decimals), plain(-high, decimals), plain(-low, decimals))
-    elif measure.name == "tails_gold":  # a gain is a minus here: the limits change places
-        texts = (measure.signed_text(shown, decimals), signed(-high, decimals), signed(-low, decimals))
     else:
-        texts = (measure.signed_text(shown, decimals), signed(low, decimals), signed(high, decimals))
+        texts = (measure.signed_text(shown, decimals), *measure.signed_limits(low, high, decimals))
     limits = "" if analysis.interval is None else f" ({texts[1]} to {texts[2]})"
     return Spoken(texts[0], limits, Shown(estimate=texts[0], low=texts[1], high=texts[2], line=line))
 
@@ -72,7 +67,7 @@ def outcome_sentence(analysis: Analysis, spoken: Spoken, trial: Trial, *, leanin
     pairs = len(analysis.differences)
     base = "" if trial.change is None else f" than {trial.change.baseline}"
     number = f"{spoken.text}{base}{spoken.limits}" if _compares(spoken, analysis) else f"{spoken.text}{spoken.limits}"
-    line = line_words(trial)
+    line = line_text(trial)
     match analysis.code:
         case "better":
             head = "Better beyond luck" + (", with a cost" if any(c.status == "over" for c in costs) else "")
@@ -212,10 +207,10 @@ def second_pass_sentence(trial: Trial, pairing: Pairing, code: Outcome) -> str |
 
     Means are those of the runs. Only of a gain beyond luck is the rest called the change's.
     """
-    if not trial.feeds_tails or trial.change is None or pairing.measure.name not in ("gold_mass", "grain_counts"):
+    if not trial.feeds_tails or trial.change is None or pairing.measure.side != "kept":
         return None
     baseline, changed = pairing.readings(pairing.informative())
-    unit = "grains" if pairing.measure.name == "grain_counts" else "mg of gold"
+    unit = pairing.measure.words.unit
     before, after = (float(pairing.measure.value(half).mean()) for half in (baseline, changed))
     found = f"The unchanged gear found {figures(before)} {unit} a run in these tails too"
     if code == "better" and after > before:
@@ -238,17 +233,7 @@ def only_changed_sentence(findings: Sequence[Finding]) -> str | None:
 
 def base_sentence(trial: Trial) -> str | None:
     """Say what the percentage or the points are of."""
-    finds = trial.tails.finds_percent
-    weak = "" if finds is None else f" The tails method is known to find {figures(finds)} %, so this is an upper limit."
-    if trial.measure == "recovery":
-        return f"Points of the gold we could find.{weak}"
-    if trial.measure == "tails_gold":
-        return f"A share of the gold that is lost, not of the gold in the dirt.{weak}"
-    if trial.measure in ("gold_mass", "grain_counts") and trial.feeds_tails:
-        return "A share of what the unchanged gear takes from these tails, not of your dirt."
-    if trial.measure == "tracers" and trial.grains.stuff != "gold":
-        return f"The grains are {trial.grains.stuff}, a stand-in for gold."
-    return None
+    return measure_named(trial.measure).base_text(trial)
 
 
 def few_pairs_sentence(pairs: int, smallest: float) -> str | None:

@@ -103,3 +103,25 @@ def one_in(p: float) -> str:
     if p > 0.4:
         return f"about {round(100 * p)} times in 100"
     return f"about 1 time in {round(1 / p):,}"
+
+
+def share_words(share: float) -> str:
+    """Write a share as a percentage; what is not quite none or all is never rounded to it.
+
+    Parameters
+    ----------
+    share
+        0 to 1.
+
+    Examples
+    --------
+    >>> [share_words(share) for share in (0, 0.00002, 0.0244, 0.81, 0.996, 0.99999, 1)]
+    ['0 %', 'under 0.1 %', '2.4 %', '81 %', '99.6 %', 'over 99.9 %', '100 %']
+    """
+    percent = 100.0 * share
+    if 0 < percent < 0.05:
+        return "under 0.1 %"
+    if 99.95 <= percent < 100:
+        return "over 99.9 %"
+    is_fine = 0 < percent < 9.95 or 99 < percent < 100
+    return f"{plain(percent, 1 if is_fine else 0)} %"

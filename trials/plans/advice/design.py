@@ -20,14 +20,14 @@ def _audit(power: PlanPower) -> Iterator[Advice]:
     trial = power.trial
     if trial.kind != "audit":
         return
-    if trial.feeds_tails and trial.measure != "tracers":
+    if trial.feeds_tails and not power.measure.is_seeded:
         yield Advice(
             "refuse",
             "unchanged arm",
             "A re-run of tails needs an unchanged arm; it cannot be switched off. Any second pass finds gold: plan "
             "baseline and changed, or seed counted grains.",
         )
-    elif trial.measure != "tracers":
+    elif not power.measure.is_seeded:
         yield Advice(
             "refuse",
             "audit",
@@ -38,7 +38,7 @@ def _audit(power: PlanPower) -> Iterator[Advice]:
 
 def _open_stream(power: PlanPower) -> Iterator[Advice]:
     trial = power.trial
-    if trial.measure != "tracers":
+    if not power.measure.is_seeded:
         return
     if trial.tails.caught == "none":
         says = "Tracer grains and no tails caught: nothing spiked goes to the creek. Run into a closed tub."
@@ -100,7 +100,7 @@ def _graded(power: PlanPower) -> Iterator[Advice]:
 
 def _tracer_size(power: PlanPower) -> Iterator[Advice]:
     trial, tracers = power.trial, power.situation.tracers
-    if trial.measure != "tracers" or tracers.fed == 0:
+    if not power.measure.is_seeded or tracers.fed == 0:
         return
     kept = power.situation.gear.recovery[tracers.size_classes[0]]
     luck = 100.0 * math.sqrt(kept * (1.0 - kept) / tracers.fed_in_all)
@@ -128,7 +128,7 @@ def _loads_up(power: PlanPower) -> Iterator[Advice]:
 
 def _tails(power: PlanPower) -> Iterator[Advice]:
     trial = power.trial
-    if trial.measure in ("recovery", "tails_gold") and trial.tails.caught != "all":
+    if power.measure.needs_tails and trial.tails.caught != "all":
         how = "nothing is said of the tails" if trial.tails.caught is None else f"tails caught by {trial.tails.caught}"
         says = (
             f"Measure {trial.measure} needs all tails of every run, and {how}. Tub them all and go over them with one "

@@ -13,7 +13,6 @@ from trials.plans.plan_power import PlanPower
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
-WEIGHED = ("recovery", "gold_mass", "tails_gold")
 UNEVEN_SPLITS = ("shovel", "level scoops")
 FEED_LUCK_WORTH_TELLING = 0.10
 
@@ -51,7 +50,7 @@ def _name(trial: Trial) -> str:
 def _unsplit(power: PlanPower) -> Iterator[Advice]:
     trial = power.trial
     unsplit = all(lot.splitting == "none" for lot in trial.lots)
-    if not unsplit or trial.measure not in ("gold_mass", "grain_counts", "tails_gold") or trial.kind == "audit":
+    if not unsplit or not power.measure.needs_like_halves or trial.kind == "audit":
         return
     if trial.kind == "graded":
         says = (
@@ -71,13 +70,12 @@ def _uneven_split(power: PlanPower) -> Iterator[Advice]:
     """A poor splitter, in numbers: what pairs differ by, and what they would with a good one."""
     trial, budget = power.trial, power.budget
     tools = sorted({lot.splitting for lot in trial.lots if lot.splitting in UNEVEN_SPLITS})
-    if not tools or budget is None or trial.measure in ("recovery", "tracers") or _is_all_fine(trial):
+    if not tools or budget is None or not power.measure.needs_like_halves or _is_all_fine(trial):
         return
     even = dataclasses.replace(power.situation.dirt, split_vmr=1.0)
     better = noise_budget(trial.measure, dataclasses.replace(power.situation, dirt=even)).sd_pair
-    shown = power.measure.shown
-    now, then = figures(shown(budget.sd_pair), 2), figures(shown(better), 2)
-    gain = f": pairs differ by about {now} % instead of {then}" if now != then else ""
+    now, then = (power.measure.spread_text(sd) for sd in (budget.sd_pair, better))
+    gain = f": pairs differ by about {now} instead of {then}" if now != then else ""
     says = f"Halving coarse gold by {tools[0]} deals heavy grains unevenly{gain}. Use a riffle splitter."
     yield Advice("warn", "splitting", says)
 
@@ -87,12 +85,11 @@ def _is_all_fine(trial: Trial) -> bool:
 
 
 def _scale(power: PlanPower) -> Iterator[Advice]:
-    trial = power.trial
-    division = trial.scales.gold_g
-    if trial.measure not in WEIGHED or power.budget is None or power.situation.noise.scale_division_g <= 0:
+    division = power.trial.scales.gold_g
+    if not power.measure.weighs or power.budget is None or power.situation.noise.scale_division_g <= 0:
         return
     step_mg = 1000.0 * power.situation.noise.scale_division_g
-    weighed = power.situation.dirt.gold_mg if trial.measure == "recovery" else power.budget.expected
+    weighed = power.situation.dirt.gold_mg if power.measure.side == "share kept" else power.budget.expected
     steps = weighed / step_mg
     if steps >= SCALE_STEPS_WEAKENS:
         return
@@ -117,8 +114,8 @@ def _zeros(power: PlanPower) -> Iterator[Advice]:
 
 
 def _feed_luck(power: PlanPower) -> Iterator[Advice]:
-    trial, dirt = power.trial, power.situation.dirt
-    if trial.measure != "gold_mass" or dirt.gold_mg <= 0:
+    dirt = power.situation.dirt
+    if not power.measure.weighs or power.measure.side != "kept" or dirt.gold_mg <= 0:
         return
     # As it is usually told: every grain of a size alike (Clifton et al., USGS Professional Paper 625-C, 1969).
     luck = feed_noise_cv(dataclasses.replace(dirt, grain_cv=0.0))
@@ -133,7 +130,7 @@ def _feed_luck(power: PlanPower) -> Iterator[Advice]:
 
 def _pickers(power: PlanPower) -> Iterator[Advice]:
     trial = power.trial
-    if trial.measure not in WEIGHED or power.situation.dirt.size_set == "fine":
+    if not power.measure.weighs or power.situation.dirt.size_set == "fine":
         return
     if power.budget is None or any(lot.pickers_over_mm is not None for lot in trial.lots):
         return

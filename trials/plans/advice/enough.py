@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from trials.plans.advice.told import Advice, shown_words
+from trials.plans.advice.told import Advice
 from trials.plans.plan_power import PlanPower
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED, most_pairs
 from trials.wording.lists import count_of
@@ -33,8 +33,8 @@ def _line(power: PlanPower) -> Iterator[Advice]:
         yield Advice("warn", "worth having", says)
     elif _is_out_of_reach(power):
         says = (
-            f"A gain of {shown_words(power, power.line)} can't be had: {_most_to_gain(power)}. Lower the line, "
-            "or say what it keeps (guess.keeps)."
+            f"A gain of {power.measure.size_text(power.line)} can't be had: {_most_to_gain(power)}. Lower the "
+            "line, or say what it keeps (guess.keeps)."
         )
         yield Advice("warn", "worth having", says)
 
@@ -47,13 +47,12 @@ def _most_to_gain(power: PlanPower) -> str:
     """What the gear keeps of what is measured, and how much more there can be."""
     situation, measure = power.situation, power.measure
     grains = situation.dirt.expected_grains()
-    weights = grains if measure.name == "grain_counts" else grains * situation.dirt.grain_masses_mg()
-    if measure.name == "tracers":
+    weights = grains if measure.what == "native grains" else grains * situation.dirt.grain_masses_mg()
+    if measure.is_seeded:
         weights = np.zeros_like(grains)
         weights[list(situation.tracers.size_classes)] = 1.0
     kept = float(np.dot(situation.gear.recovery, weights) / weights.sum())
-    more = f"{100 * (1 / kept - 1):.0f} %" if measure.is_ratio else f"{100 * (1 - kept):.0f} points"
-    return f"gear that keeps {100 * kept:.0f} % has at most {more} more to give"
+    return f"gear that keeps {100 * kept:.0f} % has at most {measure.most_to_gain(kept)} more to give"
 
 
 def _enough_pairs(power: PlanPower) -> Iterator[Advice]:
@@ -65,7 +64,7 @@ def _enough_pairs(power: PlanPower) -> Iterator[Advice]:
     if trial.kind == "nothing-changed check" or not power.line:
         yield Advice("note", "pairs", finds)
         return
-    line = shown_words(power, power.line)
+    line = power.measure.size_text(power.line)
     if power.needed is not None and power.needed <= trial.pairs:
         yield Advice("note", "pairs", f"{finds} Your line is {line}: enough.")
         return
@@ -80,7 +79,7 @@ def _finds(power: PlanPower) -> str:
     if findable is None or scatter is None:
         return f"There is no gain left so large that {pairs} would find it 4 times in 5."
     seen = "" if scatter.origin == "noise budget" else f" ({findable / scatter.sd:.2f} x the scatter of pairs)"
-    return f"{pairs} can usually find a change of about {shown_words(power, findable)}{seen}, 4 times in 5."
+    return f"{pairs} can usually find a change of about {power.measure.size_text(findable)}{seen}, 4 times in 5."
 
 
 def _would_suit(power: PlanPower) -> str:

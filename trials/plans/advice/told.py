@@ -1,10 +1,7 @@
-"""One thing a plan is told, and how its numbers are said."""
+"""One thing a plan is told."""
 
 from dataclasses import dataclass
 from typing import Literal
-
-from trials.plans.plan_power import PlanPower
-from trials.wording.numbers import figures
 
 Weight = Literal["refuse", "warn", "note"]
 
@@ -26,9 +23,3 @@ class Advice:
     weight: Weight
     about: str
     says: str
-
-
-def shown_words(power: PlanPower, difference: float) -> str:
-    """Say a difference as people read it, as "2.3 points" or "20 %"."""
-    shown = power.measure.shown(difference)
-    return f"{figures(shown, 2)} {'%' if power.measure.is_ratio else 'points'}"

@@ -1,0 +1,193 @@
+"""The two scales of a measure: points of a share, and natural logs of a ratio; and what is said on each."""
+
+import math
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from schemas import Trial
+from trials.measures.measure import Measure, Numbers
+from trials.wording.numbers import figures, plain, times
+
+MOST_LOG: Final = math.log(1000.0)  # a ratio over a thousandfold is only called so
+MOST_POINTS: Final = 100.0
+TOLD_AS_TIMES: Final = 900.0  # % from which a ratio is told as times the baseline
+
+
+class PointsMeasure(Measure):
+    """A measure that is a share of the gold: its differences are points.
+
+    >>> from trials.measures.recovery import RECOVERY
+    >>> [RECOVERY.size_text(points) for points in (2.5, 1.04, 0.98, 120.0)], RECOVERY.line_text(1.0)
+    (['2.5 points', '1 point', '0.98 points', 'over 100 points'], '1-point')
+    """
+
+    scale = "points"
+    side = "share kept"
+
+    def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:  # noqa: ARG002 - points need no zeros rule
+        """Points: the changed run's number less the baseline's."""
+        return self.value(changed) - self.value(baseline)
+
+    def line(self, typed: float) -> float:
+        """Points are the scale itself."""
+        return typed
+
+    def shown(self, difference: float) -> float:
+        """Points are shown as they are."""
+        return difference
+
+    def spread_shown(self, sd: float) -> float:
+        """Points are shown as they are."""
+        return sd
+
+    def most_to_gain(self, kept: float) -> str:
+        """What is still lost."""
+        return f"{100 * (1 - kept):.0f} points"
+
+    def line_text(self, typed: float) -> str:
+        """Name a line, as "1-point"."""
+        return f"{figures(typed, 6)}-point"
+
+    def size_text(self, difference: float) -> str:
+        """Write points with their unit."""
+        if difference > MOST_POINTS:
+            return f"over {MOST_POINTS:.0f} points"
+        number = figures(difference, 2)
+        return f"{number} point{'' if number == '1' else 's'}"
+
+    @property
+    def gain_axis(self) -> str:
+        """Points are points of whatever the axis of the runs says."""
+        return "points"
+
+    def gain_text(self, difference: float) -> str:
+        """Write points with their unit and what they are of."""
+        return f"{self.size_text(difference)} {self.words.gain}"
+
+    def spread_text(self, sd: float) -> str:
+        """Write points with their unit."""
+        return self.size_text(sd)
+
+    def beyond_luck_text(self, shown: float, decimals: int) -> str:
+        """Points keep their sign: "+2.3 points"."""
+        return self.signed_text(shown, decimals)
+
+
+class RatioMeasure(Measure):
+    """A measure compared as a ratio: its differences are natural logs of it.
+
+    >>> from trials.measures.grain_counts import GRAIN_COUNTS
+    >>> [GRAIN_COUNTS.size_text(log) for log in (0.3, 3.0, 9.0)]
+    ['35 %', '20 times', 'over 1,000 times']
+    >>> GRAIN_COUNTS.gain_text(0.3), GRAIN_COUNTS.gain_text(3.0), GRAIN_COUNTS.line_text(20.0)
+    ('35 % more grains', '20 times baseline', '20 %')
+    >>> GRAIN_COUNTS.spread_text(0.21), GRAIN_COUNTS.spread_text(3.0), GRAIN_COUNTS.spread_text(9.0)
+    ('23 %', '20 times', '1,000 times and over')
+    """
+
+    scale = "ln ratio"
+    shown_by_hand = "100 x (exp(d) - 1)"
+
+    def value(self, readings: Numbers) -> Numbers:
+        """The reading itself."""
+        return readings[..., 0]
+
+    def is_empty(self, baseline: Numbers, changed: Numbers) -> NDArray[np.bool_]:
+        """None in either half: nothing to compare."""
+        return np.equal(baseline[..., 0], 0) & np.equal(changed[..., 0], 0)
+
+    def line(self, typed: float) -> float:
+        """A line of x % more is ln(1 + x/100)."""
+        return float(np.log1p(typed / 100.0))
+
+    def shown(self, difference: float) -> float:
+        """A log ratio d is shown as 100(exp(d) - 1) % more."""
+        return float(100.0 * np.expm1(difference))
+
+    def spread_shown(self, sd: float) -> float:
+        """100(exp(sd) - 1), whichever way the measure counts as a gain."""
+        return 100.0 * math.expm1(sd)
+
+    def most_to_gain(self, kept: float) -> str:
+        """What is still lost, in % of what is kept."""
+        return f"{100 * (1 / kept - 1):.0f} %"
+
+    def line_text(self, typed: float) -> str:
+        """Name a line, as "20 %"."""
+        return f"{figures(typed, 6)} %"
+
+    def size_text(self, difference: float) -> str:
+        """Write % in two figures; from ten times the baseline on, as so many times."""
+        if difference >= MOST_LOG:
+            return "over 1,000 times"
+        shown = self.shown(difference)
+        return times(1 + shown / 100) if shown >= TOLD_AS_TIMES else f"{figures(shown, 2)} %"
+
+    @property
+    def gain_axis(self) -> str:
+        """A % of what there is more of."""
+        return f"% {self.words.more}"
+
+    def gain_text(self, difference: float) -> str:
+        """Write % with what there is more of; from ten times on, as so many times baseline."""
+        of = "baseline" if self.shown(difference) >= TOLD_AS_TIMES else self.words.more
+        return f"{self.size_text(difference)} {of}"
+
+    def spread_text(self, sd: float) -> str:
+        """Write the factor that an SD of logs stands for less one, in %."""
+        if sd >= MOST_LOG:
+            return "1,000 times and over"
+        percent = self.spread_shown(sd)
+        return f"{figures(percent, 2)} %" if percent < TOLD_AS_TIMES else times(1 + percent / 100)
+
+    def beyond_luck_text(self, shown: float, decimals: int) -> str:
+        """Write a shown number without its sign, as "39 % more grains"."""
+        return f"{plain(abs(shown), decimals)} % {self.words.more if shown > 0 else self.words.less}"
+
+    def base_text(self, trial: Trial) -> str | None:
+        """Of stored tailings, the share is of what a second pass takes from them."""
+        if not trial.feeds_tails:
+            return None
+        return "A share of what the unchanged gear takes from these tails, not of your dirt."
+
+
+def log_mass_ratio(baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:
+    """Natural log of changed over baseline mass, for each pair.
+
+    Parameters
+    ----------
+    baseline, changed
+        Masses in mg, shape (..., pairs).
+    division
+        One scale division in mg. Half of it is added to every mass of a trial in which any is 0, so that the
+        log exists; to none otherwise.
+
+    Returns
+    -------
+    ndarray
+        Shape (..., pairs). A zero with no division known gives NaN: the caller stops at it.
+    """
+    masses = np.concatenate([baseline, changed], axis=-1)
+    has_zero = (masses == 0).any(axis=-1, keepdims=True)
+    added = np.where(has_zero, np.nan if division is None else division / 2.0, 0.0)
+    return np.log(changed + added) - np.log(baseline + added)
+
+
+def weighing_floor(baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
+    """SD of a log mass ratio by weighing alone: sqrt((w/M0)^2 + (w/M1)^2), w = sqrt(2) divisions.
+
+    First-order propagation of the two weighings (JCGM 100:2008, eq. 10); each net mass is a gross less a tare,
+    hence the sqrt(2). A mass of 0 counts as half a division, as in the ratio itself.
+
+    >>> import numpy as np
+    >>> weighing_floor(np.array([20.0]), np.array([20.0]), 1.0).round(4)
+    array([0.1])
+    """
+    if division is None:
+        return None
+    net = np.sqrt(2.0) * division
+    smallest = division / 2.0
+    one, other = (net / np.maximum(half, smallest) for half in (baseline, changed))
+    return np.asarray(np.hypot(one, other))
