@@ -7,7 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from schemas import Trial
-from trials.measures.measure import Measure, Numbers
+from trials.measures.measure import Measure
+from trials.statistics.arrays import Numbers
 from trials.wording.numbers import figures, plain, times
 
 MOST_LOG: Final = math.log(1000.0)  # a ratio over a thousandfold is only called so
