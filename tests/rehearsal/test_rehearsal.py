@@ -10,7 +10,7 @@ from scipy import stats
 from trials.measures.catalogue import MEASURES, measure_named
 from trials.noise.effect import shift_reaching
 from trials.noise.situation import Situation
-from trials.rehearsal import rehearsal as rehearsing
+from trials.rehearsal import parts
 from trials.rehearsal.judged import BLOCKED, ENDINGS, judge_trials
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
 from trials.rehearsal.simulated_trials import division_mg, draw_orders, read_simulated, simulate_readings
@@ -167,10 +167,10 @@ def test_the_same_seed_says_the_same(name: str) -> None:
 
 def test_the_number_of_threads_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     """Each part has a seed of its own, so that it does not matter who draws it and when."""
-    monkeypatch.setattr(rehearsing, "PAIRS_AT_ONCE", 400)
+    monkeypatch.setattr(parts, "PAIRS_AT_ONCE", 400)
     seen = []
     for threads in (1, 2, 7):
-        monkeypatch.setattr(rehearsing, "THREADS", threads)
+        monkeypatch.setattr(parts, "THREADS", threads)
         seen.append(rehearse("gold_mass", pairs=4, situation=RICH, line=None, times=950, seed=90).means)
     assert np.unique(seen[0]).size == 950, "no part is drawn twice"
     for means in seen[1:]:
@@ -179,7 +179,7 @@ def test_the_number_of_threads_changes_nothing(monkeypatch: pytest.MonkeyPatch) 
 
 def test_progress_is_told_part_by_part(monkeypatch: pytest.MonkeyPatch) -> None:
     """In order, to the very end."""
-    monkeypatch.setattr(rehearsing, "PAIRS_AT_ONCE", 400)
+    monkeypatch.setattr(parts, "PAIRS_AT_ONCE", 400)
     told: list[tuple[int, int]] = []
     rehearse("tracers", pairs=4, situation=RICH, line=None, times=250, seed=91, on_progress=lambda *at: told.append(at))
     assert told == [(100, 250), (200, 250), (250, 250)]

@@ -12,6 +12,7 @@ from schemas import Gear, Lot, Trial
 from tests.verdicts.cases import trial as plan_of
 from trials.measures.catalogue import MEASURES, measure_named
 from trials.noise.situation import Situation
+from trials.rehearsal.parts import part_size
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
 from trials.rehearsal.simulated_trials import simulate_readings
 from trials.rehearsal.typical_trial import runs_of, simulated_trial, typical_runs, typical_trial
@@ -153,7 +154,7 @@ def test_the_typical_trial_stands_in_the_middle(name):
     assert middle == np.sort(known)[(known.size - 1) // 2]
     assert same_ending(plan_for(tried, None), tried, typical.number) == typical.ending
     assert typical.number == typical_trial(tried).number
-    part = typical.number // tried.scenario.part_size
+    part = typical.number // part_size(tried.pairs)
     again = simulate_readings(
         np.random.SeedSequence(103, spawn_key=(part,)),
         measure=measure_named(name),

@@ -27,24 +27,11 @@ def planned_runs(trial: Trial) -> tuple[Run, ...]:
     >>> [run.turn for run in runs] == list(range(1, 9)), sorted({run.arm for run in runs})
     (True, ['baseline', 'changed'])
     """
-    if trial.seed is None:
-        raise ValueError(f"trial {trial.name} has no seed to draw from")
-    blocks = trial.pairs + trial.spares
-    keys = _keys(trial, blocks)
+    seed = _seed_of(trial)
+    keys = _keys(trial, range(1, trial.pairs + trial.spares + 1), spares=trial.spares)
     if len(keys) > MOST_TAGS:
         raise ValueError(f"{len(keys)} runs, and there are {MOST_TAGS} tags; plan fewer pairs, spares or levels")
-    tags = draw_tags(len(keys), trial.seed)
-    return tuple(
-        Run(pair=pair, arm=arm, turn=turn, tag=tag)
-        for turn, ((pair, arm), tag) in enumerate(zip(keys, tags, strict=True), start=1)
-    )
-
-
-def _keys(trial: Trial, blocks: int) -> list[tuple[int, str]]:
-    if trial.kind == "audit":
-        return [(number, "") for number in range(1, blocks + 1)]
-    places = draw_places(trial.pairs, len(trial.arms), trial.seed or 0, trial.spares)
-    return [(block, trial.arms[int(arm)]) for block, order in enumerate(places, start=1) for arm in order]
+    return _laid_out(keys, draw_tags(len(keys), seed), first=1)
 
 
 def added_runs(trial: Trial, runs: Sequence[Run]) -> tuple[Run, ...]:
@@ -57,25 +44,40 @@ def added_runs(trial: Trial, runs: Sequence[Run]) -> tuple[Run, ...]:
     ValueError
         No seed, or more runs than there are tags.
     """
-    if trial.seed is None:
-        raise ValueError(f"trial {trial.name} has no seed to draw from")
+    seed = _seed_of(trial)
     laid_out = {run.pair for run in runs}
     new = [block for block in range(1, trial.pairs + trial.spares + 1) if block not in laid_out]
     if not new:
         return ()
-    if trial.kind == "audit":
-        keys = [(block, "") for block in new]
-    else:
-        places = draw_places(len(new), len(trial.arms), trial.seed, stream=Stream.ADDED)
-        keys = [(block, trial.arms[int(arm)]) for block, order in zip(new, places, strict=True) for arm in order]
+    keys = _keys(trial, new, stream=Stream.ADDED)
     used = {run.tag for run in runs}
-    free = [tag for tag in draw_tags(MOST_TAGS, trial.seed) if tag not in used]
+    free = [tag for tag in draw_tags(MOST_TAGS, seed) if tag not in used]
     if len(keys) > len(free):
         raise ValueError(f"{len(keys)} more runs, and {len(free)} tags are left; add fewer pairs")
-    first = max((run.turn or 0 for run in runs), default=0) + 1
+    return _laid_out(keys, free, first=max((run.turn or 0 for run in runs), default=0) + 1)
+
+
+def _seed_of(trial: Trial) -> int:
+    if trial.seed is None:
+        raise ValueError(f"trial {trial.name} has no seed to draw from")
+    return trial.seed
+
+
+def _keys(
+    trial: Trial, blocks: Sequence[int], *, spares: int = 0, stream: Stream = Stream.ORDER
+) -> list[tuple[int, str]]:
+    """Block and arm of each run of these blocks, the last of which are spares, in the order drawn."""
+    if trial.kind == "audit":
+        return [(block, "") for block in blocks]
+    places = draw_places(len(blocks) - spares, len(trial.arms), _seed_of(trial), spares, stream)
+    return [(block, trial.arms[int(arm)]) for block, order in zip(blocks, places, strict=True) for arm in order]
+
+
+def _laid_out(keys: Sequence[tuple[int, str]], tags: Sequence[str], *, first: int) -> tuple[Run, ...]:
+    """Runs not yet made, with turns from the first on; tags may be left over."""
     return tuple(
         Run(pair=pair, arm=arm, turn=turn, tag=tag)
-        for turn, ((pair, arm), tag) in enumerate(zip(keys, free, strict=False), start=first)
+        for turn, ((pair, arm), tag) in enumerate(zip(keys, tags, strict=False), start=first)
     )
 
 

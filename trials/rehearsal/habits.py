@@ -1,7 +1,6 @@
 """Common habits of comparing, on simulated dirt with nothing changed: how often would each cry gain?"""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
@@ -12,7 +11,8 @@ from numpy.typing import NDArray
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure, root_mean_square
-from trials.rehearsal.rehearsal import PAIRS_AT_ONCE, THREADS, rehearse
+from trials.rehearsal.parts import in_parts
+from trials.rehearsal.rehearsal import rehearse
 from trials.rehearsal.simulated_trials import division_mg
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns, readings_of
 from trials.statistics.arrays import Numbers
@@ -109,33 +109,18 @@ def habit_rates(
     for habit in asked:
         if habit not in HABITS:
             raise ValueError(f"{habit} is not a habit that is known; one of: {', '.join(HABITS)}")
-    parts = list(_called(plan, asked, on_progress))
+
+    def calls_of_part(part: int, times: int) -> list[Calls]:
+        runs = UnchangedRuns(plan, part, times)
+        return [HABITS[habit].calls(runs) for habit in asked]
+
+    parts = list(in_parts(calls_of_part, plan.times, plan.pairs, on_progress))
     return tuple(_rate(habit, np.concatenate([part[at] for part in parts])) for at, habit in enumerate(asked))
 
 
 def _rate(habit: Habit, calls: Calls) -> HabitRate:
     gain, loss = (Rate(float(np.mean(calls == side)), calls.size) for side in (1, -1))
     return HabitRate(habit, HABITS[habit].does, gain, loss)
-
-
-def _called(
-    plan: HabitPlan, habits: Sequence[Habit], on_progress: Callable[[int, int], None] | None
-) -> Iterator[list[Calls]]:
-    """The calls of each habit, part by part, in threads: numpy lets go of the interpreter while it draws."""
-    size = max(1, PAIRS_AT_ONCE // plan.pairs)
-    counts = [min(size, plan.times - begun) for begun in range(0, plan.times, size)]
-
-    def of_part(part: int) -> list[Calls]:
-        runs = UnchangedRuns(plan, part, counts[part])
-        return [HABITS[habit].calls(runs) for habit in habits]
-
-    done = 0
-    with ThreadPoolExecutor(max_workers=min(THREADS, len(counts))) as pool:
-        for part, calls in enumerate(pool.map(of_part, range(len(counts)))):
-            done += counts[part]
-            if on_progress is not None:
-                on_progress(done, plan.times)
-            yield calls
 
 
 def fair_rate(plan: HabitPlan) -> Rate:
@@ -239,12 +224,13 @@ def _sides(gain: NDArray[np.bool_], loss: NDArray[np.bool_]) -> Calls:
 
 
 def _differences(measure: Measure, runs: UnchangedRuns, pairs: slice) -> Numbers:
-    """One difference for each of these pairs, shape (trials, pairs); 0 for one in which nothing was found."""
+    """One difference for each of these pairs, shape (trials, pairs)."""
     both = readings_of(measure, runs.in_pairs)[:, pairs]
     return _pair_differences(measure, both, division_mg(measure, runs.plan.situation.noise))
 
 
 def _pair_differences(measure: Measure, both: Numbers, division: float | None) -> Numbers:
+    """Differences of readings (trials, pairs, 2, readings); 0 for a pair in which nothing was found."""
     with np.errstate(divide="ignore", invalid="ignore"):
         found = measure.difference(both[:, :, 0], both[:, :, 1], division)
     return np.where(np.isfinite(found), found, 0.0)
@@ -267,21 +253,21 @@ def _interval_calls(measure: Measure, both: Numbers, division: float | None) -> 
 
 
 @dataclass(frozen=True, slots=True)
-class _Way:
+class _Practice:
     """What is done, in one line, and the function that does it."""
 
     does: str
     calls: Callable[[UnchangedRuns], Calls]
 
 
-HABITS: Final[Mapping[Habit, _Way]] = MappingProxyType(
+HABITS: Final[Mapping[Habit, _Practice]] = MappingProxyType(
     {
-        "one each": _Way("one run of each, the fuller vial is better", one_each),
-        "no unchanged half": _Way("tails run over the changed gear alone", no_unchanged_half),
-        "two days": _Way("each set-up has a day of its own", two_days),
-        "looking": _Way("a look after every pair from the third", repeated_looks),
-        "stopping when ahead": _Way("no end planned, it ends when ahead", stopping_when_ahead),
-        "dropping the worst": _Way("the worst pair for the change is struck", dropping_the_worst),
-        "best of the measures": _Way("five measures taken, the best one told", best_of_the_measures),
+        "one each": _Practice("one run of each, the fuller vial is better", one_each),
+        "no unchanged half": _Practice("tails run over the changed gear alone", no_unchanged_half),
+        "two days": _Practice("each set-up has a day of its own", two_days),
+        "looking": _Practice("a look after every pair from the third", repeated_looks),
+        "stopping when ahead": _Practice("no end planned, it ends when ahead", stopping_when_ahead),
+        "dropping the worst": _Practice("the worst pair for the change is struck", dropping_the_worst),
+        "best of the measures": _Practice("five measures taken, the best one told", best_of_the_measures),
     }
 )

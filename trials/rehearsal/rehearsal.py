@@ -1,7 +1,6 @@
 """What would a plan bring, time after time? Thousands of simulated trials through the very engine of the verdict."""
 
-from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,16 +11,13 @@ from trials.measures.catalogue import measure_named
 from trials.noise.situation import Situation
 from trials.plans.look import FEWEST_PAIRS_AT_LOOK
 from trials.rehearsal.judged import ENDINGS, Codes, Ending, Flags, Judged, judge_trials
+from trials.rehearsal.parts import in_parts, part_sizes
 from trials.rehearsal.simulated_trials import Readings, division_mg, simulate_readings
 from trials.simulation.gear import TrueEffect
 from trials.statistics.arrays import Numbers
 
 MOST_PAIRS: Final = 200
 MOST_TIMES: Final = 10_000_000
-# So many pairs are drawn at once, which keeps memory at some 30 MB a thread. A part of what a seed means: trials are
-# dealt to parts by it, and each part has a seed of its own.
-PAIRS_AT_ONCE: Final = 20_000
-THREADS: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,24 +62,18 @@ class Scenario:
         allowed = f"from {FEWEST_PAIRS_AT_LOOK} and under the {self.pairs} pairs, or None"
         _require(f"look_after is {self.look_after}", allowed, holds=fits)
 
-    @property
-    def part_size(self) -> int:
-        """How many trials are drawn at once."""
-        return max(1, PAIRS_AT_ONCE // self.pairs)
-
     def readings_of_part(self, part: int) -> Readings:
-        """Draw the trials of one part, the first being 0; the last part may be smaller."""
-        trials = min(self.part_size, self.times - part * self.part_size)
+        """Draw the trials of one part, the first being 0."""
         return simulate_readings(
             np.random.SeedSequence(self.seed, spawn_key=(part,)),
             measure=measure_named(self.measure),
-            trials=trials,
+            trials=part_sizes(self.times, self.pairs)[part],
             pairs=self.pairs,
             situation=self.situation,
             change=self.change,
         )
 
-    def judge_part(self, part: int) -> Judged:
+    def judge_part(self, part: int, _size: int) -> Judged:
         """Draw the trials of one part and judge them."""
         measure = measure_named(self.measure)
         return judge_trials(
@@ -211,25 +201,13 @@ def rehearse(  # noqa: PLR0913 - all that makes a plan, each named by the caller
     True
     """
     scenario = Scenario(measure, pairs, situation, line, change, look_after, times, seed)
-    parts = tuple(_judged_parts(scenario, on_progress))
+    parts = tuple(in_parts(scenario.judge_part, times, pairs, on_progress))
     return Rehearsal(
         scenario=scenario,
         codes=np.concatenate([part.codes for part in parts]),
         means=np.concatenate([part.means for part in parts]),
         at_look=np.concatenate([part.at_look for part in parts]),
     )
-
-
-def _judged_parts(scenario: Scenario, on_progress: Callable[[int, int], None] | None) -> Iterator[Judged]:
-    """Judge all parts in threads, in order: numpy lets go of the interpreter while it draws."""
-    parts = -(-scenario.times // scenario.part_size)
-    done = 0
-    with ThreadPoolExecutor(max_workers=min(THREADS, parts)) as pool:
-        for judged in pool.map(scenario.judge_part, range(parts)):
-            done += judged.codes.size
-            if on_progress is not None:
-                on_progress(done, scenario.times)
-            yield judged
 
 
 def _require(what: str, allowed: str, *, holds: bool) -> None:

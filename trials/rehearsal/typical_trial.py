@@ -10,6 +10,7 @@ from schemas import Run, Trial
 from schemas.run import COUNTED
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import ENDINGS, Ending
+from trials.rehearsal.parts import part_size
 from trials.rehearsal.rehearsal import Rehearsal
 from trials.rehearsal.simulated_trials import Readings
 from trials.statistics.arrays import Numbers
@@ -51,7 +52,7 @@ def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
         raise ValueError(
             f"trial {number} is not one of the {scenario.times} rehearsed; give 0 to {scenario.times - 1}."
         )
-    part, row = divmod(number, scenario.part_size)
+    part, row = divmod(number, part_size(scenario.pairs))
     at_look = bool(rehearsal.at_look[number])
     seen: Readings = scenario.readings_of_part(part).first(
         scenario.look_after if at_look and scenario.look_after else scenario.pairs
