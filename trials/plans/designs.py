@@ -131,7 +131,7 @@ def all_ways(asked: Asked) -> Iterator[Way]:
     has_gold = asked.situation.dirt.gold_mg > 0
     for measure in MEASURES:
         if measure.is_seeded:
-            yield from _tracer_ways(asked)
+            yield from _tracer_ways(measure.name, asked)
         elif has_gold and measure.is_simulated and _can_be_run(measure, asked):
             for times in CHARGES:
                 if (
@@ -145,14 +145,14 @@ def _can_be_run(measure: Measure, asked: Asked) -> bool:
     return asked.tails_kept if measure.needs_tails else asked.is_split
 
 
-def _tracer_ways(asked: Asked) -> Iterator[Way]:
+def _tracer_ways(measure: MeasureName, asked: Asked) -> Iterator[Way]:
     if asked.tracers == 0 or not asked.tails_kept:
         return  # tracers stay in a closed tub, or are not seeded
     own = asked.situation.tracers
     sizes = own.size_classes if own.fed else telling_sizes(asked.situation)
     for count in sorted({*TRACERS_A_RUN, own.fed, asked.tracers or 0} - {0}):
         for size in sizes:
-            yield way_of(asked, "tracers", charges=TRACER_CHARGE, tracers=Tracers(fed=count, size_classes=(size,)))
+            yield way_of(asked, measure, charges=TRACER_CHARGE, tracers=Tracers(fed=count, size_classes=(size,)))
 
 
 def telling_sizes(situation: Situation) -> list[int]:
