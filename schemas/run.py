@@ -24,6 +24,8 @@ Grams = Annotated[float, Field(ge=0, le=5_000_000), Weighable]
 Grains = Annotated[int, Field(ge=0, le=100_000)]
 SeededGrains = Annotated[int, Field(ge=0, le=5_000)]
 
+TICKS_OF_GOLD = ("dry", "magnet", "loupe")
+"""What is ticked off of gold before it is weighed."""
 WEIGHED = ("gold", "tails_gold", "black_sand", "concentrate")
 COUNTED = ("grains", "seeded", "kept", "in_tails")
 

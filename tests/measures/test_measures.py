@@ -5,6 +5,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from schemas import Scales
+from schemas.base import MEASURE_WORDS
 from tests.verdicts.cases import counts, masses, run, trial
 from trials.fairness.evidence import gather
 from trials.measures.catalogue import MEASURES, measure_named
@@ -242,3 +243,12 @@ def test_many_trials_at_once_equal_one_by_one(measure: Measure) -> None:
     for index in np.ndindex(3, 4):
         assert_allclose(whole[index], measure.difference(one[index], other[index], 1.0))
         assert_allclose(floors[index], measure.floor(one[index], other[index], 1.0))
+
+
+def test_what_a_plan_must_fit_is_what_the_measure_says() -> None:
+    """The table of names agrees with each measure on the unit of a line; a % of a share or of a loss ends at 100."""
+    for measure in MEASURES:
+        word = MEASURE_WORDS[measure.name]
+        assert word.unit == ("%" if measure.is_ratio else "points"), measure.name
+        assert (word.gain_under is None) == (measure.side == "kept"), measure.name
+        assert math.isfinite(measure.line(99.0)), measure.name

@@ -5,7 +5,7 @@ from tests.papers.plans import five_inserts, lead_audit, rough_bed, two_mats
 from trials.papers.gear_parts import searches_tails, tails_box, takes_starter
 from trials.papers.plan_words import plan_lines
 from trials.papers.readings import to_hold, unit_of
-from trials.papers.set_ups import set_ups, width
+from trials.papers.set_ups import display_width, set_ups
 from trials.papers.size_boxes import USUAL, size_classes
 from trials.units.sieves import overlapping, read_size_class
 
@@ -67,7 +67,7 @@ def test_set_ups_of_one_trial_are_printed_alike_and_stay_apart() -> None:
     fits = list(set_ups(rough_bed(change=change).trial).values())
     assert len({one.short for one in fits}) == 3
     assert len({one.size for one in fits}) == 1
-    assert all(width(one.short) <= 40 for one in fits)
+    assert all(display_width(one.short) <= 40 for one in fits)
     assert fits[2].words == long[1]
 
 

@@ -8,7 +8,7 @@ import altair as alt
 from schemas import Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout
-from trials.charts.marks import KeyItem, Row, key, layered, table
+from trials.charts.marks import Datum, KeyItem, key, layered, table
 from trials.charts.reading import Reading
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import wrap
@@ -129,7 +129,7 @@ def _ticks(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int]
     return [layer, *arrows(past, reading, span, places.ticks, palette.INK, words_dy=-10.0)]
 
 
-def _upright(rows: Sequence[Row], *, thickness: float, height: float) -> alt.Chart:
+def _upright(rows: Sequence[Datum], *, thickness: float, height: float) -> alt.Chart:
     """A short upright tick for each row."""
     ticks: alt.Chart = alt.Chart(table(rows)).mark_tick(
         color=palette.INK, thickness=thickness, height=height, opacity=1, orient="vertical"

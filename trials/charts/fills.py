@@ -7,7 +7,7 @@ from typing import Final, Literal
 import altair as alt
 
 from trials.charts import palette
-from trials.charts.marks import Row, table
+from trials.charts.marks import Datum, table
 
 Hatch = Literal["none", "rising", "falling", "dots", "upright", "level"]
 APART_PX = 5.0
@@ -45,7 +45,7 @@ class Area:
     right: float
     bottom: float
     fill: Fill
-    told: Row
+    told: Datum
 
 
 def filled(areas: Sequence[Area]) -> list[alt.Chart]:
@@ -87,7 +87,7 @@ def stretched(mark: alt.Chart) -> alt.Chart:
     )
 
 
-def _lines(area: Area) -> Iterator[Row]:
+def _lines(area: Area) -> Iterator[Datum]:
     """The hatching of an area, each line cut where it meets the edge."""
     for x, y, x2, y2 in _ends(area):
         yield {"x": round(x, 2), "y": round(y, 2), "x2": round(x2, 2), "y2": round(y2, 2)}

@@ -9,7 +9,7 @@ import altair as alt
 from trials.charts import palette
 from trials.charts.text import text_px
 
-Row = Mapping[str, object]
+Datum = Mapping[str, object]
 Layer = alt.Chart | alt.LayerChart
 Part = alt.Chart | alt.LayerChart | alt.HConcatChart | alt.VConcatChart
 SYMBOL_PX = 22
@@ -49,7 +49,7 @@ def parts_beside(parts: Sequence["Part"], **settings: Any) -> alt.HConcatChart: 
     return _Row(hconcat=parts, **settings)
 
 
-def table(rows: Iterable[Row]) -> alt.InlineData:
+def table(rows: Iterable[Datum]) -> alt.InlineData:
     """Rows as a chart takes them: inside its own text, so that it needs no file."""
     return alt.InlineData(values=[dict(row) for row in rows])
 
@@ -169,7 +169,7 @@ def _pixel(field: str) -> alt.X:
     return alt.X(f"{field}:Q", scale=None, axis=None)
 
 
-def texts(rows: Sequence[Row], *, bold: bool = False, colour: str = palette.INK) -> alt.Chart:
+def texts(rows: Sequence[Datum], *, bold: bool = False, colour: str = palette.INK) -> alt.Chart:
     """Words at places in pixels: each row has x, where they begin, y, their middle, and words."""
     mark: alt.Chart = alt.Chart(table(rows)).mark_text(
         align="left", baseline="middle", color=colour, fontWeight="bold" if bold else "normal"

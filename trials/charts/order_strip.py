@@ -12,7 +12,7 @@ from trials.charts.conditions import condition_strips, turn_axis
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, outer_px, subtitles_of, title_of, words_only
 from trials.charts.layout import layout_for
-from trials.charts.marks import Part, Row, layered, table, words_block
+from trials.charts.marks import Datum, Part, layered, table, words_block
 from trials.charts.nuggets import nugget_of
 from trials.charts.rows import ARM_LOOKS, arm_key, has_values
 from trials.charts.sessions import session_rules, sessions_of
@@ -127,7 +127,7 @@ def _value_axis(verdict: Verdict, values: Span) -> alt.Y:
     return alt.Y("value:Q", title=words, scale=alt.Scale(domain=values.ends, nice=False, zero=False), axis=axis)
 
 
-def _middles(verdict: Verdict, made: Sequence[_Made]) -> list[Row]:
+def _middles(verdict: Verdict, made: Sequence[_Made]) -> list[Datum]:
     """The middle of each pair, for a line through them; none of few pairs, in which it would only be luck."""
     counted = {pair.pair for pair in verdict.pair_results if pair.status == "counted"}
     halves: dict[int, list[_Made]] = {}
@@ -196,7 +196,7 @@ def _stars(made: Sequence[_Made], values: Span, turns: Span, x: alt.X, y: alt.Y)
     return layers
 
 
-def _star_words(rows: Sequence[Row], turns: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+def _star_words(rows: Sequence[Datum], turns: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     """The weights beside the stars, on the side where there is room."""
     middle = turns.low + turns.width / 2
     left = [row for row in rows if float(str(row["turn"])) <= middle]

@@ -7,7 +7,7 @@ from trials.charts import palette
 from trials.charts.costs import limit_words, ratio_span
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, outer_px, subtitles_of, title_of, words_only
-from trials.charts.marks import KeyItem, Part, Row, key, layered, table, words_block
+from trials.charts.marks import Datum, KeyItem, Part, key, layered, table, words_block
 from trials.charts.reading import Reading, read_verdict
 from trials.charts.spans import Span, difference_span
 from trials.charts.text import wrap
@@ -182,12 +182,12 @@ def _cross(reading: Reading, sand: Cost, gains: Span, sands: Span, x: alt.X, y: 
     return [*layers, diamond.encode(x=x, y=y)]
 
 
-def _cross_bar(row: Row) -> alt.Chart:
+def _cross_bar(row: Datum) -> alt.Chart:
     bar: alt.Chart = alt.Chart(table([row])).mark_rule(color=palette.CHANGED, strokeWidth=2.5)
     return bar
 
 
-def _arrow(row: Row, x: alt.X, y: alt.Y, *, dx: int, dy: int) -> list[alt.Chart]:
+def _arrow(row: Datum, x: alt.X, y: alt.Y, *, dx: int, dy: int) -> list[alt.Chart]:
     """An arrow at the edge with the number of what lies past it."""
     head = alt.Chart(table([row])).mark_point(
         shape="triangle-up", size=110, color=palette.CHANGED, fill=palette.CHANGED, opacity=1

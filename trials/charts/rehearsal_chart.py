@@ -8,7 +8,7 @@ import altair as alt
 
 from trials.charts import palette
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import Part, Row, layered, table, texts, words_block
+from trials.charts.marks import Datum, Part, layered, table, texts, words_block
 from trials.charts.text import text_px, wrap
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import Ending
@@ -174,7 +174,7 @@ def _is_listed(ending: Ending, rehearsal: Rehearsal) -> bool:
     return can_be or rehearsal.counts[ending] > 0 or (ending == "no_difference" and rehearsal.scenario.line is not None)
 
 
-def _points(look: _Look, rows: Sequence[Row]) -> alt.Chart:
+def _points(look: _Look, rows: Sequence[Datum]) -> alt.Chart:
     mark: alt.Chart = alt.Chart(table(rows)).mark_point(
         shape=look.shape, stroke=look.colour, fill=look.fill, size=look.size, strokeWidth=1.4, opacity=1
     )

@@ -22,7 +22,7 @@ def plan(
         str | None, typer.Option("--blank", help="Make a folder of this name with both files to fill.", metavar="NAME")
     ] = None,
     measure: Annotated[
-        str | None, typer.Option(help="recovery, gold_mass, tracers, grain_counts or tails_gold.", show_default=False)
+        str | None, typer.Option(help="The main measure, as gold_mass; a wrong name lists all.", show_default=False)
     ] = None,
     pairs: Annotated[str | None, typer.Option(help="Pairs, 3 to 60.", show_default=False)] = None,
     spares: Annotated[str | None, typer.Option(help="Spare pairs, 0 to 5.", show_default=False)] = None,

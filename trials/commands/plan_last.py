@@ -133,8 +133,7 @@ LAST: tuple[Question, ...] = (
         "measure",
         lambda _: "What will be weighed or counted?",
         "One main measure, named before: whoever picks the best of five finds a gain in luck.",
-        "recovery: gold kept and gold in the tails. gold_mass: gold kept from like halves. tracers: counted grains in "
-        "and out. grain_counts: gold grains counted. tails_gold: gold lost.",
+        " ".join(f"{measure.name}: {measure.words.taken}." for measure in MEASURES),
         offers=_measures,
         default=lambda given: "tracers" if given.get("lot.kind") == "made up" else "",
         applies=_measure_is_open,

@@ -2,13 +2,14 @@
 
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
-from typing import ClassVar, Final, Literal
+from typing import ClassVar, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from schemas import MeasureName, Run, Scale, Trial
 from schemas.base import MEASURE_WORDS
+from schemas.run import TICKS_OF_GOLD
 from trials.statistics.arrays import Numbers
 from trials.wording.numbers import figures, signed
 
@@ -16,8 +17,6 @@ What = Literal["gold", "native grains", "seeded grains"]
 """What is weighed (gold) or counted (grains)."""
 Side = Literal["kept", "lost", "share kept"]
 """Where: in the catch, in the tails, or the catch as a share of all that was found or fed."""
-TICKS_OF_GOLD: Final = ("dry", "magnet", "loupe")
-"""What is ticked off of gold before it is weighed."""
 
 
 @dataclass(frozen=True, slots=True)

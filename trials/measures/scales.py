@@ -133,7 +133,8 @@ class RatioMeasure(Measure):
 
     def gain_text(self, difference: float) -> str:
         """Write % with what there is more of; from ten times on, as so many times baseline."""
-        of = "baseline" if self.shown(difference) >= TOLD_AS_TIMES else self.words.more
+        told_as_times = self.shown(min(difference, MOST_LOG)) >= TOLD_AS_TIMES
+        of = "baseline" if told_as_times else self.words.more
         return f"{self.size_text(difference)} {of}"
 
     def spread_text(self, sd: float) -> str:

@@ -7,7 +7,7 @@ from schemas import Record, Run, Trial
 from trials.measures.catalogue import measure_named
 from trials.papers.cautions import cautions_for
 from trials.papers.gear_parts import has_pump, has_stream, strip_points, tails_box, takes_starter
-from trials.papers.pages import dealt, of_a_block, planned, render, stand_in, told
+from trials.papers.pages import dealt, of_a_block, printed, render, runs_of_plan, stand_in
 from trials.papers.plan_words import plan_lines, verdict_call
 from trials.papers.readings import to_hold, unit_of
 from trials.papers.set_ups import SetUp, set_ups, share_label
@@ -22,7 +22,7 @@ SET_UP_MM = {"big": 34, "middle": 44, "small": 46}
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CreekRow:
     """A row of the creek sheet: what is printed of one run.
 
     Attributes
@@ -79,7 +79,7 @@ def creek_html(record: Record) -> str:
             "stand_in": stand_in(trial),
             "lines": plan_lines(trial),
             "before": _before(trial),
-            "cautions": told(cautions_for(trial, record.runs, "creek")),
+            "cautions": printed(cautions_for(trial, record.runs, "creek")),
             "pages": dealt(creek_rows(record), ROWS_A_PAGE),
             "hold": hold,
             "blank_hold": "nothing is named in the plan: write what you set, and keep it for every run",
@@ -142,14 +142,14 @@ def _columns(trial: Trial) -> list[tuple[tuple[str, ...], float]]:
     return [(head, width - over if head == SET_UP_HEAD else width) for head, width in shown]
 
 
-def creek_rows(record: Record) -> list[Row]:
+def creek_rows(record: Record) -> list[CreekRow]:
     """What is printed of each run, in the order drawn."""
-    trial, runs = record.trial, planned(record)
+    trial, runs = record.trial, runs_of_plan(record)
     shares, fits = shares_of_lot(trial), set_ups(trial)
     following = [*runs[1:], None]
     previous = [None, *runs[:-1]]
     return [
-        Row(
+        CreekRow(
             turn=run.turn or 0,
             block="" if trial.kind == "audit" else f"{of_a_block(trial)} {run.pair}",
             tag=run.tag or "",

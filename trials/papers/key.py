@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from schemas import Record, Trial
 from trials import __version__
-from trials.papers.pages import dealt, of_a_block, planned, render, stand_in
-from trials.papers.set_ups import SetUp, cut, set_ups, share_label, width
+from trials.papers.pages import dealt, of_a_block, render, runs_of_plan, stand_in
+from trials.papers.set_ups import SetUp, cut, display_width, set_ups, share_label
 from trials.plans.draw import shares_of_lot
 
 INSIDE_MM = 102
@@ -83,7 +83,7 @@ def key_rows(record: Record) -> list[KeyRow]:
             share=share_label(shares.get(run.key), len(trial.arms)),
             turn=run.turn or 0,
         )
-        for run in sorted(planned(record), key=lambda run: run.tag or "")
+        for run in sorted(runs_of_plan(record), key=lambda run: run.tag or "")
     ]
 
 
@@ -102,7 +102,7 @@ def _legend(trial: Trial, fits: Mapping[str, SetUp]) -> list[str]:
         return []
     if trial.kind != "graded":
         lines = [f"{arm} = {one.words}" for arm, one in fits.items()]
-        if max(map(width, lines)) <= HALF_LEGEND_TO:
+        if max(map(display_width, lines)) <= HALF_LEGEND_TO:
             return ["; ".join(lines)]
         return [cut(line, LEGEND_TO) for line in lines]
     if all(one.words == _arm(trial, fits, arm) for arm, one in fits.items()):

@@ -32,7 +32,7 @@ def render(template: str, values: dict[str, object]) -> str:
     return _environment().get_template(template).render(**values)
 
 
-def planned(record: Record) -> tuple[Run, ...]:
+def runs_of_plan(record: Record) -> tuple[Run, ...]:
     """The runs of a plan in the order drawn.
 
     Raises
@@ -55,7 +55,7 @@ def planned(record: Record) -> tuple[Run, ...]:
 
 def sorted_codes(record: Record) -> tuple[str, ...]:
     """The codes of a plan by the alphabet, an order that tells nothing."""
-    return tuple(sorted(run.tag or "" for run in planned(record)))
+    return tuple(sorted(run.tag or "" for run in runs_of_plan(record)))
 
 
 def dealt(items: Sequence[Item], a_page: int, first_page: int | None = None) -> list[list[Item]]:
@@ -85,7 +85,7 @@ def stand_in(trial: Trial) -> str:
     return f"{trial.grains.stuff.upper()} grains, a stand-in for gold"
 
 
-def told(cautions: Sequence[Caution]) -> list[tuple[str, str]]:
+def printed(cautions: Sequence[Caution]) -> list[tuple[str, str]]:
     """Each caution as it is printed: what it is about, and what is usual to say, with its ending."""
     return [(caution.about, f"{caution.says} {ENDING}") for caution in cautions]
 

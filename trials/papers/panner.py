@@ -8,7 +8,7 @@ from schemas import Record, Run, SizeCatch, Trial
 from trials.measures.catalogue import measure_named
 from trials.papers.cautions import cautions_for
 from trials.papers.gear_parts import searches_tails
-from trials.papers.pages import dealt, render, sorted_codes, stand_in, told
+from trials.papers.pages import dealt, printed, render, sorted_codes, stand_in
 from trials.papers.size_boxes import size_classes
 from trials.wording.numbers import figures
 
@@ -77,7 +77,7 @@ def panner_html(record: Record) -> str:
             "boxes": boxes,
             "groups": [(name, len(list(found))) for name, found in groupby(boxes, key=lambda box: box.group)],
             "pages": dealt(sorted_codes(record), ROWS_A_PAGE, ROWS_ON_FIRST_PAGE),
-            "cautions": told(cautions_for(_unchanged(trial), (_as_asked(trial),), "panner")),
+            "cautions": printed(cautions_for(_unchanged(trial), (_as_asked(trial),), "panner")),
         },
     )
 
@@ -133,7 +133,7 @@ def panner_boxes(trial: Trial) -> list[Box]:
     boxes = [Box("", "TAG", "tag", 21)]
     boxes += [Box("", "", "where", 12)] if tails else []
     if measure_named(trial.measure).weighs:
-        boxes.append(Box("", "tick", "ticks", 18, ("dry", "magnet", "loupe")))
+        boxes.append(Box("", "tick", "ticks", 18, measure_named(trial.measure).ticks))
         boxes += [Box("gold, g", head, catch, 19) for head in ("gross", "tare")]
         boxes += _by_class(trial, "gold by size, mg", catch)
     else:

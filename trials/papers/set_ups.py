@@ -48,12 +48,12 @@ def set_ups(trial: Trial) -> Mapping[str, SetUp]:
     ['first piece', 'second piece']
     """
     words = dict(zip(trial.arms, _words(trial), strict=True))
-    numbered = max(map(width, words.values())) > LONGEST_IN_A_ROW
+    numbered = max(map(display_width, words.values())) > LONGEST_IN_A_ROW
     shorts = {
         arm: f"set-up {number}: {cut(text, CUT_TO)}" if numbered else text
         for number, (arm, text) in enumerate(words.items(), start=1)
     }
-    widest = max(map(width, shorts.values()))
+    widest = max(map(display_width, shorts.values()))
     size = "big" if widest <= BIG_TO else "middle" if widest <= MIDDLE_TO else "small"
     return {arm: SetUp(arm, " ".join(words[arm].split()), " ".join(shorts[arm].split()), size) for arm in words}
 
@@ -66,10 +66,10 @@ def _words(trial: Trial) -> tuple[str, ...]:
     return (trial.change.baseline, *trial.change.changed)
 
 
-def width(text: str) -> int:
+def display_width(text: str) -> int:
     """How many columns does a text take, wide letters taking two?
 
-    >>> width("mat"), width("粗い")
+    >>> display_width("mat"), display_width("粗い")
     (3, 4)
     """
     return sum(2 if unicodedata.east_asian_width(letter) in "WF" else 1 for letter in text)
@@ -81,10 +81,10 @@ def cut(text: str, columns: int) -> str:
     >>> cut("expanded mesh, flattened", 14), cut("looped", 14)
     ('expanded mesh…', 'looped')
     """
-    if width(text) <= columns:
+    if display_width(text) <= columns:
         return text
     kept = text
-    while width(kept) > columns - 1:
+    while display_width(kept) > columns - 1:
         kept = kept[:-1]
     return kept.rstrip(" ,.;:") + "…"
 

@@ -118,7 +118,7 @@ def all_designs(brief: DesignBrief) -> Iterator[Design]:
     has_gold = brief.situation.dirt.gold_mg > 0
     for measure in MEASURES:
         if measure.is_seeded:
-            yield from _tracer_ways(brief)
+            yield from _tracer_designs(measure.name, brief)
         elif has_gold and measure.is_simulated and _can_be_run(measure, brief):
             for times in CHARGES:
                 if (
@@ -132,7 +132,7 @@ def _can_be_run(measure: Measure, brief: DesignBrief) -> bool:
     return brief.tails_kept if measure.needs_tails else brief.is_split
 
 
-def _tracer_ways(brief: DesignBrief) -> Iterator[Design]:
+def _tracer_designs(measure: MeasureName, brief: DesignBrief) -> Iterator[Design]:
     if brief.tracers == 0 or not brief.tails_kept:
         return  # tracers stay in a closed tub, or are not seeded
     own = brief.situation.tracers
@@ -140,7 +140,7 @@ def _tracer_ways(brief: DesignBrief) -> Iterator[Design]:
     for count in sorted({*TRACERS_A_RUN, own.fed, brief.tracers or 0} - {0}):
         for size in sizes:
             yield design_of(
-                brief, "tracers", charges=TRACER_CHARGE, tracers=SeededTracers(fed=count, size_classes=(size,))
+                brief, measure, charges=TRACER_CHARGE, tracers=SeededTracers(fed=count, size_classes=(size,))
             )
 
 

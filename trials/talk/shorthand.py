@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from types import MappingProxyType
 
-from schemas.run import COUNTED, WEIGHED
+from schemas.run import COUNTED, TICKS_OF_GOLD, WEIGHED
 from trials.records.assemble import NET_FIELD
 from trials.records.columns import MEASURED, Column
 from trials.records.faults import shown_value
@@ -16,7 +16,7 @@ from trials.wording.numbers import figures
 
 TICKS = "ticks"
 """What the answer is called that ticks several boxes at once."""
-TICKED = ("dry", "magnet", "loupe")
+TICKED = TICKS_OF_GOLD
 GROSS_AND_TARE = MappingProxyType({NET_FIELD[base]: base for base in WEIGHED})
 """Fields that may be told as two readings of the scale instead of a net mass, by the base of their columns."""
 HALF_A_CLOCK = timedelta(hours=12)

@@ -1,0 +1,194 @@
+"""A measure is one file and one line: one more, added just so to a copy of the program, runs from plan to report."""
+
+import json
+import math
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+FILE = '''"""Gold kept for each kg fed, so that halves of unlike weight can be compared. As a ratio."""
+
+import numpy as np
+
+from trials.measures.measure import Measure, Numbers, Words
+from trials.measures.scales import RatioMeasure, log_mass_ratio, weighing_floor
+
+
+class GoldPerKg(RatioMeasure):
+    """Gold kept in mg over dirt fed in kg; differences are logs of the ratio."""
+
+    name = "gold_per_kg"
+    inputs = ("gold_mg", "fed_g")
+    side = "kept"
+    is_simulated = True
+    words = Words(
+        axis="gold kept, mg from each kg",
+        signed="% gold from each kg",
+        more="more gold from each kg",
+        less="less gold from each kg",
+        gain="more gold from each kg",
+        unit="mg of gold from each kg",
+        difference="difference, %",
+        taken="gold kept and dirt fed, both weighed",
+        short="gold for each kg",
+        by_hand="d = ln(changed / baseline), each mg of gold over kg fed",
+    )
+
+    @property
+    def needs_like_halves(self):
+        return False
+
+    def value(self, readings):
+        return 1000.0 * readings[..., 0] / readings[..., 1]
+
+    def difference(self, baseline, changed, division):
+        fed = np.log(changed[..., 1] / baseline[..., 1])
+        return log_mass_ratio(baseline[..., 0], changed[..., 0], division) - fed
+
+    def floor(self, baseline, changed, division):
+        return weighing_floor(baseline[..., 0], changed[..., 0], division)
+
+
+GOLD_PER_KG: Measure = GoldPerKg()
+'''
+LINE = '    "gold_per_kg": MeasureWord("%"),\n'
+BEFORE = "MEASURE_WORDS: Final[Mapping[str, MeasureWord]] = {\n"
+PLAN = """name = "per-kg"
+measure = "gold_per_kg"
+worth_having = "20 %"
+pairs = 3
+seed = 5
+
+[lot]
+kind = "natural"
+mass = "60 kg"
+splitting = "riffle splitter"
+
+[gear]
+kind = "sluice"
+
+[change]
+variable = "mat"
+baseline = "ribbed"
+changed = "looped"
+
+[held]
+charge = "5 kg"
+
+[scales]
+gold = "0.001 g"
+
+[guess]
+gold = "20 mg/kg"
+keeps = "60 %"
+"""
+# The second half of pair 2 was fed a fifth more, and found a fifth more on top of the half more of the others.
+RUNS = """pair,arm,turn,fed_g,gold_mg
+1,baseline,1,5000,60
+1,changed,2,5000,90
+2,changed,3,6000,108
+2,baseline,4,5000,60
+3,baseline,5,5000,62
+3,changed,6,5000,92
+"""
+CALLS = (
+    ("plan", "--from", "per-kg", "--charts", "--no-ask"),
+    ("plan", "--from", "per-kg", "--ways"),
+    ("rehearse", "per-kg", "--times", "100"),
+    ("sheet", "per-kg"),
+    ("load", "weighed"),
+    ("check", "weighed"),
+    ("verdict", "weighed", "--chart", "verdict.svg"),
+    ("verdict", "weighed", "--json"),
+    ("report", "weighed"),
+)
+SCRIPT = """
+import json, sys
+from trials.commands.main import main
+for words in json.loads(sys.argv[1]):
+    sys.argv = ["samedirt", *words]
+    print("---", *words)
+    try:
+        main()
+    except SystemExit as stop:
+        print("=", stop.code or 0)
+"""
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where a copy of the program with one more measure was called, and `said.json` holds what each call printed."""
+    house, folder = tmp_path_factory.mktemp("house"), tmp_path_factory.mktemp("folder")
+    for package in ("schemas", "trials", "demo_trials"):
+        shutil.copytree(ROOT / package, house / package, ignore=shutil.ignore_patterns("__pycache__"))
+    (house / "trials" / "measures" / "gold_per_kg.py").write_text(FILE, encoding="utf-8")
+    names = house / "schemas" / "base.py"
+    text = names.read_text(encoding="utf-8")
+    assert text.count(BEFORE) == 1
+    names.write_text(text.replace(BEFORE, BEFORE + LINE), encoding="utf-8")
+    for name in ("per-kg", "weighed"):
+        (folder / name).mkdir()
+        (folder / name / "trial.toml").write_text(PLAN.replace("per-kg", name), encoding="utf-8")
+    (folder / "weighed" / "runs.csv").write_text(RUNS, encoding="utf-8")
+    run = subprocess.run(
+        [sys.executable, "-c", SCRIPT, json.dumps(CALLS)],
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": str(house), "COLUMNS": "200"},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    parts = run.stdout.split("--- ")[1:]
+    said = dict(zip((" ".join(call) for call in CALLS), parts, strict=True))
+    (folder / "said.json").write_text(json.dumps(said), encoding="utf-8")
+    return folder
+
+
+@pytest.fixture
+def said(folder: Path) -> dict[str, str]:
+    """What each call of the copy printed, with its exit code behind it."""
+    read: dict[str, str] = json.loads((folder / "said.json").read_text(encoding="utf-8"))
+    return read
+
+
+def test_every_call_ends_well(said: dict[str, str]) -> None:
+    """From plan to report the program knows no other list of measures."""
+    assert {call: text[-4:] for call, text in said.items() if not text.endswith("= 0\n")} == {}
+
+
+def test_its_plan_is_reckoned_and_rehearsed(folder: Path, said: dict[str, str]) -> None:
+    """As one that says how it is simulated: its noise, its row among the ways, its false alarms, its charts."""
+    assert "reckoned from your dirt, scale and habits" in said["plan --from per-kg --charts --no-ask"]
+    assert "gold for each kg" in said["plan --from per-kg --ways"]
+    assert "A change truly worth 20 % more gold from each kg" in said["rehearse per-kg --times 100"]
+    for chart in ("pairs-per-kg.html", "typical-per-kg.html"):
+        assert "gold from each kg" in (folder / chart).read_text(encoding="utf-8")
+    assert (folder / "noise-per-kg.html").exists()
+    assert (folder / "rehearsal-per-kg.html").exists()
+
+
+def test_its_papers_ask_for_gold(folder: Path) -> None:
+    """A weighed measure gets the boxes of a weighing."""
+    assert "magnet" in (folder / "panner-per-kg.html").read_text(encoding="utf-8")
+
+
+def test_its_verdict_is_by_its_own_number(folder: Path, said: dict[str, str]) -> None:
+    """Differences are logs of mg a kg: by hand ln(90/60), ln((108/6)/(60/5)) and ln(92/62); half as much again."""
+    verdict = json.loads(said["verdict weighed --json"].partition("\n")[2].removesuffix("= 0\n"))
+    by_hand = [math.log(1.5), math.log(1.5), math.log(92 / 62)]
+    assert verdict["differences"] == pytest.approx(by_hand)
+    assert verdict["code"] == "better"
+    assert verdict["sentence"].startswith("Better beyond luck: 49.")
+    assert "% more gold from each kg than ribbed" in verdict["sentence"]
+    assert "Pair 2: halves differ by 18 %" in said["verdict weighed --chart verdict.svg"]  # told, and no stop
+    assert "more gold from each kg" in (folder / "verdict.svg").read_text(encoding="utf-8")
+
+
+def test_its_report_tells_its_formula(folder: Path) -> None:
+    """How to check it by hand stands in its own file too."""
+    assert "each mg of gold over kg fed" in (folder / "report-weighed.html").read_text(encoding="utf-8")
