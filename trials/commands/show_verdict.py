@@ -6,10 +6,9 @@ from pathlib import Path
 from schemas import Finding, Record, Verdict
 from trials.commands.printing import say, say_table
 from trials.errors import Problem, Refused
+from trials.fairness.checklist import HEADS
 from trials.measures.catalogue import measure_named
 from trials.wording.numbers import figures, signed
-
-HEADS = {"STOP": "Stops", "WEAKENS": "Weakens it", "NOTE": "Small print"}
 
 
 def write_chart(reached: Verdict, record: Record, path: Path) -> Path:

@@ -9,8 +9,8 @@ from schemas import Cost, Limits, Run, Trial
 from schemas.verdict import CostStatus
 from trials.measures.measure import Numbers, log_mass_ratio, weighing_floor
 from trials.measures.pairing import Pair
+from trials.statistics.arrays import scatter_or_zero
 from trials.statistics.paired_t import t_limits
-from trials.verdicts.outcome import EQUAL_SHARE
 
 ONE_SIDED_LEVEL = 0.90  # the upper end of a 90 % interval is a one-sided 95 % limit
 
@@ -98,8 +98,7 @@ def _reckon(kind: CostKind, trial: Trial, pairs: Sequence[Pair]) -> Cost:
 def _one_sided(logs: Numbers, floors: Numbers | None) -> tuple[float, float]:
     """Both one-sided 95 % limits of the ratio. Equal logs with no floor known: the limits are the ratio."""
     floor = 0.0 if floors is None else float(np.sqrt(np.mean(floors**2)))
-    sd = float(logs.std(ddof=1))
-    sd = 0.0 if sd <= EQUAL_SHARE * float(np.abs(logs).max()) else sd
+    sd = float(scatter_or_zero(logs.std(ddof=1), logs))
     limits = t_limits(float(logs.mean()), max(sd, floor), len(logs), level=ONE_SIDED_LEVEL)
     return float(np.exp(limits.low)), float(np.exp(limits.high))
 

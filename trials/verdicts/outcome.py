@@ -12,8 +12,6 @@ from trials.statistics.paired_t import paired_t, t_limits
 Outcome = Literal["not_settled", "better", "worse", "no_difference"]
 OUTCOMES: Final[tuple[Outcome, ...]] = ("not_settled", "better", "worse", "no_difference")
 NOT_SETTLED, BETTER, WORSE, NO_DIFFERENCE = range(4)
-# Differences that agree to this share of their size are taken as equal: floats of equal decimals may not be.
-EQUAL_SHARE = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +68,6 @@ def bounds(differences: ArrayLike, floor: ArrayLike | None, *, level: float = 0.
     pairs = values.shape[-1]
     fit = paired_t(values, level=level)
     mean, sd = np.asarray(fit.mean), np.asarray(fit.sd)
-    sd = np.where(sd <= EQUAL_SHARE * np.abs(values).max(axis=-1), 0.0, sd)
     known = np.broadcast_to(np.asarray(np.nan if floor is None else floor, dtype=float), sd.shape)
     own = np.where(sd > 0, sd, np.where(known > 0, known, np.nan))
     larger = np.fmax(own, known)
