@@ -8,9 +8,9 @@ from schemas import Run, Trial
 from tests.fairness.asking import by_arm, everywhere, good, traced, weighed, with_of
 from tests.fairness.test_messages import TABLE, Tripped
 from tests.verdicts.cases import trial
-from trials.fairness.blind import findings_so_far, swapped
 from trials.fairness.checklist import judge_all
 from trials.fairness.evidence import gather
+from trials.fairness.so_far import findings_so_far, swapped
 
 ARM_WORDS = re.compile(r"\b(changed|baseline|repeat|unchanged|looped|ribbed)\b", re.IGNORECASE)
 MORE = 3

@@ -47,14 +47,14 @@ def check(
 
 def _print_overview(seen: "Overview") -> None:
     """Print the findings, stops first, and what is missing."""
-    from trials.fairness.checklist import HEADS
+    from trials.fairness.checklist import SEVERITY_HEADS
 
     say(seen.first_line())
     if seen.set_aside is not None:
         say(f"Set aside: {seen.set_aside}. Nothing of it counts.")
     if seen.kind in ("graded", "audit"):
         say(f"The fair-run checks are for trials of pairs; of this one ({seen.kind}) only what is missing is told.")
-    for severity, head in HEADS.items():
+    for severity, head in SEVERITY_HEADS.items():
         for finding in seen.of(severity):
             say(f"{head} ({finding.check}): {finding.message}")
     if seen.runs_made:

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Collection, Mapping, Sequence
 
-from schemas import Run
 from trials.fairness.evidence import Check, Evidence, unticked
 from trials.fairness.remark import Remark, not_recorded, remark
 from trials.fairness.stops import has_too_coarse_a_scale, has_too_many_zeros, middle_mass_mg, runs_with_none

@@ -6,13 +6,7 @@ from typing import Final, Literal
 import numpy as np
 import numpy.typing as npt
 
-from trials.fairness.stops import (
-    Flags,
-    has_one_order,
-    has_too_coarse_a_scale,
-    has_too_many_zeros,
-    has_unlike_halves,
-)
+from trials.fairness.stops import has_one_order, has_too_coarse_a_scale, has_too_many_zeros, has_unlike_halves
 from trials.measures.measure import Measure, Numbers
 from trials.rehearsal.simulated_trials import Readings
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK, LOOK_LEVEL
@@ -25,6 +19,7 @@ TOO_FEW: Final = ENDINGS.index("too_few")
 BLOCKED: Final = ENDINGS.index("blocked")
 
 Codes = npt.NDArray[np.int8]
+Flags = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
