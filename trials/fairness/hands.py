@@ -4,9 +4,8 @@ from collections.abc import Sequence
 
 from schemas import Run
 from trials.fairness.evidence import Check, Evidence, arm_means
-from trials.fairness.remark import ByArm, Remark, not_recorded, percent_more, remark
+from trials.fairness.remark import ByArm, Remark, more_or_less, not_recorded, percent_more, remark
 from trials.fairness.thresholds import FEED_BETWEEN_ARMS_PERCENT, past
-from trials.wording.numbers import figures
 
 
 def _kg_per_hour(run: Run) -> float | None:
@@ -32,15 +31,9 @@ def feed_rhythm(evidence: Evidence) -> Sequence[Remark]:
 
 
 def _fed_apart(means: ByArm[float]) -> str:
-    more = percent_more(means)
-    fed = f"{means.who} was fed {figures(abs(more), 2)} % {'faster' if more > 0 else 'slower'}, "
-    rates = f"{figures(means.other)} against {figures(means.one)}"
-    if means.arms is None:
-        fed, rates = f"{means.who} was fed slower, ", f"{figures(means.one)} against {figures(means.other)}"
-    return (
-        f"{fed}{rates} kg/h (over {FEED_BETWEEN_ARMS_PERCENT:g} %, our default). Use the timer and level scoops; slow "
-        "feed alone can gain."
-    )
+    fed = more_or_less(means, "was fed", "slower", "faster")
+    remedy = "Use the timer and level scoops; slow feed alone can gain."
+    return f"{fed} kg/h (over {FEED_BETWEEN_ARMS_PERCENT:g} %, our default). {remedy}"
 
 
 def who_knew(evidence: Evidence) -> Sequence[Remark]:

@@ -7,7 +7,7 @@ from trials.measures.catalogue import measure_named
 from trials.measures.pairing import pair_up
 from trials.wording.lists import and_list, count_of, in_pairs
 
-WORDS: Mapping[str, str] = {
+SPOKEN_AS: Mapping[str, str] = {
     "gold_mg": "gold kept",
     "tails_gold_mg": "gold of the tails",
     "seeded": "number seeded",
@@ -105,7 +105,7 @@ def measures_missing(trial: Trial, runs: Sequence[Run]) -> Iterator[str]:
     for run, names in runs_lacking(trial, runs):
         by_lack.setdefault(names, []).append(_name(run))
     for names, tags in by_lack.items():
-        words = " and no ".join(WORDS.get(name, name) for name in names)
+        words = " and no ".join(SPOKEN_AS.get(name, name) for name in names)
         yield f"{and_list(sorted(tags))} {'has' if len(tags) == 1 else 'have'} no {words} yet."
 
 

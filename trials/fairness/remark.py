@@ -7,14 +7,15 @@ from typing import Generic, TypeVar, TypeVarTuple
 from schemas import Finding, Run
 from schemas.verdict import Severity
 from trials.wording.lists import and_list
+from trials.wording.numbers import figures
 
-T = TypeVar("T", int, float, str, tuple[int, int])
-Ts = TypeVarTuple("Ts")
+Value = TypeVar("Value", int, float, str, tuple[int, int])
+Values = TypeVarTuple("Values")
 CALLED = {"changed": "Changed gear", "repeat": "Repeat half"}
 
 
 @dataclass(frozen=True, slots=True)
-class ByArm(Generic[T]):
+class ByArm(Generic[Value]):
     """A value of each of two arms.
 
     Attributes
@@ -30,8 +31,8 @@ class ByArm(Generic[T]):
     ByArm(one=8.0, other=9.5, arms=None)
     """
 
-    one: T
-    other: T
+    one: Value
+    other: Value
     arms: tuple[str, ...] | None
 
     @property
@@ -39,7 +40,7 @@ class ByArm(Generic[T]):
         """What the second arm is called where a sentence begins."""
         return CALLED[self.arms[1]] if self.arms else "One set-up"
 
-    def without_arms(self) -> "ByArm[T]":
+    def without_arms(self) -> "ByArm[Value]":
         """The two values alone."""
         low, high = sorted((self.one, self.other))
         return ByArm(low, high, None)
@@ -110,7 +111,7 @@ class Remark:
         return Finding(check=check, severity=self.severity, message=self.says(*self.values), pairs=self.pairs)
 
 
-def remark(severity: Severity, pairs: Iterable[int], says: Callable[[*Ts], str], *values: *Ts) -> list[Remark]:
+def remark(severity: Severity, pairs: Iterable[int], says: Callable[[*Values], str], *values: *Values) -> list[Remark]:
     """Say one thing of these pairs; the values are those that the wording function takes.
 
     >>> [one] = remark("NOTE", [3, 1, 3], "{} pairs".format, 2)
@@ -128,3 +129,19 @@ def not_recorded(what: str) -> list[Remark]:
 def percent_more(means: ByArm[float]) -> float:
     """By how much the other arm has more, in % of the unchanged one; negative for less."""
     return 100.0 * (means.other / means.one - 1.0)
+
+
+def more_or_less(means: ByArm[float], did: str, less: str, more: str) -> str:
+    """Say by how much the second arm has more or less; with the arms left out, that one of them has less.
+
+    >>> means = ByArm(10.0, 12.0, ("baseline", "changed"))
+    >>> more_or_less(means, "had", "less water", "more water")
+    'Changed gear had 20 % more water, 12 against 10'
+    >>> more_or_less(means.without_arms(), "had", "less water", "more water")
+    'One set-up had less water, 10 against 12'
+    """
+    if means.arms is None:
+        return f"{means.who} {did} {less}, {figures(means.one)} against {figures(means.other)}"
+    percent = percent_more(means)
+    way = f"{figures(abs(percent), 2)} % {more if percent > 0 else less}"
+    return f"{means.who} {did} {way}, {figures(means.other)} against {figures(means.one)}"

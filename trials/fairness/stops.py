@@ -16,7 +16,7 @@ from trials.fairness.thresholds import (
 )
 from trials.measures.measure import Measure, Numbers
 
-Stopped = NDArray[np.bool_]
+IsStopped = NDArray[np.bool_]
 
 
 def runs_with_none(measure: Measure, baseline: Numbers, changed: Numbers) -> NDArray[np.intp]:
@@ -24,7 +24,7 @@ def runs_with_none(measure: Measure, baseline: Numbers, changed: Numbers) -> NDA
     return np.asarray(sum(np.count_nonzero(measure.zeros(half), axis=-1) for half in (baseline, changed)))
 
 
-def has_too_many_zeros(measure: Measure, baseline: Numbers, changed: Numbers, division: float | None) -> Stopped:
+def has_too_many_zeros(measure: Measure, baseline: Numbers, changed: Numbers, division: float | None) -> IsStopped:
     """Did over 20 % of the runs of a ratio measure find none, or any where masses have no scale division?
 
     >>> from trials.measures.grain_counts import GRAIN_COUNTS
@@ -44,7 +44,7 @@ def middle_mass_mg(baseline: Numbers, changed: Numbers) -> Numbers:
     return np.asarray(np.median(masses, axis=-1))
 
 
-def has_too_coarse_a_scale(measure: Measure, baseline: Numbers, changed: Numbers, division: float | None) -> Stopped:
+def has_too_coarse_a_scale(measure: Measure, baseline: Numbers, changed: Numbers, division: float | None) -> IsStopped:
     """Is the gold of the middle run under 10 divisions of the scale? Never where none is weighed or known.
 
     >>> from trials.measures.gold_mass import GOLD_MASS
@@ -62,7 +62,7 @@ def fed_gap_percent(fed_g: Numbers) -> Numbers:
     return np.asarray(200.0 * (other - one) / (one + other))
 
 
-def has_unlike_halves(measure: Measure, fed_g: Numbers) -> Stopped:
+def has_unlike_halves(measure: Measure, fed_g: Numbers) -> IsStopped:
     """Was a pair of a ratio measure, where more dirt is more gold, fed over 15 % apart? Fed (..., pairs, 2).
 
     >>> from trials.measures.gold_mass import GOLD_MASS
@@ -72,7 +72,7 @@ def has_unlike_halves(measure: Measure, fed_g: Numbers) -> Stopped:
     return np.asarray((np.abs(fed_gap_percent(fed_g)) > HALVES_DIFFER_STOP_PERCENT).any(axis=-1) & measure.is_ratio)
 
 
-def has_one_order(changed_first: NDArray[np.bool_]) -> Stopped:
+def has_one_order(changed_first: NDArray[np.bool_]) -> IsStopped:
     """Did one arm go first in every pair, of 3 or more?
 
     >>> has_one_order(np.array([[True, True, True], [True, False, True]]))

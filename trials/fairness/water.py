@@ -5,7 +5,7 @@ from statistics import fmean
 
 from schemas import Run
 from trials.fairness.evidence import Check, Evidence, arm_means
-from trials.fairness.remark import ByArm, NamedRuns, Remark, not_recorded, percent_more, remark
+from trials.fairness.remark import ByArm, NamedRuns, Remark, more_or_less, not_recorded, percent_more, remark
 from trials.fairness.thresholds import (
     DOSE_BETWEEN_ARMS_PERCENT,
     TEMP_APART_NOTE_C,
@@ -73,14 +73,8 @@ def _unlike_arms(evidence: Evidence) -> list[Remark]:
 
 
 def _watered(means: ByArm[float]) -> str:
-    more = percent_more(means)
-    had = f"{means.who} had {figures(abs(more), 2)} % {'more' if more > 0 else 'less'} water, "
-    flows = f"{figures(means.other)} against {figures(means.one)}"
-    if means.arms is None:
-        had, flows = f"{means.who} had less water, ", f"{figures(means.one)} against {figures(means.other)}"
-    return (
-        f"{had}{flows} L/min (over {WATER_BETWEEN_ARMS_PERCENT:g} %, our default). Re-time the bucket before each run."
-    )
+    had = more_or_less(means, "had", "less water", "more water")
+    return f"{had} L/min (over {WATER_BETWEEN_ARMS_PERCENT:g} %, our default). Re-time the bucket before each run."
 
 
 def water_temp(evidence: Evidence) -> Sequence[Remark]:
