@@ -75,9 +75,9 @@ def _leaning_halves(evidence: Evidence, gaps: Sequence[float]) -> list[Remark]:
 
 
 def _halves_lean(heavier: ByArm[float]) -> str:
-    whose = f"the {heavier.arms[heavier.other > heavier.one]} arm" if heavier.arms else "one set-up"
+    whose = f"the {heavier.whose} arm" if heavier.whose else "one set-up"
     return (
-        f"Halves of {whose} were {figures(max(heavier.one, heavier.other), 2)} % heavier on the whole (over "
+        f"Halves of {whose} were {figures(heavier.most, 2)} % heavier on the whole (over "
         f"{HALVES_LEAN_NOTE_PERCENT:g} %, our default), and hold as much more gold. Re-split by weight."
     )
 

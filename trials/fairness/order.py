@@ -24,7 +24,7 @@ def first_turn(evidence: Evidence) -> Sequence[Remark]:
     changed_first = np.array([pair.first == "changed" for pair in known])
     often = int(changed_first.sum())
     went_first = ByArm(len(known) - often, often, evidence.trial.arms)
-    if min(went_first.one, went_first.other) >= ONE_ARM_FIRST_WEAKENS_SHARE * len(known):
+    if went_first.least >= ONE_ARM_FIRST_WEAKENS_SHARE * len(known):
         return []
     severity: Severity = "STOP" if has_one_order(changed_first) else "WEAKENS"
     return remark(severity, [pair.number for pair in known], _one_arm_first, went_first)
@@ -32,7 +32,7 @@ def first_turn(evidence: Evidence) -> Sequence[Remark]:
 
 def _one_arm_first(went_first: ByArm[int]) -> str:
     place = "first" if went_first.other > went_first.one else "second"
-    often = f"{max(went_first.one, went_first.other)} of {went_first.one + went_first.other} pairs"
+    often = f"{went_first.most} of {went_first.one + went_first.other} pairs"
     return f"{went_first.who} ran {place} in {often}. Order and change cannot be told apart; draw the order again."
 
 

@@ -40,10 +40,24 @@ class ByArm(Generic[Value]):
         """What the second arm is called where a sentence begins."""
         return CALLED[self.arms[1]] if self.arms else "One set-up"
 
+    @property
+    def most(self) -> Value:
+        """The larger value."""
+        return max(self.one, self.other)
+
+    @property
+    def least(self) -> Value:
+        """The smaller value."""
+        return min(self.one, self.other)
+
+    @property
+    def whose(self) -> str | None:
+        """The arm that has the larger value, the second of equal ones; None where it is left out."""
+        return self.arms[self.other >= self.one] if self.arms else None
+
     def without_arms(self) -> "ByArm[Value]":
         """The two values alone."""
-        low, high = sorted((self.one, self.other))
-        return ByArm(low, high, None)
+        return ByArm(self.least, self.most, None)
 
 
 @dataclass(frozen=True, slots=True)

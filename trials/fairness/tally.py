@@ -61,12 +61,12 @@ def voids_even(evidence: Evidence) -> Sequence[Remark]:
     known = [run for run in void if run.void_gold_known]
     if known:
         struck = _by_arm(evidence, known)
-        stops = max(struck.one, struck.other) >= VOIDS_KNOWN_STOP and struck.one != struck.other
+        stops = struck.most >= VOIDS_KNOWN_STOP and struck.most > struck.least
         remedy = "Retest." if stops else "Strike a run before its gold is seen."
         pairs = [run.pair for run in known]
         return remark("STOP" if stops else "NOTE", pairs, _voided, struck, "voided after weighing", remedy)
     struck = _by_arm(evidence, void)
-    if abs(struck.one - struck.other) >= VOIDS_UNEVEN_NOTE:
+    if struck.most - struck.least >= VOIDS_UNEVEN_NOTE:
         remedy = "Mend what stops them before the next trial."
         return remark("NOTE", [run.pair for run in void], _voided, struck, "voided", remedy)
     if any(run.void_gold_known is None for run in void):
@@ -80,11 +80,10 @@ def _by_arm(evidence: Evidence, runs: Sequence[Run]) -> ByArm[int]:
 
 
 def _voided(struck: ByArm[int], how: str, remedy: str) -> str:
-    more, fewer = max(struck.one, struck.other), min(struck.one, struck.other)
-    if struck.arms is None:
-        return f"{count_of(more, 'run')} of one set-up {how}, {fewer or 'none'} of the other. {remedy}"
-    arm = struck.arms[struck.other >= struck.one]
-    return f"{count_of(more, f'{arm} run')} {how}, {fewer or 'none'} in the other arm. {remedy}"
+    fewer = struck.least or "none"
+    if struck.whose is None:
+        return f"{count_of(struck.most, 'run')} of one set-up {how}, {fewer} of the other. {remedy}"
+    return f"{count_of(struck.most, f'{struck.whose} run')} {how}, {fewer} in the other arm. {remedy}"
 
 
 UNACCOUNTED = (

@@ -129,17 +129,17 @@ def soap_and_cloud(evidence: Evidence) -> Sequence[Remark]:
     if not any(doses):
         return not_recorded("Wetting aid was not recorded in any run")
     means = [fmean(values) if values else 0.0 for values in doses]
-    low, high = min(means), max(means)
-    if not past(high, low * (1.0 + DOSE_BETWEEN_ARMS_PERCENT / 100.0)):
+    drops = ByArm(means[0], means[1], evidence.trial.arms)
+    if not past(drops.most, drops.least * (1.0 + DOSE_BETWEEN_ARMS_PERCENT / 100.0)):
         return []
-    return remark("WEAKENS", (), _unlike_doses, ByArm(means[0], means[1], evidence.trial.arms))
+    return remark("WEAKENS", (), _unlike_doses, drops)
 
 
 def _unlike_doses(drops: ByArm[float]) -> str:
     called = "arm" if drops.arms else "set-up"
-    if min(drops.one, drops.other) == 0:
-        only = f"the {drops.arms[drops.other > 0]}" if drops.arms else "one"
-        said = f"in {only} {called} only, {figures(max(drops.one, drops.other))} drops in 10 L."
+    if drops.least == 0:
+        only = f"the {drops.whose}" if drops.whose else "one"
+        said = f"in {only} {called} only, {figures(drops.most)} drops in 10 L."
     else:
         said = (
             f"differs between the {called}s: {figures(drops.one)} against {figures(drops.other)} drops in 10 L (over "
