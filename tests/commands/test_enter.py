@@ -28,7 +28,7 @@ from tests.commands.typed_in import (
     tags_of,
 )
 from tests.folders import ROUGH_TRIAL
-from trials.fairness.blind import swapped
+from trials.fairness.so_far import swapped
 
 Door = Callable[..., Any]
 Typist = Callable[..., Any]

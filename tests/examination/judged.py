@@ -35,7 +35,7 @@ class Told:
 def told_of(pitfall: str, *, costs: bool = False, marks: bool = False) -> Told:
     """The checks that the map names for a pitfall."""
     (one,) = [p for p in PITFALLS if p.name == pitfall]
-    return Told(frozenset(one.checks), costs, marks)
+    return Told(frozenset(name for stand in one.stands for name in stand.checks), costs, marks)
 
 
 def end_of(verdict: Verdict, told: Told, *, blank: bool) -> End:

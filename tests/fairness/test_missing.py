@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from schemas import Change, Run, Trial
 from tests.verdicts.cases import counts, recovery_runs, trial
-from trials.fairness.blind import swapped
 from trials.fairness.evidence import gather
-from trials.fairness.missing import last_called, missing_of, runs_lacking, runs_to_come, still_missing
+from trials.fairness.missing import last_called, missing_of, runs_lacking, runs_to_come
+from trials.fairness.so_far import swapped
 
 PLAN = trial("grain_counts", spares=2)
 TAGS = ("HTK", "NDF", "CDX", "FHL", "JKN", "LPR", "NRT", "PTV", "RVX", "TXC", "VCD", "XDF", "CCC", "DDD", "FFF", "HHH")
@@ -119,7 +119,7 @@ def test_nothing_is_missing_when_and_only_when_the_planned_end_is_reached(states
     }
     runs = [run.model_copy(update=how[state]) for run, state in zip(laid_out(), states, strict=True)]
     evidence = gather(PLAN, runs)
-    missing = still_missing(evidence)
+    missing = missing_of(PLAN, runs)
     assert missing == missing_of(PLAN, swapped(PLAN, runs))
     if evidence.ended:
         assert missing == ()

@@ -152,8 +152,8 @@ STATED: list[tuple[Check, str, Noise, float]] = [
     (diagnostics.ORDER_EFFECT, "tracers", PROCESS, 0.05),
     (diagnostics.ODD_PAIR, "recovery", PROCESS, 0.05),
     (diagnostics.ODD_PAIR, "grain_counts", PROCESS, 0.05),
-    (drift.CHECK, "recovery", PROCESS, 0.05),
-    (drift.CHECK, "grain_counts", PROCESS, 0.05),
+    (drift.DRIFT, "recovery", PROCESS, 0.05),
+    (drift.DRIFT, "grain_counts", PROCESS, 0.05),
     (counting.OVER_DISPERSION, "tracers", LUCK, 0.05),
     (counting.OVER_DISPERSION, "grain_counts", LUCK, 0.05),
     (counting.TOO_TIDY, "tracers", LUCK, 0.01),
@@ -205,7 +205,7 @@ def test_real_drift_is_seen(sized: Callable[[int], int]) -> None:
     count = sized(300)
     noise = replace(PROCESS, drift_points_per_run=1.0)
     seen = sum(
-        any(finding.severity == "NOTE" for finding in drift.judge(gather(plan, runs)))
+        any(finding.severity == "NOTE" for finding in drift.drifts(gather(plan, runs)))
         for plan, runs in fair_trials("recovery", noise, 12, count, seed=5)
     )
     assert seen >= 0.95 * count

@@ -1,7 +1,7 @@
 """The map of pitfalls says nothing that is not so: its checks exist, and the words it finds on the papers are there."""
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
@@ -10,7 +10,7 @@ from tests.papers.plans import PLANS, rough_bed, two_mats
 from tests.papers.reading import MAKERS, text_of
 from tests.verdicts.cases import trial
 from trials.fairness.checklist import CHECKS
-from trials.fairness.pitfall import WHERES, Pitfall
+from trials.fairness.pitfall import Pitfall, Where
 from trials.fairness.pitfall_page import pitfall_dicts, pitfall_page
 from trials.fairness.pitfalls import PITFALLS
 from trials.plans.advice.advise import advise
@@ -37,7 +37,7 @@ def test_what_stands_against_it_exists(pitfall: Pitfall) -> None:
     """Every named check is on the checklist; a check stand names some, a paper stand words, and others neither."""
     assert pitfall.stands
     for stand in pitfall.stands:
-        assert stand.where in WHERES
+        assert stand.where in get_args(Where)
         assert bool(stand.checks) == (stand.where == "check")
         assert bool(stand.printed) == (stand.where == "paper")
         assert set(stand.checks) <= NAMES, stand.what
@@ -131,6 +131,6 @@ def test_a_plain_reader_gets_the_same() -> None:
 
 def test_no_check_stands_alone_against_nothing() -> None:
     """Most checks stand against a pitfall; the rest are named here, with what they are for."""
-    used = {name for pitfall in PITFALLS for name in pitfall.checks}
+    used = {name for pitfall in PITFALLS for stand in pitfall.stands for name in stand.checks}
     others = {"enough-grains"}  # whether a size class can be tested, which is no way to fake a gain
     assert NAMES - used == others

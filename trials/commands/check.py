@@ -1,12 +1,15 @@
 """`samedirt check`: was it, and is it still, a fair trial? And what is missing before a verdict."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from trials.commands.printing import say_json
+from trials.commands.printing import say, say_json
 from trials.errors import Refused
+
+if TYPE_CHECKING:
+    from trials.fairness.overview import Overview
 
 
 def check(
@@ -28,17 +31,54 @@ def check(
         return
     if name is None:
         raise Refused("check: no trial is named; name one, or write --pitfalls for the map of what fakes a gain")
-    from trials.commands import checking
+    from trials.commands.photos import photo_problems
+    from trials.fairness.overview import look_over
     from trials.logbook.logbook import Logbook
 
     record = Logbook(book).read(name)
-    checked = checking.look_over(record, book)
+    seen = look_over(record, [str(problem) for problem in photo_problems(record, book)])
     if as_json:
-        say_json(checking.as_json(checked))
+        say_json(seen.as_dict())
     else:
-        checking.print_checked(checked)
-    if checked.stops:
+        _print_overview(seen)
+    if seen.stops:
         raise typer.Exit(1)
+
+
+def _print_overview(seen: "Overview") -> None:
+    """Print the findings, stops first, and what is missing."""
+    from trials.fairness.checklist import SEVERITY_HEADS
+
+    say(seen.first_line())
+    if seen.set_aside is not None:
+        say(f"Set aside: {seen.set_aside}. Nothing of it counts.")
+    if seen.kind in ("graded", "audit"):
+        say(f"The fair-run checks are for trials of pairs; of this one ({seen.kind}) only what is missing is told.")
+    for severity, head in SEVERITY_HEADS.items():
+        for finding in seen.of(severity):
+            say(f"{head} ({finding.check}): {finding.message}")
+    if seen.runs_made:
+        _print_quiet(seen)
+    for text in seen.pictures:
+        say(f"Picture {text}.")
+    for text in seen.missing:
+        say(f"Missing: {text}")
+    say(seen.next_line())
+
+
+def _print_quiet(seen: "Overview") -> None:
+    """Print which checks had nothing to look at, and which found nothing."""
+    unknown = seen.of("not recorded")
+    if unknown and not seen.pairs:
+        say(f"Too early to check: {', '.join(finding.check for finding in unknown)}.")
+    elif unknown:
+        say("Not recorded, so not checked:")
+        for finding in unknown:
+            message = finding.message.rstrip(".")
+            say(f"{finding.check}: {message[:1].lower()}{message[1:]}", indent=4)
+    good = [finding.check for finding in seen.of("ok")]
+    if good:
+        say(f"Checked and found well: {', '.join(good)}.")
 
 
 def _print_pitfalls(name: str | None, *, as_json: bool) -> None:

@@ -6,10 +6,9 @@ from pathlib import Path
 from schemas import Finding, Record, Verdict
 from trials.commands.printing import say, say_table
 from trials.errors import Problem, Refused
+from trials.fairness.checklist import SEVERITY_HEADS
 from trials.measures.catalogue import measure_named
 from trials.wording.numbers import figures, signed
-
-HEADS = {"STOP": "Stops", "WEAKENS": "Weakens it", "NOTE": "Small print"}
 
 
 def write_chart(reached: Verdict, record: Record, path: Path) -> Path:
@@ -76,7 +75,7 @@ def _print_pairs(reached: Verdict) -> None:
 
 
 def _print_findings(reached: Verdict) -> None:
-    for severity, head in HEADS.items():
+    for severity, head in SEVERITY_HEADS.items():
         found = [finding for finding in reached.checks if finding.severity == severity]
         for finding in found:
             say(f"{head} ({finding.check}): {finding.message}")

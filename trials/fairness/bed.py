@@ -2,16 +2,15 @@
 
 from collections.abc import Sequence
 
-from schemas import Finding
-from trials.fairness.evidence import Check, Evidence, not_recorded
-from trials.fairness.telling import finding, runs_words, unticked
+from trials.fairness.evidence import Check, Evidence, unticked
+from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
 from trials.wording.lists import count_of
 
 NOTHING_TO_STRIP = ("pan",)
 NO_BED = ("pan", "wheel")
 
 
-def leftovers(evidence: Evidence) -> Sequence[Finding]:
+def leftovers(evidence: Evidence) -> Sequence[Remark]:
     """Was the gear stripped down before every run, so that no gold of the run before shows in it? A pan is silent.
 
     A box that stands empty beside ticked ones says no (see `unticked`).
@@ -20,14 +19,17 @@ def leftovers(evidence: Evidence) -> Sequence[Finding]:
         return []
     missing = unticked(evidence.unstruck, "stripped")
     if missing is None:
-        return not_recorded(LEFTOVERS.name, "Whether the gear was stripped down before each run was not recorded")
+        return not_recorded("Whether the gear was stripped down before each run was not recorded")
     if not missing:
         return []
-    said = f"No strip-down before {runs_words(missing)}. Rinse under the mat; book the rinse to the run before."
-    return finding(LEFTOVERS.name, "WEAKENS", said, [run.pair for run in missing])
+    return remark("WEAKENS", [run.pair for run in missing], _not_stripped, NamedRuns.of(missing))
 
 
-def settled_bed(evidence: Evidence) -> Sequence[Finding]:
+def _not_stripped(runs: NamedRuns) -> str:
+    return f"No strip-down before {runs}. Rinse under the mat; book the rinse to the run before."
+
+
+def settled_bed(evidence: Evidence) -> Sequence[Remark]:
     """Did all runs begin alike, on a clean bed or on a loaded one? A pan or wheel, which has no bed, is silent.
 
     A box that stands empty beside ticked ones says no (see `unticked`).
@@ -36,13 +38,16 @@ def settled_bed(evidence: Evidence) -> Sequence[Finding]:
         return []
     clean = unticked(evidence.unstruck, "conditioned")
     if clean is None:
-        return not_recorded(SETTLED_BED.name, "Whether the bed was loaded before each run was not recorded")
+        return not_recorded("Whether the bed was loaded before each run was not recorded")
     loaded = len(evidence.unstruck) - len(clean)
     if not clean or not loaded:
         return []
-    said = f"Clean bed at start of {count_of(len(clean), 'run')}, loaded in {loaded}."
-    remedy = "Feed the same starter charge each time."
-    return finding(SETTLED_BED.name, "WEAKENS", f"{said} {remedy}", [run.pair for run in clean])
+    return remark("WEAKENS", [run.pair for run in clean], _beds_apart, len(clean), loaded)
+
+
+def _beds_apart(clean: int, loaded: int) -> str:
+    said = f"Clean bed at start of {count_of(clean, 'run')}, loaded in {loaded}."
+    return f"{said} Feed the same starter charge each time."
 
 
 LEFTOVERS = Check("leftovers", "strip-downs before each run", "common practice, no source", leftovers)

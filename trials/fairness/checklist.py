@@ -1,6 +1,9 @@
 """Every check, in the order it is printed. A new one is a function in this folder and a line here."""
 
+from collections.abc import Iterable, Mapping
+
 from schemas import Finding
+from schemas.verdict import Severity
 from trials.fairness import (
     bed,
     counting,
@@ -12,7 +15,6 @@ from trials.fairness import (
     order,
     pieces,
     plan,
-    record,
     split_tool,
     tally,
     water,
@@ -22,10 +24,10 @@ from trials.fairness.evidence import Check, Evidence
 
 CHECKS: tuple[Check, ...] = (
     halves.CONTROL_THERE,
-    one_change.CHECK,
+    one_change.ONE_CHANGE,
     order.FIRST_TURN,
     halves.SAME_LOT,
-    split_tool.CHECK,
+    split_tool.SPLIT_TOOL,
     halves.LIKE_HALVES,
     halves.SAME_SESSION,
     bed.LEFTOVERS,
@@ -45,22 +47,41 @@ CHECKS: tuple[Check, ...] = (
     plan.PLAN_FIRST,
     plan.EXTENDED,
     plan.CLOSED_SHORT,
-    record.CHECK,
+    plan.THIN_RECORD,
     order.DRAWN_ORDER,
     pieces.ENOUGH_GRAINS,
     diagnostics.ORDER_EFFECT,
-    drift.CHECK,
+    drift.DRIFT,
     diagnostics.ODD_PAIR,
     diagnostics.ONE_PAIR_CARRIES,
     counting.OVER_DISPERSION,
     counting.TOO_TIDY,
 )
-WORST_FIRST = ("STOP", "WEAKENS", "NOTE", "not recorded", "ok")
+WORST_FIRST: tuple[Severity, ...] = ("STOP", "WEAKENS", "NOTE", "not recorded", "ok")
+
+SEVERITY_HEADS: Mapping[Severity, str] = {"STOP": "Stops", "WEAKENS": "Weakens it", "NOTE": "Small print"}
+"""What stands before a finding, of those that have to be told."""
 
 
-def judge_all(evidence: Evidence) -> tuple[Finding, ...]:
-    """Ask every check; one that finds nothing answers ok. Worst first, else in the order of the list."""
-    findings = [
-        finding for check in CHECKS for finding in (check.judge(evidence) or [Finding(check=check.name, severity="ok")])
-    ]
+def judge_all(evidence: Evidence, *, names_arms: bool | None = None) -> tuple[Finding, ...]:
+    """Ask every check; one that finds nothing answers ok. Worst first, else in the order of the list.
+
+    Parameters
+    ----------
+    evidence
+        A trial of two arms with its runs.
+    names_arms
+        Whether the words may tell the arms apart; None: once the planned end is reached. control-there alone names
+        the arm that was not run whatever is asked, for that is all it has to say.
+    """
+    told = evidence.ended if names_arms is None else names_arms
+    return worst_first(
+        (answer if told else answer.without_arms()).in_words(check.name)
+        for check in CHECKS
+        for answer in check.answers(evidence)
+    )
+
+
+def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Stops before what weakens, and so on; else as they come."""
     return tuple(sorted(findings, key=lambda finding: WORST_FIRST.index(finding.severity)))

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from schemas import Finding
 from trials.fairness.evidence import Check, Evidence
-from trials.fairness.telling import finding
+from trials.fairness.remark import Remark, remark
 from trials.fairness.thresholds import (
     LEAVE_ONE_OUT_NEEDS_PAIRS,
     NOTE_LEVEL,
@@ -81,32 +80,30 @@ def count_scatter(evidence: Evidence) -> CountScatter | None:
     return of_measure(*evidence.pairing.readings(pairs))
 
 
-def more_than_counting(evidence: Evidence) -> Sequence[Finding]:
+def more_than_counting(evidence: Evidence) -> Sequence[Remark]:
     """Do pairs of counts differ by more than counting luck alone?"""
     seen = count_scatter(evidence)
     if seen is None or not np.isfinite(seen.dispersion.p_upper) or seen.dispersion.p_upper >= NOTE_LEVEL:
         return []
-    return finding(
-        OVER_DISPERSION.name,
-        "NOTE",
-        "Pairs differ by more than counting luck alone; splitting and run-to-run scatter are in it too. The "
-        "interval carries that already.",
-    )
+    return remark("NOTE", (), str, MORE_THAN_COUNTING)
 
 
-def too_tidy(evidence: Evidence) -> Sequence[Finding]:
+def too_tidy(evidence: Evidence) -> Sequence[Remark]:
     """Do pairs of counts agree better than counting luck allows?"""
     seen = count_scatter(evidence)
     if seen is None or not tidier_than_luck(seen):
         return []
-    return finding(
-        TOO_TIDY.name,
-        "NOTE",
-        f"Pairs agree better than counting allows: luck alone does so in under {100 * TOO_TIDY_LEVEL:g} % of trials "
-        "(our default). Check for copied or rounded counts.",
-    )
+    return remark("NOTE", (), str, TIDIER_THAN_COUNTING)
 
 
+MORE_THAN_COUNTING = (
+    "Pairs differ by more than counting luck alone; splitting and run-to-run scatter are in it too. The interval "
+    "carries that already."
+)
+TIDIER_THAN_COUNTING = (
+    f"Pairs agree better than counting allows: luck alone does so in under {100 * TOO_TIDY_LEVEL:g} % of trials (our "
+    "default). Check for copied or rounded counts."
+)
 SOURCE = "Fisher, Statistical Methods for Research Workers, 1925, index of dispersion; from memory"
 OVER_DISPERSION = Check("over-dispersion", "scatter of counts against counting luck", SOURCE, more_than_counting)
 TOO_TIDY = Check("too-tidy", "agreement of counts against counting luck", SOURCE, too_tidy)

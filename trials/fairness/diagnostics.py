@@ -8,9 +8,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from schemas import Finding
 from trials.fairness.evidence import Check, Evidence
-from trials.fairness.telling import finding
+from trials.fairness.remark import Remark, remark
 from trials.fairness.thresholds import (
     LEAVE_ONE_OUT_NEEDS_PAIRS,
     NOTE_LEVEL,
@@ -52,25 +51,27 @@ def effect_of_order(evidence: Evidence, level: float) -> OrderEffect | None:
     return order_effect(found[1], changed_first, level=level)
 
 
-def order_seen(evidence: Evidence) -> Sequence[Finding]:
+def order_seen(evidence: Evidence) -> Sequence[Remark]:
     """Did the pairs run one way round differ from those run the other way?"""
     effect = effect_of_order(evidence, 1.0 - NOTE_LEVEL)
     if effect is None:
-        return [Finding(check=ORDER_EFFECT.name, severity="not recorded", message="Too little to tell.")]
+        return remark("not recorded", (), str, "Too little to tell.")
     p = float(effect.p)
     if p >= NOTE_LEVEL or not np.isfinite(p):
-        pairs = count_of(int(effect.df) + 2, "pair")
-        unseen = f"No effect of going first was seen; with {pairs} one is easily missed."
-        return [Finding(check=ORDER_EFFECT.name, severity="ok", message=unseen)]
-    weak = "" if effect.df + 2 >= ORDER_ADJUSTED_NEEDS_PAIRS else " Read it with care under 8 pairs."
-    return finding(
-        ORDER_EFFECT.name,
-        "NOTE",
-        f"Going first seems to matter: luck alone does as much {one_in(p)}. See the limits without it.{weak}",
-    )
+        return remark("ok", (), _order_unseen, int(effect.df) + 2)
+    return remark("NOTE", (), _order_matters, p, int(effect.df) + 2)
 
 
-def odd_one(evidence: Evidence) -> Sequence[Finding]:
+def _order_unseen(pairs: int) -> str:
+    return f"No effect of going first was seen; with {count_of(pairs, 'pair')} one is easily missed."
+
+
+def _order_matters(p: float, pairs: int) -> str:
+    weak = "" if pairs >= ORDER_ADJUSTED_NEEDS_PAIRS else " Read it with care under 8 pairs."
+    return f"Going first seems to matter: luck alone does as much {one_in(p)}. See the limits without it.{weak}"
+
+
+def odd_one(evidence: Evidence) -> Sequence[Remark]:
     """Does one pair lie far from the rest? A prompt to read its notes, never a reason to drop it."""
     found = _varied(evidence, LEAVE_ONE_OUT_NEEDS_PAIRS)
     if found is None:
@@ -80,15 +81,14 @@ def odd_one(evidence: Evidence) -> Sequence[Finding]:
     if not odd.is_odd:
         return []
     number = pairs[int(odd.index)].number
-    return finding(
-        ODD_PAIR.name,
-        "NOTE",
-        f"Pair {number} lies far from the others. Read its notes; it stays in the sum.",
-        [number],
-    )
+    return remark("NOTE", [number], _lies_far, number)
 
 
-def rests_on_one(evidence: Evidence) -> Sequence[Finding]:
+def _lies_far(pair: int) -> str:
+    return f"Pair {pair} lies far from the others. Read its notes; it stays in the sum."
+
+
+def rests_on_one(evidence: Evidence) -> Sequence[Remark]:
     """Would the answer against zero change if one pair were left out? Told from 8 pairs."""
     found = _varied(evidence, ONE_PAIR_CARRIES_NEEDS_PAIRS)
     if found is None:
@@ -99,9 +99,13 @@ def rests_on_one(evidence: Evidence) -> Sequence[Finding]:
     if not carrying:
         return []
     whole = paired_t(differences, level=1.0 - NOTE_LEVEL)
-    word = "inside" if whole.low > 0 or whole.high < 0 else "outside"
+    would_be = "inside" if whole.low > 0 or whole.high < 0 else "outside"
+    return remark("NOTE", carrying, _zero_would_be, would_be, tuple(carrying))
+
+
+def _zero_would_be(where: str, carrying: Sequence[int]) -> str:
     which = in_pairs(carrying) if len(carrying) == 1 else f"any one of {in_pairs(carrying)}"
-    return finding(ONE_PAIR_CARRIES.name, "NOTE", f"Without {which} zero would be {word}.", carrying)
+    return f"Without {which} zero would be {where}."
 
 
 ORDER_EFFECT = Check("order-effect", "differences by which half went first", "two-sample t test", order_seen)

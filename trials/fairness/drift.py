@@ -6,15 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from schemas import Finding
-from trials.fairness.evidence import Check, Evidence, not_recorded
-from trials.fairness.telling import finding
+from trials.fairness.evidence import Check, Evidence
+from trials.fairness.remark import Remark, not_recorded, remark
 from trials.fairness.thresholds import DRIFT_NEEDS_RUNS, NOTE_LEVEL
 from trials.measures.measure import Measure
 from trials.statistics import special
 from trials.wording.numbers import figures, one_in
-
-NAME = "drift"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +64,7 @@ def slope_of(turns: ArrayLike, results: ArrayLike) -> Slope:
     return Slope(slope, float(p))
 
 
-def judge(evidence: Evidence) -> Sequence[Finding]:
+def drifts(evidence: Evidence) -> Sequence[Remark]:
     """Do the baseline results of the counted pairs drift over the trial? Silent under 6 of them."""
     pairing = evidence.pairing
     if not evidence.ended or not pairing.counted:
@@ -75,7 +72,7 @@ def judge(evidence: Evidence) -> Sequence[Finding]:
     pairs = pairing.informative()
     turns = [pair.baseline.turn for pair in pairs if pair.baseline is not None and pair.baseline.turn is not None]
     if len(turns) < len(pairs):
-        return not_recorded(NAME, "The turn of each run was not recorded")
+        return not_recorded("The turn of each run was not recorded")
     if len(pairs) < DRIFT_NEEDS_RUNS or len(set(turns)) < 2:
         return []
     results = pairing.measure.value(pairing.readings(pairs)[0])
@@ -84,13 +81,14 @@ def judge(evidence: Evidence) -> Sequence[Finding]:
     line = slope_of(turns, results)
     if line.p >= NOTE_LEVEL:
         return []
-    way = "rose" if line.slope > 0 else "fell"
-    return finding(
-        NAME,
-        "NOTE",
-        f"Baseline results {way} by about {figures(abs(line.slope), 2)} {_unit(pairing.measure)} a run over the "
-        f"trial; luck alone does as much {one_in(line.p)}. The drawn order spreads that over both arms; look for what "
-        "warmed, wore or filled up.",
+    return remark("NOTE", (), _drifted, line, _unit(pairing.measure))
+
+
+def _drifted(line: Slope, unit: str) -> str:
+    return (
+        f"Baseline results {'rose' if line.slope > 0 else 'fell'} by about {figures(abs(line.slope), 2)} {unit} a run "
+        f"over the trial; luck alone does as much {one_in(line.p)}. The drawn order spreads that over both arms; look "
+        "for what warmed, wore or filled up."
     )
 
 
@@ -98,9 +96,9 @@ def _unit(measure: Measure) -> str:
     return "points" if not measure.is_ratio else "mg" if measure.weighs else "grains"
 
 
-CHECK = Check(
-    NAME,
+DRIFT = Check(
+    "drift",
     "baseline results against run number",
     "slope of a straight line, NIST/SEMATECH e-Handbook of Statistical Methods, sec. 4.4.3",
-    judge,
+    drifts,
 )

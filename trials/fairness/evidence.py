@@ -2,8 +2,11 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from statistics import fmean
 
-from schemas import Finding, Run, Trial, is_made
+from schemas import Run, Trial, is_made
+from trials.fairness.remark import ByArm, Remark, remark
+from trials.fairness.thresholds import ARM_MEANS_NEED_RUNS
 from trials.measures.pairing import Pair, Pairing, pair_up
 
 
@@ -46,16 +49,14 @@ class Evidence:
         """The runs made of pairs that were not struck: those in the sum, and those that may come to be."""
         return tuple(r for pair in self.pairing.pairs if pair.state != "void" for r in pair.halves if is_made(r))
 
-    def arm(self, name: str) -> tuple[Run, ...]:
-        """The runs of one arm."""
-        return tuple(run for run in self.runs if run.arm == name)
-
-    def changed_words(self) -> str:
-        """What the second arm is called in a sentence."""
-        return "Repeat half" if self.trial.change is None else "Changed gear"
+    @property
+    def by_arm(self) -> tuple[tuple[Run, ...], tuple[Run, ...]]:
+        """The runs of the unchanged arm, and of the other."""
+        one, other = (tuple(run for run in self.runs if run.arm == arm) for arm in self.trial.arms)
+        return one, other
 
 
-Judge = Callable[[Evidence], Sequence[Finding]]
+Judge = Callable[[Evidence], Sequence[Remark]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +72,17 @@ class Check:
     source
         Where the question comes from.
     judge
-        The pure function that answers it: no finding means all is well.
+        The pure function that answers it: no remark means all is well.
     """
 
     name: str
     looks_at: str
     source: str
     judge: Judge
+
+    def answers(self, evidence: Evidence) -> Sequence[Remark]:
+        """What it says of a trial: ok, without a word, where it has nothing to remark."""
+        return self.judge(evidence) or remark("ok", (), str)
 
 
 def gather(trial: Trial, runs: Sequence[Run]) -> Evidence:
@@ -94,6 +99,23 @@ def gather(trial: Trial, runs: Sequence[Run]) -> Evidence:
     return Evidence(trial, pairing, standing_runs, ended=not pairing.waiting)
 
 
-def not_recorded(check: str, what: str) -> list[Finding]:
-    """Say that a check had nothing to look at; this never stops or weakens by itself."""
-    return [Finding(check=check, severity="not recorded", message=f"{what}.")]
+def unticked(runs: Sequence[Run], tick: str) -> list[Run] | None:
+    """Which runs lack a tick that others have? None where the tick was not used in any run.
+
+    A box that stands empty beside ticked ones says no: that is how a sheet with boxes is filled in. Empty in every
+    run, it was not kept, and says nothing.
+    """
+    if all(getattr(run, tick) is None for run in runs):
+        return None
+    return [run for run in runs if getattr(run, tick) is not True]
+
+
+def arm_means(evidence: Evidence, reading: Callable[[Run], float | None]) -> ByArm[float] | None:
+    """Average a reading over the runs of each arm; None where an arm has under 3 of it, or a baseline of 0."""
+    means = []
+    for arm in evidence.trial.arms:
+        values = [value for run in evidence.unstruck if run.arm == arm and (value := reading(run)) is not None]
+        if len(values) < ARM_MEANS_NEED_RUNS:
+            return None
+        means.append(fmean(values))
+    return ByArm(means[0], means[1], evidence.trial.arms) if means[0] > 0 else None

@@ -2,12 +2,10 @@
 
 from collections.abc import Sequence
 
-from schemas import Finding, Run
-from schemas.verdict import Severity
-from trials.fairness.evidence import Check, Evidence, not_recorded
-from trials.fairness.telling import arm_means, finding, past
-from trials.fairness.thresholds import FEED_BETWEEN_ARMS_PERCENT
-from trials.wording.numbers import figures
+from schemas import Run
+from trials.fairness.evidence import Check, Evidence, arm_means
+from trials.fairness.remark import ByArm, Remark, more_or_less, not_recorded, percent_more, remark
+from trials.fairness.thresholds import FEED_BETWEEN_ARMS_PERCENT, past
 
 
 def _kg_per_hour(run: Run) -> float | None:
@@ -16,7 +14,7 @@ def _kg_per_hour(run: Run) -> float | None:
     return run.fed_g / 1000.0 / (run.minutes / 60.0)
 
 
-def feed_rhythm(evidence: Evidence) -> Sequence[Finding]:
+def feed_rhythm(evidence: Evidence) -> Sequence[Remark]:
     """Was one arm fed faster than the other? Silent where the feed rate is the change itself.
 
     Mass fed over minutes, else the rate as read; told from 3 runs in each arm.
@@ -25,28 +23,27 @@ def feed_rhythm(evidence: Evidence) -> Sequence[Finding]:
     if not evidence.unstruck or (change is not None and change.variable == "feed rate"):
         return []
     if all(_kg_per_hour(run) is None for run in evidence.unstruck):
-        return not_recorded(FEED_RHYTHM.name, "Mass fed and minutes were not recorded together in any run")
+        return not_recorded("Mass fed and minutes were not recorded together in any run")
     means = arm_means(evidence, _kg_per_hour)
-    if means is None or not past(abs(means.percent_more), FEED_BETWEEN_ARMS_PERCENT):
+    if means is None or not past(abs(percent_more(means)), FEED_BETWEEN_ARMS_PERCENT):
         return []
-    return finding(
-        FEED_RHYTHM.name,
-        "WEAKENS",
-        f"{evidence.changed_words()} was fed {figures(abs(means.percent_more), 2)} % "
-        f"{'faster' if means.percent_more > 0 else 'slower'}, {figures(means.other)} against "
-        f"{figures(means.baseline)} kg/h (over {FEED_BETWEEN_ARMS_PERCENT:g} %, our default). Use the timer and level "
-        "scoops; slow feed alone can gain.",
-    )
+    return remark("WEAKENS", (), _fed_apart, means)
 
 
-def who_knew(evidence: Evidence) -> Sequence[Finding]:
+def _fed_apart(means: ByArm[float]) -> str:
+    fed = more_or_less(means, "was fed", "slower", "faster")
+    remedy = "Use the timer and level scoops; slow feed alone can gain."
+    return f"{fed} kg/h (over {FEED_BETWEEN_ARMS_PERCENT:g} %, our default). {remedy}"
+
+
+def who_knew(evidence: Evidence) -> Sequence[Remark]:
     """Did the panner know the set-up? It weakens a count by eye, and is small print for a scale.
 
     That the feeder knew is no fault: someone has to fit the set-up. But one person who did both knew.
     """
     knew = evidence.trial.knew
     if knew is None:
-        return not_recorded(WHO_KNEW.name, "Who knew the set-up was not recorded")
+        return not_recorded("Who knew the set-up was not recorded")
     same = sorted({run.feeder for run in evidence.unstruck if run.feeder and run.feeder == run.panner})
     if knew in ("panner", "both"):
         said = "Panner knew the set-up." if knew == "panner" else "Feeder and panner knew the set-up."
@@ -54,8 +51,8 @@ def who_knew(evidence: Evidence) -> Sequence[Finding]:
         said = f"Panner knew the set-up: {' and '.join(same)} fed and panned the same runs."
     else:
         return []
-    severity: Severity = "NOTE" if evidence.pairing.measure.weighs else "WEAKENS"
-    return finding(WHO_KNEW.name, severity, f"{said} Hand over tagged jars only.")
+    by_eye = not evidence.pairing.measure.weighs
+    return remark("WEAKENS" if by_eye else "NOTE", (), str, f"{said} Hand over tagged jars only.")
 
 
 FEED_RHYTHM = Check("feed-rhythm", "kg fed an hour, by arm", "common practice, no source", feed_rhythm)

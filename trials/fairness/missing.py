@@ -3,12 +3,11 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from schemas import Run, Trial, is_made
-from trials.fairness.evidence import Evidence
 from trials.measures.catalogue import measure_named
 from trials.measures.pairing import pair_up
 from trials.wording.lists import and_list, count_of, in_pairs
 
-WORDS: Mapping[str, str] = {
+SPOKEN_AS: Mapping[str, str] = {
     "gold_mg": "gold kept",
     "tails_gold_mg": "gold of the tails",
     "seeded": "number seeded",
@@ -74,22 +73,6 @@ def _in_turn(run: Run) -> tuple[int, str, int]:
     return (run.turn or UNNAMED, run.tag or "", run.pair)
 
 
-def still_missing(evidence: Evidence) -> tuple[str, ...]:
-    """What has to come before the verdict, a sentence each; none where nothing is missing.
-
-    Names tags and pairs, never arms.
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot, Trial
-    >>> from trials.fairness.evidence import gather
-    >>> trial = Trial(name="t", measure="grain_counts", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="pan"))
-    >>> still_missing(gather(trial, [Run(pair=1, arm="baseline", tag="HTK", minutes=9.0)]))
-    ('5 runs are not made yet: pairs 1, 2 and 3.', 'HTK has no grains yet.')
-    """
-    return missing_of(evidence.trial, [run for pair in evidence.pairing.pairs for run in pair.halves])
-
-
 def missing_of(trial: Trial, runs: Sequence[Run]) -> tuple[str, ...]:
     """What has to come before a trial of any kind is whole, a sentence each."""
     if len(trial.arms) == 2 and not pair_up(trial, runs).waiting:
@@ -122,7 +105,7 @@ def measures_missing(trial: Trial, runs: Sequence[Run]) -> Iterator[str]:
     for run, names in runs_lacking(trial, runs):
         by_lack.setdefault(names, []).append(_name(run))
     for names, tags in by_lack.items():
-        words = " and no ".join(WORDS.get(name, name) for name in names)
+        words = " and no ".join(SPOKEN_AS.get(name, name) for name in names)
         yield f"{and_list(sorted(tags))} {'has' if len(tags) == 1 else 'have'} no {words} yet."
 
 

@@ -3,13 +3,13 @@
 from collections.abc import Callable, Sequence
 from statistics import fmean
 
-from schemas import Finding, Run
-from trials.fairness.evidence import Check, Evidence, not_recorded
+from schemas import Run
+from trials.fairness.evidence import Check, Evidence
+from trials.fairness.remark import ByArm, Remark, not_recorded, remark
 from trials.fairness.thresholds import PITCH_APART_DEG, SETTING_APART_PERCENT
 from trials.wording.lists import and_list
 from trials.wording.numbers import figures
 
-NAME = "one-change"
 NUMBERS = {
     "pitch_deg": ("Pitch", "deg"),
     "cross_tilt_deg": ("Cross tilt", "deg"),
@@ -20,7 +20,7 @@ NUMBERS = {
     "stroke_mm": ("Stroke", "mm"),
     "wetting_drops_10l": ("Wetting aid", "drops in 10 L"),
 }
-LETTERS = {"feeder": "The feeder", "panner": "The panner"}
+HANDS = {"feeder": "The feeder", "panner": "The panner"}
 CHANGED_WITH = {
     "pitch": ("pitch_deg", "depth_mm"),
     "water": ("water_l_min", "depth_mm"),
@@ -49,95 +49,94 @@ def _mean(runs: Sequence[Run], name: str) -> float | None:
     return fmean(values) if values else None
 
 
-def _numbers_apart(evidence: Evidence) -> list[Finding]:
+def _moved(evidence: Evidence) -> tuple[str, ...]:
+    """The settings that the change itself moves."""
     change = evidence.trial.change
-    moved = CHANGED_WITH.get(change.variable, ()) if change else ()
-    arms = [evidence.arm(arm) for arm in evidence.trial.arms]
+    return CHANGED_WITH.get(change.variable, ()) if change else ()
+
+
+def _numbers_apart(evidence: Evidence) -> list[Remark]:
     found = []
-    for name, (word, unit) in NUMBERS.items():
-        one, other = (_mean(runs, name) for runs in arms)
-        if name in moved or one is None or other is None or not _apart(name, one, other):
+    for name in NUMBERS:
+        one, other = (_mean(runs, name) for runs in evidence.by_arm)
+        if name in _moved(evidence) or one is None or other is None or not _apart(name, one, other):
             continue
-        found.append(
-            Finding(
-                check=NAME,
-                severity="STOP",
-                message=f"{word} also differs: {figures(one)} against {figures(other)} {unit} ({_threshold(name)}, "
-                "our default). Put it back or plan it apart.",
-            )
-        )
+        found += remark("STOP", (), _number_differs, name, ByArm(one, other, evidence.trial.arms))
     return found
 
 
-def _hands_apart(evidence: Evidence) -> list[Finding]:
-    arms = [evidence.arm(arm) for arm in evidence.trial.arms]
+def _number_differs(name: str, read: ByArm[float]) -> str:
+    word, unit = NUMBERS[name]
+    differs = f"{word} also differs: {figures(read.one)} against {figures(read.other)} {unit}"
+    return f"{differs} ({_threshold(name)}, our default). Put it back or plan it apart."
+
+
+def _hands_apart(evidence: Evidence) -> list[Remark]:
     found = []
-    for name, word in LETTERS.items():
-        one, other = ({getattr(run, name) for run in runs} - {None} for runs in arms)
+    for name, word in HANDS.items():
+        one, other = ({getattr(run, name) for run in runs} - {None} for runs in evidence.by_arm)
         if one and other and not one & other:
-            found.append(
-                Finding(
-                    check=NAME,
-                    severity="STOP",
-                    message=f"{word} also differs: {', '.join(sorted(one))} against {', '.join(sorted(other))}. "
-                    "Let the same person do both halves of a pair, or plan it apart.",
-                )
-            )
+            letters = ByArm(", ".join(sorted(one)), ", ".join(sorted(other)), evidence.trial.arms)
+            found += remark("STOP", (), _hands_differ, word, letters)
     return found
 
 
-def _off_held(evidence: Evidence) -> list[Finding]:
-    change = evidence.trial.change
-    moved = CHANGED_WITH.get(change.variable, ()) if change else ()
+def _hands_differ(word: str, letters: ByArm[str]) -> str:
+    differs = f"{word} also differs: {letters.one} against {letters.other}."
+    return f"{differs} Let the same person do both halves of a pair, or plan it apart."
+
+
+def _off_held(evidence: Evidence) -> list[Remark]:
     found = []
-    for name, (word, unit) in NUMBERS.items():
+    for name in NUMBERS:
         held = getattr(evidence.trial.held, name)
-        if held is None or name in moved:
+        if held is None or name in _moved(evidence):
             continue
         off = [run for run in evidence.runs if (v := getattr(run, name)) is not None and _apart(name, held, v)]
         if off:
             worst = max(off, key=lambda run: abs(getattr(run, name) - held))
-            found.append(
-                Finding(
-                    check=NAME,
-                    severity="NOTE",
-                    message=f"{word} was to be held at {figures(held)} {unit} and read "
-                    f"{figures(getattr(worst, name))} in pair {worst.pair} ({_threshold(name)}, our default). "
-                    "Reset it before each run.",
-                    pairs=tuple(sorted({run.pair for run in off})),
-                )
-            )
+            pairs = [run.pair for run in off]
+            found += remark("NOTE", pairs, _not_held, name, held, getattr(worst, name), worst.pair)
     return found
 
 
+def _not_held(name: str, held: float, read: float, pair: int) -> str:
+    word, unit = NUMBERS[name]
+    return (
+        f"{word} was to be held at {figures(held)} {unit} and read {figures(read)} in pair {pair} ({_threshold(name)}, "
+        "our default). Reset it before each run."
+    )
+
+
 def _anything_recorded(evidence: Evidence) -> bool:
-    return any(getattr(run, name) is not None for run in evidence.runs for name in (*NUMBERS, *LETTERS))
+    return any(getattr(run, name) is not None for run in evidence.runs for name in (*NUMBERS, *HANDS))
 
 
 def _unread(evidence: Evidence) -> list[str]:
     """What was to be the same and was read in no run: settings to be held, and who fed."""
-    change = evidence.trial.change
-    moved = CHANGED_WITH.get(change.variable, ()) if change else ()
+    moved = _moved(evidence)
     held = [name for name in NUMBERS if name not in moved and getattr(evidence.trial.held, name) is not None]
     unread = [NUMBERS[name][0].lower() for name in held if all(getattr(run, name) is None for run in evidence.runs)]
     fed = [] if any(run.feeder is not None for run in evidence.runs) else ["who fed"]
     return [*unread, *fed]
 
 
-def judge(evidence: Evidence) -> Sequence[Finding]:
+def one_change(evidence: Evidence) -> Sequence[Remark]:
     """Do the settings as run, averaged over each arm, or the hands, differ between the arms?
 
     The change's own variable, and the depth that pitch and water drag with them, may differ. Where nothing differs, a
     setting that was to be held, or the feeder, on record for no run is told as not recorded.
     """
     if not _anything_recorded(evidence):
-        return not_recorded(NAME, "No setting was read in any run")
-    parts: tuple[Callable[[Evidence], list[Finding]], ...] = (_numbers_apart, _hands_apart, _off_held)
-    found = [finding for part in parts for finding in part(evidence)]
+        return not_recorded("No setting was read in any run")
+    parts: tuple[Callable[[Evidence], list[Remark]], ...] = (_numbers_apart, _hands_apart, _off_held)
+    found = [one for part in parts for one in part(evidence)]
     unread = _unread(evidence)
     if not found and unread:
-        return not_recorded(NAME, f"Not on record for any run: {and_list(unread)}; what was read agrees")
+        return not_recorded(f"Not on record for any run: {and_list(unread)}; what was read agrees")
     return found
 
 
-CHECK = Check(NAME, "settings as run, and who fed and panned, by arm", "common practice, no source", judge)
+ONE_CHANGE = Check(
+    "one-change", "settings as run, and who fed and panned, by arm", "common practice, no source", one_change
+)

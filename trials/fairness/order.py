@@ -2,57 +2,63 @@
 
 from collections.abc import Sequence
 
-from schemas import Finding, Trial
-from trials.fairness.evidence import Check, Evidence, not_recorded
-from trials.fairness.telling import finding
+import numpy as np
+
+from schemas import Trial
+from schemas.verdict import Severity
+from trials.fairness.evidence import Check, Evidence
+from trials.fairness.remark import ByArm, Remark, not_recorded, remark
+from trials.fairness.stops import has_one_order
 from trials.fairness.thresholds import ONE_ARM_FIRST_WEAKENS_SHARE, ORDER_NEEDS_PAIRS
 from trials.statistics.balanced_draw import draw_places
 from trials.wording.lists import in_pairs
 
 
-def first_turn(evidence: Evidence) -> Sequence[Finding]:
+def first_turn(evidence: Evidence) -> Sequence[Remark]:
     """How often did each arm go first, over the passed pairs with known turns? Silent under 3 pairs."""
     known = [pair for pair in evidence.whole if pair.first is not None]
     if not known:
-        return not_recorded(FIRST_TURN.name, "The turn of each run was not recorded")
+        return not_recorded("The turn of each run was not recorded")
     if len(known) < ORDER_NEEDS_PAIRS:
         return []
-    changed_first = sum(pair.first == "changed" for pair in known)
-    rarer = min(changed_first, len(known) - changed_first)
-    if rarer >= ONE_ARM_FIRST_WEAKENS_SHARE * len(known):
+    changed_first = np.array([pair.first == "changed" for pair in known])
+    often = int(changed_first.sum())
+    went_first = ByArm(len(known) - often, often, evidence.trial.arms)
+    if went_first.least >= ONE_ARM_FIRST_WEAKENS_SHARE * len(known):
         return []
-    often, place = (len(known) - changed_first, "second") if changed_first == rarer else (changed_first, "first")
-    return [
-        Finding(
-            check=FIRST_TURN.name,
-            severity="STOP" if rarer == 0 else "WEAKENS",
-            message=f"{evidence.changed_words()} ran {place} in {often} of {len(known)} pairs. Order and change "
-            "cannot be told apart; draw the order again.",
-            pairs=tuple(pair.number for pair in known),
-        )
-    ]
+    severity: Severity = "STOP" if has_one_order(changed_first) else "WEAKENS"
+    return remark(severity, [pair.number for pair in known], _one_arm_first, went_first)
 
 
-def drawn_order(evidence: Evidence) -> Sequence[Finding]:
+def _one_arm_first(went_first: ByArm[int]) -> str:
+    place = "first" if went_first.other > went_first.one else "second"
+    often = f"{went_first.most} of {went_first.one + went_first.other} pairs"
+    return f"{went_first.who} ran {place} in {often}. Order and change cannot be told apart; draw the order again."
+
+
+def drawn_order(evidence: Evidence) -> Sequence[Remark]:
     """Which passed pairs were run in another order than the seed draws?
 
-    A plan whose pairs were amended was drawn with the number it had at first, and only those pairs are compared.
+    A plan whose pairs were amended was drawn with the number it had at first, and only those pairs are compared. Until
+    the planned end the order of most pairs is taken for the one that was kept, so that nothing tells the arms.
     """
     seed, known = evidence.trial.seed, [pair for pair in evidence.whole if pair.first is not None]
     if seed is None:
-        return not_recorded(DRAWN_ORDER.name, "The seed of the draw was not recorded")
+        return not_recorded("The seed of the draw was not recorded")
     if not known:
-        return not_recorded(DRAWN_ORDER.name, "The turn of each run was not recorded")
+        return not_recorded("The turn of each run was not recorded")
     drawn = _drawn_first(evidence.trial, seed)
-    other = [pair.number for pair in known if drawn.get(pair.number, pair.first) != pair.first]
-    if not other:
-        return []
-    return finding(
-        DRAWN_ORDER.name,
-        "NOTE",
-        f"{in_pairs(other).capitalize()} {'was' if len(other) == 1 else 'were'} run in another order than drawn. Run "
-        "them as the sheet says; a chosen order can favour an arm.",
-        other,
+    of_draw = [pair for pair in known if pair.number in drawn]
+    other, as_drawn = ([p.number for p in of_draw if (drawn[p.number] == p.first) == kept] for kept in (False, True))
+    if not evidence.ended:
+        other = min(other, as_drawn, key=lambda numbers: (len(numbers), numbers))
+    return remark("NOTE", other, _other_order, tuple(other)) if other else []
+
+
+def _other_order(pairs: Sequence[int]) -> str:
+    return (
+        f"{in_pairs(pairs).capitalize()} {'was' if len(pairs) == 1 else 'were'} run in another order than drawn. Run "
+        "them as the sheet says; a chosen order can favour an arm."
     )
 
 

@@ -5,10 +5,10 @@ from statistics import fmean
 
 import numpy as np
 
-from schemas import Finding, Run
-from trials.fairness.evidence import Check, Evidence, not_recorded
-from trials.fairness.telling import finding, past, run_words, short_of
-from trials.fairness.thresholds import BIG_PIECE_PERCENT, FEW_GRAINS
+from schemas import Run
+from trials.fairness.evidence import Check, Evidence
+from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
+from trials.fairness.thresholds import BIG_PIECE_PERCENT, FEW_GRAINS, past, short_of
 from trials.measures.pairing import Pairing, pair_up
 from trials.units.sieves import coarse_first, read_size_class
 from trials.units.unit_error import UnitError
@@ -21,7 +21,7 @@ def _share_percent(run: Run) -> float:
     return 100.0 * run.largest_mg / run.gold_mg if run.largest_mg and run.gold_mg else 0.0
 
 
-def big_piece(evidence: Evidence) -> Sequence[Finding]:
+def big_piece(evidence: Evidence) -> Sequence[Remark]:
     """Is any run's gold mostly one piece?
 
     Until the planned end the pair is named and not the half; after it the run, and the mean with the piece and
@@ -31,31 +31,33 @@ def big_piece(evidence: Evidence) -> Sequence[Finding]:
         return []
     runs = [run for pair in evidence.measured for run in pair.halves]
     if all(run.largest_mg is None for run in runs):
-        return not_recorded(BIG_PIECE.name, "The largest piece of each run was not recorded")
+        return not_recorded("The largest piece of each run was not recorded")
     big = [run for run in runs if past(_share_percent(run), BIG_PIECE_PERCENT)]
     if not big:
         return []
     worst = max(big, key=_share_percent)
-    pairs = sorted({run.pair for run in big} - {worst.pair})
-    where = run_words(worst) if evidence.ended else f"a run of pair {worst.pair}"
-    also = f", and one over {BIG_PIECE_PERCENT:g} % of a run in {in_pairs(pairs)} too" if pairs else ""
-    return finding(
-        BIG_PIECE.name,
-        "WEAKENS",
-        f"One piece is {figures(_share_percent(worst), 2)} % of {where}{also} (over {BIG_PIECE_PERCENT:g} %, our "
-        f"default). Book it as a picker, same size limit in both arms.{_with_and_without(evidence, big)}",
-        [run.pair for run in big],
+    pairs = [run.pair for run in big]
+    others = tuple(sorted({*pairs} - {worst.pair}))
+    where = NamedRuns.of([worst]) if evidence.ended else f"a run of pair {worst.pair}"
+    told = _with_and_without(evidence, big) if evidence.ended else None
+    return remark("WEAKENS", pairs, _one_piece, _share_percent(worst), where, others, told)
+
+
+def _one_piece(percent: float, where: NamedRuns | str, others: Sequence[int], told: tuple[str, str] | None) -> str:
+    also = f", and one over {BIG_PIECE_PERCENT:g} % of a run in {in_pairs(others)} too" if others else ""
+    means = f" With such pieces {told[0]}, without them {told[1]}." if told else ""
+    return (
+        f"One piece is {figures(percent, 2)} % of {where}{also} (over {BIG_PIECE_PERCENT:g} %, our default). Book it "
+        f"as a picker, same size limit in both arms.{means}"
     )
 
 
-def _with_and_without(evidence: Evidence, big: Sequence[Run]) -> str:
-    """The mean difference with the big pieces in the sum, and with them taken out; nothing before the end."""
-    if not evidence.ended:
-        return ""
+def _with_and_without(evidence: Evidence, big: Sequence[Run]) -> tuple[str, str] | None:
+    """The mean difference with the big pieces in the sum, and with them taken out; None where there is none."""
     taken_out = {run.key: run.model_copy(update={"gold_mg": _rest_mg(run)}) for run in big}
     runs = [taken_out.get(run.key, run) for pair in evidence.pairing.pairs for run in pair.halves]
-    told = [_mean_text(pairing) for pairing in (evidence.pairing, pair_up(evidence.trial, runs))]
-    return f" With such pieces {told[0]}, without them {told[1]}." if told[0] and told[1] else ""
+    with_, without = (_mean_text(pairing) for pairing in (evidence.pairing, pair_up(evidence.trial, runs)))
+    return (with_, without) if with_ and without else None
 
 
 def _rest_mg(run: Run) -> float:
@@ -72,7 +74,7 @@ def _mean_text(pairing: Pairing) -> str | None:
     return measure.signed_text(measure.shown(mean), decimals)
 
 
-def enough_grains(evidence: Evidence) -> Sequence[Finding]:
+def enough_grains(evidence: Evidence) -> Sequence[Remark]:
     """Which size classes hold too few grains a run to be tested? Silent where nothing was sized.
 
     Counted are tracers as seeded, else native grains; the mean is over both halves of the measured pairs.
@@ -86,19 +88,19 @@ def enough_grains(evidence: Evidence) -> Sequence[Finding]:
         if (count := getattr(part, field)) is not None:
             counts.setdefault(part.label, []).append(count)
     if not counts:
-        return not_recorded(ENOUGH_GRAINS.name, "Grains were not counted by size class")
+        return not_recorded("Grains were not counted by size class")
     means = {label: fmean(counts[label]) for label in _coarse_first(counts, evidence.trial.sizes.series)}
     few = {label: mean for label, mean in means.items() if short_of(mean, FEW_GRAINS)}
     if not few:
         return []
+    joins = {label: neighbour for label in few if (neighbour := _neighbour(label, list(means)))}
+    return remark("NOTE", (), _few_grains, few, joins)
+
+
+def _few_grains(few: Mapping[str, float], joins: Mapping[str, str]) -> str:
     numbers = and_list([f"{figures(mean, 2)} grains a run in {label}" for label, mean in few.items()])
-    joins = [f"{label} to {neighbour}" for label in few if (neighbour := _neighbour(label, list(means)))]
-    return finding(
-        ENOUGH_GRAINS.name,
-        "NOTE",
-        f"{numbers} (under {FEW_GRAINS:g}, our default): shown, not tested. "
-        f"{f'Join {and_list(joins)}, or feed more' if joins else 'Feed more'}.",
-    )
+    remedy = f"Join {and_list([f'{a} to {b}' for a, b in joins.items()])}, or feed more" if joins else "Feed more"
+    return f"{numbers} (under {FEW_GRAINS:g}, our default): shown, not tested. {remedy}."
 
 
 def _coarse_first(labels: Mapping[str, object], series: str | None) -> list[str]:

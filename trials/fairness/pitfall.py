@@ -1,10 +1,9 @@
 """What a pitfall is: a way to see a gain that is none, with what stands against it."""
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 Where = Literal["plan", "paper", "entry", "check", "verdict"]
-WHERES: Final[tuple[Where, ...]] = ("plan", "paper", "entry", "check", "verdict")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +49,3 @@ class Pitfall:
     fakes: str
     stands: tuple[Stand, ...]
     unseen: str = ""
-
-    @property
-    def checks(self) -> tuple[str, ...]:
-        """The names of all checks that look for it."""
-        return tuple(name for stand in self.stands for name in stand.checks)

@@ -1,6 +1,7 @@
 """The map of pitfalls as a page, and for a plain reader."""
 
 from collections.abc import Iterator
+from dataclasses import asdict
 
 from trials.fairness.pitfalls import PITFALLS
 
@@ -38,15 +39,4 @@ def pitfall_dicts() -> list[dict[str, object]]:
     >>> sorted(pitfall_dicts()[0])
     ['fakes', 'name', 'stands', 'unseen']
     """
-    return [
-        {
-            "name": one.name,
-            "fakes": one.fakes,
-            "stands": [
-                {"where": stand.where, "what": stand.what, "checks": list(stand.checks), "printed": list(stand.printed)}
-                for stand in one.stands
-            ],
-            "unseen": one.unseen,
-        }
-        for one in PITFALLS
-    ]
+    return [asdict(one) for one in PITFALLS]

@@ -1,13 +1,14 @@
-"""Checks on the plan and its end: plan-first, extended, closed-short."""
+"""Checks on the plan, its end, and what was written down: plan-first, extended, closed-short, thin-record."""
 
 import re
 from collections.abc import Sequence
 from datetime import date
 
-from schemas import Amendment, Finding, Run, Trial
-from trials.fairness.evidence import Check, Evidence, not_recorded
+from schemas import Amendment, Run, Trial
+from trials.fairness.evidence import Check, Evidence
+from trials.fairness.remark import Remark, not_recorded, remark
 from trials.fairness.thresholds import EXTENDED_FALSE_ALARMS
-from trials.wording.lists import count_of
+from trials.wording.lists import and_list, count_of
 
 DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
@@ -25,42 +26,43 @@ def session_day(run: Run) -> date | None:
         return None
 
 
-def plan_first(evidence: Evidence) -> Sequence[Finding]:
+def plan_first(evidence: Evidence) -> Sequence[Remark]:
     """Was the plan locked before the first run, and left as it was?"""
     days = [day for run in evidence.runs if (day := session_day(run)) is not None]
     changed = _changed_since(evidence.trial, min(days)) if days else []
     if evidence.trial.locked is None:
-        return changed or not_recorded(PLAN_FIRST.name, "Plan date not known")
+        return changed or not_recorded("Plan date not known")
     if not days:
-        return not_recorded(PLAN_FIRST.name, "The day of the first run is not known")
+        return not_recorded("The day of the first run is not known")
     late = (evidence.trial.locked - min(days)).days
     if late <= 0:
         return changed
-    said = f"Plan locked {count_of(late, 'day')} after the first run. A hunch only; plan a new trial."
-    return [Finding(check=PLAN_FIRST.name, severity="WEAKENS", message=said), *changed]
+    return [*remark("WEAKENS", (), _locked_late, late), *changed]
 
 
-def _changed_since(trial: Trial, first: date) -> list[Finding]:
+def _locked_late(days: int) -> str:
+    return f"Plan locked {count_of(days, 'day')} after the first run. A hunch only; plan a new trial."
+
+
+def _changed_since(trial: Trial, first: date) -> list[Remark]:
     """What of the plan was changed on the day of the first run or later: the day can't say which came first in it.
 
     Limits of costs, and pairs raised (of which `extended` judges), do not make a gain of gold: small print.
     """
-    found = []
-    for amendment in trial.amended:
-        if amendment.when < first:
-            continue
-        small = amendment.what.startswith("limits") or _raises_pairs(amendment)
-        after = count_of((amendment.when - first).days, "day") + " after" if amendment.when > first else "on the day of"
-        said = f"{amendment.what} was changed from {amendment.was} to {amendment.now} {after} the first run."
-        remedy = "Fix it before the first run next time." if small else "A hunch only; plan a new trial."
-        found.append(
-            Finding(
-                check=PLAN_FIRST.name,
-                severity="NOTE" if small else "WEAKENS",
-                message=f"{said[0].upper()}{said[1:]} {remedy}",
-            )
-        )
-    return found
+    return [
+        one
+        for amendment in trial.amended
+        if amendment.when >= first
+        for small in [amendment.what.startswith("limits") or _raises_pairs(amendment)]
+        for one in remark("NOTE" if small else "WEAKENS", (), _changed_late, amendment, first, small)
+    ]
+
+
+def _changed_late(amendment: Amendment, first: date, small: bool) -> str:  # noqa: FBT001 - a value of the remark
+    after = count_of((amendment.when - first).days, "day") + " after" if amendment.when > first else "on the day of"
+    what = f"{amendment.what[0].upper()}{amendment.what[1:]}"
+    remedy = "Fix it before the first run next time." if small else "A hunch only; plan a new trial."
+    return f"{what} was changed from {amendment.was} to {amendment.now} {after} the first run. {remedy}"
 
 
 def _raises_pairs(amendment: Amendment) -> bool:
@@ -82,41 +84,51 @@ def _amended_late(evidence: Evidence) -> int:
     return added
 
 
-def extended(evidence: Evidence) -> Sequence[Finding]:
+def extended(evidence: Evidence) -> Sequence[Remark]:
     """Were pairs added after the planned end?"""
     beyond = [pair.number for pair in evidence.pairing.beyond] if evidence.ended else []
     late = _amended_late(evidence) if evidence.ended else 0
-    if not beyond and not late:
-        return []
-    added = count_of(len(beyond) + late, "pair")
-    return [
-        Finding(
-            check=EXTENDED.name,
-            severity="WEAKENS",
-            message=f"{added} {'was' if len(beyond) + late == 1 else 'were'} added after the planned end; real "
-            f"false alarms {EXTENDED_FALSE_ALARMS}. Fix the number of pairs before the first run.",
-            pairs=tuple(beyond),
-        )
-    ]
+    return remark("WEAKENS", beyond, _added_late, len(beyond) + late) if beyond or late else []
 
 
-def closed_short(evidence: Evidence) -> Sequence[Finding]:
+def _added_late(pairs: int) -> str:
+    return (
+        f"{count_of(pairs, 'pair')} {'was' if pairs == 1 else 'were'} added after the planned end; real false alarms "
+        f"{EXTENDED_FALSE_ALARMS}. Fix the number of pairs before the first run."
+    )
+
+
+def closed_short(evidence: Evidence) -> Sequence[Remark]:
     """Did the trial end with fewer pairs than planned, because no spare was left?"""
     pairing, planned = evidence.pairing, evidence.trial.pairs
     if not evidence.ended or pairing.standing >= planned:
         return []
     void = [pair.number for pair in pairing.void]
-    struck = "one was void" if len(void) == 1 else f"{len(void)} were void"
-    return [
-        Finding(
-            check=CLOSED_SHORT.name,
-            severity="WEAKENS",
-            message=f"{pairing.standing} of {planned} pairs: {struck} and no spare was left. Plan a spare or two.",
-            pairs=tuple(void),
-        )
-    ]
+    return remark("WEAKENS", void, _too_short, pairing.standing, planned, len(void))
 
 
+def _too_short(standing: int, planned: int, void: int) -> str:
+    struck = "one was void" if void == 1 else f"{void} were void"
+    return f"{standing} of {planned} pairs: {struck} and no spare was left. Plan a spare or two."
+
+
+def thin_record(evidence: Evidence) -> Sequence[Remark]:
+    """Are turn, mass fed and who knew the set-up recorded? One remark stands for all that are not."""
+    gaps = {
+        "turn": any(run.turn is None for run in evidence.runs),
+        "fed mass": any(run.fed_g is None for run in evidence.runs),
+        "who knew": evidence.trial.knew is None,
+    }
+    missing = tuple(name for name, is_gap in gaps.items() if is_gap)
+    return remark("WEAKENS", (), _not_written, missing) if missing and evidence.runs else []
+
+
+def _not_written(missing: Sequence[str]) -> str:
+    unjudged = and_list([JUDGED_BY[name] for name in missing]).capitalize()
+    return f"Not recorded: {', '.join(missing)}. {unjudged} cannot be judged; write them on the sheet next time."
+
+
+JUDGED_BY = {"turn": "order", "fed mass": "like halves", "who knew": "hand"}
 PLAN_FIRST = Check(
     "plan-first",
     "day of the lock, and of changes to the plan, against the first run",
@@ -130,3 +142,4 @@ EXTENDED = Check(
     extended,
 )
 CLOSED_SHORT = Check("closed-short", "void pairs without a spare", "common practice, no source", closed_short)
+THIN_RECORD = Check("thin-record", "turn, mass fed, who knew the set-up", "common practice, no source", thin_record)

@@ -2,19 +2,18 @@
 
 from collections.abc import Mapping, Sequence
 
-from schemas import Finding, Lot
-from trials.fairness.evidence import Check, Evidence, not_recorded
-from trials.fairness.telling import finding, past
-from trials.fairness.thresholds import COARSE_OVER_MM
+from schemas import Lot
+from trials.fairness.evidence import Check, Evidence
+from trials.fairness.remark import Remark, not_recorded, remark
+from trials.fairness.thresholds import COARSE_OVER_MM, past
 from trials.units.sieves import read_size_class
 from trials.units.unit_error import UnitError
 from trials.wording.lists import and_list
 
-NAME = "split-tool"
 UNEVEN: Mapping[str, str] = {"shovel": "split by shovel", "level scoops": "split by level scoops", "none": "not split"}
 
 
-def judge(evidence: Evidence) -> Sequence[Finding]:
+def split_evenly(evidence: Evidence) -> Sequence[Remark]:
     """Was coarse gold split by shovel, by scoops, or not at all?
 
     Recovery with all tails caught is silent: each run is judged by its own gold, and an uneven split leaves the
@@ -31,24 +30,27 @@ def judge(evidence: Evidence) -> Sequence[Finding]:
     if not uneven:
         uneven = [lot for lot in lots if lot.splitting == "none"]
     if uneven and not measure.needs_like_halves and trial.tails.caught is None:
-        return not_recorded(NAME, "How the tails were caught was not recorded, so the split may matter or not")
+        return not_recorded("How the tails were caught was not recorded, so the split may matter or not")
     if uneven:
-        tools = and_list(list(dict.fromkeys(UNEVEN[lot.splitting or "none"] for lot in uneven)))
-        which = "" if len(uneven) == len(lots) else f"Lot {and_list([lot.name for lot in uneven])} "
+        tools = tuple(dict.fromkeys(UNEVEN[lot.splitting or "none"] for lot in uneven))
+        names = () if len(uneven) == len(lots) else tuple(lot.name for lot in uneven)
         coarse = any(_is_coarse(lot, evidence) for lot in uneven)
-        why = (
-            f"heavy grains fall unevenly (sizes over {COARSE_OVER_MM:g} mm, our default)"
-            if coarse
-            else "heavies lie at the bottom, fine ones too"
-        )
-        said = f"{which}{tools}: {why}."
-        remedy = "Use a riffle splitter, or pair on closed tails."
-        return finding(NAME, "WEAKENS", f"{said[0].upper()}{said[1:]} {remedy}")
+        return remark("WEAKENS", (), _split_unevenly, tools, names, coarse)
     unknown = [lot.name for lot in lots if lot.splitting is None]
     if unknown:
         of = f" of {and_list(unknown)}" if len(trial.lots) > 1 else ""
-        return not_recorded(NAME, f"What split the lot{of} was not recorded")
+        return not_recorded(f"What split the lot{of} was not recorded")
     return []
+
+
+def _split_unevenly(tools: Sequence[str], lots: Sequence[str], coarse: bool) -> str:  # noqa: FBT001 - a value of the remark
+    why = (
+        f"heavy grains fall unevenly (sizes over {COARSE_OVER_MM:g} mm, our default)"
+        if coarse
+        else "heavies lie at the bottom, fine ones too"
+    )
+    said = f"{f'Lot {and_list(lots)} ' if lots else ''}{and_list(tools)}: {why}."
+    return f"{said[0].upper()}{said[1:]} Use a riffle splitter, or pair on closed tails."
 
 
 def _lots_fed(evidence: Evidence) -> list[Lot]:
@@ -61,7 +63,7 @@ def _is_coarse(lot: Lot, evidence: Evidence) -> bool:
     if any(run.pickers_mg for run in evidence.unstruck):
         return True
     tops = [top for top in (_top_mm(lot, evidence.trial.sizes.series), lot.pickers_over_mm) if top is not None]
-    return not tops or past(min(tops), COARSE_OVER_MM)
+    return not tops or bool(past(min(tops), COARSE_OVER_MM))
 
 
 def _top_mm(lot: Lot, series: str | None) -> float | None:
@@ -73,10 +75,10 @@ def _top_mm(lot: Lot, series: str | None) -> float | None:
         return None
 
 
-CHECK = Check(
-    NAME,
+SPLIT_TOOL = Check(
+    "split-tool",
     "what split the lot, and how coarse it is",
     "Wells, Placer Examination, BLM Technical Bulletin 4, 1969, on shovel splits; Minnitt, Sampling Science & "
     "Technology, doi 10.62178/sst.005.002: variance over mean up to 19 for scoops, under 1 for a riffle splitter",
-    judge,
+    split_evenly,
 )

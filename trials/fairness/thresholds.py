@@ -1,5 +1,11 @@
 """Where each check begins to speak. These are our defaults, not findings: each is printed with its finding."""
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+# A value may miss its limit by so much of it, or of 1, in the last bits of its float, and is still on it.
+LIMIT_DUST = 1e-9
+
 # the plan and the order
 ONE_ARM_FIRST_WEAKENS_SHARE = 1.0 / 3.0
 ORDER_NEEDS_PAIRS = 3
@@ -42,3 +48,21 @@ ONE_PAIR_CARRIES_NEEDS_PAIRS = 8
 LEAVE_ONE_OUT_NEEDS_PAIRS = 3
 DRIFT_NEEDS_RUNS = 6
 DRAW_DISAGREES_NEEDS_PAIRS = 7
+
+
+def past(value: ArrayLike, limit: float) -> NDArray[np.bool_]:
+    """Whether a value, or each of many, is over a limit; on it is not over, whatever the last bits of a float say.
+
+    >>> bool(past(9.2 - 6.2, 3.0)), bool(past(8.3 - 5.3, 3.0)), bool(past(3.01, 3.0))
+    (False, False, True)
+    """
+    return np.asarray(np.asarray(value) > limit + LIMIT_DUST * max(1.0, abs(limit)))
+
+
+def short_of(value: ArrayLike, limit: float) -> NDArray[np.bool_]:
+    """Whether a value, or each of many, is under a limit; on it is not under.
+
+    >>> bool(short_of(50.0, 50.0)), bool(short_of(49.9, 50.0))
+    (False, True)
+    """
+    return np.asarray(np.asarray(value) < limit - LIMIT_DUST * max(1.0, abs(limit)))

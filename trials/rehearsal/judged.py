@@ -6,13 +6,7 @@ from typing import Final, Literal
 import numpy as np
 import numpy.typing as npt
 
-from trials.fairness.telling import DUST
-from trials.fairness.thresholds import (
-    HALVES_DIFFER_STOP_PERCENT,
-    ORDER_NEEDS_PAIRS,
-    SCALE_STEPS_STOP,
-    ZERO_RUNS_STOP_PERCENT,
-)
+from trials.fairness.stops import has_one_order, has_too_coarse_a_scale, has_too_many_zeros, has_unlike_halves
 from trials.measures.measure import Measure, root_mean_square
 from trials.rehearsal.simulated_trials import Readings
 from trials.statistics.arrays import Numbers
@@ -101,42 +95,11 @@ def is_blocked(measure: Measure, readings: Readings, division: float | None) -> 
         balanced).
     """
     return (
-        _has_too_many_zeros(measure, readings, division)
-        | _has_too_coarse_a_scale(measure, readings, division)
-        | _has_unlike_halves(measure, readings)
-        | _has_one_order(readings)
+        has_too_many_zeros(measure, readings.baseline, readings.changed, division)
+        | has_too_coarse_a_scale(measure, readings.baseline, readings.changed, division)
+        | has_unlike_halves(measure, readings.fed_g)
+        | has_one_order(readings.changed_first)
     )
-
-
-def _has_too_many_zeros(measure: Measure, readings: Readings, division: float | None) -> Flags:
-    zeros = sum(np.count_nonzero(measure.zeros(half), axis=-1) for half in (readings.baseline, readings.changed))
-    if measure.weighs and division is None:
-        return np.asarray(zeros) > 0
-    runs = 2 * readings.changed_first.shape[-1]
-    return np.asarray(100.0 * zeros / runs > ZERO_RUNS_STOP_PERCENT)
-
-
-def _has_too_coarse_a_scale(measure: Measure, readings: Readings, division: float | None) -> Flags:
-    if division is None or not measure.weighs:
-        return np.zeros(readings.changed_first.shape[0], dtype=np.bool_)
-    masses = np.concatenate([half.sum(axis=-1) for half in (readings.baseline, readings.changed)], axis=-1)
-    steps = np.median(masses, axis=-1) / division
-    return np.asarray(steps < SCALE_STEPS_STOP * (1.0 - DUST))  # on the limit is not under it, as in the check
-
-
-def _has_unlike_halves(measure: Measure, readings: Readings) -> Flags:
-    one, other = readings.fed_g[..., 0], readings.fed_g[..., 1]
-    if not measure.needs_like_halves:
-        return np.zeros(one.shape[0], dtype=np.bool_)
-    gap_percent = 200.0 * np.abs(one - other) / (one + other)
-    return np.asarray((gap_percent > HALVES_DIFFER_STOP_PERCENT).any(axis=-1))
-
-
-def _has_one_order(readings: Readings) -> Flags:
-    first = readings.changed_first
-    if first.shape[-1] < ORDER_NEEDS_PAIRS:
-        return np.zeros(first.shape[0], dtype=np.bool_)
-    return np.asarray(first.all(axis=-1) | ~first.any(axis=-1))
 
 
 def _judged_at(

@@ -85,7 +85,7 @@ def verdict_of(case: Case, answer: Answer) -> Verdict:
         checks=case.findings,
         amendments=trial.amended,
         corrections=case.corrections,
-        voids=_voids(evidence),
+        voids=_voids(evidence, names_arms=shows_runs),
         stand_in=trial.grains.stuff if evidence.pairing.measure.is_seeded and trial.grains.stuff != "gold" else None,
         lots=", ".join(lot.kind if lot.name == "lot" else f"{lot.name} ({lot.kind})" for lot in trial.lots),
         dates=_dates(evidence.runs),
@@ -151,7 +151,7 @@ def _pair_results(evidence: Evidence, *, shows_runs: bool) -> tuple[PairResult, 
             baseline=_value(evidence, pair.baseline) if shows_runs else None,
             changed=_value(evidence, pair.changed) if shows_runs else None,
             difference=differences.get(pair.number) if shows_runs else None,
-            first=pair.first,
+            first=pair.first if shows_runs else None,
             session=next((run.session for run in pair.halves if run.session), None),
             note=_pair_note(pair, beyond=pair in pairing.beyond),
         )
@@ -181,9 +181,9 @@ def _pair_note(pair: Pair, *, beyond: bool) -> str:
     return "beyond the plan" if beyond else ""
 
 
-def _voids(evidence: Evidence) -> tuple[str, ...]:
+def _voids(evidence: Evidence, *, names_arms: bool) -> tuple[str, ...]:
     return tuple(
-        f"pair {pair.number}, {run.arm}: {run.void}"
+        f"pair {pair.number}{f', {run.arm}' if names_arms else ''}: {run.void}"
         + ("" if run.void_gold_known is None else f", gold {'known' if run.void_gold_known else 'not known'} then")
         for pair in evidence.pairing.void
         for run in pair.halves

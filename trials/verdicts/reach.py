@@ -124,7 +124,8 @@ def _before_the_end(case: Case) -> Verdict:
         if analysis.is_beyond_luck:
             # At the look nothing but better or worse is said, so a gain inside the line goes by its side.
             side: Outcome = "better" if analysis.mean > 0 else "worse"
-            return _decided(case, replace(analysis, code=side), at_look=True)
+            told = replace(case, findings=judge_all(case.evidence, names_arms=True))
+            return _decided(told, replace(analysis, code=side), at_look=True)
     return _at_gate(case, "incomplete", incomplete_sentence(trial, pairing, look_taken=at_look))
 
 

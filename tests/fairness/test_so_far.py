@@ -4,13 +4,14 @@ import re
 
 import pytest
 
-from schemas import Run, Trial
+from schemas import Run, Scales, Trial
 from tests.fairness.asking import by_arm, everywhere, good, traced, weighed, with_of
 from tests.fairness.test_messages import TABLE, Tripped
-from tests.verdicts.cases import trial
-from trials.fairness.blind import findings_so_far, swapped
-from trials.fairness.checklist import judge_all
+from tests.verdicts.cases import masses, trial
+from trials.fairness.checklist import CHECKS, judge_all
 from trials.fairness.evidence import gather
+from trials.fairness.so_far import findings_so_far, swapped
+from trials.verdicts.reach import reach_verdict
 
 ARM_WORDS = re.compile(r"\b(changed|baseline|repeat|unchanged|looped|ribbed)\b", re.IGNORECASE)
 MORE = 3
@@ -31,6 +32,40 @@ def test_every_message_is_the_same_with_the_arms_swapped(case: Tripped) -> None:
     assert told == findings_so_far(plan, swapped(plan, case.runs))
     for finding in told:
         assert not ARM_WORDS.search(finding.message), finding.message
+
+
+@pytest.mark.parametrize("case", TABLE, ids=lambda case: case.check)
+def test_with_the_arms_left_out_no_value_tells_one(case: Tripped) -> None:
+    """What is put into words then holds no arm at all, at the end or before it; nor does the order of the values."""
+    (check,) = [one for one in CHECKS if one.name == case.check]
+    for plan in (case.plan, unfinished(case.plan)):
+        for remark in check.answers(gather(plan, case.runs)):
+            left = remark.without_arms()
+            assert not ARM_WORDS.search(repr(left.values)), left
+            assert left == left.without_arms()
+
+
+@pytest.mark.parametrize("case", [case for case in TABLE if case.check != "control-there"], ids=lambda case: case.check)
+def test_a_verdict_before_the_planned_end_names_no_arm(case: Tripped) -> None:
+    """Not in its sentence, its findings or its voids. That an unchanged half is missing is told, for it stops."""
+    plan = unfinished(case.plan)
+    if gather(plan, case.runs).ended:
+        pytest.skip("speaks at the end alone")
+    for runs in (case.runs, swapped(plan, case.runs)):
+        verdict = reach_verdict(plan, runs)
+        said = [verdict.sentence, *verdict.more, *verdict.voids, *(finding.message for finding in verdict.checks)]
+        assert not ARM_WORDS.search(" ".join(said)), said
+        assert all(pair.first is None for pair in verdict.pair_results)
+
+
+def test_a_verdict_at_an_early_look_tells_the_arms() -> None:
+    """It is the verdict then, though pairs were still planned."""
+    halves = [(100, 130), (98, 127), (101, 133), (99, 128), (102, 131)]
+    plan = trial("gold_mass", pairs=8, look_after=5, scales=Scales(gold_g=0.001))
+    runs = by_arm(masses(halves), {"minutes": 10.0}, {"minutes": 20.0})
+    verdict = reach_verdict(plan, runs)
+    (rhythm,) = [one for one in verdict.checks if one.check == "feed-rhythm"]
+    assert verdict.code == "better" and rhythm.message.startswith("Changed gear was fed 50 % slower")
 
 
 @pytest.mark.parametrize("case", TABLE, ids=lambda case: case.check)

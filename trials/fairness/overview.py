@@ -1,0 +1,123 @@
+"""All that can be said of a trial from its plan to its last run: what the checks find, and what is still missing."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from schemas import Finding, Record, is_made
+from schemas.verdict import Severity
+from trials.fairness.missing import missing_of, runs_to_come
+from trials.fairness.so_far import findings_so_far
+from trials.wording.lists import count_of, in_pairs
+
+BITES: tuple[tuple[Severity, str, str], ...] = (
+    ("STOP", "stops the verdict", "stop the verdict"),
+    ("WEAKENS", "weakens it", "weaken it"),
+    ("NOTE", "is small print", "are small print"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Overview:
+    """What was found.
+
+    Attributes
+    ----------
+    trial, kind
+        Its name, and what people call such a trial.
+    runs_made, runs_to_come, pairs
+        Runs made, those still to be made, and pairs of which both halves were.
+    findings
+        One or more for each check, stops first; none for a trial that has no pairs.
+    missing
+        What has to come before a verdict; empty at the planned end.
+    pictures
+        Those that are missing or changed.
+    set_aside
+        Why the trial was set aside, where it was.
+    """
+
+    trial: str
+    kind: str
+    runs_made: int
+    runs_to_come: int
+    pairs: int
+    findings: tuple[Finding, ...]
+    missing: tuple[str, ...]
+    pictures: tuple[str, ...]
+    set_aside: str | None
+
+    @property
+    def stops(self) -> tuple[Finding, ...]:
+        """The findings that block a verdict."""
+        return self.of("STOP")
+
+    def of(self, severity: Severity) -> tuple[Finding, ...]:
+        """The findings of one severity."""
+        return tuple(finding for finding in self.findings if finding.severity == severity)
+
+    def first_line(self) -> str:
+        """How many runs are in, and what the checks found."""
+        made = f"{self.trial}: {self.runs_made} of {count_of(self.runs_made + self.runs_to_come, 'run')} in"
+        if not self.findings:
+            return f"{made}."
+        bites = [
+            f"{len(found)} {one if len(found) == 1 else many}"
+            for severity, one, many in BITES
+            if (found := self.of(severity))
+        ]
+        count = count_of(len({one.check for one in self.findings}), "check")
+        return f"{made}; {count}{': ' + ', '.join(bites) if bites else ', nothing found'}."
+
+    def next_line(self) -> str:
+        """What to do now."""
+        if self.set_aside is not None:
+            return f"If that was a mistake: samedirt void {self.trial} --take-back"
+        if self.stops:
+            pairs = sorted({number for finding in self.stops for number in finding.pairs})
+            where = f" ({in_pairs(pairs)})" if pairs else ""
+            return f"No verdict while a stop stands{where}: mend it, or plan a new trial."
+        if self.missing and self.findings:
+            return f"The verdict waits for that. Next: samedirt enter {self.trial}"
+        if self.missing:
+            return f"Next: samedirt enter {self.trial}"
+        return f"Ready: samedirt verdict {self.trial}" if self.findings else "Nothing is missing."
+
+    def as_dict(self) -> dict[str, object]:
+        """All of it, for a plain reader."""
+        return {
+            "trial": self.trial,
+            "kind": self.kind,
+            "runs_made": self.runs_made,
+            "runs_to_come": self.runs_to_come,
+            "findings": [finding.model_dump(mode="json") for finding in self.findings],
+            "missing": list(self.missing),
+            "pictures": list(self.pictures),
+            "set_aside": self.set_aside,
+            "stops": len(self.stops),
+        }
+
+
+def look_over(record: Record, pictures: Sequence[str] = ()) -> Overview:
+    """Ask every check of a trial, and what is missing.
+
+    Parameters
+    ----------
+    record
+        The trial, from its plan to its last run. The checks are for pairs: of a graded trial or an audit it is only
+        told what is missing.
+    pictures
+        What is wrong with its pictures.
+    """
+    trial, runs = record.trial, record.runs
+    made = [run.pair for run in runs if is_made(run)]
+    return Overview(
+        trial=trial.name,
+        kind=trial.kind,
+        runs_made=len(made),
+        runs_to_come=len(runs_to_come(trial, runs)),
+        pairs=sum(made.count(number) == len(trial.arms) for number in set(made)),
+        findings=findings_so_far(trial, runs) if len(trial.arms) == 2 else (),
+        missing=missing_of(trial, runs),
+        pictures=tuple(pictures),
+        set_aside=trial.set_aside,
+    )

@@ -1,0 +1,85 @@
+"""Which trials does a check stop, of those that simulated runs can set off too? Each rule once, for one or for many.
+
+Pairs stand on the last axis, readings and the two halves of a pair on one behind it; the answer has the leading shape.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trials.fairness.thresholds import (
+    HALVES_DIFFER_STOP_PERCENT,
+    ORDER_NEEDS_PAIRS,
+    SCALE_STEPS_STOP,
+    ZERO_RUNS_STOP_PERCENT,
+    past,
+    short_of,
+)
+from trials.measures.measure import Measure
+from trials.statistics.arrays import Numbers
+
+IsStopped = NDArray[np.bool_]
+
+
+def runs_with_none(measure: Measure, baseline: Numbers, changed: Numbers) -> NDArray[np.intp]:
+    """How many runs found none of what a ratio is made of; 0 where the measure is no ratio."""
+    return np.asarray(sum(np.count_nonzero(measure.zeros(half), axis=-1) for half in (baseline, changed)))
+
+
+def has_too_many_zeros(measure: Measure, baseline: Numbers, changed: Numbers, division: float | None) -> IsStopped:
+    """Did over 20 % of the runs of a ratio measure find none, or any where masses have no scale division?
+
+    >>> from trials.measures.grain_counts import GRAIN_COUNTS
+    >>> baseline, changed = np.array([[0.0], [4], [5]]), np.array([[[0.0], [3], [6]], [[2.0], [3], [6]]])
+    >>> has_too_many_zeros(GRAIN_COUNTS, baseline[np.newaxis].repeat(2, axis=0), changed, None)
+    array([ True, False])
+    """
+    zeros = runs_with_none(measure, baseline, changed)
+    if measure.weighs and division is None:
+        return np.asarray(zeros > 0)
+    return past(100.0 * zeros / (baseline.shape[-2] + changed.shape[-2]), ZERO_RUNS_STOP_PERCENT)
+
+
+def middle_mass_mg(baseline: Numbers, changed: Numbers) -> Numbers:
+    """The gold weighed in the middle run, all that the measure weighs of a run added up."""
+    masses = np.concatenate([half.sum(axis=-1) for half in (baseline, changed)], axis=-1)
+    return np.asarray(np.median(masses, axis=-1))
+
+
+def has_too_coarse_a_scale(measure: Measure, baseline: Numbers, changed: Numbers, division: float | None) -> IsStopped:
+    """Is the gold of the middle run under 10 divisions of the scale? Never where none is weighed or known.
+
+    >>> from trials.measures.gold_mass import GOLD_MASS
+    >>> bool(has_too_coarse_a_scale(GOLD_MASS, np.array([[80.0], [82]]), np.array([[81.0], [79]]), 10.0))
+    True
+    """
+    if division is None or not measure.weighs:
+        return np.zeros(baseline.shape[:-2], dtype=np.bool_)
+    return short_of(middle_mass_mg(baseline, changed) / division, SCALE_STEPS_STOP)
+
+
+def fed_gap_percent(fed_g: Numbers) -> Numbers:
+    """By how much the other half of each pair is heavier than the unchanged one, in % of their mean; fed (..., 2)."""
+    one, other = fed_g[..., 0], fed_g[..., 1]
+    return np.asarray(200.0 * (other - one) / (one + other))
+
+
+def has_unlike_halves(measure: Measure, fed_g: Numbers) -> IsStopped:
+    """Was a pair of a ratio measure, where more dirt is more gold, fed over 15 % apart? Fed (..., pairs, 2).
+
+    >>> from trials.measures.gold_mass import GOLD_MASS
+    >>> has_unlike_halves(GOLD_MASS, np.array([[[100.0, 100], [92, 108]], [[100, 100], [93, 107]]]))
+    array([ True, False])
+    """
+    return np.asarray(
+        (np.abs(fed_gap_percent(fed_g)) > HALVES_DIFFER_STOP_PERCENT).any(axis=-1) & measure.needs_like_halves
+    )
+
+
+def has_one_order(changed_first: NDArray[np.bool_]) -> IsStopped:
+    """Did one arm go first in every pair, of 3 or more?
+
+    >>> has_one_order(np.array([[True, True, True], [True, False, True]]))
+    array([ True, False])
+    """
+    alike = changed_first.all(axis=-1) | ~changed_first.any(axis=-1)
+    return np.asarray(alike & (changed_first.shape[-1] >= ORDER_NEEDS_PAIRS))
