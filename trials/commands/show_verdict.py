@@ -7,6 +7,7 @@ from schemas import Finding, Record, Verdict
 from trials.commands.printing import say, say_table
 from trials.errors import Problem, Refused
 from trials.measures.catalogue import measure_named
+from trials.verdicts.spoken import void_words
 from trials.wording.numbers import figures, signed
 
 HEADS = {"STOP": "Stops", "WEAKENS": "Weakens it", "NOTE": "Small print"}
@@ -44,7 +45,7 @@ def print_verdict(reached: Verdict) -> None:
     for amendment in reached.amendments:
         say(f"Amended on {amendment.when}: {amendment.what} was {amendment.was}, now {amendment.now}; {amendment.why}.")
     for struck in reached.voids:
-        say(f"Void: {struck}.")
+        say(f"Void: {void_words(struck)}.")
     corrected = [one for one in reached.corrections if one.old is not None]  # the rest only added a strike or a picture
     if corrected:
         history = f"samedirt logbook {reached.trial} --history"
