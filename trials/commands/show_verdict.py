@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from schemas import Finding, Record, Verdict
 from trials.commands.printing import say, say_table
@@ -28,6 +29,11 @@ def write_chart(reached: Verdict, record: Record, path: Path) -> Path:
     except ValueError as error:
         raise Refused(str(error)) from error
     return path
+
+
+def verdict_schema() -> dict[str, Any]:
+    """The JSON Schema of what `verdict --json` prints: every key of it is always there."""
+    return Verdict.model_json_schema(mode="serialization") | {"$schema": "https://json-schema.org/draft/2020-12/schema"}
 
 
 def print_verdict(reached: Verdict) -> None:
