@@ -4,6 +4,7 @@ Models and nothing more: no files, no database, no statistics, no printing. Stor
 min, deg, C); a field carries its unit in its name.
 """
 
+from schemas.answer import Answer, Compared, DrawCheck, Gate, Interval, PairsAnswer, ScatterAnswer, Shown
 from schemas.base import MeasureName, Scale, Typed, Word
 from schemas.change import Change
 from schemas.gear import Gear, Held, Settings
@@ -22,25 +23,19 @@ from schemas.trial import (
     Tails,
     Trial,
 )
-from schemas.verdict import (
-    Cost,
-    DrawCheck,
-    Finding,
-    Interval,
-    PairResult,
-    PairTally,
-    Scatter,
-    Shown,
-    Verdict,
-)
+from schemas.verdict import Cost, FedLot, Finding, PairResult, PairTally, Verdict, VoidRun
 
 __all__ = [
     "Amendment",
+    "Answer",
     "Change",
+    "Compared",
     "Correction",
     "Cost",
     "DrawCheck",
+    "FedLot",
     "Finding",
+    "Gate",
     "Gear",
     "Grains",
     "Guess",
@@ -51,12 +46,13 @@ __all__ = [
     "MeasureName",
     "PairResult",
     "PairTally",
+    "PairsAnswer",
     "Photo",
     "Record",
     "Run",
     "Scale",
     "Scales",
-    "Scatter",
+    "ScatterAnswer",
     "Settings",
     "Shown",
     "SizeCatch",
@@ -65,6 +61,7 @@ __all__ = [
     "Trial",
     "Typed",
     "Verdict",
+    "VoidRun",
     "Word",
     "is_made",
 ]

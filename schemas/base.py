@@ -2,15 +2,43 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Final, Literal
+from functools import partial
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, StringConstraints
+from pydantic_core import CoreSchema, core_schema
+
+from schemas.as_stored import as_stored
+from schemas.frozen import frozen
 
 
-class Word(BaseModel):
-    """A thing of the trade as data: strict, frozen, finite numbers only, unknown fields refused."""
+class Told(BaseModel):
+    """What is told: strict, frozen to the bottom, finite numbers only, unknown fields refused."""
 
-    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(
+        strict=True,
+        frozen=True,
+        extra="forbid",
+        allow_inf_nan=False,
+        json_schema_serialization_defaults_required=True,
+    )
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """Copy with some fields replaced, unchecked; what they hold is frozen too."""
+        return super().model_copy(update={k: frozen(v) for k, v in (update or {}).items()}, deep=deep)
+
+
+class Word(Told):
+    """A thing of the trade as data: as strict, but for what can't be mistaken.
+
+    A whole float and a number out of an array count as what they are, and a list serves where a tuple is stored.
+    """
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:  # noqa: ANN401 - as pydantic calls it
+        checked = handler(source)
+        taken = core_schema.no_info_before_validator_function(partial(as_stored, cls), checked)
+        return core_schema.json_or_python_schema(json_schema=checked, python_schema=taken)
 
 
 @dataclass(frozen=True, slots=True)

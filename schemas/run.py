@@ -5,6 +5,7 @@ from typing import Annotated, Literal, Self
 from pydantic import AfterValidator, Field, StringConstraints, model_validator
 
 from schemas.base import Name, Text, Word
+from schemas.frozen import FrozenTexts, Texts
 from schemas.gear import Settings
 
 RoleLetter = Annotated[str, StringConstraints(pattern=r"^[A-F]$")]
@@ -90,7 +91,7 @@ class Run(_Catch, Settings):
     void_gold_known: bool | None = Field(None, description="was its gold known when it was struck?")
     note: Text | None = Field(None, description="anything worth knowing")
     classes: tuple[SizeCatch, ...] = Field((), description="the catch by size class")
-    typed: dict[str, str] = Field({}, description="what was typed, where it was not the stored unit")
+    typed: Texts = Field(default_factory=FrozenTexts, description="what was typed, where it was not the stored unit")
 
     @property
     def key(self) -> tuple[int, str]:

@@ -8,6 +8,7 @@ from pydantic import Field, NaiveDatetime, StringConstraints, model_validator
 
 from schemas.base import MEASURE_WORDS, Line, MeasureName, Name, Text, Typed, Word
 from schemas.change import Change
+from schemas.frozen import FrozenTexts, Texts
 from schemas.gear import STEEP_GEAR, Gear, Held
 from schemas.lot import Lot
 from schemas.run import Run, SeededGrains, Tag
@@ -152,7 +153,7 @@ class Trial(Word):
     guess: Guess = Guess()
     amended: tuple[Amendment, ...] = ()
     photos: tuple[Photo, ...] = ()
-    typed: dict[str, str] = Field({}, description="what was typed, by place in the file")
+    typed: Texts = Field(default_factory=FrozenTexts, description="what was typed, by place in the file")
 
     @property
     def kind(self) -> TrialKind:

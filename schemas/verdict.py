@@ -1,10 +1,14 @@
 """What is said of a trial in the end, with all that is needed to check it by hand."""
 
+from collections.abc import Callable
 from typing import Literal
 
 from pydantic import Field
 
-from schemas.base import MeasureName, Scale, Word
+from schemas.answer import Answer
+from schemas.base import MeasureName, Name, Scale, Word
+from schemas.frozen import Texts
+from schemas.lot import LotKind
 from schemas.trial import Amendment, Correction, TrialKind
 
 Code = Literal[
@@ -21,25 +25,6 @@ Severity = Literal["STOP", "WEAKENS", "NOTE", "ok", "not recorded"]
 CostStatus = Literal["within", "over", "not shown", "not recorded"]
 PairStatus = Literal["counted", "empty", "void", "open"]
 LastWord = Literal["keep", "your call", "revert", "retest"]
-
-
-class Interval(Word):
-    """Limits within which a value lies, and how sure that is."""
-
-    low: float
-    high: float
-    level: float = Field(gt=0, lt=1, description="0.95 for 95 %")
-
-
-class DrawCheck(Word):
-    """The exact check by the draw: could the order drawn alone have done this?"""
-
-    p: float = Field(ge=0, le=1, description="share of all sign flips as extreme as this one, itself counted")
-    low: float | None = Field(None, description="lower limit from the flips; none with too few pairs")
-    high: float | None = Field(None, description="upper limit from the flips; none with too few pairs")
-    flips: int = Field(description="how many flips were counted")
-    exact: bool = Field(description="all flips, or a seeded sample of them")
-    smallest_p: float = Field(description="the smallest p this many pairs can give")
 
 
 class Finding(Word):
@@ -90,66 +75,63 @@ class PairTally(Word):
     beyond: int = Field(0, description="complete pairs past the planned end")
 
 
-class Shown(Word):
-    """The numbers as the sentence prints them."""
+class FedLot(Word):
+    """A lot of the trial, by name and kind; where it was dug is not told on."""
 
-    estimate: str
-    low: str
-    high: str
-    line: str | None = None
+    name: Name
+    kind: LotKind
 
 
-class Scatter(Word):
-    """How much pairs differ by luck, from a nothing-changed check."""
+class VoidRun(Word):
+    """A run that was struck."""
 
-    sd: float
-    low: float
-    high: float
-    level: float
-    alike: Literal["differ", "alike", "not shown"] = Field(description="are the two halves alike?")
+    pair: int
+    arm: str | None = Field(description="left out before the planned end, when nothing may tell who leads")
+    why: str
+    gold_known: bool | None = Field(None, description="was its gold known when it was struck? none: not recorded")
 
 
 class Verdict(Word):
-    """The answer to one trial."""
+    """What is said of one trial: a head that all trials share, and one `answer` told by its `kind`."""
 
+    format: Literal[1] = Field(1, description="the number of this form; another where a key changes its meaning")
     trial: str
     question: str
-    kind: TrialKind
+    trial_kind: TrialKind
     code: Code
-    leaning: bool
+    leaning: bool = Field(description="three or more different things weaken it")
     sentence: str
     more: tuple[str, ...] = Field((), description="further sentences, each whole")
     last_word: LastWord | None
     last_word_why: str = ""
     measure: MeasureName
     measure_words: str = Field(description="what the measure counts, with its unit")
-    scale: Scale
+    scale: Scale = Field(description="that of the answer's numbers")
+    method: str
     arms: tuple[str, ...]
-    estimate: float | None
-    interval: Interval | None
-    floored: Interval | None = Field(description="the same interval with the larger of SD and floor")
-    shown: Shown | None
-    worth_having: float | None = Field(description="the line, on the scale")
+    worth_having: float | None = Field(description="the smallest gain worth having, as typed: points, or %")
+    answer: Answer
     pairs: PairTally
     pair_results: tuple[PairResult, ...]
-    differences: tuple[float, ...] = Field(description="one per counted pair, on the scale, more gold positive")
-    sd: float | None
-    df: int | None
-    t: float | None
-    p: float | None
-    floor: float | None = Field(description="SD of a pair difference by counting and weighing luck alone")
-    method: str
-    check_by_draw: DrawCheck | None
-    order_adjusted: Interval | None = Field(description="the interval with the effect of going first taken out")
-    pairs_for_new_trial: int | None = Field(description="pairs a new trial would need at 4 chances in 5")
-    scatter: Scatter | None
     costs: tuple[Cost, ...]
     checks: tuple[Finding, ...]
     amendments: tuple[Amendment, ...]
     corrections: tuple[Correction, ...]
-    voids: tuple[str, ...]
+    voids: tuple[VoidRun, ...]
     stand_in: str | None = Field(description="what the tracer grains are made of, where that is not gold")
-    lots: str
-    dates: str
+    lots: tuple[FedLot, ...]
+    dates: tuple[str, ...] = Field(description="the sessions of the runs that count, in order, as they were written")
     seed: int | None
-    versions: dict[str, str]
+    versions: Texts
+
+    def __str__(self) -> str:
+        """The sentence."""
+        return self.sentence
+
+    def _repr_mimebundle_(self, **_: object) -> dict[str, str]:
+        """What a notebook shows: the sentence, and whatever `SHOWN_BY` makes of it."""
+        return {"text/plain": self.sentence} | {kind: show(self) for kind, show in SHOWN_BY.items()}
+
+
+# How else a verdict is shown in a notebook, by kind of content; whoever can draw one puts itself in.
+SHOWN_BY: dict[str, Callable[[Verdict], str]] = {}

@@ -3,9 +3,9 @@
 import math
 from collections.abc import Sequence
 
-from schemas import Cost, Interval, PairResult, PairTally, Shown, Verdict
+from schemas import Cost, DrawCheck, FedLot, Gate, Interval, PairResult, PairsAnswer, PairTally, ScatterAnswer, Verdict
 from trials.measures.catalogue import measure_named
-from trials.wording.numbers import plain, signed
+from trials.verdicts.spoken import speak
 
 T_975 = {2: 12.706, 3: 4.303, 4: 3.182, 5: 2.776, 6: 2.571, 8: 2.365, 12: 2.201, 40: 2.023}
 SMOOTH, ROUGH = (31, 44, 26, 38, 29, 40), (47, 49, 45, 44, 52, 48)
@@ -56,28 +56,7 @@ def invented(
     mean = sum(differences) / n
     sd = math.sqrt(sum((d - mean) ** 2 for d in differences) / (n - 1))
     half = T_975[n] * sd / math.sqrt(n)
-    low, high = mean - half, mean + half
-    shown = Shown(
-        estimate=named.signed_text(named.shown(mean), 1),
-        low=signed(named.shown(low), 1),
-        high=signed(named.shown(high), 1),
-        line=None,
-    )
-    if named.is_ratio and low > 0:
-        shown = Shown(
-            estimate=named.beyond_luck_text(named.shown(mean), 0),
-            low=plain(named.shown(low), 0),
-            high=plain(named.shown(high), 0),
-            line=None,
-        )
-    elif measure == "tails_gold":
-        shown = shown.model_copy(
-            update={
-                "low": signed(-named.shown(high), 0),
-                "high": signed(-named.shown(low), 0),
-                "estimate": named.signed_text(named.shown(mean), 0),
-            }
-        )
+    interval = Interval(low=mean - half, high=mean + half, level=0.95)
     pairs = tuple(
         PairResult(
             pair=i + 1,
@@ -90,10 +69,27 @@ def invented(
         )
         for i, (b, c, d) in enumerate(zip(baseline, changed, differences, strict=True))
     )
+    worth_having = more.get("worth_having")
+    answer = PairsAnswer(
+        estimate=mean,
+        interval=interval,
+        floored=None,
+        line=None if worth_having is None else named.line(worth_having),
+        shown=speak(named, mean, interval, worth_having).shown,
+        differences=tuple(differences),
+        sd=sd,
+        df=n - 1,
+        t=None,
+        p=None,
+        floor=None,
+        check_by_draw=DrawCheck(p=1.0, flips=2**n, exact=True, smallest_p=2.0 / 2**n),
+        order_adjusted=None,
+        pairs_for_new_trial=None,
+    )
     whole = {
         "trial": "rough-bed",
         "question": "",
-        "kind": "pairs",
+        "trial_kind": "pairs",
         "code": code,
         "leaning": False,
         "sentence": sentence,
@@ -101,40 +97,40 @@ def invented(
         "measure": measure,
         "measure_words": named.words.axis,
         "scale": named.scale,
+        "method": "paired t",
         "arms": ("smooth", "rough"),
-        "estimate": mean,
-        "interval": Interval(low=low, high=high, level=0.95),
-        "floored": None,
-        "shown": shown,
         "worth_having": None,
+        "answer": answer,
         "pairs": PairTally(planned=n, complete=n, void=0),
         "pair_results": pairs,
-        "differences": tuple(differences),
-        "sd": sd,
-        "df": n - 1,
-        "t": None,
-        "p": None,
-        "floor": None,
-        "method": "paired t",
-        "check_by_draw": None,
-        "order_adjusted": None,
-        "pairs_for_new_trial": None,
-        "scatter": None,
         "costs": (),
         "checks": (),
         "amendments": (),
         "corrections": (),
         "voids": (),
         "stand_in": None,
-        "lots": "table tailings",
-        "dates": "2026-05-01 am to 2026-05-03 am",
+        "lots": (FedLot(name="lot", kind="table tailings"),),
+        "dates": ("2026-05-01 am", "2026-05-03 am"),
         "seed": 41,
         "versions": {},
     }
     return Verdict.model_validate(whole | more)
 
 
-NO_NUMBERS = {"estimate": None, "interval": None, "shown": None, "differences": (), "sd": None, "df": None}
+NO_NUMBERS = {"answer": Gate()}
+
+
+def with_answer(verdict: Verdict, **change: object) -> Verdict:
+    """The same verdict with its answer told otherwise."""
+    return verdict.model_copy(update={"answer": verdict.answer.model_copy(update=change)})
+
+
+def as_scatter(verdict: Verdict, **more: object) -> Verdict:
+    """The same numbers as those of a nothing-changed check."""
+    numbers = {name: value for name, value in verdict.answer if name not in ("kind", "pairs_for_new_trial")}
+    answer = ScatterAnswer(**(numbers | more))
+    head = {"code": "scatter", "trial_kind": "nothing-changed check", "arms": ("baseline", "repeat"), "answer": answer}
+    return verdict.model_copy(update=head)
 
 
 def rough_bed(**more) -> Verdict:
@@ -142,8 +138,7 @@ def rough_bed(**more) -> Verdict:
     sentence = "Better beyond luck, with a cost: 39 % more grains than smooth (11 to 73), 6 pairs, past your 20 % line, not certain to be."
     whole = {
         "question": "Does the roughened bed keep more fine gold than the painted one?",
-        "worth_having": math.log(1.2),
+        "worth_having": 20.0,
         "costs": (SAND, MINUTES),
     }
-    verdict = invented("grain_counts", SMOOTH, ROUGH, "better", sentence, **whole).model_copy(update=more)
-    return verdict.model_copy(update={"shown": verdict.shown and verdict.shown.model_copy(update={"line": "20 %"})})
+    return invented("grain_counts", SMOOTH, ROUGH, "better", sentence, **whole).model_copy(update=more)

@@ -6,7 +6,7 @@ import pytest
 
 from schemas import Interval
 from tests.charts.drawn import Drawn
-from tests.charts.invented import MINUTES, NO_NUMBERS, SAND, rough_bed
+from tests.charts.invented import MINUTES, NO_NUMBERS, SAND, rough_bed, with_answer
 from trials.charts import palette
 from trials.charts.price import price_chart
 
@@ -16,11 +16,11 @@ def test_the_diamond_stands_at_sand_and_gain():
     verdict = rough_bed()
     drawn = Drawn(price_chart(verdict))
     (spot,) = drawn.rows_with("estimate")
-    assert verdict.interval is not None
-    assert (spot["sand"], spot["gain"]) == pytest.approx((1.9, 100 * math.expm1(verdict.estimate or 0)))
+    assert verdict.answer.interval is not None
+    assert (spot["sand"], spot["gain"]) == pytest.approx((1.9, 100 * math.expm1(verdict.answer.estimate or 0)))
     bars = [r for m in drawn.marks("rule", color=palette.CHANGED) for r in drawn.rows(m)]
     limits = {(round(r["low"], 6), round(r["high"], 6)) for r in bars}
-    gains = tuple(round(100 * math.expm1(v), 6) for v in (verdict.interval.low, verdict.interval.high))
+    gains = tuple(round(100 * math.expm1(v), 6) for v in (verdict.answer.interval.low, verdict.answer.interval.high))
     assert limits == {gains, (1.72, 2.11)}
     assert {"black sand, times baseline", "gain, % more grains"} <= drawn.axis_titles()
 
@@ -46,7 +46,7 @@ def test_words_repeat_the_picture():
 def test_bars_past_the_axes_get_arrows():
     """Limits past an axis end at its edge, with an arrow and the number."""
     sand = SAND.model_copy(update={"status": "not shown", "low": 0.4, "high": 11.0})
-    verdict = rough_bed(costs=(sand, MINUTES), interval=Interval(low=-2.0, high=4.0, level=0.95))
+    verdict = with_answer(rough_bed(costs=(sand, MINUTES)), interval=Interval(low=-2.0, high=4.0, level=0.95))
     numbers = {r["number"] for r in Drawn(price_chart(verdict)).rows_with("number")}
     assert numbers == {"-86 %", "+5360 %", "11 times"}
 

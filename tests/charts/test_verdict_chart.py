@@ -7,9 +7,9 @@ from itertools import pairwise
 
 import pytest
 
-from schemas import Amendment, Change, Finding, Gear, Interval, Lot, PairResult, PairTally, Run, Scatter, Trial, Verdict
+from schemas import Amendment, Change, Finding, Gear, Interval, Lot, PairResult, PairTally, Run, Trial, Verdict, VoidRun
 from tests.charts.drawn import Drawn
-from tests.charts.invented import MINUTES, NO_NUMBERS, ROUGH, SAND, SMOOTH, invented, rough_bed
+from tests.charts.invented import MINUTES, NO_NUMBERS, ROUGH, SAND, SMOOTH, as_scatter, invented, rough_bed, with_answer
 from trials import reach_verdict
 from trials.charts import palette
 from trials.charts.verdict_chart import verdict_chart
@@ -25,7 +25,7 @@ def three_pairs(**more: object) -> Verdict:
     """Three pairs whose interval is far wider than they are."""
     before, after = (71.0, 64.0, 69.5), (73.0, 70.0, 69.0)
     verdict = invented("recovery", before, after, "not_settled", "Not settled: +2.5 points.", worth_having=1.0)
-    return verdict.model_copy(update={"interval": Interval(low=-35.0, high=40.0, level=0.95), **more})
+    return with_answer(verdict, **{"interval": Interval(low=-35.0, high=40.0, level=0.95), **more})
 
 
 def with_pair(verdict: Verdict, number: int, **change: object) -> Verdict:
@@ -60,11 +60,11 @@ def test_interval_is_the_verdicts_in_percent():
     verdict = rough_bed()
     drawn = Drawn(verdict_chart(verdict))
     (bar,) = [r for layer in drawn.marks("bar", height=10) for r in drawn.rows(layer)]
-    assert verdict.interval is not None
-    assert bar["at"] == bar["low"] == pytest.approx(100 * math.expm1(verdict.interval.low))
-    assert bar["to"] == bar["high"] == pytest.approx(100 * math.expm1(verdict.interval.high))
+    assert verdict.answer.interval is not None
+    assert bar["at"] == bar["low"] == pytest.approx(100 * math.expm1(verdict.answer.interval.low))
+    assert bar["to"] == bar["high"] == pytest.approx(100 * math.expm1(verdict.answer.interval.high))
     (mean,) = drawn.rows_with("estimate")
-    assert mean["estimate"] == pytest.approx(100 * math.expm1(verdict.estimate or 0))
+    assert mean["estimate"] == pytest.approx(100 * math.expm1(verdict.answer.estimate or 0))
     (band,) = [r for layer in drawn.marks("rect") for r in drawn.rows(layer)]
     assert (band["low"], band["high"]) == pytest.approx((100 * (1 / 1.2 - 1), 20.0))
     assert "difference of a pair, % more grains" in drawn.axis_titles()
@@ -74,13 +74,13 @@ def test_points_stay_points():
     """Recovery is drawn in points, not as a ratio."""
     verdict = three_pairs()
     drawn = Drawn(verdict_chart(verdict))
-    assert sorted(r["difference"] for r in drawn.rows_with("difference", "y")) == sorted(verdict.differences)
+    assert sorted(r["difference"] for r in drawn.rows_with("difference", "y")) == sorted(verdict.answer.differences)
     assert "difference of a pair, points (recovery)" in drawn.axis_titles()
 
 
 def test_less_gold_in_tails_is_to_the_right():
     """For gold in tails a positive number is less lost: halving it is +50 %, the line of 20 % runs -25 to +20."""
-    verdict = invented("tails_gold", (8.0, 6.0, 4.0), (4.0, 3.0, 2.0), "better", "x", worth_having=-math.log(0.8))
+    verdict = invented("tails_gold", (8.0, 6.0, 4.0), (4.0, 3.0, 2.0), "better", "x", worth_having=20.0)
     drawn = Drawn(verdict_chart(verdict))
     assert [r["difference"] for r in drawn.rows_with("difference", "y")] == pytest.approx([50.0] * 3)
     (band,) = [r for layer in drawn.marks("rect") for r in drawn.rows(layer)]
@@ -160,7 +160,7 @@ def test_unsettled_is_an_open_bar():
 def test_void_pairs_are_marked():
     """A void pair is grey and hollow, its line dashed, with the word and the reason; its difference is not drawn."""
     verdict = with_pair(rough_bed(), 3, status="void", note="spill", difference=None)
-    verdict = verdict.model_copy(update={"differences": verdict.differences[:2] + verdict.differences[3:]})
+    verdict = with_answer(verdict, differences=verdict.answer.differences[:2] + verdict.answer.differences[3:])
     drawn = Drawn(verdict_chart(verdict))
     assert "void: spill" in drawn.words
     grey = [r["pair"] for m in drawn.marks("point", stroke=palette.FAINT, fill=palette.PAPER) for r in drawn.rows(m)]
@@ -248,7 +248,7 @@ def test_the_footer_tells_what_must_be_known():
     verdict = rough_bed(
         checks=checks,
         amendments=(amended,),
-        voids=("pair 3, changed: spill",),
+        voids=(VoidRun(pair=3, arm="changed", why="spill"),),
         pairs=PairTally(planned=6, complete=6, void=1),
     )
     words = Drawn(verdict_chart(verdict)).words
@@ -303,8 +303,8 @@ def test_blocked_shows_rows_without_a_mean():
 
 def test_scatter_draws_its_sd():
     """A nothing-changed check calls its arms baseline and repeat, and draws one SD to either side of zero."""
-    scatter = Scatter(sd=1.9, low=1.2, high=4.8, level=0.95, alike="not shown")
-    verdict = three_pairs(code="scatter", kind="nothing-changed check", arms=("baseline", "repeat"), scatter=scatter)
+    limits = Interval(low=1.2, high=4.8, level=0.95)
+    verdict = as_scatter(three_pairs(), sd=1.9, sd_limits=limits, alike="not shown")
     drawn = Drawn(verdict_chart(verdict))
     assert "baseline\nrepeat" in drawn.words
     (line,) = [r for m in drawn.marks("rule", strokeDash=[2, 2]) for r in drawn.rows(m)]

@@ -101,7 +101,7 @@ def test_the_json_of_a_verdict_is_all_that_is_printed(samedirt: Callable[..., An
     said = samedirt("verdict", "rough-bed", "--json")
     verdict = json.loads(said.out)
     assert verdict["code"] == "better" and verdict["pairs"]["complete"] == 6
-    assert verdict["interval"]["level"] == 0.95 and len(verdict["differences"]) == 6
+    assert verdict["answer"]["interval"]["level"] == 0.95 and len(verdict["answer"]["differences"]) == 6
     assert not list(tmp_path.glob("*.html"))
 
 

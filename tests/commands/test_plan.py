@@ -257,10 +257,10 @@ def test_an_earlier_trial_tells_the_scatter(samedirt: Run, tmp_path: Path) -> No
     samedirt("demo", "here")
     book = tmp_path / "here" / "logbook.duckdb"
     twins = samedirt("verdict", "twin-inserts", "--json", "--logbook", book)
-    verdict = json.loads(twins.out)
+    answer = json.loads(twins.out)["answer"]
     sd, pairs = (
-        max(verdict["sd"], verdict["floor"]),
-        len(verdict["differences"]),
+        max(answer["sd"], answer["floor"]),
+        len(answer["differences"]),
     )  # pairs never scatter by less than luck
     flags = ["--from", tmp_path / "here" / "rough-bed", "--set", "guess.scatter_from=twin-inserts", "--logbook", book]
     said = samedirt("plan", "rough-again", *flags, "--json")

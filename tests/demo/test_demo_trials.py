@@ -143,7 +143,7 @@ def test_two_mats_was_not_settled_at_its_look(records: Mapping[str, Record]):
     """After six pairs the plan's look says go on, as its story quotes; in the end the time saved is told."""
     record = records["two-mats"]
     early = reach_verdict(record.trial, [run for run in record.runs if run.pair <= 6])
-    assert (early.code, early.estimate) == ("incomplete", None)
+    assert (early.code, early.answer.estimate) == ("incomplete", None)
     assert early.sentence in quoted(story_of(FOLDERS[3]))
     minutes = [fmean(r.total_minutes for r in record.runs if r.arm == arm) for arm in record.trial.arms]
     assert round(minutes[0] - minutes[1]) == 7
@@ -185,23 +185,24 @@ def test_finer_screen_keeps_its_mishaps_on_record(records: Mapping[str, Record],
 
 def test_the_twins_are_shown_alike(verdicts: Mapping[str, Verdict]):
     """What lets rough-bed follow: alike, inside the line of 20 %."""
-    scatter = verdicts["twin-inserts"].scatter
-    assert scatter is not None
-    assert scatter.alike == "alike"
+    answer = verdicts["twin-inserts"].answer
+    assert answer.kind == "scatter" and answer.alike == "alike"
 
 
 def test_lean_buckets_needs_many_pairs(verdicts: Mapping[str, Verdict]):
     """A new trial would need several times as many pairs as were run, and just as many as a reference library says."""
     verdict = verdicts["lean-buckets"]
-    assert verdict.sd is not None
+    assert verdict.answer.sd is not None
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # what another package warns of while it loads is not ours
         from statsmodels.stats.power import TTestPower
 
-    effect = math.log(1.20) / verdict.sd  # a gain of 20 %
+    effect = math.log(1.20) / verdict.answer.sd  # a gain of 20 %
     needed = math.ceil(TTestPower().solve_power(effect, power=0.8, alpha=0.05, alternative="two-sided"))
-    assert verdict.pairs_for_new_trial == needed > 5 * verdict.pairs.planned
-    assert verdict.sd > (verdict.floor or 0.0), "the larger of scatter and floor is what a new trial reckons with"
+    assert verdict.answer.pairs_for_new_trial == needed > 5 * verdict.pairs.planned
+    assert verdict.answer.sd > (verdict.answer.floor or 0.0), (
+        "the larger of scatter and floor is what a new trial reckons with"
+    )
 
 
 def test_the_audit_is_stored_and_its_table_is_right(records: Mapping[str, Record]):

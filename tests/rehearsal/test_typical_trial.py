@@ -55,7 +55,7 @@ def same_ending(trial: Trial, tried: Rehearsal, number: int) -> str:
     verdict = reach_verdict(trial, runs)
     assert verdict.code == simulated.ending
     if np.isfinite(tried.means[number]):
-        assert verdict.estimate == pytest.approx(tried.means[number], rel=1e-12, abs=1e-12)
+        assert verdict.answer.estimate == pytest.approx(tried.means[number], rel=1e-12, abs=1e-12)
     if trial.look_after is not None and not simulated.at_look:
         so_far = reach_verdict(trial, [run for run in runs if run.pair <= trial.look_after])
         assert so_far.code in ("incomplete", "blocked")
@@ -190,7 +190,7 @@ def test_a_trial_that_stopped_at_the_look_has_no_later_pairs():
     trial = plan_for(tried, 3.0)
     runs = typical_runs(trial, tried)
     assert typical.at_look and len(runs) == 8 and typical.ending == "better"
-    assert reach_verdict(trial, runs).interval.level == 0.99
+    assert reach_verdict(trial, runs).answer.interval.level == 0.99
 
 
 def test_where_all_are_blocked_the_first_trial_is_shown():

@@ -3,7 +3,7 @@ import math
 
 import pytest
 
-from schemas import Change, Correction, Gear, Limits, Lot, Run, Scales, Sizes, Trial
+from schemas import Change, Correction, Gate, Gear, Limits, Lot, Run, Scales, Sizes, Trial, VoidRun
 from schemas.trial import Amendment
 from tests.verdicts.cases import counts, masses, recovery_runs, run, trial
 from trials.errors import NotYet
@@ -25,7 +25,7 @@ def test_blocked_stands_before_incomplete() -> None:
     assert verdict.sentence == (
         "No verdict: no unchanged half in pairs 1 and 2. Any second pass finds gold; run the other half unchanged."
     )
-    assert verdict.estimate is verdict.interval is verdict.p is None
+    assert verdict.answer.estimate is verdict.answer.interval is verdict.answer.p is None
 
 
 def test_incomplete_tells_no_number() -> None:
@@ -33,7 +33,7 @@ def test_incomplete_tells_no_number() -> None:
     verdict = reach_verdict(trial(), recovery_runs(GOOD[:4]))
     assert word(verdict) == ("incomplete", "retest")
     assert verdict.sentence == "Not finished: 4 of 6 planned pairs. The call waits for pairs 5 and 6."
-    assert verdict.differences == () and verdict.estimate is None
+    assert verdict.answer == Gate()
     assert all(pair.baseline is None and pair.difference is None for pair in verdict.pair_results)
 
 
@@ -129,8 +129,8 @@ def test_not_settled_says_what_a_new_trial_needs() -> None:
     """An interval over zero and past the line settles nothing."""
     verdict = reach_verdict(trial(worth_having=1.0), recovery_runs((5.0, -3.0, 4.0, 1.0, -2.0, 6.0)))
     assert word(verdict) == ("not_settled", "retest")
-    assert verdict.pairs_for_new_trial is not None and verdict.pairs_for_new_trial > 6
-    assert f"A new trial would need about {verdict.pairs_for_new_trial} pairs" in " ".join(verdict.more)
+    assert verdict.answer.pairs_for_new_trial is not None and verdict.answer.pairs_for_new_trial > 6
+    assert f"A new trial would need about {verdict.answer.pairs_for_new_trial} pairs" in " ".join(verdict.more)
 
 
 def test_not_settled_close_to_the_line() -> None:
@@ -165,8 +165,8 @@ def test_a_spare_stands_in_for_a_void_pair() -> None:
     assert verdict.code == "better"
     assert (verdict.pairs.planned, verdict.pairs.complete, verdict.pairs.void) == (6, 6, 1)
     assert [pair.status for pair in verdict.pair_results] == ["counted", "void", *["counted"] * 5]
-    assert verdict.voids == ("pair 2, baseline: spill, gold not known then",)
-    assert len(verdict.differences) == 6
+    assert verdict.voids == (VoidRun(pair=2, arm="baseline", why="spill", gold_known=False),)
+    assert len(verdict.answer.differences) == 6
 
 
 def test_a_called_spare_is_waited_for() -> None:
@@ -195,7 +195,7 @@ def test_pairs_past_the_plan_are_counted_and_told() -> None:
     """Two more pairs after the end weaken it."""
     verdict = reach_verdict(trial(), recovery_runs((*GOOD, 2.0, 1.0)))
     found = next(finding for finding in verdict.checks if finding.check == "extended")
-    assert len(verdict.differences) == 8 and found.severity == "WEAKENS"
+    assert len(verdict.answer.differences) == 8 and found.severity == "WEAKENS"
     assert found.message.startswith("2 pairs were added after the planned end; real false alarms about 8 to 9 %.")
 
 
@@ -220,17 +220,19 @@ def test_an_early_look_can_stop_a_trial() -> None:
     """After the planned look, past the 99 % bar, better is said at that level; the end is at 96 %."""
     plan = trial(pairs=8, look_after=4)
     verdict = reach_verdict(plan, recovery_runs((3.0, 3.2, 3.1, 2.9)))
-    assert verdict.code == "better" and verdict.interval is not None
-    assert verdict.interval.level == 0.99
+    assert verdict.code == "better" and verdict.answer.interval is not None
+    assert verdict.answer.interval.level == 0.99
     # t(.995, 3) = 5.841: critical value at 1 % for 4 pairs (Student's table)
-    assert verdict.interval.high - verdict.interval.low == pytest.approx(2 * 5.841 * verdict.sd / 2, abs=1e-3)  # type: ignore[operator]
+    assert verdict.answer.interval.high - verdict.answer.interval.low == pytest.approx(
+        2 * 5.841 * verdict.answer.sd / 2, abs=1e-3
+    )  # type: ignore[operator]
 
 
 def test_an_early_look_that_settles_nothing_goes_on() -> None:
     """The look shows no numbers when nothing is settled, and one pair later it is past."""
     plan = trial(pairs=8, look_after=4)
     verdict = reach_verdict(plan, recovery_runs((3.0, -1.0, 2.0, 1.0)))
-    assert verdict.code == "incomplete" and verdict.estimate is None
+    assert verdict.code == "incomplete" and verdict.answer.estimate is None
     assert verdict.sentence == "Not finished: 4 of 8 planned pairs. Planned look: not settled, go on."
     later = reach_verdict(plan, recovery_runs((3.0, 3.2, 3.1, 2.9, 3.0)))
     assert later.code == "incomplete"
@@ -239,10 +241,10 @@ def test_an_early_look_that_settles_nothing_goes_on() -> None:
 def test_the_end_of_a_plan_with_a_look_is_at_96_percent() -> None:
     """t(.98, 7) = 2.517: critical value at 4 % for 8 pairs (Student's table)."""
     verdict = reach_verdict(trial(pairs=8, look_after=4), recovery_runs((*GOOD, 2.0, 1.0)))
-    assert verdict.interval is not None and verdict.sd is not None
-    assert verdict.interval.level == 0.96
-    assert verdict.interval.high - verdict.interval.low == pytest.approx(
-        2 * 2.517 * verdict.sd / math.sqrt(8), abs=1e-3
+    assert verdict.answer.interval is not None and verdict.answer.sd is not None
+    assert verdict.answer.interval.level == 0.96
+    assert verdict.answer.interval.high - verdict.answer.interval.low == pytest.approx(
+        2 * 2.517 * verdict.answer.sd / math.sqrt(8), abs=1e-3
     )
 
 
@@ -250,15 +252,15 @@ def test_equal_differences_take_the_floor() -> None:
     """All tracer differences equal: counting luck stands in for the scatter everywhere."""
     runs = [run(p, a, seeded=25, kept=k) for p in (1, 2, 3) for a, k in (("baseline", 20), ("changed", 22))]
     verdict = reach_verdict(trial("tracers", pairs=3, worth_having=3.0), runs)
-    assert verdict.sd == 0.0 and verdict.t is None
-    assert verdict.interval == verdict.floored
+    assert verdict.answer.sd == 0.0 and verdict.answer.t is None
+    assert verdict.answer.interval == verdict.answer.floored
     assert verdict.code == "not_settled"
 
 
 def test_equal_differences_and_no_floor_settle_nothing() -> None:
     """No scatter and no scale division: luck can't be judged."""
     verdict = reach_verdict(trial(worth_having=1.0), recovery_runs([2.0] * 6))
-    assert verdict.code == "not_settled" and verdict.interval is None
+    assert verdict.code == "not_settled" and verdict.answer.interval is None
     assert "no scale division is known" in verdict.sentence
 
 
@@ -279,7 +281,7 @@ def test_an_empty_pair_is_shown_and_not_compared() -> None:
         trial("grain_counts", pairs=6), counts([(12, 15), (0, 0), (7, 11), (15, 14), (9, 13), (8, 12)])
     )
     assert verdict.pairs.complete == 6 and verdict.pairs.empty == 1
-    assert len(verdict.differences) == 5
+    assert len(verdict.answer.differences) == 5
     assert verdict.pair_results[1].status == "empty"
 
 
@@ -296,16 +298,16 @@ def test_a_zero_mass_needs_its_division() -> None:
     blocked = reach_verdict(trial("gold_mass"), masses(halves))
     assert blocked.code == "blocked" and "no scale division is known" in blocked.sentence
     verdict = reach_verdict(trial("gold_mass", scales=Scales(gold_g=0.001)), masses(halves))
-    assert verdict.differences[0] == pytest.approx(math.log(12.5 / 0.5))
-    assert verdict.differences[1] == pytest.approx(math.log(25.5 / 20.5))
+    assert verdict.answer.differences[0] == pytest.approx(math.log(12.5 / 0.5))
+    assert verdict.answer.differences[1] == pytest.approx(math.log(25.5 / 20.5))
 
 
 def test_less_gold_in_the_tails_is_better() -> None:
     """Tails gold is turned round: less lost is a gain, and the sentence says so."""
     halves = [(10, 7), (12, 8), (9, 6), (11, 8), (10, 6), (13, 9)]
     verdict = reach_verdict(trial("tails_gold", worth_having=10.0), masses(halves, "tails_gold_mg"))
-    assert verdict.code == "better" and (verdict.estimate or 0) > 0
-    assert verdict.worth_having == pytest.approx(-math.log(0.9))
+    assert verdict.code == "better" and (verdict.answer.estimate or 0) > 0
+    assert verdict.worth_having == 10.0 and verdict.answer.line == pytest.approx(-math.log(0.9))
     assert verdict.sentence.startswith("Better beyond luck: 32.6 % less gold lost than ribbed")
 
 
@@ -318,10 +320,10 @@ def test_a_nothing_changed_check_tells_the_scatter() -> None:
     """SD with its 95 % range (chi-square: .57 to 3.73 times for 4 pairs, recomputed), and no word to act on."""
     plan, runs = twins([(31, 40), (44, 38), (26, 30), (38, 33)])
     verdict = reach_verdict(plan, runs)
-    assert word(verdict) == ("scatter", None) and verdict.scatter is not None
-    assert verdict.scatter.low / verdict.scatter.sd == pytest.approx(0.57, abs=0.005)
-    assert verdict.scatter.high / verdict.scatter.sd == pytest.approx(3.73, abs=0.005)
-    assert verdict.scatter.alike == "not shown"
+    assert word(verdict) == ("scatter", None) and verdict.answer.kind == "scatter"
+    assert verdict.answer.sd_limits.low / verdict.answer.sd == pytest.approx(0.57, abs=0.005)
+    assert verdict.answer.sd_limits.high / verdict.answer.sd == pytest.approx(3.73, abs=0.005)
+    assert verdict.answer.alike == "not shown"
     assert verdict.sentence.startswith("Nothing changed, and pairs still differed by about")
 
 
@@ -337,7 +339,7 @@ def test_twins_differ_are_alike_or_not_shown(halves: list[tuple[int, int]], alik
     """The interval of the mean against zero and the line tells the three apart."""
     plan, runs = twins(halves, worth_having=20.0)
     verdict = reach_verdict(plan, runs)
-    assert verdict.scatter is not None and verdict.scatter.alike == alike
+    assert verdict.answer.alike == alike
     assert any(words in line for line in verdict.more)
 
 
@@ -401,10 +403,10 @@ def test_the_json_of_any_verdict_is_plain() -> None:
             "interval",
             "worth_having",
             "pairs",
-            "differences",
-            "check_by_draw",
             "costs",
             "checks",
             "last_word",
         ):
             assert f'"{key}"' in text
+        has_numbers = verdict.answer.kind != "gate"
+        assert all((f'"{key}"' in text) == has_numbers for key in ("differences", "check_by_draw", "line", "shown"))

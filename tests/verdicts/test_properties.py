@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from schemas import Run, Scales, Trial, Verdict
+from schemas import Gate, Run, Scales, Trial, Verdict
 from tests.verdicts.cases import run, trial
 from trials.verdicts.outcome import OUTCOMES, bounds, outcome
 from trials.verdicts.reach import reach_verdict
@@ -42,14 +42,16 @@ def test_swapping_the_arms_turns_the_sign(measure: str, halves: list[tuple[int, 
     """What gained by so much loses by so much: estimate, limits, flips; scatter, floor and p are the same."""
     one = reach_verdict(*case(measure, halves))
     other = reach_verdict(*case(measure, [(b, a) for a, b in halves]))
-    assert one.estimate == pytest.approx(-(other.estimate or 0), abs=1e-12)
-    for mine, turned in ((one.interval, other.interval), (one.floored, other.floored)):
+    assert one.answer.estimate == pytest.approx(-(other.answer.estimate or 0), abs=1e-12)
+    for mine, turned in ((one.answer.interval, other.answer.interval), (one.answer.floored, other.answer.floored)):
         assert mine is not None and turned is not None
         assert mine.low == pytest.approx(-turned.high, abs=1e-9)
         assert mine.high == pytest.approx(-turned.low, abs=1e-9)
-    assert one.differences == pytest.approx([-d for d in other.differences], abs=1e-12)
-    assert (one.sd, one.p, one.floor) == pytest.approx((other.sd, other.p, other.floor))
-    flips, turned_flips = one.check_by_draw, other.check_by_draw
+    assert one.answer.differences == pytest.approx([-d for d in other.answer.differences], abs=1e-12)
+    assert (one.answer.sd, one.answer.p, one.answer.floor) == pytest.approx(
+        (other.answer.sd, other.answer.p, other.answer.floor)
+    )
+    flips, turned_flips = one.answer.check_by_draw, other.answer.check_by_draw
     assert flips is not None and turned_flips is not None
     assert flips.p == turned_flips.p
     if flips.low is not None:
@@ -69,8 +71,8 @@ def test_the_unit_of_mass_makes_no_difference(measure: str, halves: list[tuple[i
     one, other = (reach_verdict(*case(measure, halves, by)) for by in (1.0, factor))
     assert one.code == other.code and one.last_word == other.last_word
     assert wording(one.sentence) == wording(other.sentence)
-    assert one.differences == pytest.approx(other.differences, abs=1e-10)
-    assert one.floor == pytest.approx(other.floor)
+    assert one.answer.differences == pytest.approx(other.answer.differences, abs=1e-10)
+    assert one.answer.floor == pytest.approx(other.answer.floor)
 
 
 @settings(max_examples=40, deadline=None)
@@ -85,11 +87,13 @@ def test_the_order_of_rows_and_pairs_makes_no_difference(measure: str, halves: l
     rng.shuffle(other)
     one, two = reach_verdict(plan, runs), reach_verdict(*case(measure, other))
     assert (one.code, one.last_word) == (two.code, two.last_word)
-    assert (one.estimate, one.sd, one.floor) == pytest.approx((two.estimate, two.sd, two.floor), abs=1e-12)
-    assert one.p == pytest.approx(two.p)
-    assert sorted(one.differences) == pytest.approx(sorted(two.differences), abs=1e-12)
-    assert one.check_by_draw is not None and two.check_by_draw is not None
-    assert one.check_by_draw.p == two.check_by_draw.p
+    assert (one.answer.estimate, one.answer.sd, one.answer.floor) == pytest.approx(
+        (two.answer.estimate, two.answer.sd, two.answer.floor), abs=1e-12
+    )
+    assert one.answer.p == pytest.approx(two.answer.p)
+    assert sorted(one.answer.differences) == pytest.approx(sorted(two.answer.differences), abs=1e-12)
+    assert one.answer.check_by_draw is not None and two.answer.check_by_draw is not None
+    assert one.answer.check_by_draw.p == two.answer.check_by_draw.p
 
 
 @settings(max_examples=60, deadline=None)
@@ -97,10 +101,10 @@ def test_the_order_of_rows_and_pairs_makes_no_difference(measure: str, halves: l
 def test_interval_and_p_agree_about_zero(measure: str, halves: list[tuple[int, int]]) -> None:
     """P under 5 % and zero outside the 95 % interval are one thing, for t and for the flips."""
     verdict = reach_verdict(*case(measure, halves))
-    assert verdict.interval is not None and verdict.p is not None
-    outside = verdict.interval.low > 0 or verdict.interval.high < 0
-    assert outside == (verdict.p < 0.05)
-    draw = verdict.check_by_draw
+    assert verdict.answer.interval is not None and verdict.answer.p is not None
+    outside = verdict.answer.interval.low > 0 or verdict.answer.interval.high < 0
+    assert outside == (verdict.answer.p < 0.05)
+    draw = verdict.answer.check_by_draw
     if draw is not None and draw.low is not None and draw.high is not None:
         assert (draw.low > 0 or draw.high < 0) == (draw.p <= 0.05)
 
@@ -179,8 +183,10 @@ def test_a_rehearsal_and_a_verdict_share_the_rule() -> None:
         ]
         verdict = reach_verdict(trial(worth_having=4.0), runs)
         assert verdict.code == OUTCOMES[codes[i]]
-        assert verdict.interval is not None
-        assert (verdict.interval.low, verdict.interval.high) == pytest.approx((found.low[i], found.high[i]), abs=1e-9)
+        assert verdict.answer.interval is not None
+        assert (verdict.answer.interval.low, verdict.answer.interval.high) == pytest.approx(
+            (found.low[i], found.high[i]), abs=1e-9
+        )
 
 
 # Readings as they should not be: none, tiny, huge, equal, missing.
@@ -250,11 +256,12 @@ def assert_sound(verdict: Verdict, plan: Trial) -> None:
     assert verdict.sentence and "\n" not in verdict.sentence
     if verdict.code in ("blocked", "incomplete", "too_few"):
         assert verdict.last_word == (None if plan.change is None else "retest") and not verdict.leaning
-        assert verdict.estimate is verdict.interval is verdict.p is verdict.check_by_draw is None
-        assert verdict.differences == () and verdict.costs == ()
+        assert verdict.answer == Gate() and verdict.costs == ()
     else:
-        assert verdict.estimate is not None and len(verdict.differences) >= 3
-        assert min(verdict.differences) - 1e-9 <= verdict.estimate <= max(verdict.differences) + 1e-9
+        assert verdict.answer.estimate is not None and len(verdict.answer.differences) >= 3
+        assert (
+            min(verdict.answer.differences) - 1e-9 <= verdict.answer.estimate <= max(verdict.answer.differences) + 1e-9
+        )
     if verdict.code == "no_difference":
         assert plan.worth_having is not None
     if verdict.code == "scatter":

@@ -16,14 +16,14 @@ V1 = (2.1, 0.4, 3.0, 1.2, -0.5, 2.6)
 def test_six_differences_in_points() -> None:
     """Check values recomputed with SciPy (ttest_1samp, permutation_test): t, p, both intervals (library consensus)."""
     verdict = reach_verdict(trial(), recovery_runs(V1))
-    assert verdict.interval is not None and verdict.check_by_draw is not None
-    assert verdict.estimate == pytest.approx(1.4667, abs=5e-5)
-    assert verdict.sd == pytest.approx(1.3501, abs=5e-5)
-    assert verdict.t == pytest.approx(2.6611, abs=5e-5)
-    assert verdict.p == pytest.approx(0.0448, abs=5e-5)
-    assert (verdict.interval.low, verdict.interval.high) == pytest.approx((0.0499, 2.8835), abs=5e-5)
-    assert verdict.check_by_draw.p == pytest.approx(0.0938, abs=5e-5)
-    assert (verdict.check_by_draw.low, verdict.check_by_draw.high) == pytest.approx((-0.5, 3.0), abs=1e-9)
+    assert verdict.answer.interval is not None and verdict.answer.check_by_draw is not None
+    assert verdict.answer.estimate == pytest.approx(1.4667, abs=5e-5)
+    assert verdict.answer.sd == pytest.approx(1.3501, abs=5e-5)
+    assert verdict.answer.t == pytest.approx(2.6611, abs=5e-5)
+    assert verdict.answer.p == pytest.approx(0.0448, abs=5e-5)
+    assert (verdict.answer.interval.low, verdict.answer.interval.high) == pytest.approx((0.0499, 2.8835), abs=5e-5)
+    assert verdict.answer.check_by_draw.p == pytest.approx(0.0938, abs=5e-5)
+    assert (verdict.answer.check_by_draw.low, verdict.answer.check_by_draw.high) == pytest.approx((-0.5, 3.0), abs=1e-9)
 
 
 def test_eight_differences_in_points() -> None:
@@ -35,33 +35,39 @@ def test_eight_differences_in_points() -> None:
             turn = 2 * pair - 1 + ((arm == "changed") != bool(changed_first))
             runs.append(run(pair, arm, turn=turn, gold_mg=kept, tails_gold_mg=100.0 - kept))
     verdict = reach_verdict(trial(pairs=8), runs)
-    assert verdict.interval is not None and verdict.check_by_draw is not None and verdict.order_adjusted is not None
-    assert verdict.p == pytest.approx(0.0105, abs=5e-5)
-    assert (verdict.interval.low, verdict.interval.high) == pytest.approx((0.4523, 2.3977), abs=5e-5)
-    assert verdict.check_by_draw.p == pytest.approx(0.0234, abs=5e-5)
-    assert (verdict.check_by_draw.low, verdict.check_by_draw.high) == pytest.approx((0.3667, 2.4333), abs=5e-5)
+    assert (
+        verdict.answer.interval is not None
+        and verdict.answer.check_by_draw is not None
+        and verdict.answer.order_adjusted is not None
+    )
+    assert verdict.answer.p == pytest.approx(0.0105, abs=5e-5)
+    assert (verdict.answer.interval.low, verdict.answer.interval.high) == pytest.approx((0.4523, 2.3977), abs=5e-5)
+    assert verdict.answer.check_by_draw.p == pytest.approx(0.0234, abs=5e-5)
+    assert (verdict.answer.check_by_draw.low, verdict.answer.check_by_draw.high) == pytest.approx(
+        (0.3667, 2.4333), abs=5e-5
+    )
     # adjusted mean 1.425, SE .2341, df 6: t(.975, 6) = 2.4469
-    half = (verdict.order_adjusted.high - verdict.order_adjusted.low) / 2
+    half = (verdict.answer.order_adjusted.high - verdict.answer.order_adjusted.low) / 2
     assert half == pytest.approx(2.4469 * 0.2341, abs=2e-4)
 
 
 def test_four_pairs_of_masses() -> None:
     """42 55 38 61 -> 51 58 49 66 mg: ratio 1.1561 (.9936 to 1.3452), p .0555 (library consensus)."""
     verdict = reach_verdict(trial("gold_mass", pairs=4), masses(zip((42, 55, 38, 61), (51, 58, 49, 66), strict=True)))
-    assert verdict.interval is not None and verdict.estimate is not None
-    ratios = [math.exp(x) for x in (verdict.estimate, verdict.interval.low, verdict.interval.high)]
+    assert verdict.answer.interval is not None and verdict.answer.estimate is not None
+    ratios = [math.exp(x) for x in (verdict.answer.estimate, verdict.answer.interval.low, verdict.answer.interval.high)]
     assert ratios == pytest.approx([1.1561, 0.9936, 1.3452], abs=5e-5)
-    assert verdict.p == pytest.approx(0.0555, abs=5e-5)
+    assert verdict.answer.p == pytest.approx(0.0555, abs=5e-5)
 
 
 def test_five_pairs_of_counts_with_a_zero() -> None:
     """12 0 7 15 9 -> 15 2 11 14 13 grains with a half added: 1.6609 (.7463 to 3.6961), p .1531 (library consensus)."""
     halves = list(zip((12, 0, 7, 15, 9), (15, 2, 11, 14, 13), strict=True))
     verdict = reach_verdict(trial("grain_counts", pairs=5), counts(halves))
-    assert verdict.interval is not None and verdict.estimate is not None
-    ratios = [math.exp(x) for x in (verdict.estimate, verdict.interval.low, verdict.interval.high)]
+    assert verdict.answer.interval is not None and verdict.answer.estimate is not None
+    ratios = [math.exp(x) for x in (verdict.answer.estimate, verdict.answer.interval.low, verdict.answer.interval.high)]
     assert ratios == pytest.approx([1.6609, 0.7463, 3.6961], abs=5e-5)
-    assert verdict.p == pytest.approx(0.1531, abs=5e-5)
+    assert verdict.answer.p == pytest.approx(0.1531, abs=5e-5)
 
 
 def test_five_pairs_of_tracers() -> None:
@@ -76,13 +82,13 @@ def test_five_pairs_of_tracers() -> None:
         for arm, kept in zip(("baseline", "changed"), both, strict=True)
     ]
     verdict = reach_verdict(trial("tracers", pairs=5), runs)
-    assert verdict.interval is not None
-    assert verdict.estimate == pytest.approx(3.6)
-    assert (verdict.interval.low, verdict.interval.high) == pytest.approx((0.6097, 6.5903), abs=5e-5)
-    assert verdict.p == pytest.approx(0.0288, abs=5e-5)
+    assert verdict.answer.interval is not None
+    assert verdict.answer.estimate == pytest.approx(3.6)
+    assert (verdict.answer.interval.low, verdict.answer.interval.high) == pytest.approx((0.6097, 6.5903), abs=5e-5)
+    assert verdict.answer.p == pytest.approx(0.0288, abs=5e-5)
     p = 913 / 1002
-    assert verdict.floor == pytest.approx(100 * math.sqrt(2 * p * (1 - p) / 100))
-    assert verdict.floor == pytest.approx(4.0064, rel=0.005)
+    assert verdict.answer.floor == pytest.approx(100 * math.sqrt(2 * p * (1 - p) / 100))
+    assert verdict.answer.floor == pytest.approx(4.0064, rel=0.005)
 
 
 def test_uncertainty_of_a_ratio_of_two_weighings() -> None:
@@ -132,5 +138,5 @@ def test_pairs_a_new_trial_needs() -> None:
     sd = float(np.std(spread, ddof=1))
     verdict = reach_verdict(trial(pairs=8, worth_having=sd / 2), recovery_runs(spread))
     assert verdict.code == "not_settled"
-    assert verdict.pairs_for_new_trial == 34
+    assert verdict.answer.pairs_for_new_trial == 34
     assert "about 34 pairs" in " ".join(verdict.more)

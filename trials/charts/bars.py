@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import altair as alt
 
-from schemas import Verdict
+from schemas import ScatterAnswer, Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout
 from trials.charts.marks import Datum, KeyItem, key, layered, table
@@ -31,10 +31,8 @@ def bar_key(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChar
     """What do tick, bar and band stand for?"""
     look = palette.outcome_look(verdict.code)
     items = [KeyItem("one pair", palette.TICK, palette.INK, palette.INK)]
-    if verdict.estimate is not None:
-        mean = KeyItem(f"mean: {look.words}", look.shape, look.colour, look.colour if look.filled else palette.PAPER)
-        items.append(mean)
-    if verdict.scatter is not None:
+    items.append(KeyItem(f"mean: {look.words}", look.shape, look.colour, look.colour if look.filled else palette.PAPER))
+    if isinstance(verdict.answer, ScatterAnswer):
         items.append(KeyItem("one pair by luck alone (SD)", palette.DASHES, palette.INK, palette.INK))
     if reading.line_words:
         items.append(KeyItem(f"under {reading.line_words}", "square", palette.BAND_EDGE, palette.BAND, dashed=True))
@@ -47,7 +45,7 @@ def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.
     Parameters
     ----------
     verdict
-        With differences; estimate and interval where there are any.
+        With an answer.
     reading
         The same in the unit people read.
     layout
@@ -59,7 +57,7 @@ def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.
         What is wider than the axis ends at its edge, with an arrow and its number. Estimate, limits and level
         are written at the right edge, on a phone above the bar.
     """
-    span = difference_span(reading.differences, reading.limits, reading.line_ends, reading.estimate or 0.0)
+    span = difference_span(reading.differences, reading.limits, reading.line_ends, reading.estimate)
     levels = stacked([span.clamp(d) for d in reading.differences], 5.0 * span.width / layout.plot)
     places = _places(verdict, levels)
     layers = [
@@ -75,8 +73,8 @@ def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.
 
 def _places(verdict: Verdict, levels: Sequence[int]) -> _Places:
     ticks = 14.0 + TICK_PX * max(levels, default=0)
-    bar = ticks + (30.0 if verdict.estimate is not None else 0.0)
-    scatter = bar + 32.0 if verdict.scatter is not None else None
+    bar = ticks + 30.0
+    scatter = bar + 32.0 if isinstance(verdict.answer, ScatterAnswer) else None
     return _Places(ticks, bar, scatter, (scatter or bar) + 26.0)
 
 
@@ -166,8 +164,6 @@ def arrows(
 
 
 def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -> list[alt.Chart]:
-    if reading.estimate is None:
-        return []
     look = palette.outcome_look(verdict.code)
     layers = []
     fill = look.colour if look.filled else palette.PAPER
@@ -191,9 +187,9 @@ def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -
 
 def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) -> list[alt.Chart]:
     """One SD to either side of zero: what luck alone did to a pair."""
-    if verdict.scatter is None or places.scatter is None:
+    if not isinstance(verdict.answer, ScatterAnswer) or places.scatter is None:
         return []
-    low, high = reading.shown(-verdict.scatter.sd), reading.shown(verdict.scatter.sd)
+    low, high = reading.shown(-verdict.answer.sd), reading.shown(verdict.answer.sd)
     row = {"at": span.clamp(low), "to": span.clamp(high), "y": places.scatter}
     line = alt.Chart(table([row])).mark_rule(color=palette.INK, strokeDash=[2, 2], strokeWidth=2)
     ends = _upright([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)], thickness=2, height=10)

@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 
-from schemas import PairTally, Verdict
+from schemas import PairTally, Verdict, VoidRun
 from trials.charts.frame import stand_in_words
 from trials.charts.text import wrap
+from trials.verdicts.spoken import dates_words, lots_words, void_words
 from trials.wording.lists import and_list
 
 BITES = ("STOP", "WEAKENS")
@@ -32,7 +33,7 @@ def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
         checks_words(verdict),
         _amendments(verdict),
         stand_in_words(verdict),
-        f"Lot: {verdict.lots}; {verdict.dates}; {seed}.",
+        f"Lot: {lots_words(verdict.lots)}; {dates_words(verdict.dates)}; {seed}.",
     ]
     return [line for text in texts if text for line in wrap(text, pixels)]
 
@@ -57,8 +58,8 @@ def checks_words(verdict: Verdict) -> str:
     return f"Checks that bit: {and_list(bit)}." if bit else "Checks: none stops or weakens this."
 
 
-def _voids(voids: Sequence[str]) -> str:
-    return f"Void: {'; '.join(voids)}." if voids else ""
+def _voids(voids: Sequence[VoidRun]) -> str:
+    return f"Void: {'; '.join(map(void_words, voids))}." if voids else ""
 
 
 def _amendments(verdict: Verdict) -> str:

@@ -2,13 +2,13 @@
 
 import altair as alt
 
-from schemas import Cost, Verdict
+from schemas import Compared, Cost, Gate, Verdict
 from trials.charts import palette
 from trials.charts.costs import limit_words, ratio_span
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, outer_px, subtitles_of, title_of, words_only
 from trials.charts.marks import Datum, KeyItem, Part, key, layered, table, words_block
-from trials.charts.reading import Reading, read_verdict
+from trials.charts.reading import Reading, read_answer
 from trials.charts.spans import Span, difference_span
 from trials.charts.text import wrap
 from trials.wording.numbers import plain, times
@@ -36,7 +36,7 @@ def price_chart(verdict: Verdict, *, narrow: bool = False) -> alt.VConcatChart:
         band of the worth-having line. The minutes stand beside it in words. Without sand or gain the chart says so.
     """
     sand = _cost_named(verdict, "black sand")
-    if verdict.estimate is None:
+    if isinstance(verdict.answer, Gate):
         return words_only(
             TITLE, verdict, [verdict.sentence, "There is no gain to set against its price."], narrow=narrow
         )
@@ -47,13 +47,13 @@ def price_chart(verdict: Verdict, *, narrow: bool = False) -> alt.VConcatChart:
             _minutes_words(verdict),
         ]
         return words_only(TITLE, verdict, words, narrow=narrow)
-    return _drawn(verdict, sand, narrow=narrow)
+    return _drawn(verdict, verdict.answer, sand, narrow=narrow)
 
 
-def _drawn(verdict: Verdict, sand: Cost, *, narrow: bool) -> alt.VConcatChart:
+def _drawn(verdict: Verdict, answer: Compared, sand: Cost, *, narrow: bool) -> alt.VConcatChart:
     pixels = outer_px(narrow=narrow)
     width = pixels - palette.LABELS_PX - 14 if narrow else 400
-    reading = read_verdict(verdict)
+    reading = read_answer(verdict, answer)
     said = [
         f"Gold: {', '.join(reading.said)}.",
         f"Black sand: {_against_limit(sand)}{_sand_limits(sand)}.",
@@ -101,7 +101,7 @@ def _key(reading: Reading, width: int) -> alt.LayerChart:
 
 
 def _panel(reading: Reading, sand: Cost, width: int) -> alt.LayerChart:
-    gains = difference_span(reading.differences, reading.limits, reading.line_ends, reading.estimate or 0.0)
+    gains = difference_span(reading.differences, reading.limits, reading.line_ends, reading.estimate)
     sands = ratio_span([sand])
     x = alt.X(
         "sand:Q",
@@ -159,7 +159,7 @@ def _lines(sand: Cost, sands: Span, x: alt.X) -> list[alt.Chart]:
 
 def _cross(reading: Reading, sand: Cost, gains: Span, sands: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     """The diamond with its cross bars; an arrow where one runs past the axis."""
-    at = {"sand": sands.clamp(sand.ratio or 1.0), "gain": gains.clamp(reading.estimate or 0.0)}
+    at = {"sand": sands.clamp(sand.ratio or 1.0), "gain": gains.clamp(reading.estimate)}
     layers = []
     if reading.limits:
         low, high = reading.limits

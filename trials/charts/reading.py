@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
-from schemas import Verdict
+from schemas import Compared, Verdict
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
-from trials.wording.numbers import decimals_for, figures, signed
+from trials.verdicts.spoken import speak
+from trials.wording.numbers import decimals_for, figures, plain, signed
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +22,7 @@ class Reading:
     differences
         One per counted pair.
     estimate, limits
-        The mean and the ends of its interval; empty where a gate stands.
+        The mean and the ends of its interval; no ends where there is none.
     line_ends
         Where the worth-having band begins and ends.
     line_words
@@ -35,7 +36,7 @@ class Reading:
     measure: Measure
     axis: str
     differences: tuple[float, ...]
-    estimate: float | None
+    estimate: float
     limits: tuple[float, ...]
     line_ends: tuple[float, ...]
     line_words: str
@@ -51,13 +52,8 @@ class Reading:
         return f"{signed(shown, self.decimals)}{' %' if self.measure.is_ratio else ''}"
 
 
-def read_verdict(verdict: Verdict) -> Reading:
-    """Put a verdict's numbers into the unit people read.
-
-    Parameters
-    ----------
-    verdict
-        Of any code; what it does not have stays empty.
+def read_answer(verdict: Verdict, answer: Compared) -> Reading:
+    """Put the numbers of a verdict's answer into the unit people read.
 
     Returns
     -------
@@ -65,20 +61,18 @@ def read_verdict(verdict: Verdict) -> Reading:
         Logs become % by the measure's own rule; points stay.
     """
     measure = measure_named(verdict.measure)
-    limits = (
-        () if verdict.interval is None else (measure.shown(verdict.interval.low), measure.shown(verdict.interval.high))
-    )
-    line = verdict.worth_having
+    interval, line = answer.interval, answer.line
+    limits = () if interval is None else (measure.shown(interval.low), measure.shown(interval.high))
     spread = (limits[1] - limits[0]) / 2 if limits else 10.0
     return Reading(
         measure=measure,
         axis=_axis_words(measure, verdict),
-        differences=tuple(map(measure.shown, verdict.differences)),
-        estimate=None if verdict.estimate is None else measure.shown(verdict.estimate),
+        differences=tuple(map(measure.shown, answer.differences)),
+        estimate=measure.shown(answer.estimate),
         limits=limits,
         line_ends=() if line is None else (measure.shown(-line), measure.shown(line)),
-        line_words=_line_words(verdict, measure),
-        said=said_of(verdict, measure),
+        line_words="" if verdict.worth_having is None else f"your {measure.line_text(verdict.worth_having)} line",
+        said=_said_of(verdict, answer, measure),
         decimals=decimals_for(spread),
     )
 
@@ -88,34 +82,19 @@ def _axis_words(measure: Measure, verdict: Verdict) -> str:
     return f"difference of a pair, {measure.gain_axis}{of_what}"
 
 
-def _line_words(verdict: Verdict, measure: Measure) -> str:
-    if verdict.worth_having is None:
-        return ""
-    return f"your {measure.line_text(measure.shown(verdict.worth_having))} line"
+def _said_of(verdict: Verdict, answer: Compared, measure: Measure) -> tuple[str, ...]:
+    """The estimate, its limits and their level, as lines.
 
-
-def said_of(verdict: Verdict, measure: Measure) -> tuple[str, ...]:
-    """The estimate, its limits and their level, as lines; empty where there is no estimate.
-
-    Gold in tails that is not beyond luck has its signs turned, so that less lost is a plus, as on the axis.
+    Gold in tails that is not beyond luck is told the way the axis runs, less lost being a plus.
     """
-    if verdict.estimate is None or verdict.shown is None:
-        return ()
-    shown = verdict.shown
-    estimate, low, high = shown.estimate, shown.low, shown.high
-    if measure.side == "lost" and _straddles_zero(verdict):
-        size, _, _ = estimate.lstrip("+-").partition(" ")
-        estimate = f"{size} % {measure.words.more if verdict.estimate >= 0 else measure.words.less}"
-        low, high = _turned(shown.high), _turned(shown.low)
-    if verdict.interval is None:
+    interval = answer.interval
+    spoken = speak(measure, answer.estimate, interval, verdict.worth_having)
+    estimate, low, high = spoken.estimate, spoken.low, spoken.high
+    if measure.side == "lost" and (interval is None or interval.low <= 0 <= interval.high):
+        shown = spoken.shown
+        sense = measure.words.more if shown.estimate >= 0 else measure.words.less
+        estimate = f"{plain(abs(shown.estimate), spoken.decimals)} % {sense}"
+        low, high = (signed(end or 0.0, spoken.decimals) for end in (shown.low, shown.high))
+    if interval is None:
         return (estimate, "no interval")
-    return (estimate, f"{low} to {high}", f"{figures(100 * verdict.interval.level)} % interval")
-
-
-def _straddles_zero(verdict: Verdict) -> bool:
-    return verdict.interval is None or verdict.interval.low <= 0 <= verdict.interval.high
-
-
-def _turned(number: str) -> str:
-    """The same number with its sign turned."""
-    return number.translate(str.maketrans("+-", "-+"))
+    return (estimate, f"{low} to {high}", f"{figures(100 * interval.level)} % interval")

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import altair as alt
 
-from schemas import Run, Verdict
+from schemas import Gate, Run, Verdict
 from trials.charts import palette
 from trials.charts.bars import bar_key, difference_panel
 from trials.charts.costs import cost_key, cost_panel
@@ -13,7 +13,7 @@ from trials.charts.frame import framed, outer_px, subtitles_of, title_of
 from trials.charts.layout import Layout, layout_for
 from trials.charts.marks import Part, parts_beside, stacked_parts, words_block
 from trials.charts.nuggets import nuggets_in
-from trials.charts.reading import read_verdict
+from trials.charts.reading import read_answer
 from trials.charts.rows import arm_key, has_notes, has_values, pair_rows, shown_pairs
 from trials.charts.simulated import simulated_band, simulated_title
 
@@ -72,8 +72,8 @@ def _pairs_and_differences(
     nuggets = nuggets_in(runs) if told else []
     parts: list[Part] = [arm_key(verdict, layout, with_star=bool(nuggets))] if told else []
     parts.append(pair_rows(verdict, layout, nuggets, simulated=simulated))
-    if verdict.differences:
-        reading = read_verdict(verdict)
+    if not isinstance(verdict.answer, Gate):
+        reading = read_answer(verdict, verdict.answer)
         parts += [bar_key(verdict, reading, layout), difference_panel(verdict, reading, layout)]
     return stacked_parts(parts, spacing=10)
 

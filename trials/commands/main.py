@@ -3,8 +3,10 @@
 import io
 import os
 import sys
+from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, NoReturn
 
 import typer
 
@@ -25,7 +27,8 @@ from trials.commands import (
     void,
 )
 from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
-from trials.errors import TrialsError, one_line
+from trials.commands.printing import json_text
+from trials.errors import Problem, TrialsError, one_line
 
 MOST_SHOWN = 60
 
@@ -70,20 +73,35 @@ def top(
 
 
 def main() -> None:
-    """Run the command; a problem leaves as one clear line each on stderr, with its exit code."""
+    """Run the command; a problem leaves as one clear line each on stderr, under --json as JSON, with its exit code."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(encoding="utf-8", errors="replace")
+    as_json = "--json" in sys.argv[1:]
+    as_json = "--json" in sys.argv[1:]
     try:
-        app()
+        sys.exit(app(standalone_mode=not as_json))
     except TrialsError as error:
-        for line in error.lines:
-            typer.echo(f"samedirt: {line}", err=True)
-        sys.exit(error.exit_code)
+        _leave(error.exit_code, error.lines, getattr(error, "problems", ()), as_json=as_json)
+    except typer.TyperException as error:  # typed wrong; without --json Typer says so itself
+        _leave(2, [getattr(error, "message", str(error))], as_json=as_json)
+    except typer.Abort:
+        _leave(1, ["stopped"], as_json=as_json)
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(0)
     except OSError as error:  # what no command saw coming: a name too long, a loop of links, a disk gone
         place = one_line(str(error.filename or "a file")[:MOST_SHOWN])
-        typer.echo(f"samedirt: {place}: {error.strerror or error}; check the path", err=True)
-        sys.exit(2)
+        problem = Problem(place, str(error.strerror or error), "check the path")
+        _leave(2, [str(problem)], [problem], as_json=as_json)
+
+
+def _leave(exit_code: int, lines: Sequence[str], problems: Sequence[Problem] = (), *, as_json: bool) -> NoReturn:
+    """End with an exit code and what went wrong: one line each, or JSON with every problem as its parts."""
+    if as_json:
+        found = problems or [Problem("", line) for line in lines]
+        typer.echo(json_text({"format": 1, "exit_code": exit_code, "errors": list(map(asdict, found))}), err=True)
+    else:
+        for line in lines:
+            typer.echo(f"samedirt: {line}", err=True)
+    sys.exit(exit_code)

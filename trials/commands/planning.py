@@ -147,11 +147,12 @@ def _earlier(book: Logbook, trial: Trial) -> EarlierScatter | None:
         raise Refused([Problem(f"{trial.name}, [guess] scatter_from", says)])
     refuse_what_comes_later(record.trial)
     verdict = reach_verdict(record.trial, record.runs, record.corrections)
-    scatter = max(verdict.sd or 0.0, verdict.floor or 0.0)
-    if not scatter or len(verdict.differences) < 3:
+    answer = verdict.answer
+    scatter = 0.0 if answer.kind == "gate" else max(answer.sd, answer.floor or 0.0)
+    if answer.kind == "gate" or not scatter:
         says = f"{name} tells no scatter yet: {verdict.sentence} Finish it, or type the scatter"
         raise Refused([Problem(f"{trial.name}, [guess] scatter_from", says)])
-    return EarlierScatter(name, scatter, len(verdict.differences))
+    return EarlierScatter(name, scatter, len(answer.differences))
 
 
 def _rehearsed(outlook: PlanPower) -> tuple[Advice, ...]:

@@ -43,10 +43,15 @@ def say_table(header: Sequence[str], rows: Iterable[Sequence[str]], *, indent: i
 
 
 def say_json(value: Any) -> None:  # noqa: ANN401 - whatever JSON can hold
-    """Print a value as JSON that any plain reader takes: no NaN, no infinities."""
+    """Print a value as JSON that any plain reader takes."""
+    typer.echo(json_text(value))
+
+
+def json_text(value: Any) -> str:  # noqa: ANN401 - whatever JSON can hold
+    """A value as JSON that any plain reader takes: no NaN, no infinities."""
     import json
 
-    typer.echo(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
+    return json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False)
 
 
 def with_progress(items: Sequence[T], doing: str) -> Iterator[T]:

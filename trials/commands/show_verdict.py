@@ -2,12 +2,14 @@
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from schemas import Finding, Record, Verdict
 from trials.commands.printing import say, say_table
 from trials.errors import Problem, Refused
 from trials.fairness.checklist import SEVERITY_HEADS
 from trials.measures.catalogue import measure_named
+from trials.verdicts.spoken import void_words
 from trials.wording.numbers import figures, signed
 
 
@@ -28,6 +30,11 @@ def write_chart(reached: Verdict, record: Record, path: Path) -> Path:
     return path
 
 
+def verdict_schema() -> dict[str, Any]:
+    """The JSON Schema of what `verdict --json` prints: every key of it is always there."""
+    return Verdict.model_json_schema(mode="serialization") | {"$schema": "https://json-schema.org/draft/2020-12/schema"}
+
+
 def print_verdict(reached: Verdict) -> None:
     """Print a verdict as a person reads it."""
     say(f"{reached.trial}: {reached.question}" if reached.question else reached.trial)
@@ -43,7 +50,7 @@ def print_verdict(reached: Verdict) -> None:
     for amendment in reached.amendments:
         say(f"Amended on {amendment.when}: {amendment.what} was {amendment.was}, now {amendment.now}; {amendment.why}.")
     for struck in reached.voids:
-        say(f"Void: {struck}.")
+        say(f"Void: {void_words(struck)}.")
     corrected = [one for one in reached.corrections if one.old is not None]  # the rest only added a strike or a picture
     if corrected:
         history = f"samedirt logbook {reached.trial} --history"

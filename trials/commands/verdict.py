@@ -5,19 +5,19 @@ from typing import Annotated
 
 import typer
 
-from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, NameArgument
+from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from trials.commands.printing import say, say_json
-
-GATED = ("blocked", "incomplete", "too_few")
+from trials.errors import Refused
 
 
 def verdict(
-    name: NameArgument,
+    name: Annotated[str | None, typer.Argument(help="Name of the trial.", show_default=False)] = None,
     chart: Annotated[
         Path | None,
         typer.Option("--chart", help="Where the chart goes: .html, .svg or .png.", show_default=False),
     ] = None,
     no_chart: Annotated[bool, typer.Option("--no-chart", help="Print the words alone.")] = False,
+    schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of what --json prints.")] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
@@ -27,7 +27,13 @@ def verdict(
 
     Example: samedirt verdict rough-bed --chart rough-bed.png
     """
-    from trials.commands.show_verdict import print_verdict, write_chart
+    from trials.commands.show_verdict import print_verdict, verdict_schema, write_chart
+
+    if schema:
+        say_json(verdict_schema())
+        return
+    if name is None:
+        raise Refused("verdict: no trial is named; name one, or write --schema for the form of --json")
     from trials.logbook.logbook import Logbook
     from trials.verdicts.reach import reach_verdict
 
@@ -41,5 +47,5 @@ def verdict(
         path = write_chart(reached, record, chart or Path(f"verdict-{name}.html"))
         if not as_json:
             say(f"Chart: {path}")
-    if reached.code in GATED or record.trial.set_aside is not None:
+    if reached.answer.kind == "gate" or record.trial.set_aside is not None:
         raise typer.Exit(1)

@@ -15,7 +15,7 @@ from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
 W = TypeVar("W", bound=Word)
 
 
-def read_folder(folder: Path) -> Record:
+def read_folder(folder: str | Path) -> Record:
     """Read a trial folder whole.
 
     Parameters
@@ -32,7 +32,7 @@ def read_folder(folder: Path) -> Record:
     Refused
         Carries every problem of all files; each says file, row, column, value, rule and next step.
     """
-    record, problems = look_through(folder)
+    record, problems = look_through(Path(folder))
     if record is None:
         raise Refused(problems)
     return record

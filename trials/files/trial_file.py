@@ -74,6 +74,11 @@ def read_trial(text: str, place: str = TRIAL_FILE) -> tuple[Trial | None, list[P
     data, says = _parsed(text)
     if data is None:
         return None, [Problem(place, f"{says}; samedirt export --schema prints the form of a trial file")]
+    return read_keys(data, place)
+
+
+def read_keys(data: Mapping[str, Any], place: str) -> tuple[Trial | None, list[Problem]]:
+    """Read a plan out of the keys of a trial file, its sections being mappings; see `read_trial`."""
     reading = _Reading([], {})
     values = _top(data, place, reading)
     for section, model in SECTIONS.items():

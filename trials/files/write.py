@@ -24,7 +24,7 @@ from trials.units.sieves import UnitError, coarse_first, read_size_class
 AS_NUMBER = (Kind.COUNT, Kind.SPEED)
 
 
-def write_folder(record: Record, folder: Path) -> tuple[Path, ...]:
+def write_folder(record: Record, folder: str | Path) -> tuple[Path, ...]:
     """Write a record as plain files.
 
     Parameters
@@ -44,6 +44,7 @@ def write_folder(record: Record, folder: Path) -> tuple[Path, ...]:
     Refused
         The folder holds another trial, or can't be written to.
     """
+    folder = Path(folder)
     _refuse_other_trial(record, folder)
     texts = {TRIAL_FILE: trial_text(record.trial)}
     if record.runs or (folder / RUNS_FILE).exists():

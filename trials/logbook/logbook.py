@@ -185,6 +185,10 @@ class Logbook:
     clock: Callable[[], datetime] = datetime.now
     keeps: bool = True
 
+    def __init__(self, path: str | Path, clock: Callable[[], datetime] = datetime.now, *, keeps: bool = True) -> None:
+        for name, value in (("path", Path(path)), ("clock", clock), ("keeps", keeps)):
+            object.__setattr__(self, name, value)
+
     @property
     def exists(self) -> bool:
         """Whether there is a file."""

@@ -76,9 +76,9 @@ def judge_trials(
     ['no_difference', 'better']
     """
     if look_after is None:
-        return _judged_at(measure, readings, division, line, level=LEVEL)
-    look = _judged_at(measure, readings.first(look_after), division, None, level=LOOK_LEVEL)
-    end = _judged_at(measure, readings, division, line, level=LEVEL_AFTER_LOOK)
+        return judged_at(measure, readings, division, line, level=LEVEL)
+    look = judged_at(measure, readings.first(look_after), division, None, level=LOOK_LEVEL)
+    end = judged_at(measure, readings, division, line, level=LEVEL_AFTER_LOOK)
     stops = (look.codes == BETTER) | (look.codes == WORSE)
     return Judged(np.where(stops, look.codes, end.codes), np.where(stops, look.means, end.means), stops)
 
@@ -102,7 +102,7 @@ def is_blocked(measure: Measure, readings: Readings, division: float | None) -> 
     )
 
 
-def _judged_at(
+def judged_at(
     measure: Measure, readings: Readings, division: float | None, line: float | None, *, level: float
 ) -> Judged:
     """Judge all pairs there are at one level; trials with like many informative pairs are judged together."""

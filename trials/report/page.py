@@ -17,13 +17,14 @@ from trials.papers.cautions import ENDING, cautions_for
 from trials.report.by_hand import by_hand
 from trials.report.tables import held_settings, picture_rows, run_table, what_was_done
 from trials.verdicts.reach import reach_verdict
+from trials.verdicts.spoken import void_words
 from trials.wording.numbers import signed
 
 TEMPLATES = Path(__file__).parent
 SEVERITIES = ("STOP", "WEAKENS", "NOTE", "not recorded", "ok")
 
 
-def write_report(record: Record, path: Path, off: Mapping[str, str] = MappingProxyType({})) -> Path:
+def write_report(record: Record, path: str | Path, off: Mapping[str, str] = MappingProxyType({})) -> Path:
     """Write the report of a trial to a file.
 
     Parameters
@@ -42,6 +43,7 @@ def write_report(record: Record, path: Path, off: Mapping[str, str] = MappingPro
     OSError
         The file can't be written.
     """
+    path = Path(path)
     path.write_text(report_html(record, off), encoding="utf-8")
     return path
 
@@ -68,6 +70,7 @@ def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -
         runs=run_table(trial, record.runs, verdict.arms),
         pictures=picture_rows(trial, off),
         hand=by_hand(verdict),
+        voids=[void_words(one) for one in verdict.voids],
         severities=SEVERITIES,
         cautions=cautions_for(trial, record.runs),
         ending=ENDING,
@@ -84,7 +87,7 @@ def _charts(record: Record, verdict: Verdict) -> list[dict[str, object]]:
         ),
         ("Did the day drift?", [order_strip(verdict, runs, narrow=narrow) for narrow in (False, True)]),
     ]
-    if verdict.interval is not None and verdict.kind == "pairs":
+    if verdict.answer.kind == "pairs" and verdict.answer.interval is not None:
         made.append(("The price of the gain", [price_chart(verdict, narrow=narrow) for narrow in (False, True)]))
     return [
         # Vega escapes all text in its SVG, so it may stand in the page as it is.

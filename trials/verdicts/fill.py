@@ -1,19 +1,38 @@
-"""The whole Verdict, from the answer reached and the evidence it was reached on."""
+"""The whole Verdict, from what was decided and the evidence it was decided on."""
 
 import sys
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import scipy
 
-from schemas import Correction, Cost, Finding, PairResult, PairTally, Run, Scatter, Shown, Trial, Verdict
+from schemas import (
+    Answer,
+    Correction,
+    Cost,
+    FedLot,
+    Finding,
+    Gate,
+    PairResult,
+    PairsAnswer,
+    PairTally,
+    Run,
+    ScatterAnswer,
+    Shown,
+    Trial,
+    Verdict,
+    VoidRun,
+)
 from schemas.verdict import Code, PairStatus
 from trials import __version__
 from trials.fairness.evidence import Evidence
 from trials.measures.pairing import Pair
 from trials.verdicts.analysis import Analysis
-from trials.verdicts.last_word import Advice
+from trials.verdicts.last_word import Conclusion
+from trials.verdicts.nothing_changed import are_alike, sd_limits
+
+NO_ANSWER = Gate()
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,69 +45,81 @@ class Case:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
-    """What was decided of a case; all but the code and its sentence may be absent."""
+class Said:
+    """What is said of a case."""
 
     code: Code
     sentence: str
-    advice: Advice
+    conclusion: Conclusion
     more: tuple[str, ...] = ()
+    answer: Answer = NO_ANSWER
     leaning: bool = False
-    analysis: Analysis | None = None
-    shown: Shown | None = None
     costs: tuple[Cost, ...] = ()
-    scatter: Scatter | None = None
-    pairs_for_new_trial: int | None = None
 
 
-def verdict_of(case: Case, answer: Answer) -> Verdict:
-    """Write the verdict: the answer, and everything that is needed to check it by hand.
+def pairs_answer(analysis: Analysis, shown: Shown, pairs_for_new_trial: int | None) -> PairsAnswer:
+    """The numbers of a trial that compares two set-ups."""
+    return PairsAnswer(**_compared(analysis, shown), pairs_for_new_trial=pairs_for_new_trial)
+
+
+def scatter_answer(analysis: Analysis, shown: Shown) -> ScatterAnswer:
+    """The numbers of a nothing-changed check."""
+    return ScatterAnswer(**_compared(analysis, shown), sd_limits=sd_limits(analysis), alike=are_alike(analysis))
+
+
+def _compared(analysis: Analysis, shown: Shown) -> dict[str, Any]:
+    return {
+        "estimate": analysis.mean,
+        "interval": analysis.interval,
+        "floored": analysis.floored,
+        "line": analysis.line,
+        "shown": shown,
+        "differences": analysis.differences,
+        "sd": analysis.sd,
+        "df": len(analysis.differences) - 1,
+        "t": analysis.t,
+        "p": analysis.p,
+        "floor": analysis.floor,
+        "check_by_draw": analysis.draw,
+        "order_adjusted": analysis.order_adjusted,
+    }
+
+
+def verdict_of(case: Case, said: Said) -> Verdict:
+    """Write the verdict: what was said, and everything that is needed to check it by hand.
 
     Before the planned end the runs' own numbers are left out, unless an early look settled the trial.
     """
-    evidence, analysis = case.evidence, answer.analysis
+    evidence = case.evidence
     trial, measure = evidence.trial, evidence.pairing.measure
-    shows_runs = evidence.ended or analysis is not None
+    shows_runs = evidence.ended or said.answer.kind != "gate"
     return Verdict(
         trial=trial.name,
         question=trial.question,
-        kind=trial.kind,
-        code=answer.code,
-        leaning=answer.leaning,
-        sentence=set_aside_words(trial) + answer.sentence,
-        more=answer.more,
-        last_word=answer.advice.word if trial.set_aside is None else None,
-        last_word_why=answer.advice.why if trial.set_aside is None else "",
+        trial_kind=trial.kind,
+        code=said.code,
+        leaning=said.leaning,
+        sentence=set_aside_words(trial) + said.sentence,
+        more=said.more,
+        last_word=said.conclusion.word if trial.set_aside is None else None,
+        last_word_why=said.conclusion.why if trial.set_aside is None else "",
         measure=measure.name,
         measure_words=measure.words.axis,
         scale=measure.scale,
+        method=METHODS[measure.scale],
         arms=arm_words(trial),
-        estimate=analysis.mean if analysis else None,
-        interval=analysis.interval if analysis else None,
-        floored=analysis.floored if analysis else None,
-        shown=answer.shown,
-        worth_having=None if trial.worth_having is None else measure.line(trial.worth_having),
+        worth_having=trial.worth_having,
+        answer=said.answer,
         pairs=_tally(evidence),
         pair_results=_pair_results(evidence, shows_runs=shows_runs),
-        differences=analysis.differences if analysis else (),
-        sd=analysis.sd if analysis else None,
-        df=len(analysis.differences) - 1 if analysis else None,
-        t=analysis.t if analysis else None,
-        p=analysis.p if analysis else None,
-        floor=analysis.floor if analysis else None,
-        method=METHODS[measure.scale],
-        check_by_draw=analysis.draw if analysis else None,
-        order_adjusted=analysis.order_adjusted if analysis else None,
-        pairs_for_new_trial=answer.pairs_for_new_trial,
-        scatter=answer.scatter,
-        costs=answer.costs,
+        costs=said.costs,
         checks=case.findings,
         amendments=trial.amended,
         corrections=case.corrections,
         voids=_voids(evidence, names_arms=shows_runs),
         stand_in=trial.grains.stuff if evidence.pairing.measure.is_seeded and trial.grains.stuff != "gold" else None,
-        lots=", ".join(lot.kind if lot.name == "lot" else f"{lot.name} ({lot.kind})" for lot in trial.lots),
-        dates=_dates(evidence.runs),
+        lots=tuple(FedLot(name=lot.name, kind=lot.kind) for lot in trial.lots),
+        dates=tuple(sorted({run.session for run in evidence.runs if run.session})),
         seed=trial.seed,
         versions=versions(),
     )
@@ -181,18 +212,15 @@ def _pair_note(pair: Pair, *, beyond: bool) -> str:
     return "beyond the plan" if beyond else ""
 
 
-def _voids(evidence: Evidence, *, names_arms: bool) -> tuple[str, ...]:
+def _voids(evidence: Evidence, *, names_arms: bool) -> tuple[VoidRun, ...]:
     return tuple(
-        f"pair {pair.number}{f', {run.arm}' if names_arms else ''}: {run.void}"
-        + ("" if run.void_gold_known is None else f", gold {'known' if run.void_gold_known else 'not known'} then")
+        VoidRun(
+            pair=pair.number,
+            arm=run.arm if names_arms else None,
+            why=run.void,
+            gold_known=run.void_gold_known,
+        )
         for pair in evidence.pairing.void
         for run in pair.halves
         if run.void
     )
-
-
-def _dates(runs: Sequence[Run]) -> str:
-    sessions = sorted({run.session for run in runs if run.session})
-    if not sessions:
-        return "dates not recorded"
-    return sessions[0] if len(sessions) == 1 else f"{sessions[0]} to {sessions[-1]}"

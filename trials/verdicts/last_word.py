@@ -23,23 +23,23 @@ COST_REASON = {
 
 
 @dataclass(frozen=True, slots=True)
-class Advice:
+class Conclusion:
     """What to do, and why in a few words."""
 
     word: LastWord | None
     why: str = ""
 
 
-def advise_at_gate(code: Code) -> Advice:
+def conclude_at_gate(code: Code) -> Conclusion:
     """What follows where no verdict could be reached.
 
-    >>> advise_at_gate("incomplete")
-    Advice(word='retest', why='the planned pairs are not all in')
+    >>> conclude_at_gate("incomplete")
+    Conclusion(word='retest', why='the planned pairs are not all in')
     """
-    return Advice("retest", WHY_RETEST[code])
+    return Conclusion("retest", WHY_RETEST[code])
 
 
-def advise(analysis: Analysis, *, leaning: bool, costs: Sequence[Cost]) -> Advice:
+def conclude(analysis: Analysis, *, leaning: bool, costs: Sequence[Cost]) -> Conclusion:
     """What follows from an outcome and its costs?
 
     keep: better with every limited cost within, or no difference with none over and something cheaper beyond luck.
@@ -47,36 +47,38 @@ def advise(analysis: Analysis, *, leaning: bool, costs: Sequence[Cost]) -> Advic
     person's own call.
     """
     if leaning:
-        return Advice("retest", "several things weaken the trial")
+        return Conclusion("retest", "several things weaken the trial")
     match analysis.code:
         case "not_settled":
-            return Advice("retest", WHY_RETEST["not_settled"])
+            return Conclusion("retest", WHY_RETEST["not_settled"])
         case "worse":
-            return Advice("revert", "it catches less gold")
+            return Conclusion("revert", "it catches less gold")
         case "better":
             return _if_better(costs, has_line=analysis.line is not None)
         case _:
             return _if_no_difference(analysis, costs)
 
 
-def _if_better(costs: Sequence[Cost], *, has_line: bool) -> Advice:
+def _if_better(costs: Sequence[Cost], *, has_line: bool) -> Conclusion:
     unsafe = [f"{cost.name} {COST_REASON[cost.status]}" for cost in costs if cost.status != "within"]
     if unsafe:
-        return Advice("your call", f"more gold, but {and_list(unsafe)}")
+        return Conclusion("your call", f"more gold, but {and_list(unsafe)}")
     if not has_line:
-        return Advice("your call", "no line was set for what is worth having")
-    return Advice("keep", "more gold, and every limited cost is within its limit")
+        return Conclusion("your call", "no line was set for what is worth having")
+    return Conclusion("keep", "more gold, and every limited cost is within its limit")
 
 
-def _if_no_difference(analysis: Analysis, costs: Sequence[Cost]) -> Advice:
+def _if_no_difference(analysis: Analysis, costs: Sequence[Cost]) -> Conclusion:
     over = [cost.name for cost in costs if cost.status == "over"]
     if over:
-        return Advice("revert", f"no gain worth having, and {and_list(over)} over the limit")
+        return Conclusion("revert", f"no gain worth having, and {and_list(over)} over the limit")
     if analysis.is_small:
         return (
-            Advice("your call", "the gain is real but small") if analysis.mean > 0 else Advice("revert", "a small loss")
+            Conclusion("your call", "the gain is real but small")
+            if analysis.mean > 0
+            else Conclusion("revert", "a small loss")
         )
     cheaper = [CHEAPER[cost.name] for cost in costs if cost.name in CHEAPER and cost.high is not None and cost.high < 1]
     if cheaper:
-        return Advice("keep", f"the same gold with {and_list(cheaper)}")
-    return Advice("your call", "no difference worth having either way")
+        return Conclusion("keep", f"the same gold with {and_list(cheaper)}")
+    return Conclusion("your call", "no difference worth having either way")

@@ -5,15 +5,16 @@ from dataclasses import replace
 
 from schemas import Correction, Run, Trial, Verdict
 from schemas.verdict import Code
-from trials.errors import NotYet
+from trials.errors import NotYet, Refused
 from trials.fairness.checklist import judge_all
 from trials.fairness.evidence import gather
+from trials.records.cross_check import cross_check
 from trials.statistics.pairs_needed import pairs_needed, smallest_findable
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK, LOOK_LEVEL, Analysis, analyse
 from trials.verdicts.costs import reckon_costs
-from trials.verdicts.fill import Answer, Case, verdict_of
-from trials.verdicts.last_word import Advice, advise, advise_at_gate
-from trials.verdicts.nothing_changed import scatter_more, scatter_of, scatter_sentence
+from trials.verdicts.fill import Case, Said, pairs_answer, scatter_answer, verdict_of
+from trials.verdicts.last_word import Conclusion, conclude, conclude_at_gate
+from trials.verdicts.nothing_changed import scatter_more, scatter_sentence
 from trials.verdicts.outcome import Outcome
 from trials.verdicts.sentences import (
     base_sentence,
@@ -29,9 +30,9 @@ from trials.verdicts.sentences import (
     order_sentence,
     outcome_sentence,
     second_pass_sentence,
-    speak,
     too_few_sentence,
 )
+from trials.verdicts.spoken import Spoken, speak
 
 FEWEST_PAIRS = 3
 LEANS_AT = 3
@@ -52,11 +53,13 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     Returns
     -------
     Verdict
-        Frozen, with all that is needed to check it by hand. Where a gate stands (blocked, incomplete, too_few)
-        `estimate`, `interval` and `p` are None. Only finite numbers appear.
+        Frozen, with all that is needed to check it by hand. Where a gate stands (blocked, incomplete, too_few) the
+        `estimate`, `interval` and `p` of its answer are None. Only finite numbers appear.
 
     Raises
     ------
+    Refused
+        What `load` refuses too, with every problem: two runs of one pair and arm, an arm the trial does not have.
     NotYet
         A graded trial, an audit, or one whose main measure is a size class.
 
@@ -77,6 +80,9 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     >>> print(reach_verdict(trial, runs).sentence)
     Better beyond luck: 39 % more grains than smooth (11 to 73), 6 pairs, past your 20 % line, not certain to be.
     """
+    problems = cross_check(trial, runs)
+    if problems:
+        raise Refused(problems)
     refuse_what_comes_later(trial)
     evidence = gather(trial, runs)
     case = Case(evidence, judge_all(evidence), tuple(corrections))
@@ -111,8 +117,8 @@ def refuse_what_comes_later(trial: Trial) -> None:
 
 def _at_gate(case: Case, code: Code, sentence: str, more: str | None = None) -> Verdict:
     is_check = case.evidence.trial.kind == "nothing-changed check"
-    advice = Advice(None) if is_check else advise_at_gate(code)
-    return verdict_of(case, Answer(code, sentence, advice, more=(more,) if more else ()))
+    conclusion = Conclusion(None) if is_check else conclude_at_gate(code)
+    return verdict_of(case, Said(code, sentence, conclusion, more=(more,) if more else ()))
 
 
 def _before_the_end(case: Case) -> Verdict:
@@ -134,7 +140,7 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
     trial, pairs = evidence.trial, evidence.pairing.informative()
     costs = reckon_costs(trial, pairs)
     leaning = _leans(case, analysis)
-    spoken = speak(analysis, evidence.pairing.measure, trial)
+    spoken = _spoken(case, analysis)
     needed = _pairs_for_new_trial(analysis)
     more = (
         next_trial_sentence(analysis, needed, trial.pairs),
@@ -147,36 +153,38 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
         order_sentence(analysis, evidence.pairing.measure, case.findings),
         draw_sentence(analysis),
     )
-    answer = Answer(
+    said = Said(
         code=analysis.code,
-        sentence=outcome_sentence(analysis, spoken, trial, leaning=leaning, costs=costs),
-        advice=advise(analysis, leaning=leaning, costs=costs),
+        sentence=outcome_sentence(analysis, spoken, evidence.pairing.measure, trial, leaning=leaning, costs=costs),
+        conclusion=conclude(analysis, leaning=leaning, costs=costs),
         more=tuple(line for line in more if line),
+        answer=pairs_answer(analysis, spoken.shown, needed),
         leaning=leaning,
-        analysis=analysis,
-        shown=spoken.shown,
         costs=costs,
-        pairs_for_new_trial=needed,
     )
-    return verdict_of(case, answer)
+    return verdict_of(case, said)
 
 
 def _nothing_changed(case: Case, analysis: Analysis) -> Verdict:
     evidence = case.evidence
     trial, measure, pairs = evidence.trial, evidence.pairing.measure, evidence.pairing.informative()
-    scatter, spoken = scatter_of(analysis), speak(analysis, measure, trial)
+    spoken = _spoken(case, analysis)
+    answer = scatter_answer(analysis, spoken.shown)
     few = few_pairs_sentence(len(pairs), smallest_findable(len(pairs)))
-    answer = Answer(
+    said = Said(
         code="scatter",
-        sentence=scatter_sentence(scatter, measure, len(pairs)),
-        advice=Advice(None),
-        more=(*scatter_more(scatter, analysis, spoken, measure, trial), *([few] if few else [])),
-        analysis=analysis,
-        shown=spoken.shown,
+        sentence=scatter_sentence(analysis, answer.sd_limits, measure),
+        conclusion=Conclusion(None),
+        more=(*scatter_more(answer.alike, analysis, spoken, measure, trial), *([few] if few else [])),
+        answer=answer,
         costs=reckon_costs(trial, pairs),
-        scatter=scatter,
     )
-    return verdict_of(case, answer)
+    return verdict_of(case, said)
+
+
+def _spoken(case: Case, analysis: Analysis) -> Spoken:
+    evidence = case.evidence
+    return speak(evidence.pairing.measure, analysis.mean, analysis.interval, evidence.trial.worth_having)
 
 
 def _leans(case: Case, analysis: Analysis) -> bool:

@@ -1,14 +1,14 @@
 """The sentences of a verdict."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from schemas import Cost, Finding, Shown, Trial
+from schemas import Cost, Finding, Trial
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
 from trials.measures.pairing import Pairing
 from trials.verdicts.analysis import Analysis
 from trials.verdicts.outcome import Outcome
+from trials.verdicts.spoken import Spoken
 from trials.wording.lists import count_of, in_pairs
 from trials.wording.numbers import (
     decimals_apart,
@@ -21,53 +21,14 @@ from trials.wording.numbers import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Spoken:
-    """An estimate and its limits as a person reads them."""
-
-    text: str
-    limits: str
-    shown: Shown
-
-
-def line_text(trial: Trial) -> str | None:
-    """Name the worth-having line: "1-point", "20 %"; None where none was set."""
-    return None if trial.worth_having is None else measure_named(trial.measure).line_text(trial.worth_having)
-
-
-def speak(analysis: Analysis, measure: Measure, trial: Trial) -> Spoken:
-    """Put an estimate and its limits into words, as finely as the interval allows.
-
-    Beyond luck a ratio is told as a share more or less with plain limits; else all numbers keep their sign.
-    """
-    shown = measure.shown(analysis.mean)
-    low, high = shown, shown
-    if analysis.interval is not None:
-        low, high = measure.shown(analysis.interval.low), measure.shown(analysis.interval.high)
-    decimals = _decimals(low, high, trial)
-    line = line_text(trial)
-    if analysis.interval is not None and low > 0:
-        texts = (measure.beyond_luck_text(shown, decimals), plain(low, decimals), plain(high, decimals))
-    elif analysis.interval is not None and high < 0 and measure.is_ratio:
-        texts = (measure.beyond_luck_text(shown, decimals), plain(-high, decimals), plain(-low, decimals))
-    else:
-        texts = (measure.signed_text(shown, decimals), *measure.signed_limits(low, high, decimals))
-    limits = "" if analysis.interval is None else f" ({texts[1]} to {texts[2]})"
-    return Spoken(texts[0], limits, Shown(estimate=texts[0], low=texts[1], high=texts[2], line=line))
-
-
-def _decimals(low: float, high: float, trial: Trial) -> int:
-    """As fine as the interval allows; finer where a limit would be shown on the wrong side of zero or the line."""
-    marks = [0.0] if trial.worth_having is None else [0.0, trial.worth_having]
-    return decimals_apart([low, high], marks, decimals_for((high - low) / 2.0))
-
-
-def outcome_sentence(analysis: Analysis, spoken: Spoken, trial: Trial, *, leaning: bool, costs: Sequence[Cost]) -> str:
+def outcome_sentence(
+    analysis: Analysis, spoken: Spoken, measure: Measure, trial: Trial, *, leaning: bool, costs: Sequence[Cost]
+) -> str:
     """Write the verdict in one sentence."""
     pairs = len(analysis.differences)
     base = "" if trial.change is None else f" than {trial.change.baseline}"
-    number = f"{spoken.text}{base}{spoken.limits}" if _compares(spoken, analysis) else f"{spoken.text}{spoken.limits}"
-    line = line_text(trial)
+    number = f"{spoken.estimate}{base if _compares(analysis, measure) else ''}{spoken.limits}"
+    line = None if trial.worth_having is None else measure.line_text(trial.worth_having)
     match analysis.code:
         case "better":
             head = "Better beyond luck" + (", with a cost" if any(c.status == "over" for c in costs) else "")
@@ -83,9 +44,9 @@ def outcome_sentence(analysis: Analysis, spoken: Spoken, trial: Trial, *, leanin
     return f"Leaning {sentence[0].lower()}{sentence[1:]}" if leaning else sentence
 
 
-def _compares(spoken: Spoken, analysis: Analysis) -> bool:
-    """Whether the text says "more" or "less", so that "than" can follow."""
-    return analysis.code != "not_settled" and any(word in spoken.text for word in ("more", "less", "fewer"))
+def _compares(analysis: Analysis, measure: Measure) -> bool:
+    """Whether the estimate is told as "more" or "less", so that "than" can follow."""
+    return analysis.code != "not_settled" and measure.is_ratio and analysis.is_beyond_luck
 
 
 def _against_line(analysis: Analysis, line: str | None) -> str:
