@@ -11,9 +11,9 @@ import pytest
 
 from tests.folders import LEAST, rough_bed, write
 from tests.logbook.writers import add, run, runs_in
-from trials.logbook.check import check
+from trials.logbook.beside import copies_of
+from trials.logbook.check import examine
 from trials.logbook.connect import CONFIG
-from trials.logbook.copies import copies_of
 from trials.logbook.logbook import Logbook
 
 RUNS = "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n"
@@ -69,9 +69,9 @@ def test_a_full_disk_takes_nothing_away(
     with Logbook(path).reading() as pages:
         assert pages.names() == (["rough-bed"] if said.code else ["mat", "rough-bed"])
         assert pages.records(["rough-bed"]) == [before]
-    assert check(Logbook(path)).faults == ()
+    assert examine(Logbook(path)).faults == ()
     assert samedirt("load", "mat", "--logbook", path).code == 0
-    assert check(Logbook(path)).faults == ()
+    assert examine(Logbook(path)).faults == ()
     assert not list(small_disk.rglob("*.part"))
 
 
@@ -118,8 +118,8 @@ def test_a_file_that_may_not_grow_takes_nothing_away(most: int, samedirt: Callab
     with book.reading() as pages:
         assert pages.names() == (["rough-bed"] if said.returncode else ["mat", "rough-bed"])
         assert pages.records(["rough-bed"]) == [before]
-    assert check(book).faults == ()
-    assert samedirt("load", "mat").code == 0 and check(book).faults == ()
+    assert examine(book).faults == ()
+    assert samedirt("load", "mat").code == 0 and examine(book).faults == ()
 
 
 def test_no_room_for_a_new_logbook_leaves_none(tmp_path: Path) -> None:
@@ -141,7 +141,7 @@ def test_no_room_to_go_back_changes_nothing(tmp_path: Path) -> None:
         assert (
             said.returncode == 2 and said.stderr.count("\n") == 1 and "is full; nothing of this change" in said.stderr
         )
-    assert runs_in(path) == {1, 2, 3} and check(Logbook(path)).faults == ()
+    assert runs_in(path) == {1, 2, 3} and examine(Logbook(path)).faults == ()
 
 
 def test_a_closed_folder_is_read_and_not_written(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -224,7 +224,6 @@ def test_a_path_as_people_write_them(samedirt: Callable[..., Any], tmp_path: Pat
     assert sorted(one.name for one in folder.iterdir()) == [
         "log buch-copies",
         "log buch.duckdb",
-        "log buch.duckdb.tally",
     ]
 
 

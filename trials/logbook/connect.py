@@ -10,7 +10,7 @@ import os
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -82,13 +82,17 @@ def _put_by_bad_log(file: Path) -> bool:
         try:
             if sys.platform != "win32":
                 fcntl.lockf(view, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            for log in put_by_logs(file):
-                notice(f"a log beside {file.name} can't be read; what was stored is in the file itself. Now {log}")
+            _say_put_by(put_by_logs(file))
         finally:
             os.close(view)
     except OSError:
         return False
     return True
+
+
+def _say_put_by(logs: Iterable[Path]) -> None:
+    for log in logs:
+        notice(f"{log.stem} can't be read, and what was stored is in the logbook itself; it was put by as {log}")
 
 
 def _is_free(file: Path, *, read_only: bool) -> bool:
@@ -224,6 +228,13 @@ def _check_file(path: Path, *, read_only: bool) -> None:
     if not good:
         copies = f". {copies}" if (copies := way_back(path)) else ". Name another file with --logbook"
         raise LogbookError(f"{path} is not a logbook; it was left untouched{copies}")
+
+
+def bring_in_log(file: HeldFile) -> None:
+    """Bring what an earlier version left in a log into the file itself; a log that holds nothing readable is put by."""
+    if logs_of(file.path):
+        file.con.execute("CHECKPOINT")
+        _say_put_by(put_by_logs(file.path))
 
 
 def settle(file: HeldFile, path: Path) -> None:

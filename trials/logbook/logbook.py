@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 import duckdb
 
 from trials.errors import Refused
-from trials.logbook.beside import folder_of, logs_of, remove
-from trials.logbook.connect import TURN, HeldFile, connect, held, settle, transaction
+from trials.logbook.beside import folder_of, remove
+from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, settle, transaction
 from trials.logbook.copies import keep
 from trials.logbook.explain import damaged, explained
 from trials.logbook.migrate import applied, migrate, pending
@@ -197,8 +197,7 @@ class Logbook:
         """Keep a copy and bring the file to the shape of this version; why there is no copy, if there should be one."""
         pending(file.con, self.path)  # refuses what is not ours before anything is written
         why = None
-        if logs_of(file.path):
-            settle(file, self.path)
+        bring_in_log(file)
         if self.keeps and applied(file.con):  # a blank file needs no copy
             try:
                 keep(file, self.clock())

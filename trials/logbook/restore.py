@@ -11,7 +11,7 @@ import duckdb
 from schemas import Record, Run, is_made
 from trials.errors import DamagedLogbook, LogbookError, Refused
 from trials.logbook.beside import NEWEST, Copy, copies_of, folder_of, is_a_store, logs_of, put_by_logs, real, remove
-from trials.logbook.connect import TURN, close_view, held, settle, sync_folder, view_of
+from trials.logbook.connect import TURN, bring_in_log, close_view, held, sync_folder, view_of
 from trials.logbook.contents import Contents, contents_of, why_not_writable
 from trials.logbook.copies import part_for, put_aside, put_aside_unread
 from trials.logbook.copying import copy_bytes
@@ -204,8 +204,7 @@ def _put_aside_and_replace(path: Path, file: Path, fresh: Path, now: datetime) -
     try:
         with held(path) as present:
             pending(present.con, path)  # refuses what is not ours
-            if logs_of(file):
-                settle(present, path)
+            bring_in_log(present)
             aside = put_aside(present, now)
             if present.view is not None:
                 fresh.replace(file)
