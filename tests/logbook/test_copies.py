@@ -227,7 +227,7 @@ def test_a_damaged_logbook_is_not_written_on_and_costs_no_copy(samedirt: Callabl
     book = Logbook(tmp_path / "logbook.duckdb", clock=lambda: NOON)
     for number in range(1, 8):
         add(book, "t", run(number))
-    whole, there = book.path.read_bytes(), copies_of(book.path)
+    whole = book.path.read_bytes()
     write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
     refused = 0
     for at in range(3 * 4096 + 500, len(whole), 262_144):
@@ -241,7 +241,7 @@ def test_a_damaged_logbook_is_not_written_on_and_costs_no_copy(samedirt: Callabl
             assert said.err.endswith("samedirt logbook --restore newest brings it back\n")
             refused += 1
         if said.code:
-            assert runs_in(there[-1].path) == {1, 2, 3, 4, 5, 6} and len(copies_of(book.path)) in (5, 6)
+            assert len([one for one in copies_of(book.path) if not one.is_set_aside]) == 5
             assert samedirt("logbook", "--restore", "newest", "--yes").code == 0
             assert runs_in(book.path) >= {1, 2, 3, 4, 5, 6}
     assert refused

@@ -137,7 +137,7 @@ def test_no_room_to_go_back_changes_nothing(tmp_path: Path) -> None:
     for number in (1, 2, 3):
         add(Logbook(path), "t", run(number))
     for which in ("1", "rough-bed"):
-        said = limited(tmp_path, 100_000, "logbook", "--restore", which)
+        said = limited(tmp_path, 100_000, "logbook", "--restore", which, "--yes")
         assert (
             said.returncode == 2 and said.stderr.count("\n") == 1 and "is full; nothing of this change" in said.stderr
         )
@@ -159,7 +159,7 @@ def test_a_closed_folder_is_read_and_not_written(samedirt: Callable[..., Any], t
             pytest.skip("this person may write to every folder (root)")
         name = "closed/logbook.duckdb"
         refused = f"samedirt: {name} can't be written to; check the folder, or name another file with --logbook\n"
-        for words in (("load", "mat"), ("logbook", "--restore", "1")):
+        for words in (("load", "mat"), ("logbook", "--restore", "1", "--yes")):
             said = samedirt(*words, "--logbook", name)
             assert said.code == 2 and said.err == refused
         for words in (("logbook",), ("logbook", "--check"), ("logbook", "--restore")):
@@ -194,7 +194,7 @@ def test_a_read_only_disk_is_read_and_not_written(
     write(tmp_path / "mat", LEAST, RUNS)
     path = read_only_disk / "logbook.duckdb"
     refused = f"samedirt: {path} can't be written to; check the folder, or name another file with --logbook\n"
-    for words in (("load", "mat"), ("logbook", "--restore", "1")):
+    for words in (("load", "mat"), ("logbook", "--restore", "1", "--yes")):
         said = samedirt(*words, "--logbook", path)
         assert said.code == 2 and said.err == refused
     for words in (("logbook",), ("logbook", "--check"), ("logbook", "--restore")):
@@ -219,7 +219,7 @@ def test_a_path_as_people_write_them(samedirt: Callable[..., Any], tmp_path: Pat
         f"Copies of {name}, in Mein Ordner ü/log buch-copies:\n"
     )
     assert copy.path.parent == folder / "log buch-copies"
-    assert samedirt("logbook", "--restore", "1", "--logbook", name).code == 0
+    assert samedirt("logbook", "--restore", "1", "--yes", "--logbook", name).code == 0
     assert samedirt("logbook", "--check", "--logbook", name).out.startswith(f"{name} is whole: 1 trial, 12 runs.")
     assert sorted(one.name for one in folder.iterdir()) == [
         "log buch-copies",
