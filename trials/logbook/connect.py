@@ -10,7 +10,7 @@ import os
 import sys
 import threading
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -34,6 +34,7 @@ CONFIG: dict[str, str | bool | int | float | list[str]] = {
     "checkpoint_threshold": "0b",
     "auto_checkpoint_skip_wal_threshold": 0,
 }
+MARK_BYTES = 128  # the head of a log and the mark of a checkpoint, with no row
 LOCK_WAIT_S = 10.0
 LOCK_RETRY_S = 0.002
 GIVE_WAY_S = 0.01  # how long a program that writes again and again leaves the file to others in between
@@ -82,7 +83,7 @@ def _put_by_bad_log(file: Path) -> bool:
         try:
             if sys.platform != "win32":
                 fcntl.lockf(view, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            _say_put_by(put_by_logs(file))
+            _put_by(file)
         finally:
             os.close(view)
     except OSError:
@@ -90,8 +91,12 @@ def _put_by_bad_log(file: Path) -> bool:
     return True
 
 
-def _say_put_by(logs: Iterable[Path]) -> None:
-    for log in logs:
+def _put_by(file: Path) -> None:
+    """Put by what is left of a log; what a killed checkpoint leaves is too small for a row, and goes without a word."""
+    for log in logs_of(file):
+        if log.stat().st_size <= MARK_BYTES:
+            log.unlink()
+    for log in put_by_logs(file):
         notice(f"{log.stem} can't be read, and what was stored is in the logbook itself; it was put by as {log}")
 
 
@@ -234,7 +239,7 @@ def bring_in_log(file: HeldFile) -> None:
     """Bring what an earlier version left in a log into the file itself; a log that holds nothing readable is put by."""
     if logs_of(file.path):
         file.con.execute("CHECKPOINT")
-        _say_put_by(put_by_logs(file.path))
+        _put_by(file.path)
 
 
 def settle(file: HeldFile, path: Path) -> None:
