@@ -3,11 +3,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tests.logbook.writers import add, heard, run, runs_in, say, start
-from trials.logbook.check import check
+from trials.logbook.beside import copies_of
+from trials.logbook.check import examine
 from trials.logbook.connect import LOCK_WAIT_S
-from trials.logbook.copies import copies_of
 from trials.logbook.logbook import Logbook
-from trials.logbook.tally import entries_of
 
 TRIALS = 30
 
@@ -33,9 +32,7 @@ def test_three_programs_at_once_store_all_of_theirs(tmp_path: Path, sized: Calla
     numbers = set(range(1, 3 * each + 1))
     assert sorted(map(int, heard(said))) == sorted(numbers)
     assert set().union(*(runs_in(book.path, f"t{turn}") for turn in range(TRIALS))) == numbers
-    assert check(book).faults == ()
-    entries = entries_of(book.path) or []
-    assert [entry.number for entry in entries] == list(range(1, 3 * each + 1))
+    assert examine(book).faults == ()
     numbered = [copy.number for copy in copies_of(book.path)]
     assert len(numbered) == len(set(numbered)) == 5
 
@@ -60,4 +57,4 @@ def test_threads_of_one_program_take_turns(tmp_path: Path) -> None:
         thread.join()
     assert wrong == []
     assert runs_in(book.path) == set(range(1, 14))
-    assert check(book).faults == ()
+    assert examine(book).faults == ()

@@ -2,9 +2,11 @@ import os
 import stat
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -12,10 +14,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.folders import LEAST, rough_bed, write
-from tests.logbook.writers import add, killed_at, run, runs_in
+from tests.logbook.writers import add, leave_log, run, runs_in, start
 from trials.errors import Refused
 from trials.logbook import connect as connecting
-from trials.logbook.copies import EARLIER_DAYS_KEPT, NEWEST_KEPT, Copy, copies_of, folder_of, thinned
+from trials.logbook import copies as copying
+from trials.logbook.beside import Copy, copies_of, folder_of
+from trials.logbook.copies import EARLIER_DAYS_KEPT, NEWEST_KEPT, thinned
 from trials.logbook.logbook import Logbook
 
 NOON = datetime(2026, 5, 3, 14, 12)
@@ -37,14 +41,14 @@ def test_a_copy_is_kept_before_each_change(samedirt: Callable[..., Any], tmp_pat
 
 
 def test_a_copy_is_named_by_a_number_and_its_moment(tmp_path: Path) -> None:
-    """The number orders copies, the moment is for people."""
+    """The number orders copies, the moment is for people, the signs behind it tell the logbook it is of."""
     book = Logbook(tmp_path / "log buch.duckdb", clock=lambda: NOON)
     for number in range(1, 4):
         add(book, "t", run(number))
-    assert [copy.path.name for copy in copies_of(book.path)] == [
-        "log buch-0001-2026-05-03T1412.duckdb",
-        "log buch-0002-2026-05-03T1412.duckdb",
-    ]
+    one, two = copies_of(book.path)
+    assert one.mark == two.mark and len(one.mark) == 6
+    assert one.path.name == f"log buch-0001-2026-05-03T1412-{one.mark}.duckdb"
+    assert two.path.name == f"log buch-0002-2026-05-03T1412-{one.mark}.duckdb"
     assert folder_of(book.path).name == "log buch-copies"
 
 
@@ -76,12 +80,11 @@ def test_a_word_remembered_is_no_stored_change_but_another_state(samedirt: Calla
         with book.writing() as pages:
             pages.remember([Remembered("rough-bed", "0", "worse", sentence, None)])
     assert len(copies_of(book.path)) == 2
-    assert "The one stored change is there" in samedirt("logbook", "--check").out
 
 
 def copy(number: int, moment: datetime, *, aside: bool = False) -> Copy:
     """A copy that is nowhere."""
-    return Copy(number, moment, Path(str(number)), is_set_aside=aside)
+    return Copy(number, moment, Path(str(number)), "", is_set_aside=aside)
 
 
 def test_copies_are_thinned_to_the_newest_and_one_a_day() -> None:
@@ -129,7 +132,7 @@ def test_a_clock_set_back_writes_over_nothing(tmp_path: Path) -> None:
     assert [max(runs_in(one.path)) for one in copies_of(path)] == [1, 2, 3, 4]
 
 
-def test_other_files_among_the_copies_are_let_be(tmp_path: Path) -> None:
+def test_other_files_among_the_copies_are_let_be(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Only files named as copies are counted or thinned; a part left by a killed program goes after an hour."""
     book = Logbook(tmp_path / "logbook.duckdb", clock=lambda: NOON)
     folder = folder_of(book.path)
@@ -142,12 +145,14 @@ def test_other_files_among_the_copies_are_let_be(tmp_path: Path) -> None:
     ]
     for name in (*mine, "logbook-copy-1.part", "logbook-copy-2.part"):
         (folder / name).write_text("mine")
-    os.utime(folder / "logbook-copy-1.part", (1, 1))
+    os.utime(folder / "logbook-copy-1.part", (1, 1))  # a part of an old copy has its date
     for number in range(1, 10):
         add(book, "t", run(number))
     assert [one.number for one in copies_of(book.path)] == [4, 5, 6, 7, 8]
-    assert {*mine, "logbook-copy-2.part"} <= {one.name for one in folder.iterdir()}
-    assert not (folder / "logbook-copy-1.part").exists()
+    assert {*mine, "logbook-copy-1.part", "logbook-copy-2.part"} <= {one.name for one in folder.iterdir()}
+    monkeypatch.setattr(copying, "time", SimpleNamespace(time=lambda: time.time() + copying.STALE_S + 60))
+    add(book, "t", run(10))
+    assert not list(folder.glob("*.part")) and {*mine} <= {one.name for one in folder.iterdir()}
 
 
 def test_a_change_is_stored_where_no_copy_can_be_kept(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -192,29 +197,17 @@ def test_where_bytes_can_not_be_read_rows_are_copied(tmp_path: Path, monkeypatch
     assert [runs_in(one.path) for one in copies_of(book.path)] == [{1}, {1, 2}]
 
 
-def test_a_log_left_by_a_killed_program_is_in_the_next_copy(tmp_path: Path) -> None:
-    """A change that was only in the write-ahead log is brought into the file before it is copied."""
-    book = Logbook(tmp_path / "logbook.duckdb")
-    add(book, "t", run(1))
-    killed_at("settle", book.path, "t", 2)
-    assert (tmp_path / "logbook.duckdb.wal").exists()
-    add(book, "t", run(3))
-    newest = copies_of(book.path)[-1]
-    assert runs_in(newest.path) == {1, 2}
-    assert not (tmp_path / "logbook.duckdb.wal").exists()
-
-
 def test_a_link_is_the_file_it_leads_to(tmp_path: Path) -> None:
-    """Log, tally and copies lie beside the file, so that nothing stored by the one name is missed by the other."""
+    """Log and copies lie beside the file, so that nothing stored by the one name is missed by the other."""
     real = Logbook(tmp_path / "real" / "logbook.duckdb")
     real.path.parent.mkdir()
     add(real, "t", run(1))
     link = tmp_path / "link.duckdb"
     link.symlink_to(real.path)
-    killed_at("settle", link, "t", 2)
+    start(leave_log, str(link.resolve()), "t", 2, "").join()
     assert runs_in(real.path) == runs_in(link) == {1, 2}
     add(Logbook(link), "t", run(3))
-    assert [one.path.parent for one in copies_of(link)] == [folder_of(real.path)] * 2
+    assert [one.path.parent for one in copies_of(link)] == [folder_of(real.path)]
     assert sorted(one.name for one in tmp_path.iterdir()) == ["link.duckdb", "real"]
 
 
@@ -222,8 +215,70 @@ def test_a_log_of_a_file_taken_away_does_no_harm(tmp_path: Path) -> None:
     """A new logbook does not meet the log of the one before; the log is put by."""
     book = Logbook(tmp_path / "logbook.duckdb")
     add(book, "t", run(1))
-    killed_at("settle", book.path, "t", 2)
+    start(leave_log, str(book.path), "t", 2, "").join()
     book.path.unlink()
     add(book, "t", run(5))
     assert runs_in(book.path) == {5}
     assert (tmp_path / "logbook.duckdb.wal.left-over").exists()
+
+
+def test_a_damaged_logbook_is_not_written_on_and_costs_no_copy(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """A byte that rots in any block of rows is met before the next change, and no copy with it takes another's place."""
+    book = Logbook(tmp_path / "logbook.duckdb", clock=lambda: NOON)
+    for number in range(1, 8):
+        add(book, "t", run(number))
+    whole = book.path.read_bytes()
+    write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
+    refused = 0
+    for at in range(3 * 4096 + 500, len(whole), 262_144):
+        book.path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
+        for _ in range(2):
+            said = samedirt("load", "mat")
+            if said.code == 0:  # a block that nothing is in
+                break
+            assert said.err.startswith("samedirt: logbook.duckdb is damaged (") and said.err.count("\n") == 1
+            assert " copies are in logbook-copies, the newest of " in said.err
+            assert said.err.endswith("samedirt logbook --restore newest brings it back\n")
+            refused += 1
+        if said.code:
+            assert len([one for one in copies_of(book.path) if not one.is_set_aside]) == 5
+            assert samedirt("logbook", "--restore", "newest", "--yes").code == 0
+            assert runs_in(book.path) >= {1, 2, 3, 4, 5, 6}
+    assert refused
+
+
+def test_copies_of_a_logbook_that_is_gone_are_not_thinned(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """A new logbook of the same name keeps its own five; those of the one before stay, and are told apart."""
+    path = tmp_path / "logbook.duckdb"
+    for number in range(1, 4):
+        add(Logbook(path), "old", run(number))
+    path.unlink()
+    there = copies_of(path)
+    for number in range(1, 10):
+        add(Logbook(path), "new", run(number))
+    assert [one.number for one in copies_of(path)] == [1, 2, 6, 7, 8, 9, 10]
+    assert copies_of(path)[:2] == there and there[0].mark != copies_of(path)[-1].mark
+    listed = samedirt("logbook", "--restore").out
+    assert listed.count("of another logbook that was here") == 2
+    assert samedirt("logbook", "--restore", "newest", "--yes").out.startswith("logbook.duckdb is what copy 10 (")
+
+
+def test_a_logbook_that_is_not_there_names_its_copies(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Deleted or empty: whoever reads is told of the copies, whoever writes begins anew and is told too."""
+    path = tmp_path / "logbook.duckdb"
+    for number in range(1, 4):
+        add(Logbook(path, clock=lambda: NOON), "t", run(number))
+    copies = (
+        "2 copies are in logbook-copies, the newest of 2026-05-03 14:12: "
+        "samedirt logbook --restore newest brings it back\n"
+    )
+    path.write_bytes(b"")
+    for words in (("logbook",), ("export", "t"), ("logbook", "--check"), ("verdict", "t")):
+        assert samedirt(*words).err == f"samedirt: logbook.duckdb is not a logbook; it was left untouched. {copies}"
+    path.unlink()
+    for words in (("logbook",), ("export", "t"), ("logbook", "--check"), ("verdict", "t")):
+        assert samedirt(*words).err == f"samedirt: no logbook at logbook.duckdb; {copies}"
+    write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
+    assert samedirt("load", "mat").err == f"samedirt: logbook.duckdb was not there and is begun anew. {copies}"
+    assert samedirt("logbook", "--restore", "newest", "--yes").code == 0
+    assert runs_in(path) == {1, 2}

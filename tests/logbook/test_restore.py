@@ -1,6 +1,9 @@
+import io
 import json
 import os
 import stat
+import sys
+import time
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
@@ -12,16 +15,15 @@ import demo_trials
 from schemas import Record
 from tests.folders import LEAST, rough_bed, write
 from tests.logbook.test_files import held
-from tests.logbook.writers import add, killed_at, run, runs_in
+from tests.logbook.writers import add, leave_log, run, runs_in, start
 from trials.errors import LogbookError
 from trials.logbook import connect as connecting
-from trials.logbook import restore as restoring
-from trials.logbook.copies import copies_of, folder_of
+from trials.logbook import restore as going_back
+from trials.logbook.beside import copies_of, folder_of
 from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import LEDGER
 
 NOON = datetime(2026, 5, 3, 14, 12)
-NAME = "logbook-copies/logbook-000{}-2026-05-03T1412{}.duckdb"
 
 
 @pytest.fixture
@@ -54,13 +56,13 @@ def test_the_copies_are_listed(samedirt: Callable[..., Any], book: Logbook) -> N
         {
             "number": number,
             "kept_at": "2026-05-03T14:12:00",
-            "file": NAME.format(number, ""),
+            "file": str(copy.path.relative_to(book.path.parent)),
             "set_aside": False,
             "readable": True,
             "trials": ["t"],
             "runs": number,
         }
-        for number in (1, 2)
+        for number, copy in enumerate(copies_of(book.path), start=1)
     ]
     assert book.path.exists()
 
@@ -82,7 +84,7 @@ def test_no_copies_are_said_to_be_none(samedirt: Callable[..., Any]) -> None:
 def test_a_copy_is_brought_back_and_the_present_file_set_aside(samedirt: Callable[..., Any], book: Logbook) -> None:
     """The logbook is the copy, byte for byte; what it was is a copy that no thinning takes."""
     was, copy = book.path.read_bytes(), copies_of(book.path)[0].path.read_bytes()
-    said = samedirt("logbook", "--restore", "1")
+    said = samedirt("logbook", "--restore", "1", "--yes")
     assert said.code == 0 and said.err == ""
     assert book.path.read_bytes() == copy and runs_in(book.path) == {1}
     aside = copies_of(book.path)[-1]
@@ -100,7 +102,7 @@ def test_a_copy_is_brought_back_and_the_present_file_set_aside(samedirt: Callabl
 
 def test_going_back_is_told_to_programs(samedirt: Callable[..., Any], book: Logbook) -> None:
     """One JSON value: from where, what it holds, and where the file before it is."""
-    told = json.loads(samedirt("logbook", "--restore", "2", "--json").out)
+    told = json.loads(samedirt("logbook", "--restore", "2", "--json", "--yes").out)
     aside = told.pop("set_aside")
     assert Path(aside).name.startswith("logbook-0003-") and aside.endswith("-set-aside.duckdb") and Path(aside).exists()
     assert told == {"logbook": "logbook.duckdb", "from": "copy 2 (2026-05-03 14:12)", "trials": ["t"], "runs": 2}
@@ -111,8 +113,8 @@ def test_there_and_back_again(samedirt: Callable[..., Any], book: Logbook) -> No
     """Going back can be gone back on; no state is copied twice, and none is lost."""
     was = book.path.read_bytes()
     for _ in range(3):
-        assert samedirt("logbook", "--restore", "1").code == 0
-        assert samedirt("logbook", "--restore", "3").code == 0
+        assert samedirt("logbook", "--restore", "1", "--yes").code == 0
+        assert samedirt("logbook", "--restore", "3", "--yes").code == 0
         assert book.path.read_bytes() == was
     assert [(one.number, one.is_set_aside) for one in copies_of(book.path)] == [(1, True), (2, False), (3, True)]
     assert samedirt("logbook", "--check").code == 0
@@ -126,7 +128,7 @@ def test_the_newest_is_the_last_that_can_be_read(samedirt: Callable[..., Any], b
     refused = samedirt("logbook", "--restore", "2")
     assert refused.code == 2 and refused.err.startswith("samedirt: copy 2 of logbook.duckdb can't be read (")
     assert refused.err.endswith("); nothing was changed. Choose another\n") and book.path.read_bytes() == before
-    assert samedirt("logbook", "--restore", "newest").code == 0
+    assert samedirt("logbook", "--restore", "newest", "--yes").code == 0
     assert runs_in(book.path) == {1}
 
 
@@ -149,42 +151,43 @@ def test_what_can_not_be_gone_back_to(which: str, says: str, samedirt: Callable[
 
 def test_a_logbook_that_is_gone_is_brought_back(samedirt: Callable[..., Any], book: Logbook) -> None:
     """Its copies are there without it, and its log is put by."""
-    killed_at("settle", book.path, "t", 4)
+    start(leave_log, str(book.path), "t", 4, "").join()
     book.path.unlink()
-    said = samedirt("logbook", "--restore", "newest")
+    said = samedirt("logbook", "--restore", "newest", "--yes")
     assert said.code == 0 and "The file before it" not in said.out
-    assert runs_in(book.path) == {1, 2, 3}
+    assert runs_in(book.path) == {1, 2}
     assert not (book.path.parent / "logbook.duckdb.wal").exists()
 
 
 @pytest.mark.parametrize(
     "damage",
-    [b"", b"no store at all, but long enough", "cut"],
-    ids=["blank", "no store", "cut"],
+    [b"", "cut"],
+    ids=["blank", "cut"],
 )
 def test_a_damaged_logbook_is_set_aside_as_it_is(
     damage: bytes | str, samedirt: Callable[..., Any], book: Logbook
 ) -> None:
     """What can't be opened is kept with its log, and the copy takes its place."""
-    killed_at("settle", book.path, "t", 4)
+    start(leave_log, str(book.path), "t", 4, "").join()
     log = (book.path.parent / "logbook.duckdb.wal").read_bytes()
     content = damage if isinstance(damage, bytes) else book.path.read_bytes()[:300_000]
     book.path.write_bytes(content)
-    said = samedirt("logbook", "--restore", "newest")
+    said = samedirt("logbook", "--restore", "newest", "--yes")
     assert said.code == 0, said
-    assert runs_in(book.path) == {1, 2, 3}
+    assert runs_in(book.path) == {1, 2}
     aside = copies_of(book.path)[-1]
     assert aside.is_set_aside and aside.path.read_bytes() == content
-    assert aside.path.with_name(aside.path.name + ".wal").read_bytes() == log
+    kept = (aside.path.with_name(aside.path.name + ".wal"), book.path.with_name("logbook.duckdb.wal.left-over"))
+    assert [one.read_bytes() for one in kept if one.exists()] == [log]
     assert not (book.path.parent / "logbook.duckdb.wal").exists()
     add(book, "t", run(4))
-    assert runs_in(book.path) == {1, 2, 3, 4}
+    assert runs_in(book.path) == {1, 2, 4}
 
 
 def test_a_log_is_not_lost_by_going_back(samedirt: Callable[..., Any], book: Logbook) -> None:
     """A change that was only in the log is in the file that is set aside, and the log does not meet the copy."""
-    killed_at("settle", book.path, "t", 4)
-    assert samedirt("logbook", "--restore", "1").code == 0
+    start(leave_log, str(book.path), "t", 4, "").join()
+    assert samedirt("logbook", "--restore", "1", "--yes").code == 0
     assert runs_in(book.path) == {1}
     assert runs_in(copies_of(book.path)[-1].path) == {1, 2, 3, 4}
 
@@ -196,7 +199,7 @@ def test_a_logbook_in_use_is_not_replaced(
     monkeypatch.setattr(connecting, "LOCK_WAIT_S", 0.3)
     before, copies = book.path.read_bytes(), copies_of(book.path)
     with held(book.path, 30) as holder:
-        said = samedirt("logbook", "--restore", "1")
+        said = samedirt("logbook", "--restore", "1", "--yes")
         holder.kill()
     assert said.code == 2 and f"is in use by process {holder.pid}; waited 0.3 s" in said.err
     assert book.path.read_bytes() == before and copies_of(book.path) == copies
@@ -235,7 +238,7 @@ def test_a_file_that_is_not_ours_is_not_replaced(
     con.execute(statement)
     con.close()
     before = book.path.read_bytes()
-    said = samedirt("logbook", "--restore", "1")
+    said = samedirt("logbook", "--restore", "1", "--yes")
     assert said.code == 2 and says in said.err and said.err.count("\n") == 1
     assert book.path.read_bytes() == before and len(copies_of(book.path)) == 2
 
@@ -259,7 +262,7 @@ def test_a_copy_of_an_older_shape_is_brought_up_to_date(
         con.close()
     add(Logbook(path), "t", run(1))
     assert "  1       " in samedirt("logbook", "--restore").out
-    assert samedirt("logbook", "--restore", "1").code == 0
+    assert samedirt("logbook", "--restore", "1", "--yes").code == 0
     with Logbook(path).reading() as pages:
         assert pages.names() == []
     assert samedirt("logbook", "--check").code == 0
@@ -285,7 +288,7 @@ def test_a_logbook_is_made_anew_from_an_export(samedirt: Callable[..., Any], tmp
         assert samedirt("export", name, "--to", f"out/{name}").code == 0
     path.write_bytes(path.read_bytes()[:300_000])
     assert samedirt("logbook", "--check").code == 1
-    said = samedirt("logbook", "--restore", "out")
+    said = samedirt("logbook", "--restore", "out", "--yes")
     runs = sum(len(record.runs) for record in records)
     assert said.code == 0 and said.err == ""
     assert " ".join(said.out.split()).startswith(
@@ -306,7 +309,7 @@ def test_an_export_with_a_fault_changes_nothing(samedirt: Callable[..., Any], bo
     """Every problem of its files is listed, as loading does, and the logbook is as it was."""
     write(tmp_path / "out" / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,-20\n")
     before = book.path.read_bytes()
-    said = samedirt("logbook", "--restore", "out")
+    said = samedirt("logbook", "--restore", "out", "--yes")
     assert said.code == 2 and said.err.startswith("samedirt: out/mat/runs.csv row 2")
     assert book.path.read_bytes() == before and len(copies_of(book.path)) == 2
 
@@ -314,9 +317,9 @@ def test_an_export_with_a_fault_changes_nothing(samedirt: Callable[..., Any], bo
 def test_a_folder_with_the_name_of_a_number(samedirt: Callable[..., Any], book: Logbook, tmp_path: Path) -> None:
     """A number is a copy; written as a path it is the folder."""
     rough_bed(tmp_path / "1" / "rough-bed")
-    assert samedirt("logbook", "--restore", "./1").code == 0
+    assert samedirt("logbook", "--restore", "./1", "--yes").code == 0
     assert "rough-bed" in samedirt("logbook").out
-    assert samedirt("logbook", "--restore", "1").code == 0
+    assert samedirt("logbook", "--restore", "1", "--yes").code == 0
     assert runs_in(book.path) == {1}
 
 
@@ -324,7 +327,7 @@ def test_who_may_read_it_stays(samedirt: Callable[..., Any], book: Logbook) -> N
     """The logbook brought back may be read by whom the copy might."""
     book.path.chmod(0o600)
     add(book, "t", run(4))
-    assert samedirt("logbook", "--restore", "newest").code == 0
+    assert samedirt("logbook", "--restore", "newest", "--yes").code == 0
     assert stat.S_IMODE(book.path.stat().st_mode) == 0o600
 
 
@@ -335,9 +338,100 @@ def test_no_room_to_go_back_changes_nothing(book: Logbook, monkeypatch: pytest.M
         target.write_bytes(source.read_bytes()[:1000])
         raise OSError(28, os.strerror(28))
 
-    monkeypatch.setattr(restoring, "copy_bytes", full)
+    monkeypatch.setattr(going_back, "copy_bytes", full)
     before = book.path.read_bytes()
-    with pytest.raises(LogbookError, match=r"the disk of .* is full; nothing of this change was stored. Make room"):
-        restoring.bring_back(book, copies_of(book.path)[0])
+    says = r"the disk of .* is full; nothing of this change was stored. Make room"
+    with pytest.raises(LogbookError, match=says), going_back.copy_to_go_back(book, copies_of(book.path)[0]):
+        pass
     assert book.path.read_bytes() == before
     assert not list(folder_of(book.path).glob("*.part"))
+
+
+@pytest.mark.parametrize("hours", [0.5, 1, 24, 8766])
+@pytest.mark.parametrize("present", ["healthy", "empty", "gone"])
+def test_a_copy_of_any_age_is_brought_back(
+    present: str, hours: float, samedirt: Callable[..., Any], book: Logbook
+) -> None:
+    """An hour, a day or a year old: what it holds is back, and no copy is lost by it."""
+    before = {copy.path: copy.path.read_bytes() for copy in copies_of(book.path)}
+    for path in (*before, book.path):
+        os.utime(path, (time.time() - 3600 * hours,) * 2)
+    if present == "empty":
+        book.path.write_bytes(b"")
+    elif present == "gone":
+        book.path.unlink()
+    said = samedirt("logbook", "--restore", "1", "--yes")
+    assert said.code == 0 and said.err == ""
+    assert runs_in(book.path) == {1}
+    assert {path: path.read_bytes() for path in before} == before
+    assert not list(folder_of(book.path).glob("*.part*"))
+
+
+def test_what_would_be_dropped_is_said_and_asked(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """Trials, runs and changes stored after the copy are named; without a yes nothing is changed."""
+    add(book, "u", run(1))
+    add(book, "t", run(1, 5.0))
+    before = book.path.read_bytes()
+    for which, what in (
+        ("1", "2 runs of t; the trial u with its 1 run"),
+        ("2", "1 run of t; the trial u with its 1 run"),
+        ("4", "changes to t"),
+    ):
+        said = samedirt("logbook", "--restore", which)
+        assert said.code == 2 and said.out == ""
+        assert said.err == (
+            f"samedirt: logbook.duckdb holds what copy {which} (2026-05-03 14:12) does not: {what}; "
+            "--yes goes back all the same\n"
+        )
+    assert book.path.read_bytes() == before and not list(folder_of(book.path).glob("*.part*"))
+    assert samedirt("logbook", "--restore", "4", "--yes").code == 0
+
+
+@pytest.mark.parametrize("answer", ["y", "n"])
+def test_on_a_terminal_it_is_asked(
+    answer: str, samedirt: Callable[..., Any], book: Logbook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The question stands under what would be dropped; no is no."""
+    typed = io.StringIO(f"{answer}\n")
+    monkeypatch.setattr(typed, "isatty", lambda: True, raising=False)
+    monkeypatch.setattr(sys, "stdin", typed)
+    said = samedirt("logbook", "--restore", "1")
+    assert "logbook.duckdb holds what copy 1 (2026-05-03 14:12) does not: 2 runs of t." in " ".join(said.out.split())
+    assert "Go back all the same? [y/N]: " in said.out
+    assert said.code == (0 if answer == "y" else 1)
+    assert runs_in(book.path) == ({1} if answer == "y" else {1, 2, 3})
+
+
+def test_nothing_dropped_is_not_asked(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """A copy of what is there is gone back to without a question."""
+    with book.writing() as pages:
+        pages.names()
+    assert samedirt("logbook", "--restore", "3").code == 0
+
+
+def test_a_file_that_is_no_logbook_is_never_replaced(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """Something else of that name keeps its bytes, whatever is asked; moved away, the copy comes back."""
+    book.path.write_bytes(b"pair,arm,turn and other things that are no logbook")
+    before = book.path.read_bytes()
+    for which in ("1", "newest"):
+        said = samedirt("logbook", "--restore", which, "--yes")
+        assert said.code == 2 and book.path.read_bytes() == before
+        assert said.err == (
+            "samedirt: logbook.duckdb is not a logbook; it was left untouched. Move it away, then go back to a copy\n"
+        )
+    book.path.unlink()
+    assert samedirt("logbook", "--restore", "newest").code == 0 and runs_in(book.path) == {1, 2}
+
+
+def test_the_list_says_which_copies_read(samedirt: Callable[..., Any], book: Logbook) -> None:
+    """A byte that rotted in the rows of a copy is found by listing it, not by going back to it."""
+    one, _ = copies_of(book.path)
+    whole = one.path.read_bytes()
+    found = 0
+    for at in range(3 * 4096 + 500, len(whole), 262_144):
+        one.path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
+        listed = samedirt("logbook", "--restore", "--json").out
+        readable = [copy["readable"] for copy in json.loads(listed)]
+        assert readable[1]
+        found += not readable[0]
+    assert found >= 2

@@ -11,9 +11,9 @@ import pytest
 
 from tests.folders import LEAST, rough_bed, write
 from tests.logbook.writers import add, run, runs_in
-from trials.logbook.check import check
+from trials.logbook.beside import copies_of
+from trials.logbook.check import examine
 from trials.logbook.connect import CONFIG
-from trials.logbook.copies import copies_of
 from trials.logbook.logbook import Logbook
 
 RUNS = "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n"
@@ -69,9 +69,9 @@ def test_a_full_disk_takes_nothing_away(
     with Logbook(path).reading() as pages:
         assert pages.names() == (["rough-bed"] if said.code else ["mat", "rough-bed"])
         assert pages.records(["rough-bed"]) == [before]
-    assert check(Logbook(path)).faults == ()
+    assert examine(Logbook(path)).faults == ()
     assert samedirt("load", "mat", "--logbook", path).code == 0
-    assert check(Logbook(path)).faults == ()
+    assert examine(Logbook(path)).faults == ()
     assert not list(small_disk.rglob("*.part"))
 
 
@@ -118,8 +118,8 @@ def test_a_file_that_may_not_grow_takes_nothing_away(most: int, samedirt: Callab
     with book.reading() as pages:
         assert pages.names() == (["rough-bed"] if said.returncode else ["mat", "rough-bed"])
         assert pages.records(["rough-bed"]) == [before]
-    assert check(book).faults == ()
-    assert samedirt("load", "mat").code == 0 and check(book).faults == ()
+    assert examine(book).faults == ()
+    assert samedirt("load", "mat").code == 0 and examine(book).faults == ()
 
 
 def test_no_room_for_a_new_logbook_leaves_none(tmp_path: Path) -> None:
@@ -137,11 +137,11 @@ def test_no_room_to_go_back_changes_nothing(tmp_path: Path) -> None:
     for number in (1, 2, 3):
         add(Logbook(path), "t", run(number))
     for which in ("1", "rough-bed"):
-        said = limited(tmp_path, 100_000, "logbook", "--restore", which)
+        said = limited(tmp_path, 100_000, "logbook", "--restore", which, "--yes")
         assert (
             said.returncode == 2 and said.stderr.count("\n") == 1 and "is full; nothing of this change" in said.stderr
         )
-    assert runs_in(path) == {1, 2, 3} and check(Logbook(path)).faults == ()
+    assert runs_in(path) == {1, 2, 3} and examine(Logbook(path)).faults == ()
 
 
 def test_a_closed_folder_is_read_and_not_written(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -159,7 +159,7 @@ def test_a_closed_folder_is_read_and_not_written(samedirt: Callable[..., Any], t
             pytest.skip("this person may write to every folder (root)")
         name = "closed/logbook.duckdb"
         refused = f"samedirt: {name} can't be written to; check the folder, or name another file with --logbook\n"
-        for words in (("load", "mat"), ("logbook", "--restore", "1")):
+        for words in (("load", "mat"), ("logbook", "--restore", "1", "--yes")):
             said = samedirt(*words, "--logbook", name)
             assert said.code == 2 and said.err == refused
         for words in (("logbook",), ("logbook", "--check"), ("logbook", "--restore")):
@@ -194,7 +194,7 @@ def test_a_read_only_disk_is_read_and_not_written(
     write(tmp_path / "mat", LEAST, RUNS)
     path = read_only_disk / "logbook.duckdb"
     refused = f"samedirt: {path} can't be written to; check the folder, or name another file with --logbook\n"
-    for words in (("load", "mat"), ("logbook", "--restore", "1")):
+    for words in (("load", "mat"), ("logbook", "--restore", "1", "--yes")):
         said = samedirt(*words, "--logbook", path)
         assert said.code == 2 and said.err == refused
     for words in (("logbook",), ("logbook", "--check"), ("logbook", "--restore")):
@@ -219,12 +219,11 @@ def test_a_path_as_people_write_them(samedirt: Callable[..., Any], tmp_path: Pat
         f"Copies of {name}, in Mein Ordner ü/log buch-copies:\n"
     )
     assert copy.path.parent == folder / "log buch-copies"
-    assert samedirt("logbook", "--restore", "1", "--logbook", name).code == 0
+    assert samedirt("logbook", "--restore", "1", "--yes", "--logbook", name).code == 0
     assert samedirt("logbook", "--check", "--logbook", name).out.startswith(f"{name} is whole: 1 trial, 12 runs.")
     assert sorted(one.name for one in folder.iterdir()) == [
         "log buch-copies",
         "log buch.duckdb",
-        "log buch.duckdb.tally",
     ]
 
 

@@ -149,17 +149,19 @@ def open_old(path: str, said: str) -> None:
 
 def go_back_and_forth(path: str, said: str) -> None:
     """Go back to one copy and to the other, and say which."""
-    from trials.logbook.restore import bring_back, choose
+    from trials.logbook.restore import choose, copy_to_go_back, put_in_place
 
     say(Path(said), BEGUN)
+    book = Logbook(Path(path))
     while True:
         for number in ("1", "2"):
-            bring_back(Logbook(Path(path)), choose(Path(path), number))
+            with copy_to_go_back(book, choose(book.path, number)) as fresh:
+                put_in_place(book, fresh.path)
             say(Path(said), number)
 
 
 def die_at(step: str, path: str, name: str, number: int) -> None:
-    """Store a run, and die at a step of it: as `append` begins, or `settle`, when the run is stored already."""
+    """Store a run, and die at a step of it: as `keep` begins, or `settle`, when the run is stored already."""
     from trials.logbook import logbook
 
     def die(*_: object) -> None:
@@ -167,3 +169,23 @@ def die_at(step: str, path: str, name: str, number: int) -> None:
 
     setattr(logbook, step, die)
     add(Logbook(Path(path)), name, run(number))
+
+
+def leave_log(path: str, name: str, number: int, stage: str) -> None:
+    """Store a run and die inside its checkpoint, so that a log is left; with no stage, as 0.1.0 did before it."""
+    from trials.logbook.connect import connect, transaction
+    from trials.logbook.logbook import Pages
+
+    con = connect(Path(path), read_only=False)
+    if stage:
+        con.execute(f"SET debug_checkpoint_abort = '{stage}'")
+    else:
+        con.execute("RESET checkpoint_threshold; RESET auto_checkpoint_skip_wal_threshold")
+    with transaction(con) as con:
+        pages = Pages(con)
+        (record,) = pages.records([name])
+        try:
+            pages.store([record.model_copy(update={"runs": (*record.runs, run(number))})])
+            con.execute("COMMIT")
+        finally:
+            os.kill(os.getpid(), signal.SIGKILL)

@@ -5,7 +5,7 @@ from dataclasses import asdict, replace
 
 from trials import __version__
 from trials.commands.printing import say
-from trials.logbook.logbook import Line, Logbook
+from trials.logbook.logbook import ListedTrial, Logbook
 from trials.wording.lists import count_of
 
 CODE_WORDS = {
@@ -22,7 +22,7 @@ CODE_WORDS = {
 }
 
 
-def listed(book: Logbook) -> list[Line]:
+def listed(book: Logbook) -> list[ListedTrial]:
     """Every trial with its word, the last session first; words of another version are reached again."""
     with book.reading() as pages:
         lines = pages.listing()
@@ -36,7 +36,7 @@ def listed(book: Logbook) -> list[Line]:
     return [replace(line, **asdict(words[line.trial])) if line.trial in words else line for line in lines]
 
 
-def as_json(line: Line) -> dict[str, object]:
+def as_json(line: ListedTrial) -> dict[str, object]:
     """One line of the listing for a program."""
     return {
         "trial": line.trial,
@@ -47,7 +47,7 @@ def as_json(line: Line) -> dict[str, object]:
     }
 
 
-def print_listing(lines: Sequence[Line]) -> None:
+def print_listing(lines: Sequence[ListedTrial]) -> None:
     """Print each trial, its change, its word and its sentence."""
     if not lines:
         say("The logbook is empty. Next: samedirt load FOLDER")

@@ -19,6 +19,7 @@ def logbook(
     ] = False,
     check: Annotated[bool, typer.Option("--check", help="Look whether the file is whole; exit code 1 if not.")] = False,
     restore: Annotated[bool, typer.Option("--restore", help="List the copies kept of the file, or go back.")] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="With --restore: go back without asking.")] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
@@ -26,9 +27,9 @@ def logbook(
 
     Nothing is left out: unsettled, void and worse ones stand beside the better.
 
-    A copy of the file is kept before each change. --check holds what is there against what was stored. --restore lists
-    the copies; with a number it goes back to one, and with a folder of exported trials it makes the logbook anew. The
-    file before that is set aside, never deleted.
+    A copy of the file is kept before each change. --check reads the file and its copies to their end. --restore lists
+    the copies; with a number it goes back to one, and with a folder of exported trials it makes the logbook anew. It
+    says first what would be dropped. The file before that is set aside, never deleted.
 
     Example: samedirt logbook, or samedirt logbook rough-bed --history
     """
@@ -40,7 +41,7 @@ def logbook(
     elif restore:
         from trials.commands.safekeeping import restore_logbook
 
-        restore_logbook(book, name, as_json=as_json)
+        restore_logbook(book, name, yes=yes, as_json=as_json)
     elif name is not None:
         _tell_history(book, name, as_json=as_json)
     else:

@@ -115,10 +115,10 @@ def photo_problems(record: Record, book: Path) -> list[Problem]:
     for photo in record.trial.photos:
         path = book.resolve().parent / photo.path
         if not path.is_file():
-            found.append(Problem(photo.path, f"the picture ({photo.what}) is missing; put it back where it was"))
+            found.append(Problem(photo.path, f"the picture ({photo.what}) is missing", "put it back where it was"))
         elif not _is_as_it_was(path, photo):
-            says = f"the picture ({photo.what}) is not the one attached; put that back, or attach this one anew"
-            found.append(Problem(photo.path, says))
+            what = f"the picture ({photo.what}) is not the one attached"
+            found.append(Problem(photo.path, what, "put that back, or attach this one anew"))
     return found
 
 

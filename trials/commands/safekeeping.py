@@ -1,6 +1,7 @@
 """The flags of `samedirt logbook` that look after the file: --check and --restore."""
 
-from collections.abc import Iterator
+import sys
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import typer
@@ -9,16 +10,15 @@ from schemas import Record
 from trials.commands.loading import read_all, store_all
 from trials.commands.photos import photo_problems
 from trials.commands.printing import say, say_json, say_table
-from trials.errors import LogbookError
-from trials.logbook.check import Checked, check
-from trials.logbook.connect import explained_by_system, logs_of, remove
-from trials.logbook.contents import Contents
-from trials.logbook.copies import Copy, copies_of, folder_of, part_for
-from trials.logbook.fault import Fault
+from trials.errors import LogbookError, Problem, Refused
+from trials.logbook.beside import NEWEST, Copy, copies_of, folder_of, logs_of, remove
+from trials.logbook.check import Examined, examine
+from trials.logbook.contents import Contents, contents_of
+from trials.logbook.copies import part_for
+from trials.logbook.explain import explained_by_system
 from trials.logbook.logbook import Logbook
 from trials.logbook.notices import shown_time
-from trials.logbook.restore import NEWEST, Restored, bring_back, choose, looked_into, put_in_place
-from trials.logbook.tally import file_of
+from trials.logbook.restore import Beyond, Restored, beyond, choose, copy_to_go_back, own_mark, put_in_place
 from trials.records.cross_check import cross_check
 from trials.wording.lists import count_of
 
@@ -27,61 +27,47 @@ WITHIN = "load its folder again with --why, or go back to a copy: samedirt logbo
 
 def check_logbook(path: Path, *, as_json: bool) -> None:
     """Say whether a logbook is whole, or each thing found wrong on one line; exit code 1 then."""
-    checked = check(Logbook(path))
-    faults = [*checked.faults, *_misfits(path, checked.records)]
+    examined = examine(Logbook(path))
+    faults = [*examined.faults, *_misfits(path, examined.records)]
     if as_json:
-        say_json(_checked_as_json(path, checked, faults))
+        say_json(_examined_as_json(path, examined, faults))
     elif faults:
         for fault in faults:
             typer.echo(str(fault))
     else:
-        say(_whole(path, checked))
+        say(_whole(path, examined))
     if faults:
         raise typer.Exit(1)
 
 
-def _misfits(path: Path, records: tuple[Record, ...]) -> Iterator[Fault]:
+def _misfits(path: Path, records: Sequence[Record]) -> Iterator[Problem]:
     """What does not fit between a plan and its runs, as loading would find it; and pictures gone or changed."""
     for record in records:
         for problem in cross_check(record.trial, record.runs, f"{path}, {record.trial.name}"):
-            yield Fault(problem.place, problem.says, WITHIN)
+            yield Problem(problem.place, problem.says, WITHIN)
         for problem in photo_problems(record, path):
-            what, _, next_step = problem.says.partition("; ")
-            yield Fault(f"{path}, {record.trial.name}, {problem.place}", what, next_step)
+            yield Problem(f"{path}, {record.trial.name}, {problem.place}", problem.what, problem.next_step)
 
 
-def _whole(path: Path, checked: Checked) -> str:
-    contents = f"{count_of(len(checked.records), 'trial')}, {count_of(checked.runs, 'run')}"
-    log = f" The last change is still in {path.name}.wal: keep both together." if checked.in_log else ""
+def _whole(path: Path, examined: Examined) -> str:
     copies = "No copies yet"
-    if checked.copies:
-        newest = shown_time(checked.copies[-1][0].kept_at)
-        copies = f"{count_of(len(checked.copies), 'copy', 'copies')}, the newest of {newest}"
-    return f"{path} is whole: {contents}. {_tallied(path, checked)}.{log} {copies}."
+    if examined.copies:
+        newest = shown_time(examined.copies[-1][0].kept_at)
+        copies = f"{count_of(len(examined.copies), 'copy', 'copies')}, the newest of {newest}"
+    return f"{path} is whole: {_held(len(examined.records), examined.runs)}. {copies}."
 
 
-def _tallied(path: Path, checked: Checked) -> str:
-    beside, number = file_of(path).name, checked.changes
-    if number == 0:
-        return "No change was counted yet"
-    there = "The one stored change is there" if number == 1 else f"All {number:,} stored changes are there"
-    if checked.in_file is None:
-        return f"{there} by its own tally; there is no {beside} to compare with, and the next change begins one"
-    if checked.in_file < number:
-        return f"{there}; {beside} has {checked.in_file:,} of them, which is no loss"
-    return f"{there}, as {beside} has {'it' if number == 1 else 'them'}"
+def _held(trials: int, runs: int) -> str:
+    return f"{count_of(trials, 'trial')}, {count_of(runs, 'run')}"
 
 
-def _checked_as_json(path: Path, checked: Checked, faults: list[Fault]) -> dict[str, object]:
+def _examined_as_json(path: Path, examined: Examined, faults: list[Problem]) -> dict[str, object]:
     return {
         "logbook": str(path),
         "whole": not faults,
-        "trials": len(checked.records),
-        "runs": checked.runs,
-        "changes": checked.changes,
-        "changes_in_tally": checked.in_file,
-        "last_change_in_log": checked.in_log,
-        "copies": [_copy_as_json(copy, contents) for copy, contents in checked.copies],
+        "trials": len(examined.records),
+        "runs": examined.runs,
+        "copies": [_copy_as_json(copy, contents) for copy, contents in examined.copies],
         "faults": [{"place": fault.place, "what": fault.what, "next": fault.next_step} for fault in faults],
     }
 
@@ -99,7 +85,7 @@ def _copy_as_json(copy: Copy, contents: Contents | str) -> dict[str, object]:
     }
 
 
-def restore_logbook(path: Path, which: str | None, *, as_json: bool) -> None:
+def restore_logbook(path: Path, which: str | None, *, yes: bool, as_json: bool) -> None:
     """List the copies of a logbook, go back to one, or make the logbook anew from a folder of exported trials."""
     if which is None:
         _list_copies(path, as_json=as_json)
@@ -107,16 +93,16 @@ def restore_logbook(path: Path, which: str | None, *, as_json: bool) -> None:
     book = Logbook(path)
     if which == NEWEST or which.isdigit():
         copy = choose(path, which)
-        restored = bring_back(book, copy)
         source = f"copy {copy.number} ({shown_time(copy.kept_at)})"
+        with copy_to_go_back(book, copy) as fresh:
+            restored = _gone_back(book, fresh, source, yes=yes, as_json=as_json)
     else:
-        restored = _made_anew(book, Path(which))
         source = which
+        restored = _made_anew(book, Path(which), yes=yes, as_json=as_json)
     if as_json:
         say_json(_restored_as_json(path, source, restored))
         return
-    held = f"{count_of(len(restored.contents.names), 'trial')}, {count_of(restored.contents.runs, 'run')}"
-    say(f"{path} is what {source} holds: {held}.")
+    say(f"{path} is what {source} holds: {_held(len(restored.names), restored.runs)}.")
     if restored.aside is not None:
         say(f"The file before it is copy {restored.aside.number}, {restored.aside.path}; it stays until you delete it.")
     say("Next: samedirt logbook --check")
@@ -126,13 +112,40 @@ def _restored_as_json(path: Path, source: str, restored: Restored) -> dict[str, 
     return {
         "logbook": str(path),
         "from": source,
-        "trials": list(restored.contents.names),
-        "runs": restored.contents.runs,
+        "trials": list(restored.names),
+        "runs": restored.runs,
         "set_aside": None if restored.aside is None else str(restored.aside.path),
     }
 
 
-def _made_anew(book: Logbook, folder: Path) -> Restored:
+def _gone_back(book: Logbook, fresh: Logbook, source: str, *, yes: bool, as_json: bool) -> Restored:
+    """Put a file in the place of the logbook, once it is settled that what it does not hold may go."""
+    dropped = beyond(book, fresh)
+    if dropped != () and not yes:
+        what = _dropped_words(book.path, source, dropped)
+        if as_json or not sys.stdin.isatty():
+            raise Refused(f"{what}; --yes goes back all the same")
+        say(f"{what}. The present file is set aside, as a copy.")
+        if not typer.confirm("Go back all the same?"):
+            say("Nothing was changed.")
+            raise typer.Exit(1)
+    return put_in_place(book, fresh.path)
+
+
+def _dropped_words(path: Path, source: str, dropped: Sequence[Beyond] | None) -> str:
+    if dropped is None:
+        return f"{path} can't be read, so what it holds beyond {source} can't be told"
+    return f"{path} holds what {source} does not: {'; '.join(map(_beyond_words, dropped))}"
+
+
+def _beyond_words(one: Beyond) -> str:
+    runs = count_of(one.runs, "run")
+    if one.is_whole:
+        return f"the trial {one.trial} with its {runs}"
+    return f"{runs} of {one.trial}" if one.runs else f"changes to {one.trial}"
+
+
+def _made_anew(book: Logbook, folder: Path, *, yes: bool, as_json: bool) -> Restored:
     """Load the trial folders into a new file, and put it in the place of the logbook once it is whole."""
     records = read_all([folder])
     if not book.path.parent.is_dir():
@@ -140,9 +153,10 @@ def _made_anew(book: Logbook, folder: Path) -> Restored:
     try:
         part = part_for(book.path, "anew")
         remove(part)
+        fresh = Logbook(part, keeps=False)
         try:
-            store_all(Logbook(part, keeps=False), records, why=None)
-            return put_in_place(book, part)
+            store_all(fresh, records, why=None)
+            return _gone_back(book, fresh, str(folder), yes=yes, as_json=as_json)
         except LogbookError as error:
             raise type(error)(str(error).replace(str(part), str(book.path))) from error
         finally:
@@ -153,7 +167,7 @@ def _made_anew(book: Logbook, folder: Path) -> Restored:
 
 
 def _list_copies(path: Path, *, as_json: bool) -> None:
-    copies = looked_into(copies_of(path))
+    copies = contents_of(copies_of(path))
     if as_json:
         say_json([_copy_as_json(copy, contents) for copy, contents in copies])
         return
@@ -162,14 +176,18 @@ def _list_copies(path: Path, *, as_json: bool) -> None:
         say("From exported trials: samedirt logbook --restore FOLDER")
         return
     say(f"Copies of {path}, in {folder_of(path)}:")
-    say_table(("number", "kept", "trials", "runs", ""), [_copy_row(copy, contents) for copy, contents in copies])
+    mark = own_mark(path)
+    rows = [_copy_row(copy, contents, of_this=copy.mark == mark or not mark) for copy, contents in copies]
+    say_table(("number", "kept", "trials", "runs", ""), rows)
     say()
     say(f"Go back to one: samedirt logbook --restore NUMBER, or {NEWEST}. The present file is set aside first.")
 
 
-def _copy_row(copy: Copy, contents: Contents | str) -> tuple[str, ...]:
+def _copy_row(copy: Copy, contents: Contents | str, *, of_this: bool) -> tuple[str, ...]:
     when = (str(copy.number), shown_time(copy.kept_at))
     if isinstance(contents, str):
         return (*when, "-", "-", f"can't be read: {contents}")
-    aside = "set aside when going back to another" if copy.is_set_aside else ""
-    return (*when, str(len(contents.names)), str(contents.runs), aside)
+    remark = "" if of_this else "of another logbook that was here, or an earlier version; not thinned"
+    if copy.is_set_aside:
+        remark = "set aside when going back to another"
+    return (*when, str(len(contents.names)), str(contents.runs), remark)

@@ -1,8 +1,12 @@
-"""The one way to open a logbook file, and what is said when it can't be opened."""
+"""The one way to open a logbook file, and to write to it so that what is confirmed lies in the file itself.
+
+A commit is a checkpoint (`CONFIG`): DuckDB writes the changed blocks into the main file, brings them down to the disk,
+and switches to them with one header. The write-ahead log beside the file holds no rows then, and is gone before the
+commit returns, so that nothing confirmed hangs on it. A kill or a power cut leaves the state before, or the one after.
+"""
 
 import errno
 import os
-import re
 import sys
 import threading
 import time
@@ -13,49 +17,30 @@ from pathlib import Path
 
 import duckdb
 
-from trials.errors import DamagedLogbook, LogbookError
+from trials.errors import LogbookError
+from trials.logbook.beside import is_a_store, logs_of, put_by_logs, real, remove, way_back
+from trials.logbook.explain import explained, explained_by_system
+from trials.logbook.notices import notice
 
 if sys.platform != "win32":
     import fcntl
 
-# Files written so open in every DuckDB from 1.5 on; nothing is fetched from a network.
+# Files written so open in every DuckDB from 1.5 on; nothing is fetched from a network; a commit is a checkpoint,
+# however small it is, and no row goes to the write-ahead log.
 CONFIG: dict[str, str | bool | int | float | list[str]] = {
     "storage_compatibility_version": "v1.5.0",
     "autoinstall_known_extensions": "false",
     "autoload_known_extensions": "false",
+    "checkpoint_threshold": "0b",
+    "auto_checkpoint_skip_wal_threshold": 0,
 }
-MAGIC, MAGIC_AT = b"DUCK", 8
+MARK_BYTES = 128  # the head of a log and the mark of a checkpoint, with no row
 LOCK_WAIT_S = 10.0
 LOCK_RETRY_S = 0.002
 GIVE_WAY_S = 0.01  # how long a program that writes again and again leaves the file to others in between
-LOG_ENDS = (".wal", ".wal.checkpoint", ".wal.recovery")
-FULL = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT)
-CLOSED = (errno.EACCES, errno.EPERM, errno.EROFS)
 # Threads of one process take turns: a process that closes a file gives up every lock it has on it (POSIX).
 TURN = threading.RLock()
 LAST_HELD_S = [float("-inf")]  # when this process last let go of a file
-
-
-def real(path: Path) -> Path:
-    """Where the file itself lies, if the path is a link: its log, tally and copies lie beside it."""
-    return path.resolve() if path.is_symlink() else path
-
-
-def logs_of(file: Path) -> list[Path]:
-    """The write-ahead log of a logbook file, where there is one, and what a checkpoint may leave beside it."""
-    return [log for end in LOG_ENDS if (log := file.with_name(file.name + end)).exists()]
-
-
-def remove(path: Path) -> None:
-    """Take away a file that is of no use, if it is there and may be taken: one too many does no harm."""
-    with suppress(OSError):
-        path.unlink(missing_ok=True)
-
-
-def leave_logs(file: Path) -> None:
-    """Put by the log of a logbook file that was taken away: another file must not meet it."""
-    for log in logs_of(file):
-        log.replace(log.with_name(f"{log.name}.left-over"))
 
 
 def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
@@ -77,16 +62,42 @@ def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
         The file can't be read to its end.
     """
     _check_file(path, read_only=read_only)
-    file, started = real(path), time.monotonic()
+    file, started, was_put_by = real(path), time.monotonic(), False
     while True:
         waited = time.monotonic() - started
         if waited > LOCK_WAIT_S or _is_free(file, read_only=read_only):
             try:
                 return duckdb.connect(str(file), read_only=read_only, config=CONFIG)
             except duckdb.Error as error:
-                if "Could not set lock" not in str(error) or waited > LOCK_WAIT_S:
+                if "WAL" in str(error) and not was_put_by and _put_by_bad_log(file):
+                    was_put_by = True
+                elif "Could not set lock" not in str(error) or waited > LOCK_WAIT_S:
                     raise explained(error, path, waited) from error
         time.sleep(LOCK_RETRY_S)
+
+
+def _put_by_bad_log(file: Path) -> bool:
+    """Put by a log that can't be read, while nobody else has the file; whether it is gone."""
+    try:
+        view = os.open(file, os.O_RDWR)
+        try:
+            if sys.platform != "win32":
+                fcntl.lockf(view, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            _put_by(file)
+        finally:
+            os.close(view)
+    except OSError:
+        return False
+    return True
+
+
+def _put_by(file: Path) -> None:
+    """Put by what is left of a log; what a killed checkpoint leaves is too small for a row, and goes without a word."""
+    for log in logs_of(file):
+        if log.stat().st_size <= MARK_BYTES:
+            log.unlink()
+    for log in put_by_logs(file):
+        notice(f"{log.stem} can't be read, and what was stored is in the logbook itself; it was put by as {log}")
 
 
 def _is_free(file: Path, *, read_only: bool) -> bool:
@@ -107,7 +118,7 @@ def _is_free(file: Path, *, read_only: bool) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class HeldFile:
     """A logbook file open for writing, with everybody else kept out until it is closed.
 
     Attributes
@@ -126,7 +137,7 @@ class Held:
 
 
 @contextmanager
-def held(path: Path) -> Iterator[Held]:
+def held(path: Path) -> Iterator[HeldFile]:
     """Open a logbook file for writing, and keep everybody else out.
 
     The file that is held is the one at the path: one that was put in its place meanwhile is taken instead.
@@ -147,7 +158,7 @@ def held(path: Path) -> Iterator[Held]:
             LAST_HELD_S[0] = time.monotonic()
 
 
-def _take(path: Path) -> Held:
+def _take(path: Path) -> HeldFile:
     while True:
         file = real(path)
         _begin(file, path)
@@ -158,7 +169,7 @@ def _take(path: Path) -> Held:
             close_view(view)
             raise
         if view is None or os.path.samestat(os.fstat(view), file.stat()):
-            return Held(con, file, view)
+            return HeldFile(con, file, view)
         con.close()
         close_view(view)
 
@@ -171,13 +182,16 @@ def _begin(file: Path, path: Path) -> None:
     part = file.with_name(f"{file.name}-{os.getpid()}.part")
     try:
         duckdb.connect(str(part), config=CONFIG).close()
-        leave_logs(file)
+        put_by_logs(file)
+        if copies := way_back(path):
+            notice(f"{path} was not there and is begun anew. {copies}")
         try:
             os.link(part, file)
         except FileExistsError:  # somebody else was faster
             return
         except OSError:  # a disk that knows no second name for a file
             part.rename(file)
+        sync_folder(file)
     except duckdb.Error as error:
         raise explained(error, path) from error
     except OSError as error:
@@ -207,7 +221,8 @@ def _check_file(path: Path, *, read_only: bool) -> None:
         raise LogbookError(f"{path} is a folder, not a logbook; name the file, as {path / 'logbook.duckdb'}")
     if not path.exists():
         if read_only:
-            raise LogbookError(f"no logbook at {path}; make one with samedirt load FOLDER, or see samedirt demo")
+            copies = way_back(path) or "make one with samedirt load FOLDER, or see samedirt demo"
+            raise LogbookError(f"no logbook at {path}; {copies}")
         if not path.parent.is_dir():
             raise LogbookError(f"{path.parent} does not exist; make the folder, or name another with --logbook")
         return
@@ -216,78 +231,41 @@ def _check_file(path: Path, *, read_only: bool) -> None:
     except OSError as error:
         raise LogbookError(f"{path} can't be read: {error.strerror}; check who may read it") from error
     if not good:
-        raise LogbookError(f"{path} is not a logbook; it was left untouched. Name another file with --logbook")
+        copies = f". {copies}" if (copies := way_back(path)) else ". Name another file with --logbook"
+        raise LogbookError(f"{path} is not a logbook; it was left untouched{copies}")
 
 
-def is_a_store(path: Path) -> bool:
-    """Whether a file begins as those of DuckDB do."""
-    with path.open("rb") as file:
-        return file.read(MAGIC_AT + len(MAGIC))[MAGIC_AT:] == MAGIC
+def bring_in_log(file: HeldFile) -> None:
+    """Bring what an earlier version left in a log into the file itself; a log that holds nothing readable is put by."""
+    if logs_of(file.path):
+        file.con.execute("CHECKPOINT")
+        _put_by(file.path)
 
 
-def escaped(path: Path) -> str:
-    """Write a path as it stands between the quotes of an SQL text.
+def settle(file: HeldFile, path: Path) -> None:
+    """See to it that all that was committed lies in the file itself, and no log beside it holds anything.
 
-    >>> escaped(Path("it's a logbook.duckdb"))
-    "it''s a logbook.duckdb"
+    Raises
+    ------
+    LogbookError
+        It does not; what was committed can't be called stored.
     """
-    return str(path).replace("'", "''")
-
-
-def explained(error: duckdb.Error, path: Path, waited_s: float = 0.0) -> LogbookError:
-    """Turn what DuckDB says into one line with a next step."""
-    text = str(error)
-    if "Could not set lock" in text:
-        holder = re.search(r"PID (\d+)", text)
-        who = f"process {holder.group(1)}" if holder else "another program"
-        return LogbookError(f"{path} is in use by {who}; waited {waited_s:.1f} s. Close that one and try again")
-    if "version number" in text or "Unsupported Storage Version" in text:
-        return LogbookError(f"{path} was written by a newer version; it was left untouched. Update samedirt")
-    if is_full(error):
-        return disk_full(path)
-    if "read-only" in text.lower() or any(os.strerror(number) in text for number in CLOSED):
-        return closed(path)
-    if isinstance(error, duckdb.IOException) or "Corrupt" in text or "checksum" in text or "WAL" in text:
-        return DamagedLogbook(
-            f"{path} is damaged ({first_line(error)}); keep it, and go back to a copy or an export: "
-            "samedirt logbook --restore"
+    file.con.execute("CHECKPOINT")
+    if any(log.stat().st_size for log in logs_of(file.path)):
+        raise LogbookError(
+            f"{path}: the change could not be brought into the file, so it may not be stored. "
+            "Look whether it is there, and store it again if not"
         )
-    return LogbookError(f"{path}: {first_line(error)}")
 
 
-def explained_by_system(error: OSError, path: Path) -> LogbookError:
-    """Turn what the system says of writing beside a logbook into one line with a next step."""
-    if error.errno in FULL:
-        return disk_full(path)
-    if error.errno in CLOSED:
-        return closed(path)
-    return LogbookError(f"{path}: {error.strerror or error}; nothing was changed. Check the folder, and try again")
-
-
-def is_full(error: duckdb.Error) -> bool:
-    """Whether there is no room."""
-    return any(os.strerror(number) in str(error) for number in FULL)
-
-
-def disk_full(path: Path) -> LogbookError:
-    """What is said where there is no room."""
-    return LogbookError(f"the disk of {path} is full; nothing of this change was stored. Make room and try again")
-
-
-def closed(path: Path) -> LogbookError:
-    """What is said where one may not write."""
-    return LogbookError(f"{path} can't be written to; check the folder, or name another file with --logbook")
-
-
-def first_line(error: duckdb.Error) -> str:
-    """What DuckDB says, short enough to stand in a line of ours."""
-    text = str(error).strip()
-    return text.splitlines()[0][:160] if text else "no reason given"
-
-
-def settle(con: duckdb.DuckDBPyConnection) -> None:
-    """Bring the write-ahead log into the file, down to the disk, so that nothing stored hangs on the log."""
-    con.execute("CHECKPOINT")
+def sync_folder(file: Path) -> None:
+    """Bring the name of a new file down to the disk, as its content was; where a folder can't be opened, not."""
+    with suppress(OSError):
+        folder = os.open(file.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
 
 
 @contextmanager

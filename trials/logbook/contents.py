@@ -1,78 +1,108 @@
-"""What a logbook file holds, told without bringing it up to date."""
+"""What a logbook file holds, read to its end without bringing it up to date; and whether it can be written on."""
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+import os
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import duckdb
 
-from trials.logbook.connect import CONFIG, escaped, is_a_store
+from trials.logbook.beside import Copy, is_a_store
+from trials.logbook.connect import CONFIG, transaction
+from trials.logbook.copying import copy_view
+from trials.logbook.explain import first_line
+from trials.logbook.sql import quoted_name, sql_path
 
-RUNS_TALLIED = """
-    SELECT coalesce(sum(runs), 0)::BIGINT FROM (SELECT arg_max(runs, number) AS runs FROM tally GROUP BY trial)
+COLUMNS = """
+    SELECT table_name, list(column_name) FROM duckdb_columns() WHERE database_name = 'looked_into' GROUP BY ALL
 """
+KEYED = "SELECT table_name FROM duckdb_constraints() WHERE constraint_type = 'PRIMARY KEY' ORDER BY 1"
 
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """What a logbook file holds.
-
-    Attributes
-    ----------
-    names
-        Its trials, in order.
-    runs
-        How many runs were made in them.
-    states
-        Every state of a trial that it has counted, by name and digest.
-    """
+    """What a logbook file holds: its trials in order of name, and how many runs were made in them."""
 
     names: tuple[str, ...]
     runs: int
-    states: frozenset[tuple[str, str]]
 
 
-@contextmanager
-def looking() -> Iterator[Callable[[Path], Contents]]:
-    """Look into several logbook files, one after the other, at the cost of opening one.
+def read_to_end(con: duckdb.DuckDBPyConnection, path: Path) -> Contents:
+    """Read a logbook file that nobody writes to, every row of every table.
 
-    What is given counts what a file holds, whatever its shape. It raises `duckdb.Error` where a file can't be read or
-    is of a newer version, and `OSError` where it can't be opened.
+    Parameters
+    ----------
+    con
+        Any connection with no transaction begun; the file is attached to it meanwhile.
+    path
+        The file, of whatever shape.
+
+    Raises
+    ------
+    duckdb.Error
+        It can't be read, is no logbook, or is of a newer DuckDB.
+    OSError
+        It can't be opened.
     """
-    con = duckdb.connect(":memory:", config={**CONFIG, "threads": 1})
-    try:
-        yield lambda path: _look(con, path)
-    finally:
-        con.close()
-
-
-def look_into(path: Path) -> Contents:
-    """Count what one logbook file holds, as `looking` does."""
-    with looking() as look:
-        return look(path)
-
-
-def _look(con: duckdb.DuckDBPyConnection, path: Path) -> Contents:
     if not is_a_store(path):
         raise duckdb.IOException("it does not begin as a logbook does")
-    con.execute(f"ATTACH '{escaped(path)}' AS looked_into (READ_ONLY)")
+    con.execute(f"ATTACH '{sql_path(path)}' AS looked_into (READ_ONLY)")
     try:
-        con.execute("USE looked_into")
-        return _counted(con)
+        columns: dict[str, list[str]] = dict(con.execute(COLUMNS).fetchall())
+        for table in columns:  # every value goes into the sum, so every block is read and its checksum compared
+            con.execute(f"SELECT bit_xor(hash(t)) FROM looked_into.{quoted_name(table)} t").fetchall()  # noqa: S608 - a table that is there
+        if not columns:  # made, and nothing stored yet
+            return Contents((), 0)
+        names = con.execute("SELECT name FROM looked_into.trials ORDER BY name").fetchall()
+        ((runs,),) = con.execute(_made_runs(columns["runs"])).fetchall()
+        return Contents(tuple(name for (name,) in names), int(runs))
     finally:
-        con.execute("USE memory")
         con.execute("DETACH looked_into")
 
 
-def _counted(con: duckdb.DuckDBPyConnection) -> Contents:
-    query = "SELECT table_name FROM duckdb_tables() WHERE database_name = 'looked_into'"
-    tables = {name for (name,) in con.execute(query).fetchall()}
-    if not tables:  # made, and nothing stored yet
-        return Contents((), 0, frozenset())
-    names = tuple(name for (name,) in con.execute("SELECT name FROM trials ORDER BY name").fetchall())
-    if "tally" not in tables:  # of a shape before it
-        ((runs,),) = con.execute("SELECT count(*) FROM runs").fetchall()
-        return Contents(names, int(runs), frozenset())
-    ((runs,),) = con.execute(RUNS_TALLIED).fetchall()
-    return Contents(names, int(runs), frozenset(con.execute("SELECT trial, digest FROM tally").fetchall()))
+def _made_runs(columns: Iterable[str]) -> str:
+    """Count the runs with more than their place in the plan, as `schemas.is_made` does."""
+    from schemas.run import PLAN_FIELDS
+
+    told = " OR ".join(f"r.{quoted_name(name)} IS NOT NULL" for name in columns if name not in PLAN_FIELDS | {"trial"})
+    return (
+        f"SELECT count(*) FROM looked_into.runs r WHERE {told} OR EXISTS ("  # noqa: S608 - columns that are there
+        "FROM looked_into.size_classes c WHERE (c.trial, c.pair, c.arm) = (r.trial, r.pair, r.arm))"
+    )
+
+
+def contents_of(copies: Iterable[Copy]) -> list[tuple[Copy, Contents | str]]:
+    """What each copy holds, or why it can't be read."""
+    with duckdb.connect(":memory:", config={**CONFIG, "threads": 1}) as con:
+        return [(copy, _contents_or_why(con, copy.path)) for copy in copies]
+
+
+def _contents_or_why(con: duckdb.DuckDBPyConnection, path: Path) -> Contents | str:
+    try:
+        return read_to_end(con, path)
+    except duckdb.Error as error:
+        return first_line(error)
+    except OSError as error:
+        return error.strerror or str(error)
+
+
+def why_not_writable(view: int) -> str:
+    """What would keep the next change from being written to a logbook file? Blank where nothing would.
+
+    A key is read by writing alone, so that damage to it shows in no reading. In a copy that is thrown away every row is
+    taken out of its table, which looks up every key. Where there is no room for a copy nothing is tried.
+    """
+    with TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+        tried = Path(folder) / "tried.duckdb"
+        try:
+            copy_view(view, tried, os.fstat(view).st_size)
+        except OSError:
+            return ""
+        try:
+            with duckdb.connect(str(tried), config=CONFIG) as con, transaction(con):
+                for (table,) in con.execute(KEYED).fetchall():
+                    con.execute(f"DELETE FROM {quoted_name(table)}")  # noqa: S608 - a table that is there, in the copy
+        except duckdb.Error as error:
+            return first_line(error)
+    return ""

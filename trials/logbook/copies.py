@@ -1,90 +1,36 @@
 """Copies of a logbook: one is kept before each change, in a folder beside it, and they are thinned with time."""
 
 import os
-import re
 import time
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from trials.logbook.connect import Held, logs_of, real, remove
+from trials.logbook.beside import ASIDE, Copy, copies_of, folder_of, logs_of, named_copy, real, remove
+from trials.logbook.connect import HeldFile
+from trials.logbook.contents import read_to_end
 from trials.logbook.copying import copy_bytes, copy_held
+from trials.logbook.migrate import mark_of
 
 # How many copies stay. Our defaults: the newest ones, and beyond them the newest of each earlier day.
 NEWEST_KEPT = 5
 EARLIER_DAYS_KEPT = 5
 HEAD_BYTES = 3 * 4096  # what every checkpoint writes anew
 STALE_S = 3600.0
-DAY, MOMENT = "%Y-%m-%d", "%Y-%m-%dT%H%M"
-ASIDE = "-set-aside"
+DAY = "%Y-%m-%d"
 PART = ".part"
 
 
-@dataclass(frozen=True, slots=True)
-class Copy:
-    """A copy of a logbook.
-
-    Attributes
-    ----------
-    number
-        Its number, higher for a later one whatever the clock said.
-    kept_at
-        When it was kept, local time by the clock of that moment.
-    path
-        The file.
-    is_set_aside
-        Whether it is the file that going back to another copy set aside; these are never thinned.
-    """
-
-    number: int
-    kept_at: datetime
-    path: Path
-    is_set_aside: bool
-
-
-def folder_of(path: Path) -> Path:
-    """Where the copies of a logbook lie.
-
-    >>> folder_of(Path("logbook.duckdb")).name
-    'logbook-copies'
-    """
-    file = real(path)
-    return file.with_name(f"{file.stem}-copies")
-
-
-def copies_of(path: Path) -> list[Copy]:
-    """The copies of a logbook, oldest first. Files of other names in their folder are passed over."""
-    return sorted(_found(path), key=lambda copy: copy.number)
-
-
-def _found(path: Path) -> Iterator[Copy]:
-    file = real(path)
-    pattern = re.compile(
-        rf"{re.escape(file.stem)}-(\d{{4,}})-(\d{{4}}-\d\d-\d\dT\d{{4}})({ASIDE})?{re.escape(file.suffix)}"
-    )
-    try:
-        there = list(folder_of(path).iterdir())
-    except OSError:
-        return
-    for one in there:
-        match = pattern.fullmatch(one.name)
-        if match is None:
-            continue
-        try:
-            kept_at = datetime.strptime(match[2], MOMENT)
-        except ValueError:
-            continue
-        yield Copy(int(match[1]), kept_at, one, is_set_aside=match[3] is not None)
-
-
-def keep(file: Held, now: datetime) -> Copy:
-    """Keep a copy of a logbook that is held, unless one of this very state is there, and thin the rest.
+def keep(file: HeldFile, now: datetime) -> Copy:
+    """Keep a copy of a logbook that is held, unless one of this very state is there, and thin those of this logbook.
 
     Raises
     ------
     OSError
         No room, or no right to write.
+    duckdb.Error
+        The copy can't be read to its end, so neither can the logbook; no other copy went.
     """
     there = copies_of(file.path)
     for copy in reversed(there):
@@ -93,31 +39,32 @@ def keep(file: Held, now: datetime) -> Copy:
     part = part_for(file.path, "copy")
     try:
         copy_held(file, part)
-        copy = _named(file.path, part, there, now, aside=False)
+        read_to_end(file.con, part)
+        copy = _put(part, named_copy(file.path, _next(there), now, mark_of(file.con), aside=False))
     finally:
         remove(part)
-    for old in thinned([*there, copy]):
+    for old in thinned([*(one for one in there if one.mark == copy.mark), copy]):
         remove(old.path)
     return copy
 
 
-def set_aside(file: Held, now: datetime) -> Copy:
+def put_aside(file: HeldFile, now: datetime) -> Copy:
     """Keep a copy of a logbook that is held before another takes its place; it is never thinned.
 
     Raises
     ------
-    OSError
-        No room, or no right to write.
+    OSError, duckdb.Error
+        As `keep`.
     """
     copy = keep(file, now)
     if copy.is_set_aside:
         return copy
     path = copy.path.with_name(f"{copy.path.stem}{ASIDE}{copy.path.suffix}")
-    return Copy(copy.number, copy.kept_at, copy.path.rename(path), is_set_aside=True)
+    return replace(copy, path=copy.path.rename(path), is_set_aside=True)
 
 
-def set_aside_unread(path: Path, now: datetime) -> Copy:
-    """Keep the bytes of a logbook that can't be opened, and those of its log, before another takes its place.
+def put_aside_unread(path: Path, now: datetime) -> Copy:
+    """Keep the bytes of a logbook that can't be read, and those of its log, before another takes its place.
 
     Raises
     ------
@@ -127,7 +74,7 @@ def set_aside_unread(path: Path, now: datetime) -> Copy:
     file, part = real(path), part_for(path, "copy")
     try:
         copy_bytes(file, part)
-        copy = _named(path, part, copies_of(path), now, aside=True)
+        copy = _put(part, named_copy(path, _next(copies_of(path)), now, "", aside=True))
     finally:
         remove(part)
     for log in logs_of(file):
@@ -136,29 +83,28 @@ def set_aside_unread(path: Path, now: datetime) -> Copy:
 
 
 def part_for(path: Path, what: str) -> Path:
-    """A name to write a file under until it is whole, in the folder of copies; parts that were left there go."""
+    """A name to write a file under until it is whole, in the folder of copies; parts that were left there go.
+
+    A part may have the date of what it is a copy of, so its age is that of its place in the folder.
+    """
     file, folder = real(path), folder_of(path)
     folder.mkdir(exist_ok=True)
     for old in folder.glob(f"*{PART}*"):
-        if time.time() - old.stat().st_mtime > STALE_S:
+        if time.time() - old.stat().st_ctime > STALE_S:
             remove(old)
     return folder / f"{file.stem}-{what}-{os.getpid()}{PART}"
 
 
-def _named(path: Path, part: Path, there: Sequence[Copy], now: datetime, *, aside: bool) -> Copy:
-    """Give a copy that is whole its name; none that is there is written over."""
-    file = real(path)
-    number = max((copy.number for copy in there), default=0) + 1
-    while True:
-        name = f"{file.stem}-{number:04}-{now.strftime(MOMENT)}{ASIDE if aside else ''}{file.suffix}"
-        target = folder_of(path) / name
-        if not target.exists():
-            break
-        number += 1
-    return Copy(number, now.replace(second=0, microsecond=0), part.rename(target), is_set_aside=aside)
+def _next(there: Sequence[Copy]) -> int:
+    return max((copy.number for copy in there), default=0) + 1
 
 
-def _is_of_this_state(copy: Copy, file: Held) -> bool:
+def _put(part: Path, copy: Copy) -> Copy:
+    part.rename(copy.path)
+    return copy
+
+
+def _is_of_this_state(copy: Copy, file: HeldFile) -> bool:
     try:
         kept, held = copy.path.stat(), file.path.stat()
         same = (kept.st_size, kept.st_mtime_ns) == (held.st_size, held.st_mtime_ns)
@@ -173,7 +119,7 @@ def _head(path: Path) -> bytes:
 
 
 def thinned(copies: Sequence[Copy]) -> list[Copy]:
-    """Which copies may go?
+    """Which copies of one logbook may go?
 
     Parameters
     ----------
@@ -189,7 +135,7 @@ def thinned(copies: Sequence[Copy]) -> list[Copy]:
     Examples
     --------
     >>> noon = datetime(2026, 5, 3, 12)
-    >>> copies = [Copy(n, noon, Path(f"{n}"), is_set_aside=False) for n in range(1, 8)]
+    >>> copies = [Copy(n, noon, Path(f"{n}"), "", is_set_aside=False) for n in range(1, 8)]
     >>> [copy.number for copy in thinned(copies)]
     [1, 2]
     """

@@ -1,4 +1,4 @@
-"""Copying the file of a logbook, with its date and who may read it, down to the disk."""
+"""Copying the file of a logbook, with who may read it, down to the disk."""
 
 import os
 import shutil
@@ -8,21 +8,22 @@ from pathlib import Path
 
 import duckdb
 
-from trials.logbook.connect import Held, escaped
+from trials.logbook.connect import HeldFile
+from trials.logbook.sql import sql_path
 
 UNIT_BYTES = 1 << 14
 BLANK = bytes(UNIT_BYTES)
 
 
-def copy_held(file: Held, target: Path) -> None:
+def copy_held(file: HeldFile, target: Path) -> None:
     """Copy a logbook that is held, byte by byte where its bytes can be read without giving up the lock."""
-    held = file.path.stat()
+    there = file.path.stat()
     if file.view is None:
         _copy_by_store(file.con, target)
     else:
-        copy_view(file.view, target, held.st_size)
-    target.chmod(stat.S_IMODE(held.st_mode))
-    os.utime(target, ns=(held.st_atime_ns, held.st_mtime_ns))
+        copy_view(file.view, target, there.st_size)
+    target.chmod(stat.S_IMODE(there.st_mode))
+    os.utime(target, ns=(there.st_atime_ns, there.st_mtime_ns))
 
 
 def copy_view(view: int, target: Path, size: int) -> None:
@@ -34,7 +35,7 @@ def _copy_by_store(con: duckdb.DuckDBPyConnection, target: Path) -> None:
     """Copy what a logbook holds into another file, row by row."""
     target.unlink(missing_ok=True)
     ((name,),) = con.execute("SELECT current_database()").fetchall()
-    con.execute(f"ATTACH '{escaped(target)}' AS kept_copy (STORAGE_VERSION 'v1.5.0')")
+    con.execute(f"ATTACH '{sql_path(target)}' AS kept_copy (STORAGE_VERSION 'v1.5.0')")
     try:
         con.execute(f'COPY FROM DATABASE "{name}" TO kept_copy')
     except duckdb.Error as error:

@@ -4,36 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import duckdb
 
 from trials.errors import Refused
-from trials.logbook.connect import (
-    TURN,
-    Held,
-    connect,
-    explained,
-    first_line,
-    held,
-    is_full,
-    logs_of,
-    real,
-    settle,
-    transaction,
-)
-from trials.logbook.copies import folder_of, keep
+from trials.logbook.beside import folder_of, remove
+from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, settle, transaction
+from trials.logbook.copies import keep
+from trials.logbook.explain import damaged, explained
 from trials.logbook.migrate import applied, migrate, pending
-from trials.logbook.notices import count_of, shown_time, tell
-from trials.logbook.tally import Entry, append, file_of, last_entry, position
+from trials.logbook.notices import notice
 
 if TYPE_CHECKING:  # a listing needs no words, and pydantic takes a while to start
     from schemas import Record
-
-Row = dict[str, Any]
+    from trials.logbook.shape import Row
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +36,7 @@ class Remembered:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ListedTrial:
     """One trial as the listing shows it.
 
     Attributes
@@ -86,18 +74,9 @@ LISTING = """
 
 @dataclass(frozen=True, slots=True)
 class Pages:
-    """An open logbook. Everything read and written inside belongs together.
-
-    Attributes
-    ----------
-    con
-        The connection.
-    touched
-        The trials written to, for the tally. Who writes past `store` adds theirs.
-    """
+    """An open logbook. Everything read and written inside belongs together."""
 
     con: duckdb.DuckDBPyConnection
-    touched: set[str] = field(default_factory=set)
 
     def names(self) -> list[str]:
         """The names of all trials, in order."""
@@ -112,11 +91,11 @@ class Pages:
 
     def store(self, records: Sequence[Record]) -> None:
         """Store records whole, new ones and those that changed; their remembered words go."""
-        from trials.logbook.shape import REPLACED, TABLES, rows_of
+        from trials.logbook.shape import REPLACED, TABLES, rows_of_record
 
         rows: dict[str, list[Row]] = {table: [] for table in TABLES}
         for record in records:
-            for table, found in rows_of(record).items():
+            for table, found in rows_of_record(record).items():
                 rows[table] += found
         names = [record.trial.name for record in records]
         for table in REPLACED:
@@ -126,17 +105,15 @@ class Pages:
         self.con.execute("DELETE FROM verdicts WHERE list_contains(?, trial)", [names])
 
     def _upsert(self, table: str, rows: Sequence[Row]) -> None:
-        from trials.logbook.rows import quoted
+        from trials.logbook.sql import quoted_names
 
         if not rows:
             return
-        if table != "verdicts":
-            self.touched.update(row["name" if table == "trials" else "trial"] for row in rows)
         types = self._types(table)
         columns = list(rows[0])
         values = ", ".join(f"unnest(?::{types[column]}[])" for column in columns)
         self.con.execute(
-            f"INSERT OR REPLACE INTO {table} ({quoted(columns)}) SELECT {values}",
+            f"INSERT OR REPLACE INTO {table} ({quoted_names(columns)}) SELECT {values}",
             [[row[column] for row in rows] for column in columns],
         )
 
@@ -146,9 +123,9 @@ class Pages:
         ).fetchall()
         return dict(found)
 
-    def listing(self) -> list[Line]:
+    def listing(self) -> list[ListedTrial]:
         """Every trial with the word remembered of it, the last session first."""
-        return [Line(*row) for row in self.con.execute(LISTING).fetchall()]
+        return [ListedTrial(*row) for row in self.con.execute(LISTING).fetchall()]
 
     def remember(self, words: Sequence[Remembered]) -> None:
         """Remember the words on trials, so that a listing need not compute them."""
@@ -166,7 +143,7 @@ class Logbook:
     clock
         What says the local time.
     keeps
-        Whether copies and a tally are kept beside the file.
+        Whether copies are kept beside the file.
 
     Examples
     --------
@@ -198,76 +175,53 @@ class Logbook:
     def writing(self) -> Iterator[Pages]:
         """Open for reading and writing: all that is written inside is kept, or none of it.
 
-        The file is held until the end, so what is read inside can't change before it is written. A copy is kept before,
-        and the change counted in the tally after. Where there is no room for those the change is stored all the same,
-        and a line on standard error says so.
+        The file is held until the end, so what is read inside can't change before it is written. A copy is kept before;
+        where there is no room for it the change is stored all the same, and a line on standard error says so. When this
+        returns the change lies in the main file, down to the disk, and no other file holds anything of it.
+
+        Raises
+        ------
+        LogbookError
+            It can't be used, or there is no room: nothing was stored.
+        DamagedLogbook
+            The file can't be read to its end; it is not written on.
         """
         with held(self.path) as file:
             try:
-                why_no_copy = self._made_ready(file)
+                why = self._made_ready(file)
                 with transaction(file.con):
-                    pages = Pages(file.con)
-                    yield pages
-                    entries = self._counted(pages)
+                    yield Pages(file.con)
+                settle(file, self.path)
             except duckdb.Error as error:
                 raise explained(error, self.path) from error
-            self._put_down(file, entries, why_no_copy)
+            if why is not None:
+                notice(f"the change is stored; no copy was kept before it ({why}): make room, or check the folder")
 
-    def _made_ready(self, file: Held) -> str | None:
+    def _made_ready(self, file: HeldFile) -> str | None:
         """Keep a copy and bring the file to the shape of this version; why there is no copy, if there should be one."""
         pending(file.con, self.path)  # refuses what is not ours before anything is written
         why = None
-        if logs_of(file.path):
-            settle(file.con)
+        bring_in_log(file)
         if self.keeps and applied(file.con):  # a blank file needs no copy
             try:
                 keep(file, self.clock())
             except OSError as error:
                 why = f"{folder_of(self.path).name}: {error.strerror or error}"
-        migrate(file.con, self.path)
-        if self.keeps:
-            self._tell_of_loss(file.con, of_another=True)
+            except duckdb.Error as error:
+                raise damaged(error, self.path) from error
+        if migrate(file.con, self.path):
+            remove(file.path.with_name(f"{file.path.name}.tally"))  # what 0.1.0 counted its changes in
         return why
 
-    def _counted(self, pages: Pages) -> list[Entry]:
-        begun, last = position(pages.con)
-        if last and not pages.touched:
-            return []
-        from trials.logbook.counted import count_change
-
-        return count_change(pages.con, pages.touched, begun, last, self.clock())
-
-    def _put_down(self, file: Held, entries: Sequence[Entry], why_no_copy: str | None) -> None:
-        """Write the tally beside, and bring the log into the file. Whatever fails here, the change is stored."""
-        if entries and self.keeps:
-            try:
-                append(file.path, entries)
-            except OSError as error:
-                tell(f"the change is stored; the tally {file_of(self.path)} can't be written to ({error.strerror})")
-        try:
-            settle(file.con)
-        except duckdb.Error as error:
-            if not self.keeps:  # a file made to take the place of another must be whole
-                raise explained(error, self.path) from error
-            log = file.path.name + ".wal"
-            why = "the disk is full" if is_full(error) else first_line(error)
-            tell(
-                f"the change is stored, in {log}; it can't be brought into {self.path} yet ({why}); keep both together"
-            )
-        if entries and why_no_copy is not None:
-            tell(f"the change is stored; no copy was kept before it ({why_no_copy}): make room, or check the folder")
-
     @contextmanager
-    def reading(self, *, quiet: bool = False) -> Iterator[Pages]:
-        """Open for reading. A line on standard error says so, unless `quiet`, where stored changes are missing."""
+    def reading(self) -> Iterator[Pages]:
+        """Open for reading."""
         with TURN:
             con = connect(self.path, read_only=True)
             try:
                 if pending(con, self.path):
                     con.close()
                     con = self._brought_up_to_date()
-                elif not quiet:
-                    self._tell_of_loss(con, of_another=False)
                 yield Pages(con)
             except duckdb.Error as error:
                 raise explained(error, self.path) from error
@@ -278,23 +232,6 @@ class Logbook:
         with self.writing():
             pass
         return connect(self.path, read_only=True)
-
-    def _tell_of_loss(self, con: duckdb.DuckDBPyConnection, *, of_another: bool) -> None:
-        """Say so where the tally beside the logbook is ahead of it, or `of_another` logbook."""
-        last = last_entry(real(self.path))
-        if last is None:
-            return
-        begun, number = position(con)
-        if last.logbook == begun and last.number > number:
-            tell(
-                f"{self.path} has lost its newest changes: {last.number} were stored, the last on "
-                f"{shown_time(last.at)}, and {number} are there; samedirt logbook --check says which"
-            )
-        elif last.logbook != begun and of_another:
-            tell(
-                f"{file_of(self.path)} belongs to an earlier logbook ({count_of(last.number, 'change')}, the last on "
-                f"{shown_time(last.at)}); samedirt logbook --restore lists the copies of that one"
-            )
 
     def read(self, name: str) -> Record:
         """Read one trial.

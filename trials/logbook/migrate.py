@@ -1,6 +1,7 @@
 """Numbered migrations: each is a file, and each that was applied is a row in the logbook itself."""
 
 from datetime import datetime
+from hashlib import sha256
 from pathlib import Path
 
 import duckdb
@@ -63,6 +64,12 @@ def migrate(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
             con.execute(file.read_text(encoding="utf-8"))
             con.table(LEDGER).insert([number, file.stem, datetime.now()])
     return todo
+
+
+def mark_of(con: duckdb.DuckDBPyConnection) -> str:
+    """What tells a logbook from another of the same name, and its copies with it: the moment it began, as six signs."""
+    ((begun,),) = con.execute(f"SELECT applied_at FROM {LEDGER} WHERE number = 1").fetchall()  # noqa: S608 - our own table
+    return sha256(begun.isoformat().encode()).hexdigest()[:6]
 
 
 def _tables(con: duckdb.DuckDBPyConnection) -> set[str]:

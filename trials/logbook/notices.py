@@ -6,7 +6,7 @@ from datetime import datetime
 from trials.errors import one_line
 
 
-def tell(text: str) -> None:
+def notice(text: str) -> None:
     """Write one line to standard error, as the program writes its own."""
     sys.stderr.write(f"samedirt: {one_line(text)}\n")
 
@@ -18,12 +18,3 @@ def shown_time(moment: datetime) -> str:
     '2026-05-03 14:12'
     """
     return moment.strftime("%Y-%m-%d %H:%M")
-
-
-def count_of(number: int, what: str) -> str:
-    """Say how many of a thing there are.
-
-    >>> count_of(1, "run"), count_of(12, "run")
-    ('1 run', '12 runs')
-    """
-    return f"{number:,} {what if number == 1 else what + 's'}"

@@ -1,42 +1,45 @@
 """Going back to a copy, or to a logbook made anew from plain files. The present file is set aside first, never lost."""
 
-from collections.abc import Callable
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 import duckdb
 
+from schemas import Record, Run, is_made
 from trials.errors import DamagedLogbook, LogbookError, Refused
-from trials.logbook.connect import (
-    CONFIG,
-    TURN,
-    explained,
-    explained_by_system,
-    first_line,
-    held,
-    is_a_store,
-    leave_logs,
-    logs_of,
-    real,
-    remove,
-    settle,
-)
-from trials.logbook.contents import Contents, look_into, looking
-from trials.logbook.copies import (
-    Copy,
-    copies_of,
-    folder_of,
-    part_for,
-    set_aside,
-    set_aside_unread,
-)
+from trials.logbook.beside import NEWEST, Copy, copies_of, folder_of, is_a_store, logs_of, put_by_logs, real, remove
+from trials.logbook.connect import TURN, bring_in_log, close_view, held, sync_folder, view_of
+from trials.logbook.contents import Contents, contents_of, why_not_writable
+from trials.logbook.copies import part_for, put_aside, put_aside_unread
 from trials.logbook.copying import copy_bytes
+from trials.logbook.explain import explained, explained_by_system
 from trials.logbook.logbook import Logbook
-from trials.logbook.migrate import pending
-from trials.logbook.tally import Entry, append, position
+from trials.logbook.migrate import mark_of, pending
 
-NEWEST = "newest"
+# What pydantic, JSON and a missing column raise when rows make no record.
+NO_RECORD = (ValueError, KeyError, TypeError)
+
+
+@dataclass(frozen=True, slots=True)
+class Beyond:
+    """What one trial of a logbook has that the file to go back to has not.
+
+    Attributes
+    ----------
+    trial
+        Its name.
+    runs
+        How many runs were made that are not there; 0 where its plan, or a value, differs and no run is missing.
+    is_whole
+        Whether all of the trial is missing.
+    """
+
+    trial: str
+    runs: int
+    is_whole: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,33 +48,30 @@ class Restored:
 
     Attributes
     ----------
-    contents
-        What the logbook holds now.
+    names, runs
+        The trials that the logbook holds now, and how many runs were made in them.
     aside
         The copy that the file before it became; None where there was none.
     """
 
-    contents: Contents
+    names: tuple[str, ...]
+    runs: int
     aside: Copy | None
 
 
-def looked_into(copies: list[Copy]) -> list[tuple[Copy, Contents | str]]:
-    """What each copy holds, or why it can't be read."""
-    with looking() as look:
-        return [(copy, _seen(look, copy.path)) for copy in copies]
-
-
-def _seen(look: Callable[[Path], Contents], path: Path) -> Contents | str:
+def own_mark(path: Path) -> str:
+    """The mark of the copies that are of the logbook at this path; blank where it can't be read."""
     try:
-        return look(path)
-    except duckdb.Error as error:
-        return first_line(error)
-    except OSError as error:
-        return error.strerror or str(error)
+        with Logbook(path).reading() as pages:
+            return mark_of(pages.con)
+    except LogbookError:
+        return ""
 
 
 def choose(path: Path, which: str) -> Copy:
-    """Which copy of a logbook is meant by a number, or by `newest`, the newest that can be read?
+    """Which copy of a logbook is meant by a number, or by `newest`?
+
+    The newest is the newest that can be read and written on, of this very logbook where there is one.
 
     Raises
     ------
@@ -81,35 +81,81 @@ def choose(path: Path, which: str) -> Copy:
     copies = copies_of(path)
     if not copies:
         raise Refused(f"there are no copies of {path} in {folder_of(path)}; name a folder of exported trials instead")
-    wanted = copies[::-1] if which == NEWEST else [copy for copy in copies if str(copy.number) == which.lstrip("0")]
+    wanted = [copy for copy in copies if str(copy.number) == which.lstrip("0")]
+    if which == NEWEST:
+        mark = own_mark(path)
+        wanted = ([copy for copy in copies if mark and copy.mark == mark] or copies)[::-1]
     if not wanted:
         numbers = ", ".join(str(copy.number) for copy in copies)
         raise Refused(f"no copy {which} of {path}; there are {numbers}, and {NEWEST}")
     for copy in wanted:
-        ((_, contents),) = looked_into([copy])
-        if not isinstance(contents, str):
+        ((_, contents),) = contents_of([copy])
+        why = contents if isinstance(contents, str) else _why_not_writable(copy.path)
+        if not why:
             return copy
-    raise Refused(f"copy {wanted[0].number} of {path} can't be read ({contents}); nothing was changed. Choose another")
+    raise Refused(f"copy {wanted[0].number} of {path} can't be read ({why}); nothing was changed. Choose another")
 
 
-def bring_back(book: Logbook, copy: Copy) -> Restored:
-    """Put a copy in the place of a logbook; the copy stays as well.
+def _why_not_writable(path: Path) -> str:
+    view = view_of(path)
+    try:
+        return "" if view is None else why_not_writable(view)
+    finally:
+        close_view(view)
+
+
+@contextmanager
+def copy_to_go_back(book: Logbook, copy: Copy) -> Iterator[Logbook]:
+    """A logbook file like a copy, to put in the place of a logbook; the copy stays as it is.
 
     Raises
     ------
     LogbookError
-        The logbook is in use or of a newer version, or there is no room; nothing was changed then.
+        There is no room.
     """
-    with TURN:
+    try:
+        part = part_for(book.path, "back")
         try:
-            part = part_for(book.path, "back")
-            try:
-                copy_bytes(copy.path, part)
-                return put_in_place(book, part)
-            finally:
-                remove(part)
-        except OSError as error:
-            raise explained_by_system(error, book.path) from error
+            copy_bytes(copy.path, part)
+            yield Logbook(part, keeps=False)
+        finally:
+            for file in (part, *logs_of(part)):
+                remove(file)
+    except OSError as error:
+        raise explained_by_system(error, book.path) from error
+
+
+def beyond(book: Logbook, fresh: Logbook) -> tuple[Beyond, ...] | None:
+    """What does a logbook hold that the file to go back to does not? None where it can't be told.
+
+    Raises
+    ------
+    LogbookError
+        The logbook is in use, or of a newer version.
+    """
+    if not book.exists or not book.path.stat().st_size:
+        return () if not book.exists else None
+    try:
+        present, then = _records(book), _records(fresh)
+    except (DamagedLogbook, *NO_RECORD):
+        return None
+    return tuple(found for name, now in present.items() if (found := _beyond(now, then.get(name))) is not None)
+
+
+def _records(book: Logbook) -> dict[str, Record]:
+    with book.reading() as pages:
+        return {record.trial.name: record for record in pages.records()}
+
+
+def _beyond(now: Record, then: Record | None) -> Beyond | None:
+    if now == then:
+        return None
+    there = _made(then) if then is not None else {}
+    return Beyond(now.trial.name, len(_made(now).keys() - there.keys()), is_whole=then is None)
+
+
+def _made(record: Record) -> dict[tuple[int, str], Run]:
+    return {run.key: run for run in record.runs if is_made(run)}
 
 
 def put_in_place(book: Logbook, fresh: Path) -> Restored:
@@ -125,50 +171,55 @@ def put_in_place(book: Logbook, fresh: Path) -> Restored:
     Raises
     ------
     LogbookError
-        As `bring_back`.
-    OSError
-        No room, or no right to write; nothing was changed.
+        The logbook is in use, of a newer version or no logbook, or there is no room; nothing was changed then.
     """
-    now = book.clock()
-    file, contents = real(book.path), look_into(fresh)
-    back = _entry(fresh, now)
+    with TURN:
+        try:
+            now, file, contents = book.clock(), real(book.path), _contents(fresh)
+            aside = _put_aside_and_replace(book.path, file, fresh, now)
+            sync_folder(file)
+            return Restored(contents.names, contents.runs, aside)
+        except duckdb.Error as error:
+            raise explained(error, book.path) from error
+        except OSError as error:
+            raise explained_by_system(error, book.path) from error
+
+
+def _contents(fresh: Path) -> Contents:
+    ((_, contents),) = contents_of([Copy(0, datetime.min, fresh, "", is_set_aside=False)])
+    if isinstance(contents, str):
+        raise OSError(contents)
+    return contents
+
+
+def _put_aside_and_replace(path: Path, file: Path, fresh: Path, now: datetime) -> Copy | None:
     if not file.exists():
-        leave_logs(file)
-        append(file, [back])
+        put_by_logs(file)
         fresh.replace(file)
-        return Restored(contents, None)
+        return None
+    if not file.stat().st_size:  # an empty file is the ruin of a logbook, or nothing
+        return _replace_unread(path, file, fresh, now)
+    if not is_a_store(file):
+        raise LogbookError(f"{path} is not a logbook; it was left untouched. Move it away, then go back to a copy")
     try:
-        with held(book.path) as present:
-            pending(present.con, book.path)  # refuses what is not ours
-            if logs_of(file):
-                settle(present.con)
-            aside = set_aside(present, now)
-            append(file, [back])
+        with held(path) as present:
+            pending(present.con, path)  # refuses what is not ours
+            bring_in_log(present)
+            aside = put_aside(present, now)
             if present.view is not None:
                 fresh.replace(file)
-                return Restored(contents, aside)
+                return aside
         fresh.replace(file)  # where an open file can't be replaced
-    except (LogbookError, duckdb.Error) as error:
-        if not _is_damage(error, book.path):
-            raise error if isinstance(error, LogbookError) else explained(error, book.path) from error
-        aside = set_aside_unread(book.path, now)
-        append(file, [back])
-        for log in logs_of(file):  # set aside with its file; another file must not meet it
-            log.unlink()
-        fresh.replace(file)
-    return Restored(contents, aside)
+    except (DamagedLogbook, duckdb.Error) as error:
+        if isinstance(error, duckdb.Error) and not isinstance(explained(error, path), DamagedLogbook):
+            raise
+        return _replace_unread(path, file, fresh, now)
+    return aside
 
 
-def _is_damage(error: LogbookError | duckdb.Error, path: Path) -> bool:
-    """Whether the present file can't be opened because it is broken, rather than in use or not ours."""
-    told = error if isinstance(error, LogbookError) else explained(error, path)
-    return isinstance(told, DamagedLogbook) or not is_a_store(path)
-
-
-def _entry(fresh: Path, now: datetime) -> Entry:
-    con = duckdb.connect(str(fresh), read_only=True, config=CONFIG)
-    try:
-        begun, last = position(con)
-    finally:
-        con.close()
-    return Entry("restored", last, now, "-", 0, "-", begun)
+def _replace_unread(path: Path, file: Path, fresh: Path, now: datetime) -> Copy:
+    aside = put_aside_unread(path, now)
+    for log in logs_of(file):  # set aside with its file; another file must not meet it
+        log.unlink()
+    fresh.replace(file)
+    return aside

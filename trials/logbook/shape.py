@@ -29,7 +29,7 @@ LISTS: Mapping[str, tuple[str, type[Word]]] = {
 REPLACED = ("lots", "photos", "runs", "size_classes")
 
 
-def rows_of(record: Record) -> dict[str, list[Row]]:
+def rows_of_record(record: Record) -> dict[str, list[Row]]:
     """Lay a record out as rows, by table."""
     name = record.trial.name
     return {
