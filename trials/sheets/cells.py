@@ -1,9 +1,9 @@
 """One cell of a sheet -> the value that is kept, with what was typed; what can be read in two ways is asked back."""
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 
+from trials.changes.run_row import Taken
 from trials.files.runs_file import NO, YES, CellError
 from trials.files.table import unguarded
 from trials.records.columns import Column
@@ -35,25 +35,6 @@ _DAY = re.compile(
     rf"[0-9]{{1,2}}[-. ]+{_MONTH}\.?(?:[- ]?[0-9]{{2,4}})?|{_MONTH}\.?[- ][0-9]{{2,4}}",
     re.IGNORECASE,
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Taken:
-    """What a cell holds.
-
-    Attributes
-    ----------
-    value
-        As it is kept.
-    typed
-        What was typed, where that is not the stored value as it is written; None otherwise.
-    exact
-        A quantity in its stored unit with every digit.
-    """
-
-    value: object
-    typed: str | None = None
-    exact: Decimal | None = None
 
 
 def take_cell(column: Column, cell: Cell, marks: Marks) -> Taken:
@@ -197,4 +178,4 @@ def _text(column: Column, cell: Cell) -> Taken:
     return Taken(session, None if session == text else text)
 
 
-__all__ = ["CellError", "Taken", "UnitError", "take_cell"]
+__all__ = ["CellError", "UnitError", "take_cell"]

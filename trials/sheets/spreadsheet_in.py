@@ -9,17 +9,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from schemas import Run, Trial
+from trials.changes.lay_over import lay_over
+from trials.changes.run_row import RunRow
 from trials.errors import Problem, Refused
 from trials.records.columns import Column
 from trials.records.cross_check import cross_check
 from trials.records.faults import shown
-from trials.records.keys import TRIAL_FILE
 from trials.sheets.find_table import FoundTable, find_table
 from trials.sheets.grid import Grid, in_ranges
 from trials.sheets.headings import RUN
-from trials.sheets.lay_over import lay_over
 from trials.sheets.matching import known_runs, run_of
-from trials.sheets.rows import SheetRow, rows_of
+from trials.sheets.rows import sheet_rows
 from trials.sheets.text_grid import LARGEST, read_text_grids
 from trials.sheets.workbook_grid import read_workbook_grids
 from trials.wording.lists import and_list
@@ -196,9 +196,9 @@ def _no_table(path: Path, grids: Sequence[Grid]) -> Problem:
 class _Reading:
     """The rows of one sheet on their way to runs."""
 
-    good: dict[tuple[int, str], tuple[SheetRow, Run]] = field(default_factory=dict)
+    good: dict[tuple[int, str], tuple[RunRow, Run]] = field(default_factory=dict)
     bad: list[Problem] = field(default_factory=list)
-    rows_of_run: dict[tuple[int, str], list[SheetRow]] = field(default_factory=dict)
+    rows_of_run: dict[tuple[int, str], list[RunRow]] = field(default_factory=dict)
 
 
 def runs_of_sheet(
@@ -209,7 +209,7 @@ def runs_of_sheet(
         says = f"was written for the trial {opened.trial}, not for {trial.name}; load it with --trial {opened.trial}"
         return SheetRuns(problems=(Problem(str(opened.path), says),))
     runs = known_runs(trial, known)
-    found = rows_of(opened.table, trial, runs.tags)
+    found = sheet_rows(opened.table, trial, runs.tags)
     said = (*opened.said, *found.said)
     needed = _lacking(found.columns, opened.table, is_audit=trial.audit)
     if found.problems or needed:
@@ -234,7 +234,8 @@ def runs_of_sheet(
         return SheetRuns(problems=tuple(reading.bad), said=said)
     taken = tuple(run for _, run in sorted(reading.good.values(), key=lambda pair: pair[0].line))
     together = [*taken, *(run for key, run in runs.by_key.items() if key not in reading.good)]
-    clashes = _between_runs(trial, together, opened.table.grid.place)
+    place = opened.table.grid.place
+    clashes = cross_check(trial, together, place, f"{place} against the plan")
     if clashes:
         return SheetRuns(problems=(*reading.bad, *clashes), said=said)
     return SheetRuns(runs=taken, said=said, left=tuple(reading.bad))
@@ -258,10 +259,3 @@ def _refuse_repeated(reading: _Reading) -> None:
             spot = rows[0].spot
             reading.bad.append(Problem(spot, f"this run stands in rows {lines}; keep one row a run"))
             reading.good.pop(key, None)
-
-
-def _between_runs(trial: Trial, runs: Sequence[Run], place: str) -> list[Problem]:
-    """What does not fit between the runs, those stored before included, and with the plan."""
-    plan = f"{place}{TRIAL_FILE}"
-    found = cross_check(trial, runs, place)
-    return [Problem(problem.place.replace(plan, f"{place} against the plan"), problem.says) for problem in found]
