@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from schemas import Finding, Record, is_made
-from trials.commands.photos import photo_problems
 from trials.commands.printing import say
 from trials.fairness.blind import findings_so_far
 from trials.fairness.missing import missing_of, runs_to_come
+from trials.files.pictures import photo_problems
 from trials.wording.lists import count_of, in_pairs
 
 HEADS = {"STOP": "Stops", "WEAKENS": "Weakens it", "NOTE": "Small print"}

@@ -6,10 +6,11 @@ from pathlib import Path
 import typer
 
 from schemas import Record
-from trials.commands.loading import read_all, store_all
-from trials.commands.photos import photo_problems
-from trials.commands.printing import say, say_json, say_table
+from trials.commands.printing import say, say_json, say_table, with_progress
+from trials.commands.storing import store_all
 from trials.errors import LogbookError
+from trials.files.folder import read_folders
+from trials.files.pictures import photo_problems
 from trials.logbook.check import Checked, check
 from trials.logbook.connect import explained_by_system, logs_of, remove
 from trials.logbook.contents import Contents
@@ -46,8 +47,7 @@ def _misfits(path: Path, records: tuple[Record, ...]) -> Iterator[Fault]:
         for problem in cross_check(record.trial, record.runs, f"{path}, {record.trial.name}"):
             yield Fault(problem.place, problem.says, WITHIN)
         for problem in photo_problems(record, path):
-            what, _, next_step = problem.says.partition("; ")
-            yield Fault(f"{path}, {record.trial.name}, {problem.place}", what, next_step)
+            yield Fault(f"{path}, {record.trial.name}, {problem.place}", problem.what, problem.next_step)
 
 
 def _whole(path: Path, checked: Checked) -> str:
@@ -134,7 +134,7 @@ def _restored_as_json(path: Path, source: str, restored: Restored) -> dict[str, 
 
 def _made_anew(book: Logbook, folder: Path) -> Restored:
     """Load the trial folders into a new file, and put it in the place of the logbook once it is whole."""
-    records = read_all([folder])
+    records = read_folders([folder], lambda folders: with_progress(folders, "Reading trial folders"))
     if not book.path.parent.is_dir():
         raise LogbookError(f"{book.path.parent} does not exist; make the folder, or name another with --logbook")
     try:

@@ -2,50 +2,19 @@
 
 import re
 from collections.abc import Mapping
-from types import UnionType
-from typing import Annotated, Any, Union, get_args, get_origin
+from typing import Any
 
 import tomlkit
-from pydantic import BaseModel
 
-from schemas import Lot, Trial, Word
-from schemas.trial import SECTIONS
+from schemas import Trial
 from trials.errors import Problem
 from trials.files.trial_file import read_trial
-from trials.records.keys import TOP_KEYS, file_keys
-from trials.wording.lists import nearest
+from trials.records.keys import plan_keys, unknown_keys
 
 Answers = Mapping[str, str]
 WHOLE = re.compile(r"[+-]?\d{1,18}")
 NUMBER = re.compile(r"[+-]?\d{1,18}(\.\d+)?")
-ONE_LOT_SECTIONS: Mapping[str, type[Word]] = {"lot": Lot, **SECTIONS}
-"""Every section of a plan with one lot."""
 YES, NO = ("yes", "y", "true"), ("no", "n", "false")
-
-
-def plan_keys() -> dict[str, type | None]:
-    """Every key of a plan with one lot, as "pairs" or "lot.mass"; with bool, int or float where it is not a text.
-
-    >>> plan_keys()["pairs"], plan_keys()["lot.mass"]
-    (<class 'int'>, None)
-    """
-    keys = {key: _plain_type(Trial, key) for key in TOP_KEYS if key != "worth_having"}
-    keys["worth_having"] = None
-    for section, model in ONE_LOT_SECTIONS.items():
-        for key, (field, typed) in file_keys(model).items():
-            keys[f"{section}.{key}"] = None if typed is not None else _plain_type(model, field)
-    return keys
-
-
-def _plain_type(model: type[BaseModel], field: str) -> type | None:
-    return next((part for part in _parts(model.model_fields[field].annotation) if part in (bool, int, float)), None)
-
-
-def _parts(annotation: Any) -> tuple[Any, ...]:  # noqa: ANN401 - an annotation may be anything
-    """The types an annotation is made of: those of a union, and what is annotated."""
-    if get_origin(annotation) in (Union, UnionType):
-        return tuple(inner for part in get_args(annotation) for inner in _parts(part))
-    return _parts(get_args(annotation)[0]) if get_origin(annotation) is Annotated else (annotation,)
 
 
 def plan_text(answers: Answers) -> str:
@@ -123,17 +92,6 @@ def read_answers(answers: Answers, place: str = "plan") -> tuple[Trial | None, l
     if unknown:
         return None, unknown
     return read_trial(plan_text(answers), place)
-
-
-def unknown_keys(answers: Answers, place: str) -> list[Problem]:
-    """The keys among the answers that no plan has."""
-    return [Problem(f"{place}, {key}", _unknown(key)) for key in answers if key not in plan_keys()]
-
-
-def _unknown(key: str) -> str:
-    near = nearest(key, list(plan_keys()))
-    hint = f"did you mean {near}?" if near else "samedirt export --schema prints all keys"
-    return f"is not a key of a plan; {hint}"
 
 
 def problems_with(key: str, answers: Answers) -> list[Problem]:

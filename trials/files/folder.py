@@ -1,6 +1,6 @@
 """A trial folder: `trial.toml`, `runs.csv`, and `changes.csv` where there were corrections."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -89,8 +89,50 @@ def _runs_alone(folder: Path) -> list[Problem]:
     return _optional(folder / RUNS_FILE, lambda content, place: read_runs(content, Trial(**STAND_INS), place))[1]
 
 
-def trial_folders(parent: Path) -> list[Path]:
+def read_folders(
+    paths: Sequence[Path], each: Callable[[Sequence[Path]], Iterable[Path]] = iter
+) -> list[tuple[Path, Record]]:
+    """Read every trial folder under some paths.
+
+    Parameters
+    ----------
+    paths
+        Trial folders, or folders that hold them.
+    each
+        Goes through the folders, as one that shows how far it is.
+
+    Raises
+    ------
+    Refused
+        Carries every problem of all of them.
+    """
+    once: dict[Path, Path] = {}
+    for folder in (folder for path in paths for folder in _folders(path)):
+        once.setdefault(folder.resolve(), folder)
+    records: list[tuple[Path, Record]] = []
+    problems: list[Problem] = []
+    for folder in each(list(once.values())):
+        record, faults = look_through(folder)
+        problems += faults
+        if record is not None:
+            records.append((folder, record))
+    seen: dict[str, Path] = {}
+    for folder, record in records:
+        other = seen.setdefault(record.trial.name, folder)
+        if other != folder:
+            what = f"the trial {record.trial.name} is in {other} too"
+            problems.append(Problem(str(folder), what, "give one of them another name"))
+    if problems:
+        raise Refused(problems)
+    return records
+
+
+def _folders(path: Path) -> list[Path]:
     """The trial folders named by a path: itself, or all that lie right under it, in order of name."""
-    if (parent / TRIAL_FILE).is_file():
-        return [parent]
-    return sorted(path.parent for path in parent.glob(f"*/{TRIAL_FILE}"))
+    if (path / TRIAL_FILE).is_file():
+        return [path]
+    found = sorted(file.parent for file in path.glob(f"*/{TRIAL_FILE}")) if path.is_dir() else []
+    if not found:
+        what = "holds no trial.toml, nor do the folders in it" if path.is_dir() else "is not a folder"
+        raise Refused([Problem(str(path), what, "name the folder of a trial")])
+    return found

@@ -4,7 +4,7 @@ What can be read in one way only is taken: semicolons, decimal commas, units in 
 totals under the table. What can be read in two ways is asked back.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -132,6 +132,22 @@ def read_sheet(
     except Refused as error:
         return SheetRuns(problems=error.problems)
     return runs_of_sheet(opened, trial, known, good_rows=good_rows, correcting=correcting)
+
+
+def open_sheets(
+    paths: Iterable[Path], sheet: str | None, each: Callable[[Sequence[Path]], Iterable[Path]] = iter
+) -> list[OpenSheet]:
+    """Open several files, each once, or refuse them with every problem; `each` goes through them, as a bar does."""
+    opened: list[OpenSheet] = []
+    problems: list[Problem] = []
+    for path in each(list({path.resolve(): path for path in paths}.values())):
+        try:
+            opened.append(open_sheet(path, sheet))
+        except Refused as error:
+            problems += error.problems
+    if problems:
+        raise Refused(problems)
+    return opened
 
 
 def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
