@@ -39,7 +39,7 @@ app = typer.Typer(
 )
 app.command("demo")(demo.demo)
 app.command("plan")(plan.plan)
-app.command("rehearse")(rehearse.rehearse)
+app.command("rehearse")(rehearse.rehearse_plan)
 app.command("sheet")(sheet.sheet)
 app.command("enter")(enter.enter)
 app.command("void")(void.void)

@@ -3,7 +3,8 @@
 import shutil
 import sys
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 import typer
@@ -67,3 +68,33 @@ def with_progress(items: Sequence[T], doing: str) -> Iterator[T]:
             yield item
             if done % step == 0:
                 typer.echo(f"{doing}: {done:,} of {len(items):,}", err=True)
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str], Callable[[int, int], None]]]:
+    """A bar on a terminal, gone when done; elsewhere a line at each quarter."""
+    if not sys.stderr.isatty():
+        yield _quarters
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+
+        def begin(doing: str) -> Callable[[int, int], None]:
+            task = bar.add_task(doing)
+            return lambda done, total: bar.update(task, completed=done, total=total)
+
+        yield begin
+
+
+def _quarters(doing: str) -> Callable[[int, int], None]:
+    told = 0
+
+    def said(done: int, total: int) -> None:
+        nonlocal told
+        if (quarter := 4 * done // total) > told:
+            told = quarter
+            typer.echo(f"{doing}: {done:,} of {total:,}", err=True)
+
+    return said
