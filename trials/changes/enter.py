@@ -20,7 +20,7 @@ NET_OF: Mapping[str, str] = {f"{base}_{side}_g": NET_FIELD[base] for base in WEI
 """The net mass that two readings of a scale make, by each of them."""
 
 
-def enter(record: Record, key: tuple[int, str], row: RunRow, *, why: str | None, now: datetime) -> Record:
+def enter_run(record: Record, key: tuple[int, str], row: RunRow, *, why: str | None, now: datetime) -> Record:
     """Enter a run, fill what is blank of it, or correct it.
 
     Parameters
@@ -48,7 +48,7 @@ def enter(record: Record, key: tuple[int, str], row: RunRow, *, why: str | None,
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> record = Record(trial=trial, runs=(Run(pair=1, arm="baseline", tag="HTK"),))
     >>> row = RunRow(0, "HTK", {("gold_mg", None): Taken(31.0)})
-    >>> after = enter(record, (1, "baseline"), row, why=None, now=datetime(2026, 5, 3))
+    >>> after = enter_run(record, (1, "baseline"), row, why=None, now=datetime(2026, 5, 3))
     >>> after.runs[0].gold_mg, str(after.trial.locked)
     (31.0, '2026-05-03')
     """

@@ -15,7 +15,7 @@ HARD_SPACE = "\u00a0"
 SHOWS_PROGRESS_FROM = 25
 
 
-def width() -> int:
+def line_width() -> int:
     """How many characters a line may have here."""
     return max(NARROWEST, min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns))
 
@@ -25,7 +25,7 @@ def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> None:
     space = " " * indent
     wrapped = textwrap.fill(
         text.replace(" %", f"{HARD_SPACE}%"),
-        width(),
+        line_width(),
         initial_indent=space,
         subsequent_indent=space + " " * hanging,
         break_on_hyphens=False,

@@ -25,7 +25,7 @@ CODE_WORDS = {
 }
 
 
-def words_of(records: Sequence[Record]) -> list[Remembered]:
+def words_to_remember(records: Sequence[Record]) -> list[Remembered]:
     """Reach the verdicts of records, so that a listing need not."""
     return [word_of(record) for record in with_progress(records, "Reaching verdicts")]
 

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from schemas import Record, Run
 from trials.changes.attach import attach, attached_words
-from trials.changes.enter import enter, entered_words
+from trials.changes.enter import enter_run, entered_words
 from trials.changes.find_run import ELSEWHERE, run_tagged
 from trials.changes.merge_all import Loaded, merge_all
 from trials.commands.printing import with_progress
-from trials.commands.remembered import words_of
+from trials.commands.remembered import words_to_remember
 from trials.errors import Problem, Refused
 from trials.files.pictures import no_picture, picture_of
 from trials.logbook.logbook import Logbook
@@ -24,12 +24,12 @@ if TYPE_CHECKING:  # a folder pays for no sheets
 
 def apply(book: Logbook, name: str, change: Callable[[Record], Record]) -> tuple[Record, Record]:
     """Apply a pure change to a trial, and remember its word; the record before it and after it."""
-    return book.apply(name, change, words_of)
+    return book.apply(name, change, words_to_remember)
 
 
 def apply_all(book: Logbook, names: Sequence[str], change: Callable[[Mapping[str, Record]], Sequence[Record]]) -> None:
     """Apply a pure change to several trials, and remember their words; all of it or nothing."""
-    book.apply_all(names, change, words_of)
+    book.apply_all(names, change, words_to_remember)
 
 
 def store_all(book: Logbook, records: Sequence[tuple[Path, Record]], why: str | None) -> list[Loaded]:
@@ -75,7 +75,7 @@ def store_answers(
 ) -> str:
     """Lay typed answers over a run as it is stored by now, and store it; says what was done."""
     row = row_of_answers(answers, run, correcting=why is not None)
-    before, after = apply(book, name, lambda record: enter(record, run.key, row, why=why, now=now))
+    before, after = apply(book, name, lambda record: enter_run(record, run.key, row, why=why, now=now))
     return entered_words(before, after, run.key)
 
 

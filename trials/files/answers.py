@@ -8,13 +8,14 @@ import tomlkit
 
 from schemas import Trial
 from trials.errors import Problem
+from trials.files.cell_rules import NO, YES
 from trials.files.trial_file import read_trial
+from trials.records.faults import MISSING
 from trials.records.keys import plan_keys, unknown_keys
 
 Answers = Mapping[str, str]
 WHOLE = re.compile(r"[+-]?\d{1,18}")
 NUMBER = re.compile(r"[+-]?\d{1,18}(\.\d+)?")
-YES, NO = ("yes", "y", "true"), ("no", "n", "false")
 
 
 def plan_text(answers: Answers) -> str:
@@ -57,7 +58,7 @@ def _place(key: str, kinds: Mapping[str, object]) -> int:
 
 def _value(key: str, text: str, kind: type | None) -> object:
     """A number or a yes where the key holds one and the text is one; else the text, for the reader to judge."""
-    if kind is bool and text.lower() in (*YES, *NO):
+    if kind is bool and text.lower() in YES | NO:
         return text.lower() in YES
     if kind is int and WHOLE.fullmatch(text):
         return int(text)
@@ -112,15 +113,7 @@ def problems_with(key: str, answers: Answers) -> list[Problem]:
     section, _, name = key.rpartition(".")
     needed = {"name": "unnamed", "measure": "gold_mass", "pairs": "60", "lot.kind": "natural", "gear.kind": "other"}
     without = {k: v for k, v in {**needed, **answers}.items() if k != key}
-    before = {problem.says for problem in _read_whole(without)}
-    after = _read_whole({**without, key: answers[key]})
+    before = read_answers(without)[1]
+    after = read_answers({**without, key: answers[key]})[1]
     where = f"[{section}] {name}" if section else name
-    return [p for p in after if p.says not in before and (where in p.place or not _names_missing(p.says))]
-
-
-def _read_whole(answers: Answers) -> list[Problem]:
-    return read_answers(answers)[1]
-
-
-def _names_missing(says: str) -> bool:
-    return "is missing" in says or "Field required" in says
+    return [one for one in after if one not in before and (where in one.place or one.code != MISSING)]

@@ -7,7 +7,7 @@ from typing import TypeVar
 from schemas import Record, Trial, Word
 from trials.errors import Problem, Refused
 from trials.files.changes_file import read_changes
-from trials.files.runs_file import read_runs
+from trials.files.runs_file import read_runs_file
 from trials.files.trial_file import STAND_INS, read_trial
 from trials.records.cross_check import cross_check
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
@@ -50,7 +50,7 @@ def look_through(folder: Path) -> tuple[Record | None, list[Problem]]:
     trial, problems = read_trial(text, str(folder / TRIAL_FILE))
     if trial is None:
         return None, [*problems, *_runs_alone(folder)]
-    runs, found = _optional(folder / RUNS_FILE, lambda content, place: read_runs(content, trial, place))
+    runs, found = _optional(folder / RUNS_FILE, lambda content, place: read_runs_file(content, trial, place))
     problems += found
     corrections, found = _optional(folder / CHANGES_FILE, read_changes)
     problems += found
@@ -86,7 +86,7 @@ def _text(path: Path) -> tuple[str | None, list[Problem]]:
 
 def _runs_alone(folder: Path) -> list[Problem]:
     """The problems of the runs by themselves, where the plan can't be read."""
-    return _optional(folder / RUNS_FILE, lambda content, place: read_runs(content, Trial(**STAND_INS), place))[1]
+    return _optional(folder / RUNS_FILE, lambda content, place: read_runs_file(content, Trial(**STAND_INS), place))[1]
 
 
 def read_folders(

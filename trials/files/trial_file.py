@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from schemas import Amendment, Change, Gear, Lot, Photo, Trial, Typed, Word
 from schemas.trial import SECTIONS
 from trials.errors import Problem
-from trials.records.faults import problems_of, shown
+from trials.records.faults import MISSING, problems_of, shown
 from trials.records.keys import TOP_KEYS, TRIAL_FILE, file_keys
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.wording.lists import nearest
@@ -269,4 +269,4 @@ def _say_what_is_missing(data: Mapping[str, Any], place: str, reading: _Reading)
     for key in ("name", "measure", "pairs", "lot", "gear"):
         if key not in data:
             where = f"[{key}]" if key in ("lot", "gear") else key
-            reading.problems.append(Problem(f"{place}, {where}", f"is missing; {least}"))
+            reading.problems.append(Problem(f"{place}, {where}", "is missing", least, MISSING))

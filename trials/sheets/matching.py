@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from schemas import Run, Trial
 from trials.changes.run_row import RunRow
 from trials.errors import Problem
+from trials.files.cell_rules import CellError
 from trials.records.faults import shown
-from trials.sheets.cells import CellError
 from trials.wording.lists import nearest
 
 

@@ -7,14 +7,16 @@ from dataclasses import dataclass, replace
 from schemas import Trial
 from trials.changes.run_row import RunRow
 from trials.errors import Problem
+from trials.files.cell_rules import CellError
 from trials.files.runs_file import said_twice
 from trials.records.columns import Column
 from trials.records.faults import shown
-from trials.sheets.cells import CellError, UnitError, take_cell
+from trials.sheets.cells import take_cell
 from trials.sheets.find_table import FoundTable
 from trials.sheets.grid import Cell, GridRow, in_ranges, letters
 from trials.sheets.headings import RUN, NotKnown, with_class
 from trials.sheets.number_marks import Marks, marks_of
+from trials.units.quantity import UnitError
 
 SUMMARY = re.compile(
     r"(grand |sub-?)?(totals?|sums?|means?|averages?|avg|ave|counts?|min(imum)?|max(imum)?|median|sd|st ?dev|range"

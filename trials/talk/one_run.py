@@ -7,12 +7,14 @@ from schemas import Run, Trial
 from trials.changes.enter import run_told
 from trials.changes.run_row import Key, RunRow, Taken
 from trials.errors import Problem
+from trials.files.cell_rules import CellError
 from trials.records.columns import Column
-from trials.sheets.cells import CellError, UnitError, take_cell
+from trials.sheets.cells import take_cell
 from trials.sheets.grid import Cell
 from trials.sheets.headings import RUN, heading
 from trials.sheets.number_marks import Marks
 from trials.talk.shorthand import TICKED, TICKS, spelled_out, ticks_of
+from trials.units.quantity import UnitError
 
 TAKE_OUT = "-"
 """What takes a stored value out, when a run is corrected."""
