@@ -18,9 +18,9 @@ from pydantic import TypeAdapter
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from schemas import Change, Gear, Lot, Run, Trial
+from tests.sheets.reading import read_sheet
 from trials.files.runs_file import read_runs_file
 from trials.records.columns import sort_of
-from trials.sheets.spreadsheet_in import read_sheet
 
 AIM = 2.0
 RUNS = 100_000

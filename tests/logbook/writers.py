@@ -19,7 +19,7 @@ FORKS.set_forkserver_preload(
     [
         "trials.logbook.check",
         "trials.logbook.restore",
-        "trials.commands.loading",
+        "trials.commands.storing",
         "trials.verdicts.reach",
         "tests.logbook.writers",
     ]

@@ -15,7 +15,7 @@ from trials.commands.show_plan import print_plan, say_what_is_next
 from trials.commands.stored_plans import amend_stored, is_stored, make_plan, store_plan
 from trials.errors import Problem, Refused
 from trials.files.answers import put_answer, read_answers
-from trials.files.trial_file import read_trial
+from trials.files.trial_file import UNPARSED, read_trial
 from trials.files.write import trial_text
 from trials.logbook.logbook import Logbook
 from trials.records.keys import TRIAL_FILE, unknown_keys
@@ -84,7 +84,7 @@ def trial_from_file(path: Path, answers: Answers) -> Trial:
 def _with_answers(text: str, place: str, answers: Answers) -> Trial:
     """Read the text of a plan with answers laid over it."""
     trial, problems = read_trial(text, place)
-    if answers and (trial is not None or not _is_unparsed(problems, place)):
+    if answers and (trial is not None or all(problem.code != UNPARSED for problem in problems)):
         document = tomlkit.parse(text)
         for key, answer in answers.items():
             put_answer(document, key, answer)
@@ -97,10 +97,6 @@ def _with_answers(text: str, place: str, answers: Answers) -> Trial:
 def stored_trial(book: Logbook, name: str | None) -> Trial | None:
     """The plan in the logbook of this name, if there is one."""
     return book.read(name).trial if name is not None and is_stored(book, name) else None
-
-
-def _is_unparsed(problems: Sequence[Problem], place: str) -> bool:
-    return any(problem.place == place and "--schema" in problem.says for problem in problems)
 
 
 def is_to_be_asked(book: Logbook, answers: Answers, *, asks: bool | None) -> bool:

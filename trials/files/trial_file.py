@@ -31,6 +31,8 @@ STAND_INS: Mapping[str, Any] = {
 }
 LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?)\s*")
 IN_POINTS = ("recovery", "tracers")
+UNPARSED = "not TOML"
+"""The code of the problem with a text that is no TOML at all."""
 
 
 @dataclass(slots=True)
@@ -73,7 +75,7 @@ def read_trial(text: str, place: str = TRIAL_FILE) -> tuple[Trial | None, list[P
     """
     data, says = _parsed(text)
     if data is None:
-        return None, [Problem(place, f"{says}; samedirt export --schema prints the form of a trial file")]
+        return None, [Problem(place, says, "samedirt export --schema prints the form of a trial file", UNPARSED)]
     reading = _Reading([], {})
     values = _top(data, place, reading)
     for section, model in SECTIONS.items():

@@ -86,54 +86,6 @@ class SheetRuns:
     left: tuple[Problem, ...] = ()
 
 
-def read_sheet(
-    path: Path,
-    trial: Trial,
-    known: Sequence[Run],
-    *,
-    good_rows: bool = False,
-    correcting: bool = False,
-    sheet: str | None = None,
-) -> SheetRuns:
-    r"""Read a filled sheet of a trial.
-
-    Parameters
-    ----------
-    path
-        An .xlsx, .csv, .tsv or .txt file.
-    trial
-        The plan.
-    known
-        The runs there are, planned ones too.
-    good_rows
-        Whether rows with problems are left out, and the others taken.
-    correcting
-        Whether a value may become another one; a blank may always be filled, and a blank cell changes nothing.
-    sheet
-        The sheet of a workbook, where several have a table of runs.
-
-    Returns
-    -------
-    SheetRuns
-
-    Examples
-    --------
-    >>> from tempfile import mkdtemp
-    >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> path = Path(mkdtemp()) / "panner.csv"
-    >>> _ = path.write_text("Tag no.;Gold (mg)\nHTK;31,5\nTOTAL;31,5\n", encoding="utf-8")
-    >>> found = read_sheet(path, trial, [Run(pair=1, arm="baseline", tag="HTK")])
-    >>> found.runs[0].gold_mg, found.runs[0].typed
-    (31.5, {'gold_mg': '31,5 mg'})
-    """
-    try:
-        opened = open_sheet(path, sheet)
-    except Refused as error:
-        return SheetRuns(problems=error.problems)
-    return runs_of_sheet(opened, trial, known, good_rows=good_rows, correcting=correcting)
-
-
 def open_sheets(
     paths: Iterable[Path], sheet: str | None, each: Callable[[Sequence[Path]], Iterable[Path]] = iter
 ) -> list[OpenSheet]:
@@ -220,7 +172,30 @@ class _Reading:
 def runs_of_sheet(
     opened: OpenSheet, trial: Trial, known: Sequence[Run], *, good_rows: bool = False, correcting: bool = False
 ) -> SheetRuns:
-    """Read the rows of an open file as runs of a trial; as `read_sheet`."""
+    r"""Read the rows of an open file as runs of a trial.
+
+    Parameters
+    ----------
+    opened
+        The file.
+    trial, known
+        The plan, and the runs there are, planned ones too.
+    good_rows
+        Whether rows with problems are left out, and the others taken.
+    correcting
+        Whether a value may become another one; a blank may always be filled, and a blank cell changes nothing.
+
+    Examples
+    --------
+    >>> from tempfile import mkdtemp
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> path = Path(mkdtemp()) / "panner.csv"
+    >>> _ = path.write_text("Tag no.;Gold (mg)\nHTK;31,5\nTOTAL;31,5\n", encoding="utf-8")
+    >>> found = runs_of_sheet(open_sheet(path), trial, [Run(pair=1, arm="baseline", tag="HTK")])
+    >>> found.runs[0].gold_mg, found.runs[0].typed
+    (31.5, {'gold_mg': '31,5 mg'})
+    """
     if opened.trial is not None and opened.trial != trial.name:
         says = f"was written for the trial {opened.trial}, not for {trial.name}; load it with --trial {opened.trial}"
         return SheetRuns(problems=(Problem(str(opened.path), says),))

@@ -115,11 +115,3 @@ def _take(row: RunRow, column: Column, name: str, answer: str) -> None:
     row.taken |= found
     row.headers |= dict.fromkeys(found, name)
     row.addresses |= dict.fromkeys(found, "")
-
-
-def column_of(name: str) -> Column | None:
-    """The column that a name means; None where none does."""
-    try:
-        return heading(name)
-    except UnitError:
-        return None
