@@ -18,9 +18,9 @@ from pydantic import TypeAdapter
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from schemas import Change, Gear, Lot, Run, Trial
-from trials.files.runs_file import read_runs
+from tests.sheets.reading import read_sheet
+from trials.files.runs_file import read_runs_file
 from trials.records.columns import sort_of
-from trials.sheets.spreadsheet_in import read_sheet
 
 AIM = 2.0
 RUNS = 100_000
@@ -123,9 +123,9 @@ def load_folders() -> None:
 def main() -> int:
     """Time all and compare with the aim."""
     content = table(RUNS)
-    found, problems = read_runs(content, TRIAL)
+    found, problems = read_runs_file(content, TRIAL)
     assert not problems and min(found, key=lambda run: run.turn or 0).typed == {}
-    ours, theirs = seconds(lambda: read_runs(content, TRIAL), lambda: by_the_libraries(content))
+    ours, theirs = seconds(lambda: read_runs_file(content, TRIAL), lambda: by_the_libraries(content))
     holds = ours / theirs <= AIM
     print(  # noqa: T201
         f"runs.csv of {RUNS:,} runs: {ours:.2f} s, csv + one list adapter {theirs:.2f} s, ratio {ours / theirs:.2f}, "

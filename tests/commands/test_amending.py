@@ -132,4 +132,4 @@ def test_a_plan_that_is_not_locked_is_planned_again_instead(samedirt: Run, tmp_p
     said = samedirt("plan", "mat", "--amend", "pairs=8", *WHY)
     assert said.code == 2 and "mat: is not locked yet; plan it again instead" in said.err
     assert samedirt("plan", "--amend", "pairs=8", *WHY).code == 2
-    assert "is not in logbook.duckdb" in samedirt("plan", "other", "--amend", "pairs=8", *WHY).err
+    assert "no trial named 'other' in logbook.duckdb" in samedirt("plan", "other", "--amend", "pairs=8", *WHY).err

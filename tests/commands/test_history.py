@@ -8,7 +8,7 @@ from typing import Any
 
 from schemas import Amendment, Correction, Photo
 from tests.commands.typed_in import half_done, planned, stored, tags_of
-from trials.commands.history import history
+from trials.changes.history import history
 
 Door = Callable[..., Any]
 WHY = "digits swapped"

@@ -10,7 +10,7 @@ import pytest
 
 from schemas import Photo
 from tests.commands.typed_in import BOOK, flat, half_done, planned, read, tags_of
-from trials.commands.photos import photo_problems
+from trials.files.pictures import photo_problems
 
 Door = Callable[..., Any]
 

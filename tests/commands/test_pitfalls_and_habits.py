@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from trials.commands.rehearse import HabitOption
-from trials.commands.rehearsing_habits import TYPED_AS
 from trials.fairness.pitfall_page import pitfall_page
 from trials.noise.situation import situation_of
 from trials.rehearsal.habits import HABITS, HabitPlan, fair_rate, habit_rates
+from trials.rehearsal.habits_rehearsed import TYPED_AS
 from trials.rehearsal.rehearsal import rehearse
 
 Samedirt = Callable[..., Any]

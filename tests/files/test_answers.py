@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 
 from schemas import Trial
 from tests.folders import LEAST
-from trials.files.answers import plan_keys, plan_text, problems_with, put_answer, read_answers, unknown_keys
+from trials.files.answers import plan_text, problems_with, put_answer, read_answers
 from trials.files.trial_file import read_trial
 from trials.files.write import trial_text
 from trials.records.flat import flat_trial
+from trials.records.keys import plan_keys, unknown_keys
 
 LEAST_ANSWERS = {
     "name": "mat",

@@ -9,7 +9,7 @@ import pytest
 from trials.charts.files import chart_svg
 from trials.charts.verdict_chart import verdict_chart
 from trials.files.folder import read_folder
-from trials.files.runs_file import read_runs
+from trials.files.runs_file import read_runs_file
 from trials.files.trial_file import read_trial
 from trials.verdicts.reach import reach_verdict
 
@@ -50,7 +50,7 @@ def test_the_trial_of_the_readme_loads() -> None:
     (runs,) = blocks("csv")
     trial, problems = read_trial(plan)
     assert trial is not None, problems
-    found, problems = read_runs(runs.encode(), trial)
+    found, problems = read_runs_file(runs.encode(), trial)
     assert len(found) == 4 and not problems
 
 

@@ -19,7 +19,7 @@ FORKS.set_forkserver_preload(
     [
         "trials.logbook.check",
         "trials.logbook.restore",
-        "trials.commands.loading",
+        "trials.commands.storing",
         "trials.verdicts.reach",
         "tests.logbook.writers",
     ]
@@ -125,7 +125,7 @@ def add_runs(path: str, said: str, name: str, first: int) -> None:
 
 def correct_runs(path: str, said: str, name: str, first: int) -> None:
     """Load a trial again and again with another value in its first run, and say each."""
-    from trials.commands.loading import store_all
+    from trials.commands.storing import store_all
 
     book = Logbook(Path(path))
     say(Path(said), BEGUN)

@@ -10,8 +10,9 @@ from typing import Any
 import pytest
 
 from schemas import Run, SizeCatch
+from tests.sheets.reading import read_sheet
 from trials.files.folder import read_folder
-from trials.sheets.spreadsheet_in import SheetRuns, read_sheet
+from trials.sheets.spreadsheet_in import SheetRuns
 
 HERE = Path(__file__).parent / "handed_in"
 EXPECTED = sorted(HERE.glob("*.expect.toml"))

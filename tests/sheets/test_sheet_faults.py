@@ -13,8 +13,9 @@ import pytest
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 
 from schemas import Run
+from tests.sheets.reading import read_sheet
 from trials.files.folder import read_folder
-from trials.sheets.spreadsheet_in import SheetRuns, read_sheet
+from trials.sheets.spreadsheet_in import SheetRuns
 
 PLANS = Path(__file__).parent / "handed_in" / "plans"
 RECORD = read_folder(PLANS / "mats")

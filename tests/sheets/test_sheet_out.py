@@ -16,11 +16,12 @@ from hypothesis import assume, given, settings
 from schemas import Change, Gear, Lot, Record, Run, SizeCatch, Trial
 from schemas.trial import Sizes
 from tests.folders import rough_bed
+from tests.sheets.reading import read_sheet
 from tests.strategies import records
+from trials.changes.reasons import VOID_REASONS
 from trials.errors import Refused
 from trials.files.folder import read_folder
-from trials.sheets.form import VOID_REASONS, asked_columns
-from trials.sheets.spreadsheet_in import read_sheet
+from trials.sheets.form import asked_columns
 from trials.sheets.spreadsheet_out import write_sheet
 
 PLANS = Path(__file__).parent / "handed_in" / "plans"

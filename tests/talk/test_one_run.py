@@ -7,11 +7,12 @@ from hypothesis import strategies as st
 
 from schemas import Run, SizeCatch
 from tests.commands.typed_in import GOLD_TRIAL, plan_of
+from trials.changes.enter import without
 from trials.sheets.cells import CellError
 from trials.sheets.headings import heading
 from trials.talk.asks import asks_of_run
 from trials.talk.look_again import look_again
-from trials.talk.one_run import run_of_answers, without
+from trials.talk.one_run import run_of_answers
 from trials.talk.run_defaults import planned_values, stored_values
 from trials.talk.shorthand import spelled_out, ticks_of
 

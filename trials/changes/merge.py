@@ -1,10 +1,11 @@
 """Loading again: what is new is added, what is equal changes nothing, what differs needs a reason."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from schemas import Amendment, Correction, Photo, Record, Run, Trial, is_made
+from trials.changes.corrected import correction_of
 from trials.errors import Problem
 from trials.records.cross_check import cross_check
 from trials.records.flat import flat_run, flat_trial
@@ -53,7 +54,9 @@ def is_locked(record: Record) -> bool:
     return record.trial.locked is not None or any(is_made(run) for run in record.runs)
 
 
-def merge(stored: Record, incoming: Record, *, why: str | None, now: datetime, place: str) -> Merged:
+def merge(
+    stored: Record, incoming: Record, *, why: str | None, now: datetime, place: str, by_tag: bool = False
+) -> Merged:
     """Bring a folder together with what is stored of the same trial.
 
     Parameters
@@ -66,6 +69,8 @@ def merge(stored: Record, incoming: Record, *, why: str | None, now: datetime, p
         The moment written beside new corrections.
     place
         What to call the folder in problems.
+    by_tag
+        Whether problems name a run by its tag, never by its arm.
 
     Returns
     -------
@@ -88,7 +93,9 @@ def merge(stored: Record, incoming: Record, *, why: str | None, now: datetime, p
     if not is_locked(stored):
         return _planned_anew(stored, incoming, new_corrections)
     plan = _merge_plan(stored, incoming.trial, why, now, place)
-    runs = _merge_runs(stored.runs, incoming.runs, new_corrections, why, now, place)
+    runs = _merge_runs(
+        stored.runs, incoming.runs, new_corrections, why, now, lambda run: f"{place}, {_named(run, by_tag=by_tag)}"
+    )
     problems = (*plan.problems, *runs.problems)
     if problems:
         return Merged(stored, problems)
@@ -96,7 +103,9 @@ def merge(stored: Record, incoming: Record, *, why: str | None, now: datetime, p
     keys = {run.key for run in incoming.runs}
     merged = Merged(
         record=Record(trial=plan.trial, runs=runs.runs, corrections=corrections),
-        problems=tuple(cross_check(plan.trial, runs.runs, f"{place} (with the runs stored before), {RUNS_FILE}")),
+        problems=tuple(
+            cross_check(plan.trial, runs.runs, f"{place} (with the runs stored before), {RUNS_FILE}", by_tag=by_tag)
+        ),
         added=runs.added,
         filled=runs.filled + plan.filled,
         corrected=len(plan.corrections) + len(runs.corrections) + len(new_corrections),
@@ -149,7 +158,7 @@ def _merge_plan(stored: Record, trial: Trial, why: str | None, now: datetime, pl
         added = len(photos) - len(stored.trial.photos)
         return _Plan(stored.trial.model_copy(update={"photos": photos}), filled=added)
     if lost:
-        return _Plan(stored.trial, (Problem(place, f"the amendment of {lost[0].what} is missing; put it back"),))
+        return _Plan(stored.trial, (Problem(place, f"the amendment of {lost[0].what} is missing", "put it back"),))
     problems, corrections = [], []
     for what in differing:
         if _is_locked_field(what):
@@ -157,7 +166,7 @@ def _merge_plan(stored: Record, trial: Trial, why: str | None, now: datetime, pl
         elif old.get(what) is None:
             continue
         elif why is None:
-            problems.append(Problem(f"{place}, {what}", _differs(old.get(what), new.get(what))))
+            problems.append(differs(f"{place}, {what}", old.get(what), new.get(what)))
         else:
             corrections.append(Correction(when=now, field=what, old=old.get(what), new=new.get(what), why=why))
     filled = len(differing) - len(corrections)
@@ -177,15 +186,15 @@ def _is_locked_field(what: str) -> bool:
 def _unamended(what: str, old: str | None, new: str | None, fresh: Sequence[Amendment], place: str) -> list[Problem]:
     if any(amendment.what in (what, what.partition(".")[0]) for amendment in fresh):
         return []
-    says = (
-        f"the plan is locked at {_value(old)}, here {_value(new)}; put it back, or write an [[amended]] entry: "
-        f'when, what = "{what}", was, now, why'
-    )
-    return [Problem(f"{place}, {what}", says)]
+    says = f"the plan is locked at {_value(old)}, here {_value(new)}"
+    entry = f'put it back, or write an [[amended]] entry: when, what = "{what}", was, now, why'
+    return [Problem(f"{place}, {what}", says, entry)]
 
 
-def _differs(old: str | None, new: str | None) -> str:
-    return f'stored {_value(old)}, here {_value(new)}; put the old value back, or load again with --why "the reason"'
+def differs(place: str, old: str | None, new: str | None) -> Problem:
+    """A value that is stored as another, which needs a reason."""
+    again = 'put the old value back, or load again with --why "the reason"'
+    return Problem(place, f"stored {_value(old)}, here {_value(new)}", again)
 
 
 def _value(text: str | None) -> str:
@@ -207,7 +216,7 @@ def _merge_runs(
     explained: Sequence[Correction],
     why: str | None,
     now: datetime,
-    place: str,
+    spot_of: Callable[[Run], str],
 ) -> _Runs:
     result = {run.key: run for run in stored}
     problems: list[Problem] = []
@@ -233,19 +242,9 @@ def _merge_runs(
             elif is_planned_again(field, before) or _is_explained(run, field, was, now_is, explained):
                 continue
             elif why is None:
-                problems.append(Problem(f"{place}, {_run_words(run)} {field}", _differs(was, now_is)))
+                problems.append(differs(f"{spot_of(run)} {field}", was, now_is))
             else:
-                corrections.append(
-                    Correction(
-                        when=now,
-                        pair=run.pair,
-                        arm=run.arm or None,
-                        field=field,
-                        old=was,
-                        new=now_is,
-                        why=why,
-                    )
-                )
+                corrections.append(correction_of(run, field, was, now_is, why=why, now=now))
     runs = tuple(sorted(result.values(), key=lambda run: run.key))
     return _Runs(runs, tuple(problems), tuple(corrections), added, filled)
 
@@ -255,8 +254,8 @@ def is_planned_again(field: str, before: Run) -> bool:
     return field == "turn" and not is_made(before)
 
 
-def _run_words(run: Run) -> str:
-    return f"pair {run.pair} {run.arm}".rstrip()
+def _named(run: Run, *, by_tag: bool) -> str:
+    return (run.tag or f"pair {run.pair}") if by_tag else f"pair {run.pair} {run.arm}".rstrip()
 
 
 def _is_explained(run: Run, field: str, old: str | None, new: str | None, corrections: Sequence[Correction]) -> bool:

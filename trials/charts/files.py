@@ -7,6 +7,8 @@ from pathlib import Path
 import altair as alt
 import vl_convert as vlc
 
+from trials.files.whole import write_whole
+
 PNG_SCALE = 2
 PHONE_PX = 700
 SUFFIXES = (".html", ".svg", ".png")
@@ -32,11 +34,11 @@ def save_chart(chart: alt.VConcatChart, path: Path | str, *, narrow: alt.VConcat
     path = Path(path)
     match path.suffix.lower():
         case ".html":
-            path.write_text(chart_html(chart, path.stem, narrow=narrow), encoding="utf-8", newline="\n")
+            write_whole(path, chart_html(chart, path.stem, narrow=narrow))
         case ".svg":
-            path.write_text(chart_svg(chart), encoding="utf-8", newline="\n")
+            write_whole(path, chart_svg(chart))
         case ".png":
-            path.write_bytes(vlc.vegalite_to_png(_spec_text(chart), scale=PNG_SCALE, allowed_base_urls=[]))
+            write_whole(path, vlc.vegalite_to_png(_spec_text(chart), scale=PNG_SCALE, allowed_base_urls=[]))
         case other:
             raise ValueError(
                 f"{path.name}: {other or 'no ending'} is not a kind of picture this writes; end the name in "

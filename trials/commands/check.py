@@ -31,8 +31,8 @@ def check(
         return
     if name is None:
         raise Refused("check: no trial is named; name one, or write --pitfalls for the map of what fakes a gain")
-    from trials.commands.photos import photo_problems
     from trials.fairness.overview import look_over
+    from trials.files.pictures import photo_problems
     from trials.logbook.logbook import Logbook
 
     record = Logbook(book).read(name)

@@ -26,8 +26,9 @@ def demo(
     Example: samedirt demo
     """
     import demo_trials
-    from trials.commands.loading import read_all, store_all
     from trials.commands.show_verdict import print_verdict, write_chart
+    from trials.commands.storing import store_all
+    from trials.files.folder import read_folders
     from trials.logbook.logbook import Logbook
     from trials.report.page import write_report
     from trials.verdicts.reach import reach_verdict
@@ -40,7 +41,7 @@ def demo(
         copied = _copied(shipped, folder)
     except OSError as error:
         raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another folder")]) from error
-    done = store_all(book, read_all([folder / path.name for path in shipped]), why=None)
+    done = store_all(book, read_folders([folder / path.name for path in shipped]), why=None)
     record = book.read(SHOWN)
     reached = reach_verdict(record.trial, record.runs, record.corrections)
     say(f"{len(done)} finished trials from Cinder Bend, Ossel Creek (invented) are in {folder}. One of them:")

@@ -1,6 +1,5 @@
 """Answers kept in a small file while a conversation goes on, so that none is lost to Ctrl-C or a dead battery."""
 
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,6 +8,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from trials.errors import Problem, Refused
+from trials.files.whole import write_whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +40,8 @@ class Draft:
         document.add(tomlkit.comment(f"Answers so far; {self.command} goes on from here."))
         for key, text in answers.items():
             document[key] = text
-        part = self.path.with_name(self.path.name + ".part")
         try:
-            with part.open("w", encoding="utf-8", newline="\n") as file:
-                file.write(tomlkit.dumps(document))
-                file.flush()
-                os.fsync(file.fileno())
-            os.replace(part, self.path)  # noqa: PTH105 - the one call that swaps a file in whole on every system
+            write_whole(self.path, tomlkit.dumps(document))
         except OSError as error:
             says = (
                 f"can't be written ({error.strerror}), so answers can't be kept; make room, or work in another folder"

@@ -36,15 +36,16 @@ def enter(
 
     Example: samedirt enter rough-bed, or samedirt enter rough-bed HTK --set minutes=9.5 --set grains=31
     """
-    from trials.commands import entering, photos
+    from trials.commands import entering
     from trials.commands.asking import Stopped
+    from trials.commands.storing import attach_picture
     from trials.logbook.logbook import Logbook
 
     logbook = Logbook(book)
     now = datetime.now().replace(microsecond=0)
     entering.refuse_half_asked(tag, settings, again=again, why=why, shows_nothing=photo is None and shows is not None)
     if photo is not None:
-        say(photos.attach(logbook, name, photo, shows or "sheet", tag, now))
+        say(attach_picture(logbook, name, photo, shows or "sheet", tag, now))
         if not settings and not again:
             return
     if settings:

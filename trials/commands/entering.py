@@ -5,14 +5,14 @@ from datetime import datetime
 from pathlib import Path
 
 from schemas import Record, Run, Trial, is_made
+from trials.changes.find_run import run_to_enter
+from trials.changes.reasons import refuse_no_reason
 from trials.commands.asking import Answers, read_line
 from trials.commands.correcting import corrections_over
 from trials.commands.drafts import Draft
-from trials.commands.loading import refuse_no_reason
 from trials.commands.printing import say
 from trials.commands.run_talk import ANSWERING, talk_of_run, talk_over
-from trials.commands.storing import store_answers
-from trials.commands.tags_found import run_to_enter
+from trials.commands.storing import found_in, store_answers
 from trials.errors import DamagedLogbook, LogbookError, Problem, Refused
 from trials.fairness.missing import measures_missing, runs_lacking, runs_to_come
 from trials.logbook.logbook import Logbook
@@ -52,10 +52,11 @@ def enter_given(book: Logbook, name: str, tag: str, settings: Sequence[str], *, 
     if problems:
         raise Refused(problems)
     record = book.read(name)
-    run = run_to_enter(book, record, tag, correcting=why is not None, filling=True)
-    stored = store_answers(book, name, run.key, answers, why=why, now=now)
-    _draft(book, record.trial, run, correcting=why is not None).remove()
-    return stored.words
+    is_correcting = why is not None
+    run = found_in(book, name, tag, lambda one: run_to_enter(one, tag, correcting=is_correcting, filling=True))
+    said = store_answers(book, name, run, answers, why=why, now=now)
+    _draft(book, record.trial, run, correcting=is_correcting).remove()
+    return said
 
 
 def _read(settings: Sequence[str]) -> tuple[Answers, list[Problem]]:
@@ -81,7 +82,7 @@ def enter_by_asking(book: Logbook, name: str, tag: str | None, *, why: str | Non
     """
     record = book.read(name)
     if tag is not None:
-        run = run_to_enter(book, record, tag, correcting=why is not None)
+        run = found_in(book, name, tag, lambda one: run_to_enter(one, tag, correcting=why is not None))
         _enter(book, record, run, why=why, now=now)
         return
     _refuse_no_tags(record)
@@ -126,10 +127,14 @@ def _which(book: Logbook, record: Record, waiting: Sequence[Run]) -> Run:
     while True:
         typed = read_line(f"Tag [{default}]> ") or default or ""
         try:
-            return run_to_enter(book, record, typed, correcting=False)
+            return _found(book, record.trial.name, typed)
         except Refused as error:
             for problem in error.problems:
                 say(f"{problem.place.removeprefix('tag ')}: {problem.says}", indent=2)
+
+
+def _found(book: Logbook, name: str, tag: str) -> Run:
+    return found_in(book, name, tag, lambda record: run_to_enter(record, tag, correcting=False))
 
 
 def _enter(book: Logbook, record: Record, run: Run, *, why: str | None, now: datetime) -> None:
@@ -144,7 +149,7 @@ def _enter(book: Logbook, record: Record, run: Run, *, why: str | None, now: dat
             say(f"{run.tag}: nothing was changed." if why is not None else f"{run.tag} was not stored.")
             return
         try:
-            stored = store_answers(book, record.trial.name, run.key, answers, why=why, now=now)
+            said = store_answers(book, record.trial.name, run, answers, why=why, now=now)
         except DamagedLogbook:
             raise
         except (Refused, LogbookError) as error:  # mended at once, or by waiting: the answers are still here
@@ -152,7 +157,7 @@ def _enter(book: Logbook, record: Record, run: Run, *, why: str | None, now: dat
                 say(line, indent=2)
             continue
         draft.remove()
-        say(stored.words)
+        say(said)
         return
 
 

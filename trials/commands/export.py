@@ -2,13 +2,17 @@
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption
 from trials.commands.printing import say, say_json
 from trials.errors import Problem, Refused
+
+if TYPE_CHECKING:  # --help pays for no words
+    from schemas import Record
 
 
 class Form(StrEnum):
@@ -33,6 +37,8 @@ def export(
 
     Example: samedirt export rough-bed --to rough-bed-copy, or samedirt export rough-bed --public
     """
+    from trials.logbook.logbook import Logbook
+
     if schema:
         from trials.files.file_schema import trial_file_schema
 
@@ -40,22 +46,36 @@ def export(
         return
     if name is None:
         raise Refused("export needs the name of a trial; samedirt logbook lists them")
+    record = Logbook(book).read(name)
     if public:
-        from trials.commands.public import write_public
-
         place = f"{name}-public" if form is Form.FOLDER else f"{name}-public-{form.value}"
-        write_public(book, name, to or Path(place), form)
+        _write_public(record, to or Path(place), form)
         return
-    for path in write(book, name, to or Path(name), form):
+    for path in _write(record, to or Path(name), form):
         say(f"Wrote {path}")
 
 
-def write(path: Path, name: str, folder: Path, form: Form) -> tuple[Path, ...]:
-    """Write a trial of a logbook in one of the forms; gives the files written."""
-    from trials.logbook.logbook import Logbook
+def _write_public(record: "Record", folder: Path, form: Form) -> None:
+    """Write the copy of a trial that may be shown, and say what was left out of it."""
+    from trials.files.public import public_copy
+    from trials.files.unloaded import refuse_mixing
+    from trials.files.whole import write_whole
+    from trials.wording.lists import and_list
 
-    book = Logbook(path)
-    record = book.read(name)
+    copy = public_copy(record)
+    with TemporaryDirectory() as place:
+        written = _write(copy.record, Path(place), form)
+        if problems := refuse_mixing(copy, folder, {file.name for file in written}):
+            raise Refused(problems)
+        folder.mkdir(parents=True, exist_ok=True)
+        for file in written:
+            say(f"Wrote {write_whole(folder / file.name, file.read_bytes())}")
+    say(f"Left out: {and_list(copy.left_out)}." if copy.left_out else "Nothing had to be left out.")
+    say(f"Still in it, as typed: {and_list(copy.stays)}. Read them before you send it.")
+
+
+def _write(record: "Record", folder: Path, form: Form) -> tuple[Path, ...]:
+    """Write a trial in one of the forms; gives the files written."""
     try:
         match form:
             case Form.FOLDER:
@@ -70,8 +90,22 @@ def write(path: Path, name: str, folder: Path, form: Form) -> tuple[Path, ...]:
 
                 return write_json(record, folder)
             case Form.PARQUET:
-                from trials.logbook.parquet import write_parquet
-
-                return write_parquet(book, name, folder)
+                return _write_parquet(record, folder)
     except OSError as error:
-        raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another with --to")]) from error
+        what = f"can't be written ({error.strerror})"
+        raise Refused([Problem(str(folder), what, "name another with --to")]) from error
+
+
+def _write_parquet(record: "Record", folder: Path) -> tuple[Path, ...]:
+    """Write the rows of a trial as Parquet, by way of a logbook that holds it alone."""
+    from trials.files.whole import write_whole
+    from trials.logbook.logbook import Logbook
+    from trials.logbook.parquet import write_parquet
+
+    with TemporaryDirectory() as place:
+        book = Logbook(Path(place) / "one.duckdb", keeps=False)
+        with book.writing() as pages:
+            pages.store([record])
+        written = write_parquet(book, record.trial.name, Path(place))
+        folder.mkdir(parents=True, exist_ok=True)
+        return tuple(write_whole(folder / file.name, file.read_bytes()) for file in written)

@@ -13,8 +13,8 @@ from trials.commands.printing import say, say_json
 from trials.errors import Refused
 
 if TYPE_CHECKING:  # heavy, and needed for their names alone
-    from trials.commands.loading_sheets import Wanted
-    from trials.logbook.logbook import Logbook
+    from trials.changes.merge_all import Loaded
+    from trials.sheets.into_trials import LoadedSheet
 
 LISTED_ONE_BY_ONE = 20
 
@@ -44,31 +44,22 @@ def load(
 
     Example: samedirt load rough-bed, then samedirt load panner.xlsx --trial rough-bed
     """
-    from trials.commands.loading import read_all, refuse_no_reason, store_all
+    from trials.changes.reasons import refuse_no_reason
+    from trials.commands.printing import with_progress
+    from trials.commands.storing import load_sheets, store_all
+    from trials.files.folder import read_folders
     from trials.logbook.logbook import Logbook
-    from trials.wording.lists import count_of
 
     if why is not None:
         refuse_no_reason(why)
     files = [path for path in paths if path.is_file()]
     _refuse_mixed(paths, files, for_sheets=bool(trial or sheet or good_rows))
     if files:
-        from trials.commands.loading_sheets import Wanted
-
-        _load_files(Logbook(book), files, Wanted(trial, sheet, good_rows, why), as_json=as_json)
+        sheets = load_sheets(Logbook(book), files, trial, sheet, good_rows=good_rows, why=why)
+        _tell_sheets(book, sheets, as_json=as_json)
         return
-    done = store_all(Logbook(book), read_all(paths), why)
-    if as_json:
-        say_json([{"trial": one.name, "new": one.is_new, "done": one.words} for one in done])
-        return
-    if len(done) <= LISTED_ONE_BY_ONE:
-        for one in done:
-            say(f"{one.name}: {one.words}.")
-    else:
-        new, changed = sum(one.is_new for one in done), sum(one.is_changed for one in done)
-        as_before = len(done) - new - changed
-        say(f"{count_of(len(done), 'trial')}: {new:,} new, {changed:,} changed, {as_before:,} as they were.")
-    say(f"In {book}. Next: samedirt {'verdict ' + done[0].name if len(done) == 1 else 'logbook'}")
+    records = read_folders(paths, lambda folders: with_progress(folders, "Reading trial folders"))
+    _tell_folders(book, store_all(Logbook(book), records, why), as_json=as_json)
 
 
 def _refuse_mixed(paths: Sequence[Path], files: Sequence[Path], *, for_sheets: bool) -> None:
@@ -79,11 +70,29 @@ def _refuse_mixed(paths: Sequence[Path], files: Sequence[Path], *, for_sheets: b
         raise Refused(f"--trial, --sheet and --good-rows are for filled sheets, and {paths[0]} is no file")
 
 
-def _load_files(book: Logbook, files: Sequence[Path], wanted: Wanted, *, as_json: bool) -> None:
-    from trials.commands.loading_sheets import load_sheets
+def _tell_folders(book: Path, done: Sequence[Loaded], *, as_json: bool) -> None:
     from trials.wording.lists import count_of
 
-    done = load_sheets(book, files, wanted)
+    if as_json:
+        say_json([{"trial": one.name, "new": one.is_new, "done": one.words} for one in done])
+        return
+    if len(done) <= LISTED_ONE_BY_ONE:
+        for one in done:
+            say(f"{one.name}: {one.words}.")
+    else:
+        new, changed = sum(one.is_new for one in done), sum(one.is_changed for one in done)
+        as_before = len(done) - new - changed
+        say(f"{count_of(len(done), 'trial')}: {new:,} new, {changed:,} changed, {as_before:,} as they were.")
+    _say_next(book, [one.name for one in done])
+
+
+def _say_next(book: Path, names: Sequence[str]) -> None:
+    say(f"In {book}. Next: samedirt {'verdict ' + names[0] if len(names) == 1 else 'logbook'}")
+
+
+def _tell_sheets(book: Path, done: Sequence[LoadedSheet], *, as_json: bool) -> None:
+    from trials.wording.lists import count_of
+
     if as_json:
         say_json(
             [
@@ -91,7 +100,7 @@ def _load_files(book: Logbook, files: Sequence[Path], wanted: Wanted, *, as_json
                     "file": str(one.path),
                     "trial": one.loaded.name,
                     "done": one.loaded.words,
-                    "rows": one.rows,
+                    "rows": one.loaded.runs,
                     "said": list(one.said),
                     "left": [str(problem) for problem in one.left],
                 }
@@ -100,10 +109,9 @@ def _load_files(book: Logbook, files: Sequence[Path], wanted: Wanted, *, as_json
         )
         return
     for one in done:
-        say(f"{one.path} into {one.loaded.name}: {count_of(one.rows, 'row')} read; {one.loaded.words}.")
+        say(f"{one.path} into {one.loaded.name}: {count_of(one.loaded.runs, 'row')} read; {one.loaded.words}.")
         for text in one.said:
             say(f"{text}.", indent=2)
         for problem in one.left:
             say(f"Left out: {problem}", indent=2)
-    names = list(dict.fromkeys(one.loaded.name for one in done))
-    say(f"In {book.path}. Next: samedirt {'verdict ' + names[0] if len(names) == 1 else 'logbook'}")
+    _say_next(book, list(dict.fromkeys(one.loaded.name for one in done)))

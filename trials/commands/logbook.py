@@ -6,8 +6,8 @@ from typing import Annotated
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from trials.commands.printing import say_json
-from trials.errors import Refused
+from trials.commands.printing import say, say_json
+from trials.errors import Refused, one_line
 
 WHICH = "With --history: name of the trial. With --restore: number of a copy, newest, or a folder of exported trials."
 
@@ -58,22 +58,26 @@ def _refuse_mixed(name: str | None, *, history: bool, check: bool, restore: bool
 
 
 def _list_all(book: Path, *, as_json: bool) -> None:
-    from trials.commands import listing
+    from trials.commands.remembered import line_as_json, listed, print_listing
     from trials.logbook.logbook import Logbook
 
-    lines = listing.listed(Logbook(book))
+    lines = listed(Logbook(book))
     if as_json:
-        say_json([listing.as_json(line) for line in lines])
+        say_json([line_as_json(line) for line in lines])
     else:
-        listing.print_listing(lines)
+        print_listing(lines)
 
 
 def _tell_history(book: Path, name: str, *, as_json: bool) -> None:
-    from trials.commands import history as telling
+    from trials.changes.history import history as history_of
+    from trials.changes.history import history_as_json
     from trials.logbook.logbook import Logbook
 
     record = Logbook(book).read(name)
+    events = history_of(record)
     if as_json:
-        say_json(telling.as_json(record))
-    else:
-        telling.print_history(record)
+        say_json(history_as_json(record))
+    elif not events:
+        say(f"{name}: nothing was amended, corrected, struck or attached.")
+    for event in () if as_json else events:
+        typer.echo(one_line(f"{event.moment}  {event.sort}: {event.says}"))

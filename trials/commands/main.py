@@ -30,7 +30,7 @@ from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
 from trials.commands.printing import json_text
 from trials.errors import Problem, TrialsError, one_line
 
-MOST_SHOWN = 60
+LONGEST_SHOWN = 60
 
 app = typer.Typer(
     name="samedirt",
@@ -42,7 +42,7 @@ app = typer.Typer(
 )
 app.command("demo")(demo.demo)
 app.command("plan")(plan.plan)
-app.command("rehearse")(rehearse.rehearse)
+app.command("rehearse")(rehearse.rehearse_plan)
 app.command("sheet")(sheet.sheet)
 app.command("enter")(enter.enter)
 app.command("void")(void.void)
@@ -91,7 +91,7 @@ def main() -> None:
         sys.stderr.close()
         sys.exit(0)
     except OSError as error:  # what no command saw coming: a name too long, a loop of links, a disk gone
-        place = one_line(str(error.filename or "a file")[:MOST_SHOWN])
+        place = one_line(str(error.filename or "a file")[:LONGEST_SHOWN])
         problem = Problem(place, str(error.strerror or error), "check the path")
         _leave(2, [str(problem)], [problem], as_json=as_json)
 

@@ -65,7 +65,7 @@ def plan(
     if amend is not None:
         if name is None:
             raise Refused([Problem("plan --amend", "needs the name of the trial: samedirt plan NAME --amend ...")])
-        say(doors.amend_stored(Logbook(book), name, amend, why, datetime.now().date()))
+        say(doors.amended(Logbook(book), name, amend, why, datetime.now().date()))
         return
     logbook = Logbook(book)
     keys = ("name", "measure", "pairs", "spares", "worth_having", "look_after", "seed")
@@ -89,7 +89,7 @@ def plan(
     if is_asked:
         draft.remove()
     if as_json:
-        say_json(doors.as_json(made))
+        say_json(doors.plan_as_json(made))
         return
     if not is_asked:
         doors.print_plan(made)

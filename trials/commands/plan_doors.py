@@ -10,18 +10,19 @@ import tomlkit
 from schemas import MeasureName, Trial
 from trials.commands.asking import Stopped
 from trials.commands.plan_sitting import draft_beside, talk_over
-from trials.commands.planning import Plan, as_json, is_stored, make_plan, refuse_unsound, store_plan
 from trials.commands.printing import say, say_json
 from trials.commands.show_plan import print_plan, say_what_is_next
+from trials.commands.stored_plans import amend_stored, is_stored, make_plan, store_plan
 from trials.errors import Problem, Refused
-from trials.files.answers import put_answer, read_answers, unknown_keys
-from trials.files.trial_file import read_trial
+from trials.files.answers import put_answer, read_answers
+from trials.files.trial_file import UNPARSED, read_trial
 from trials.files.write import trial_text
 from trials.logbook.logbook import Logbook
 from trials.measures.catalogue import MEASURES
-from trials.records.keys import TRIAL_FILE
+from trials.records.keys import TRIAL_FILE, unknown_keys
+from trials.rehearsal.proposal import Plan, plan_as_json, refuse_unsound
 
-__all__ = ["Stopped", "as_json", "draft_beside", "print_plan", "say_what_is_next", "store_plan", "talk_over"]
+__all__ = ["Stopped", "draft_beside", "plan_as_json", "print_plan", "say_what_is_next", "store_plan", "talk_over"]
 
 Answers = dict[str, str]
 
@@ -84,7 +85,7 @@ def trial_from_file(path: Path, answers: Answers) -> Trial:
 def _with_answers(text: str, place: str, answers: Answers) -> Trial:
     """Read the text of a plan with answers laid over it."""
     trial, problems = read_trial(text, place)
-    if answers and (trial is not None or not _is_unparsed(problems, place)):
+    if answers and (trial is not None or all(problem.code != UNPARSED for problem in problems)):
         document = tomlkit.parse(text)
         for key, answer in answers.items():
             put_answer(document, key, answer)
@@ -97,10 +98,6 @@ def _with_answers(text: str, place: str, answers: Answers) -> Trial:
 def stored_trial(book: Logbook, name: str | None) -> Trial | None:
     """The plan in the logbook of this name, if there is one."""
     return book.read(name).trial if name is not None and is_stored(book, name) else None
-
-
-def _is_unparsed(problems: Sequence[Problem], place: str) -> bool:
-    return any(problem.place == place and "--schema" in problem.says for problem in problems)
 
 
 def is_to_be_asked(book: Logbook, answers: Answers, *, asks: bool | None) -> bool:
@@ -149,22 +146,16 @@ def write_blank(folder: str, measure: str | None, pairs: str | None) -> Path:
     return write_blank_folder(Path(folder), measure, pairs)
 
 
-def amend_stored(book: Logbook, name: str, setting: str, why: str | None, today: date) -> str:
+def amended(book: Logbook, name: str, setting: str, why: str | None, today: date) -> str:
     """Change a stored plan with a reason; says what was done."""
-    from trials.commands.amending import amended
-    from trials.commands.loading import remember_words
-
-    key, equals, text = setting.partition("=")
+    key, equals, text = (part.strip() for part in setting.partition("="))
     if not equals:
-        raise Refused([Problem(f"--amend {setting}", "has no = sign; write it as --amend pairs=8")])
-    with book.writing() as pages:
-        found = pages.records([name])
-        if not found:
-            raise Refused([Problem(name, f"is not in {book.path}; samedirt logbook lists what is")])
-        record, said = amended(found[0], key.strip(), text.strip(), why, today)
-        pages.store([record])
-        remember_words(pages, [record])
-    return said
+        raise Refused([Problem(f"--amend {setting}", "has no = sign", "write it as --amend pairs=8")])
+
+    def planned(trial: Trial) -> Trial:
+        return _with_answers(trial_text(trial), f"{name} --amend {key}", {key: text})
+
+    return amend_stored(book, name, key, planned, why=why, today=today)
 
 
 def write_plan_charts(made: Plan) -> list[Path]:

@@ -7,12 +7,13 @@ from trials.commands.asking import Question, converse
 from trials.commands.drafts import Draft
 from trials.commands.plan_settled import CONFIRM
 from trials.commands.plan_talk import talk
-from trials.commands.planning import SEEDS, Plan, is_sound, is_stored, locked_words, make_plan
 from trials.commands.printing import say
 from trials.commands.show_plan import print_plan
+from trials.commands.stored_plans import SEEDS, is_stored, locked_words, make_plan
 from trials.errors import Problem, Refused
 from trials.files.answers import read_answers
 from trials.logbook.logbook import Logbook
+from trials.rehearsal.proposal import Plan, is_sound
 from trials.wording.lists import count_of
 
 Answers = dict[str, str]

@@ -3,7 +3,8 @@
 import shutil
 import sys
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 import typer
@@ -14,7 +15,7 @@ HARD_SPACE = "\u00a0"
 SHOWS_PROGRESS_FROM = 25
 
 
-def width() -> int:
+def line_width() -> int:
     """How many characters a line may have here."""
     return max(NARROWEST, min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns))
 
@@ -24,7 +25,7 @@ def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> None:
     space = " " * indent
     wrapped = textwrap.fill(
         text.replace(" %", f"{HARD_SPACE}%"),
-        width(),
+        line_width(),
         initial_indent=space,
         subsequent_indent=space + " " * hanging,
         break_on_hyphens=False,
@@ -72,3 +73,33 @@ def with_progress(items: Sequence[T], doing: str) -> Iterator[T]:
             yield item
             if done % step == 0:
                 typer.echo(f"{doing}: {done:,} of {len(items):,}", err=True)
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str], Callable[[int, int], None]]]:
+    """A bar on a terminal, gone when done; elsewhere a line at each quarter."""
+    if not sys.stderr.isatty():
+        yield _quarters
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+
+        def begin(doing: str) -> Callable[[int, int], None]:
+            task = bar.add_task(doing)
+            return lambda done, total: bar.update(task, completed=done, total=total)
+
+        yield begin
+
+
+def _quarters(doing: str) -> Callable[[int, int], None]:
+    told = 0
+
+    def said(done: int, total: int) -> None:
+        nonlocal told
+        if (quarter := 4 * done // total) > told:
+            told = quarter
+            typer.echo(f"{doing}: {done:,} of {total:,}", err=True)
+
+    return said

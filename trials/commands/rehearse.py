@@ -1,12 +1,18 @@
 """`samedirt rehearse`: try a plan on simulated dirt before digging."""
 
+from collections.abc import Callable, Iterator
 from enum import StrEnum
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, NameArgument
-from trials.commands.printing import say, say_json
+from trials.commands.printing import say, say_json, say_table
+
+if TYPE_CHECKING:  # heavy, and needed for their names alone
+    from trials.rehearsal.habits_rehearsed import HabitsPlayed
+    from trials.rehearsal.plan_rehearsed import Played, Told
 
 TIMES = 20_000
 
@@ -24,7 +30,7 @@ class HabitOption(StrEnum):
     ALL = "all"
 
 
-def rehearse(
+def rehearse_plan(
     name: NameArgument,
     times: Annotated[int, typer.Option(help="How many trials to simulate.", min=100, max=1_000_000)] = TIMES,
     seed: Annotated[int, typer.Option(help="Seed of the rehearsal.", min=0)] = 1,
@@ -43,19 +49,66 @@ def rehearse(
 
     Example: samedirt rehearse rough-bed --times 20000, then samedirt rehearse rough-bed --habit all
     """
-    from trials.commands import rehearsing
+    from trials.commands.printing import progress
     from trials.logbook.logbook import Logbook
+    from trials.rehearsal.habits_rehearsed import rehearse_habits, tell_habits
+    from trials.rehearsal.plan_rehearsed import rehearse_both, tell_both
 
+    trial = Logbook(book).read(name).trial
     if habit is not None:
-        from trials.commands import rehearsing_habits
+        with progress() as said:
+            habits = rehearse_habits(trial, habit.value, times, seed, said)
+        _print(tell_habits(habits), lambda: _habits_chart(habits), as_json=as_json, chart=chart)
+        return
+    with progress() as said:
+        played = rehearse_both(trial, times, seed, said)
+    _print(tell_both(played), lambda: _charts(played), as_json=as_json, chart=chart)
 
-        shown = rehearsing_habits.play(Logbook(book).read(name), habit.value, times, seed)
-        rehearsing_habits.tell(shown, as_json=as_json, chart=chart)
-        return
-    played = rehearsing.play(Logbook(book).read(name), times, seed)
+
+def _print(told: "Told", charts: Callable[[], Iterator[Path]], *, as_json: bool, chart: bool) -> None:
     if as_json:
-        say_json(rehearsing.as_json(played))
+        say_json(told.plain)
         return
-    rehearsing.print_played(played)
-    for path in rehearsing.write_charts(played) if chart else ():
+    say(told.heading)
+    say_table(told.header, told.rows)
+    for sentence in told.sentences:
+        say(sentence)
+    for path in charts() if chart else ():
         say(f"Chart: {path}")
+
+
+def _charts(played: "Played") -> Iterator[Path]:
+    """Write the chart of outcomes, and a typical verdict marked as simulated."""
+    from trials.charts.files import save_chart
+    from trials.charts.rehearsal_chart import rehearsal_chart
+    from trials.charts.verdict_chart import verdict_chart
+    from trials.rehearsal.typical_trial import typical_runs
+    from trials.verdicts.reach import reach_verdict
+
+    name = played.trial.name
+    outcomes, typical = Path(f"rehearsal-{name}.html"), Path(f"typical-{name}.html")
+    wide, narrow = (rehearsal_chart(played.nothing, played.at_line, narrow=one) for one in (False, True))
+    save_chart(wide, outcomes, narrow=narrow)
+    trial = played.trial.model_copy(update={"seed": None})  # simulated trials have draws of their own
+    try:
+        runs = typical_runs(trial, played.at_line or played.nothing)
+    except ValueError as error:  # more grains than a run can hold
+        say(f"No typical verdict is drawn: {error}")
+        yield outcomes
+        return
+    verdict = reach_verdict(trial, runs)
+    wide, narrow = (verdict_chart(verdict, runs=runs, narrow=one, simulated=True) for one in (False, True))
+    save_chart(wide, typical, narrow=narrow)
+    yield from (outcomes, typical)
+
+
+def _habits_chart(shown: "HabitsPlayed") -> Iterator[Path]:
+    """Draw how often each habit would cry gain, beside the fair trial."""
+    from trials.charts.files import save_chart
+    from trials.charts.habits_chart import habits_chart
+
+    path = Path(f"habits-{shown.trial.name}.html")
+    rows = [(f"{rate.habit}: {rate.does}", rate.cried_gain.share) for rate in shown.rates]
+    wide, narrow = (habits_chart(rows, shown.fair.share, shown.plan.times, narrow=one) for one in (False, True))
+    save_chart(wide, path, narrow=narrow)
+    yield path

@@ -19,7 +19,7 @@ def report(
 
     Example: samedirt report rough-bed --to rough-bed.html
     """
-    from trials.commands.photos import photo_problems
+    from trials.files.pictures import photo_problems
     from trials.logbook.logbook import Logbook
     from trials.report.page import write_report
 

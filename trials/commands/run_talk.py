@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from schemas import Record, Run, is_made
+from trials.changes.enter import turn_taken, turn_taken_words
 from trials.commands.asking import BACK, BLANK, EXPLAIN, Answers, Question, choice_of, converse, read_line
 from trials.commands.drafts import Draft
 from trials.commands.printing import HARD_SPACE, say
 from trials.commands.run_summary import say_summary, told
-from trials.commands.storing import turn_taken, turn_taken_words
 from trials.papers.gear_parts import takes_starter
 from trials.papers.readings import unit_of
 from trials.records.flat import flat_run

@@ -7,10 +7,11 @@ from pathlib import Path
 import typer
 
 from schemas import Record
-from trials.commands.loading import read_all, store_all
-from trials.commands.photos import photo_problems
-from trials.commands.printing import say, say_json, say_table
+from trials.commands.printing import say, say_json, say_table, with_progress
+from trials.commands.storing import store_all
 from trials.errors import LogbookError, Problem, Refused
+from trials.files.folder import read_folders
+from trials.files.pictures import photo_problems
 from trials.logbook.beside import NEWEST, Copy, copies_of, folder_of, logs_of, remove
 from trials.logbook.check import Examined, examine
 from trials.logbook.contents import Contents, contents_of
@@ -147,7 +148,7 @@ def _beyond_words(one: Beyond) -> str:
 
 def _made_anew(book: Logbook, folder: Path, *, yes: bool, as_json: bool) -> Restored:
     """Load the trial folders into a new file, and put it in the place of the logbook once it is whole."""
-    records = read_all([folder])
+    records = read_folders([folder], lambda folders: with_progress(folders, "Reading trial folders"))
     if not book.path.parent.is_dir():
         raise LogbookError(f"{book.path.parent} does not exist; make the folder, or name another with --logbook")
     try:

@@ -31,7 +31,7 @@ def sheet(
 
     Example: samedirt sheet rough-bed --to papers
     """
-    from trials.commands.locking import lock_printed, record_to_print
+    from trials.commands.stored_plans import lock_printed, record_to_print
     from trials.logbook.logbook import Logbook
 
     logbook = Logbook(book)

@@ -3,12 +3,12 @@
 from pathlib import Path
 
 from schemas import Trial
-from trials.commands.planning import Plan
 from trials.commands.printing import say
 from trials.noise.situation import charge_of
 from trials.plans.design import mass_words
 from trials.plans.plan_power import PlanPower
 from trials.plans.planned_scatter import scatter_words
+from trials.rehearsal.proposal import Plan
 from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
 

@@ -1,120 +1,113 @@
-"""A run as it was typed -> the logbook: laid over what is stored by now, with its correction where it is one."""
+"""The one door through which a command changes the logbook; the words of the listing are remembered with it."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from schemas import Record, Run, is_made
-from trials.changes.merge import merge
-from trials.commands.loading import remember_words
+from schemas import Record, Run
+from trials.changes.attach import attach, attached_words
+from trials.changes.enter import enter_run, entered_words
+from trials.changes.find_run import ELSEWHERE, run_tagged
+from trials.changes.merge_all import Loaded, merge_all
+from trials.commands.printing import with_progress
+from trials.commands.remembered import words_to_remember
 from trials.errors import Problem, Refused
-from trials.fairness.missing import runs_to_come
+from trials.files.pictures import no_picture, picture_of
 from trials.logbook.logbook import Logbook
-from trials.talk.one_run import run_of_answers
-from trials.wording.lists import count_of
+from trials.talk.one_run import row_of_answers
+from trials.wording.lists import and_list
+
+if TYPE_CHECKING:  # a folder pays for no sheets
+    from trials.sheets.into_trials import LoadedSheet
 
 
-@dataclass(frozen=True, slots=True)
-class Stored:
-    """What was stored: the record as it is now, and what was done in one sentence."""
+def apply(book: Logbook, name: str, change: Callable[[Record], Record]) -> tuple[Record, Record]:
+    """Apply a pure change to a trial, and remember its word; the record before it and after it."""
+    return book.apply(name, change, words_to_remember)
 
-    record: Record
-    words: str
+
+def apply_all(book: Logbook, names: Sequence[str], change: Callable[[Mapping[str, Record]], Sequence[Record]]) -> None:
+    """Apply a pure change to several trials, and remember their words; all of it or nothing."""
+    book.apply_all(names, change, words_to_remember)
+
+
+def store_all(book: Logbook, records: Sequence[tuple[Path, Record]], why: str | None) -> list[Loaded]:
+    """Bring records together with what is stored, and store what is new; all of it or nothing."""
+    now = datetime.now().replace(microsecond=0)
+    done: list[Loaded] = []
+
+    def load(stored: Mapping[str, Record]) -> list[Record]:
+        done[:] = merge_all(stored, [(str(path), record) for path, record in records], why=why, now=now)
+        return [one.record for one in done]
+
+    apply_all(book, [record.trial.name for _, record in records], load)
+    return done
+
+
+def load_sheets(
+    book: Logbook, files: Sequence[Path], trial: str | None, sheet: str | None, *, good_rows: bool, why: str | None
+) -> list["LoadedSheet"]:
+    """Bring filled sheets together with the trials they are of, and store what is new; all of it or nothing."""
+    from trials.sheets.into_trials import merge_sheets, trials_of
+    from trials.sheets.spreadsheet_in import open_sheets
+
+    opened = open_sheets(files, sheet, lambda paths: with_progress(paths, "Reading sheets"))
+    if not book.exists:
+        what = "is not here yet, so no trial is known that a sheet could be of"
+        raise Refused([Problem(str(book.path), what, "plan or load the trial first")])
+    with book.reading() as pages:
+        names = trials_of(opened, pages.records(), trial)
+    now = datetime.now().replace(microsecond=0)
+    done: list[LoadedSheet] = []
+
+    def lay_over(stored: Mapping[str, Record]) -> list[Record]:
+        sheets = list(zip(names, opened, strict=True))
+        done[:] = merge_sheets(stored, sheets, good_rows=good_rows, why=why, now=now)
+        return list({one.loaded.name: one.loaded.record for one in done}.values())
+
+    apply_all(book, sorted(set(names)), lay_over)
+    return done
 
 
 def store_answers(
-    book: Logbook, name: str, key: tuple[int, str], answers: Mapping[str, str], *, why: str | None, now: datetime
-) -> Stored:
-    """Lay answers over a run as it is stored by now, and store it.
-
-    Parameters
-    ----------
-    book
-        The logbook.
-    name, key
-        The trial, and the pair and arm of the run.
-    answers
-        Texts by column.
-    why
-        The reason of a correction; None where nothing that is stored may become another.
-    now
-        The moment of a correction; its day locks a plan that was not locked before its first run.
-
-    Raises
-    ------
-    Refused
-        An answer does not fit, nothing was answered, or the turn is another run's.
-    """
-    with book.writing() as pages:
-        (record,) = pages.records([name])
-        before = next(run for run in record.runs if run.key == key)
-        run, problems = run_of_answers(answers, before, record.trial, correcting=why is not None)
-        if run is None:
-            raise Refused(problems)
-        _refuse_nothing_told(run, before)
-        given_way = _giving_way(record, run, before, correcting=why is not None)
-        trial = record.trial
-        if trial.locked is None and not any(is_made(one) for one in record.runs):
-            trial = trial.model_copy(update={"locked": now.date()})
-        runs = tuple(run if one.key == key else given_way.get(one.key, one) for one in record.runs)
-        incoming = Record(trial=trial, runs=runs, corrections=record.corrections)
-        merged = merge(record, incoming, why=why, now=now, place=name)
-        if merged.problems:
-            raise Refused(by_tags(merged.problems, record.runs))
-        if merged.changes_anything:
-            pages.store([merged.record])
-            remember_words(pages, [merged.record])
-    moved = "".join(f" {one.tag} has turn {one.turn} now." for one in given_way.values() if is_made(one))
-    spoken = f"{run.tag or f'pair {run.pair}'}"
-    if is_made(before):
-        done = _done(corrected=merged.corrected, filled=merged.filled)
-        return Stored(merged.record, f"{spoken}: {done}.{moved}")
-    made = sum(is_made(one) for one in merged.record.runs)
-    to_come = len(runs_to_come(merged.record.trial, merged.record.runs))
-    return Stored(merged.record, f"{spoken} stored ({made} of {made + to_come}).")
+    book: Logbook, name: str, run: Run, answers: Mapping[str, str], *, why: str | None, now: datetime
+) -> str:
+    """Lay typed answers over a run as it is stored by now, and store it; says what was done."""
+    row = row_of_answers(answers, run, correcting=why is not None)
+    before, after = apply(book, name, lambda record: enter_run(record, run.key, row, why=why, now=now))
+    return entered_words(before, after, run.key)
 
 
-def _done(*, corrected: int, filled: int) -> str:
-    words = [count_of(corrected, "value corrected", "values corrected")] if corrected else []
-    words += [count_of(filled, "blank filled", "blanks filled")] if filled else []
-    return ", ".join(words) or "nothing new"
+def found_in(book: Logbook, name: str, tag: str, find: Callable[[Record], Run]) -> Run:
+    """The run of a trial that a typed tag finds; where there is none, the trials that have such a tag are named."""
+    record = book.read(name)
+    try:
+        return find(record)
+    except Refused as error:
+        if not any(problem.code == ELSEWHERE for problem in error.problems):
+            raise
+        sought = tag.strip().upper()
+        with book.reading() as pages:
+            others = [one for one in pages.records() if any((run.tag or "").upper() == sought for run in one.runs)]
+        if not others:
+            raise
+        named = and_list([one.trial.name for one in others])
+        raise Refused([Problem(f"tag {tag.strip()}", f"is a tag of {named}, not of {name}")]) from error
 
 
-def _refuse_nothing_told(run: Run, before: Run) -> None:
-    if not is_made(run):
-        gone = "nothing would be left of it; samedirt void strikes a run that went wrong"
-        says = gone if is_made(before) else "has no answer that says what was done or found; nothing stored"
-        raise Refused([Problem(f"tag {run.tag}", says)])
-
-
-def _giving_way(record: Record, run: Run, before: Run, *, correcting: bool) -> dict[tuple[int, str], Run]:
-    """The run whose turn was taken, with the turn that this one was to have, or had."""
-    other = turn_taken(record.runs, run.key, run.turn)
-    if other is None:
-        return {}
-    if is_made(other) and not (correcting and before.turn is not None):
-        raise Refused([Problem(f"tag {run.tag}, turn", turn_taken_words(record, other))])
-    return {other.key: other.model_copy(update={"turn": before.turn})}
-
-
-def turn_taken(runs: Iterable[Run], key: tuple[int, str], turn: int | None) -> Run | None:
-    """The other run that has a turn."""
-    return next((one for one in runs if turn is not None and one.turn == turn and one.key != key), None)
-
-
-def turn_taken_words(record: Record, other: Run) -> str:
-    """What is said where a turn is that of a run made already."""
-    tag = other.tag or "another run"
-    return f"{other.turn} is the turn of {tag}. Correct that first: samedirt enter {record.trial.name} {tag} --again"
-
-
-def by_tags(problems: Iterable[Problem], runs: Iterable[Run]) -> list[Problem]:
-    """The problems with each run named by its tag, not by its arm."""
-    named = {f"pair {run.pair} {run.arm}".rstrip(): run.tag or f"pair {run.pair}" for run in runs}
-    return [Problem(_named(one.place, named), _named(one.says, named)) for one in problems]
-
-
-def _named(text: str, named: Mapping[str, str]) -> str:
-    for words in sorted(named, key=len, reverse=True):
-        text = text.replace(words, named[words])
-    return text
+def attach_picture(book: Logbook, name: str, path: Path, what: str, tag: str | None, now: datetime) -> str:
+    """Attach a picture to a trial, or to the run of a tag; says what was done, or all that is wrong at once."""
+    problems = list(no_picture(path, what))
+    own = None
+    try:
+        own = None if tag is None else found_in(book, name, tag, lambda record: run_tagged(record, tag)).tag
+    except Refused as error:
+        problems += error.problems
+        if not error.problems:
+            raise
+    if problems:
+        raise Refused(problems)
+    photo = picture_of(path, book.path, what, own)
+    before, _ = apply(book, name, lambda record: attach(record, photo, now))
+    return attached_words(before, photo)

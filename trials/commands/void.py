@@ -7,6 +7,7 @@ import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, NameArgument
 from trials.commands.printing import say
+from trials.errors import Problem, Refused
 
 
 def void(
@@ -37,15 +38,45 @@ def void(
 
     Example: samedirt void rough-bed HTK --why spill --gold-not-known
     """
-    from trials.commands import striking
+    from trials.changes.find_run import run_tagged
+    from trials.changes.set_aside import set_trial_aside, take_trial_back
+    from trials.changes.strike import count_again, strike, struck_words
+    from trials.commands.storing import apply, found_in
     from trials.logbook.logbook import Logbook
 
     now = datetime.now().replace(microsecond=0)
-    reason = striking.reason_of(tag, why, take_back=take_back)
+    reason = _reason(tag, why, take_back=take_back)
     logbook = Logbook(book)
-    if take_back:
-        say(striking.take_back(logbook, name, tag, reason, now))
+    if tag is None and take_back:
+        apply(logbook, name, lambda record: take_trial_back(record, reason, now))
+        say(f"{name} is not set aside any more: {reason}. That it was stays on record.")
     elif tag is None:
-        say(striking.set_aside(logbook, name, reason, now))
+        apply(logbook, name, lambda record: set_trial_aside(record, reason, now))
+        say(
+            f"{name} is set aside: {reason}. It stays in the logbook; its verdict, its report and every listing say so."
+        )
     else:
-        say(striking.strike(logbook, name, tag, reason, gold_known=gold_known, now=now))
+        own = found_in(logbook, name, tag, lambda record: run_tagged(record, tag)).tag or tag
+        if take_back:
+            apply(logbook, name, lambda record: count_again(record, own, reason, now))
+            say(f"{own} counts again: {reason}. That it was struck stays on record.")
+        else:
+            before, after = apply(
+                logbook, name, lambda record: strike(record, own, reason, gold_known=gold_known, now=now)
+            )
+            say(struck_words(before, after, own, gold_known=gold_known))
+
+
+def _reason(tag: str | None, why: str | None, *, take_back: bool) -> str:
+    """The reason as it is kept, or what it is needed for."""
+    from trials.changes.reasons import VOID_REASONS, void_reason
+
+    if why is not None and why.strip():
+        return void_reason(why)
+    if take_back:
+        says = "is needed: why it counts again"
+    elif tag is None:
+        says = "is needed: why the whole trial is set aside. To strike one run, write its tag behind the name"
+    else:
+        says = f"is needed: one of {', '.join(VOID_REASONS)}, or your own words"
+    raise Refused([Problem("--why", says)])

@@ -2,7 +2,7 @@
 
 from math import isfinite
 
-from trials.commands.printing import say, say_table, width
+from trials.commands.printing import line_width, say, say_table
 from trials.measures.catalogue import measure_named
 from trials.plans.design import Design, mass_words
 from trials.plans.designs import Comparison
@@ -17,7 +17,7 @@ def say_ways(comparison: Comparison, levers: tuple[WhatIf, ...], line: str) -> N
     """Print every sort of way, the cheapest that can answer marked, and what would have to change where none can."""
     say(f"Ways to find {line}, each for the same true change, found 4 times in 5:")
     header = ["", "", "way", "a run", "pairs", "dirt", "hours", "gold or grains", "your gain", "scatter"]
-    shown = len(header) if width() >= WIDE_FROM else len(header) - 2
+    shown = len(header) if line_width() >= WIDE_FROM else len(header) - 2
     rows = [_row(number, way, comparison)[:shown] for number, way in enumerate(comparison.best, start=1)]
     say_table(header[:shown], rows)
     for number, way in enumerate(comparison.best, start=1):

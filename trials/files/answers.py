@@ -2,50 +2,20 @@
 
 import re
 from collections.abc import Mapping
-from types import UnionType
-from typing import Annotated, Any, Union, get_args, get_origin
+from typing import Any
 
 import tomlkit
-from pydantic import BaseModel
 
-from schemas import Lot, Trial, Word
-from schemas.trial import SECTIONS
+from schemas import Trial
 from trials.errors import Problem
+from trials.files.cell_rules import NO, YES
 from trials.files.trial_file import read_trial
-from trials.records.keys import TOP_KEYS, file_keys
-from trials.wording.lists import nearest
+from trials.records.faults import MISSING
+from trials.records.keys import plan_keys, unknown_keys
 
 Answers = Mapping[str, str]
 WHOLE = re.compile(r"[+-]?\d{1,18}")
 NUMBER = re.compile(r"[+-]?\d{1,18}(\.\d+)?")
-ONE_LOT_SECTIONS: Mapping[str, type[Word]] = {"lot": Lot, **SECTIONS}
-"""Every section of a plan with one lot."""
-YES, NO = ("yes", "y", "true"), ("no", "n", "false")
-
-
-def plan_keys() -> dict[str, type | None]:
-    """Every key of a plan with one lot, as "pairs" or "lot.mass"; with bool, int or float where it is not a text.
-
-    >>> plan_keys()["pairs"], plan_keys()["lot.mass"]
-    (<class 'int'>, None)
-    """
-    keys = {key: _plain_type(Trial, key) for key in TOP_KEYS if key != "worth_having"}
-    keys["worth_having"] = None
-    for section, model in ONE_LOT_SECTIONS.items():
-        for key, (field, typed) in file_keys(model).items():
-            keys[f"{section}.{key}"] = None if typed is not None else _plain_type(model, field)
-    return keys
-
-
-def _plain_type(model: type[BaseModel], field: str) -> type | None:
-    return next((part for part in _parts(model.model_fields[field].annotation) if part in (bool, int, float)), None)
-
-
-def _parts(annotation: Any) -> tuple[Any, ...]:  # noqa: ANN401 - an annotation may be anything
-    """The types an annotation is made of: those of a union, and what is annotated."""
-    if get_origin(annotation) in (Union, UnionType):
-        return tuple(inner for part in get_args(annotation) for inner in _parts(part))
-    return _parts(get_args(annotation)[0]) if get_origin(annotation) is Annotated else (annotation,)
 
 
 def plan_text(answers: Answers) -> str:
@@ -88,7 +58,7 @@ def _place(key: str, kinds: Mapping[str, object]) -> int:
 
 def _value(key: str, text: str, kind: type | None) -> object:
     """A number or a yes where the key holds one and the text is one; else the text, for the reader to judge."""
-    if kind is bool and text.lower() in (*YES, *NO):
+    if kind is bool and text.lower() in YES | NO:
         return text.lower() in YES
     if kind is int and WHOLE.fullmatch(text):
         return int(text)
@@ -125,17 +95,6 @@ def read_answers(answers: Answers, place: str = "plan") -> tuple[Trial | None, l
     return read_trial(plan_text(answers), place)
 
 
-def unknown_keys(answers: Answers, place: str) -> list[Problem]:
-    """The keys among the answers that no plan has."""
-    return [Problem(f"{place}, {key}", _unknown(key)) for key in answers if key not in plan_keys()]
-
-
-def _unknown(key: str) -> str:
-    near = nearest(key, list(plan_keys()))
-    hint = f"did you mean {near}?" if near else "samedirt export --schema prints all keys"
-    return f"is not a key of a plan; {hint}"
-
-
 def problems_with(key: str, answers: Answers) -> list[Problem]:
     """What is wrong with one answer, leaving aside what is not answered yet?
 
@@ -154,15 +113,7 @@ def problems_with(key: str, answers: Answers) -> list[Problem]:
     section, _, name = key.rpartition(".")
     needed = {"name": "unnamed", "measure": "gold_mass", "pairs": "60", "lot.kind": "natural", "gear.kind": "other"}
     without = {k: v for k, v in {**needed, **answers}.items() if k != key}
-    before = {problem.says for problem in _read_whole(without)}
-    after = _read_whole({**without, key: answers[key]})
+    before = read_answers(without)[1]
+    after = read_answers({**without, key: answers[key]})[1]
     where = f"[{section}] {name}" if section else name
-    return [p for p in after if p.says not in before and (where in p.place or not _names_missing(p.says))]
-
-
-def _read_whole(answers: Answers) -> list[Problem]:
-    return read_answers(answers)[1]
-
-
-def _names_missing(says: str) -> bool:
-    return "is missing" in says or "Field required" in says
+    return [one for one in after if one not in before and (where in one.place or one.code != MISSING)]

@@ -1,13 +1,13 @@
 """A trial folder: `trial.toml`, `runs.csv`, and `changes.csv` where there were corrections."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
 from schemas import Record, Trial, Word
 from trials.errors import Problem, Refused
 from trials.files.changes_file import read_changes
-from trials.files.runs_file import read_runs
+from trials.files.runs_file import read_runs_file
 from trials.files.trial_file import STAND_INS, read_trial
 from trials.records.cross_check import cross_check
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
@@ -50,7 +50,7 @@ def look_through(folder: Path) -> tuple[Record | None, list[Problem]]:
     trial, problems = read_trial(text, str(folder / TRIAL_FILE))
     if trial is None:
         return None, [*problems, *_runs_alone(folder)]
-    runs, found = _optional(folder / RUNS_FILE, lambda content, place: read_runs(content, trial, place))
+    runs, found = _optional(folder / RUNS_FILE, lambda content, place: read_runs_file(content, trial, place))
     problems += found
     corrections, found = _optional(folder / CHANGES_FILE, read_changes)
     problems += found
@@ -86,11 +86,53 @@ def _text(path: Path) -> tuple[str | None, list[Problem]]:
 
 def _runs_alone(folder: Path) -> list[Problem]:
     """The problems of the runs by themselves, where the plan can't be read."""
-    return _optional(folder / RUNS_FILE, lambda content, place: read_runs(content, Trial(**STAND_INS), place))[1]
+    return _optional(folder / RUNS_FILE, lambda content, place: read_runs_file(content, Trial(**STAND_INS), place))[1]
 
 
-def trial_folders(parent: Path) -> list[Path]:
+def read_folders(
+    paths: Sequence[Path], each: Callable[[Sequence[Path]], Iterable[Path]] = iter
+) -> list[tuple[Path, Record]]:
+    """Read every trial folder under some paths.
+
+    Parameters
+    ----------
+    paths
+        Trial folders, or folders that hold them.
+    each
+        Goes through the folders, as one that shows how far it is.
+
+    Raises
+    ------
+    Refused
+        Carries every problem of all of them.
+    """
+    once: dict[Path, Path] = {}
+    for folder in (folder for path in paths for folder in _folders(path)):
+        once.setdefault(folder.resolve(), folder)
+    records: list[tuple[Path, Record]] = []
+    problems: list[Problem] = []
+    for folder in each(list(once.values())):
+        record, faults = look_through(folder)
+        problems += faults
+        if record is not None:
+            records.append((folder, record))
+    seen: dict[str, Path] = {}
+    for folder, record in records:
+        other = seen.setdefault(record.trial.name, folder)
+        if other != folder:
+            what = f"the trial {record.trial.name} is in {other} too"
+            problems.append(Problem(str(folder), what, "give one of them another name"))
+    if problems:
+        raise Refused(problems)
+    return records
+
+
+def _folders(path: Path) -> list[Path]:
     """The trial folders named by a path: itself, or all that lie right under it, in order of name."""
-    if (parent / TRIAL_FILE).is_file():
-        return [parent]
-    return sorted(path.parent for path in parent.glob(f"*/{TRIAL_FILE}"))
+    if (path / TRIAL_FILE).is_file():
+        return [path]
+    found = sorted(file.parent for file in path.glob(f"*/{TRIAL_FILE}")) if path.is_dir() else []
+    if not found:
+        what = "holds no trial.toml, nor do the folders in it" if path.is_dir() else "is not a folder"
+        raise Refused([Problem(str(path), what, "name the folder of a trial")])
+    return found

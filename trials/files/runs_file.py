@@ -9,7 +9,8 @@ from typing import Any
 
 from schemas import Run, Trial
 from trials.errors import Problem
-from trials.files.table import Row, read_table, unguarded
+from trials.files.cell_rules import CellError, not_whole, yes_or_no
+from trials.files.table import CsvRow, read_table, unguarded
 from trials.records.assemble import (
     GROSS_OR_TARE,
     arm_of,
@@ -27,17 +28,10 @@ from trials.units.quantity import UnitError
 
 NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
 WHOLE = re.compile(r"\d{1,9}")
-YES = frozenset({"yes", "y", "true"})
-NO = frozenset({"no", "n", "false"})
-YES_OR_NO = YES | NO
 NEEDED = ("pair", "arm")
 
 
-class CellError(ValueError):
-    """A cell can't be taken as it is; the text says why and what to write."""
-
-
-def read_runs(content: bytes, trial: Trial, place: str = RUNS_FILE) -> tuple[tuple[Run, ...], list[Problem]]:
+def read_runs_file(content: bytes, trial: Trial, place: str = RUNS_FILE) -> tuple[tuple[Run, ...], list[Problem]]:
     r"""Read the bytes of a `runs.csv`.
 
     Parameters
@@ -59,7 +53,7 @@ def read_runs(content: bytes, trial: Trial, place: str = RUNS_FILE) -> tuple[tup
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),),
     ...               gear=Gear(kind="sluice"))
-    >>> runs, problems = read_runs(b"pair,arm,gold_g\n1,baseline,0.0312\n1,repeat,-2\n", trial)
+    >>> runs, problems = read_runs_file(b"pair,arm,gold_g\n1,baseline,0.0312\n1,repeat,-2\n", trial)
     >>> runs[0].gold_mg, runs[0].typed
     (31.2, {'gold_mg': '0.0312 g'})
     >>> print(problems[0])
@@ -142,7 +136,7 @@ def _reader(column: Column) -> Callable[[Column, str], Any]:
     return _stored if column.kind is not None and column.in_stored_unit else READERS[column.sort]
 
 
-def _run(row: Row, heading: _Heading) -> tuple[Run | None, Sequence[Problem]]:
+def _run(row: CsvRow, heading: _Heading) -> tuple[Run | None, Sequence[Problem]]:
     spot = f"{heading.place} row {row.line}"
     values: dict[str, Any] = {}
     typed: dict[str, str] = {}
@@ -219,15 +213,12 @@ def _not_a_number(cell: str) -> str:
 
 def _whole(column: Column, cell: str) -> int:  # noqa: ARG001 - all readers are called alike
     if not WHOLE.fullmatch(cell):
-        raise CellError(f"{shown_value(cell)} is not a whole number; write digits only, as 31")
+        raise not_whole(cell)
     return int(cell)
 
 
 def _yes_no(column: Column, cell: str) -> bool:  # noqa: ARG001 - all readers are called alike
-    word = cell.lower()
-    if word not in YES_OR_NO:
-        raise CellError(f"{shown_value(cell)} is neither yes nor no; write one of them, or leave it blank")
-    return word in YES
+    return yes_or_no(cell)
 
 
 def _text(column: Column, cell: str) -> str:  # noqa: ARG001 - all readers are called alike

@@ -12,7 +12,7 @@ GUARDED = ("=", "+", "-", "@", "'")
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CsvRow:
     """One row of a table, and the line of the file it ends on."""
 
     line: int
@@ -24,7 +24,7 @@ class Table:
     """A header and the rows under it."""
 
     header: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[CsvRow, ...]
 
 
 def read_table(content: bytes, place: str) -> tuple[Table | None, list[Problem]]:
@@ -56,7 +56,7 @@ def read_table(content: bytes, place: str) -> tuple[Table | None, list[Problem]]
         return None, [Problem(place, "holds a NUL character; save the file as CSV UTF-8")]
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     try:
-        rows = [Row(reader.line_num, tuple(map(str.strip, cells))) for cells in reader]
+        rows = [CsvRow(reader.line_num, tuple(map(str.strip, cells))) for cells in reader]
     except csv.Error as error:
         return None, [Problem(f"{place} line {reader.line_num}", f"{error}; check the quotes of that line")]
     rows = [row for row in rows if any(row.cells)]
@@ -76,7 +76,7 @@ def _header_problems(header: tuple[str, ...], place: str) -> Iterator[Problem]:
         yield Problem(f"{place} line 1", f"{what} {header.count(name)} times; keep one")
 
 
-def _width_problems(header: tuple[str, ...], rows: list[Row], place: str) -> Iterator[Problem]:
+def _width_problems(header: tuple[str, ...], rows: list[CsvRow], place: str) -> Iterator[Problem]:
     for row in rows:
         if len(row.cells) != len(header):
             last = shown_value(row.cells[-1])

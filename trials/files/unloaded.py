@@ -5,8 +5,10 @@ from pathlib import Path
 from schemas import Record, Run
 from trials.errors import Problem
 from trials.files.folder import look_through
+from trials.files.public import Public, public_copy
 from trials.records.flat import flat_run
 from trials.records.keys import TRIAL_FILE
+from trials.wording.lists import and_list
 
 
 def refuse_loss(record: Record, folder: Path) -> list[Problem]:
@@ -44,3 +46,26 @@ def _is_lost(run: Run, known: Run | None, kept: set[tuple[int | None, str | None
     stored = {} if known is None else flat_run(known)
     new = {field: text for field, text in flat_run(run).items() if text is not None and stored.get(field) != text}
     return any((run.pair, run.arm or None, field, text) not in kept for field, text in new.items())
+
+
+def refuse_mixing(copy: Public, folder: Path, names: set[str]) -> list[Problem]:
+    """Refuse a folder that holds more than an earlier copy to show: what was left out would lie beside it, or be lost.
+
+    Parameters
+    ----------
+    copy
+        The copy that is to be written.
+    folder
+        Where to; it may not exist yet.
+    names
+        The files of the copy.
+    """
+    if not folder.is_dir():
+        return []
+    others = sorted(path.name for path in folder.iterdir() if path.name not in names)
+    there, _ = look_through(folder) if (folder / TRIAL_FILE).exists() else (None, ())
+    is_whole = there is not None and bool(refuse_loss(copy.record, folder) or public_copy(there).left_out)
+    if not others and not is_whole:
+        return []
+    what = "the trial itself" if is_whole else f"other files ({and_list(others)})"
+    return [Problem(str(folder), f"holds {what}", "a copy to show goes into a folder of its own, named with --to")]

@@ -2,7 +2,6 @@
 
 import csv
 import io
-import os
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
@@ -16,6 +15,7 @@ from schemas.trial import SECTIONS
 from trials.errors import Problem, Refused
 from trials.files.changes_file import COLUMNS as CHANGE_COLUMNS
 from trials.files.table import guarded
+from trials.files.whole import write_whole
 from trials.records.flat import CLASS_FIELDS, RUN_FIELDS, flat_run, text_of
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TOP_KEYS, TRIAL_FILE, file_keys
 from trials.units.quantity import Kind
@@ -53,16 +53,9 @@ def write_folder(record: Record, folder: str | Path) -> tuple[Path, ...]:
         texts[CHANGES_FILE] = changes_text(record.corrections)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        return tuple(_written(folder / name, text) for name, text in texts.items())
+        return tuple(write_whole(folder / name, text) for name, text in texts.items())
     except OSError as error:
         raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another with --to")]) from error
-
-
-def _written(path: Path, text: str) -> Path:
-    part = path.with_name(path.name + ".part")
-    part.write_text(text, encoding="utf-8", newline="")
-    os.replace(part, path)  # noqa: PTH105 - the one call that swaps a file in whole on every system
-    return path
 
 
 def _refuse_other_trial(record: Record, folder: Path) -> None:

@@ -23,6 +23,9 @@ if TYPE_CHECKING:  # a listing needs no words, and pydantic takes a while to sta
     from schemas import Record
     from trials.logbook.shape import Row
 
+WordsOf = Callable[[Sequence["Record"]], Sequence["Remembered"]]
+"""What a listing is to remember of records: handed in, for the store knows no verdicts."""
+
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
@@ -248,3 +251,82 @@ class Logbook:
             names = pages.names()
         there = f"there are: {', '.join(names[:20])}" if names else "it is empty; samedirt load FOLDER fills it"
         raise Refused(f"no trial named {name!r} in {self.path}; {there}")
+
+    def apply(
+        self,
+        name: str,
+        change: Callable[[Record], Record],
+        words_of: WordsOf,
+    ) -> tuple[Record, Record]:
+        """Apply a change to one trial, in one transaction.
+
+        Parameters
+        ----------
+        name
+            The trial.
+        change
+            Makes of the record as it is the one to be stored. It is pure: it may be called again, should the trial have
+            been changed in between. What it refuses is not stored, and the file is not written to where it changes
+            nothing.
+        words_of
+            What the listing is to remember of records that changed.
+
+        Returns
+        -------
+        tuple of Record
+            The record before, and after.
+
+        Raises
+        ------
+        Refused
+            There is no trial of that name, or the change refuses it.
+        """
+        before = self.read(name)
+        after = {name: before}
+
+        def of_one(stored: Mapping[str, Record]) -> list[Record]:
+            nonlocal before
+            before = stored[name]
+            after[name] = change(before)
+            return [after[name]]
+
+        self.apply_all([name], of_one, words_of)
+        return before, after[name]
+
+    def apply_all(
+        self,
+        names: Sequence[str],
+        change: Callable[[Mapping[str, Record]], Sequence[Record]],
+        words_of: WordsOf,
+    ) -> None:
+        """Apply a change to several trials, in one transaction: all of it is stored or nothing.
+
+        Parameters
+        ----------
+        names
+            The trials, stored ones and new ones.
+        change
+            Makes of those that are stored the ones to be stored; as in `apply`.
+        words_of
+            As in `apply`.
+        """
+        stored: dict[str, Record] = {}
+        if self.exists:
+            with self.reading() as pages:
+                stored = {record.trial.name: record for record in pages.records(names)}
+        changed = _differing(change(stored), stored)
+        if not changed:
+            return
+        with self.writing() as pages:
+            now = {record.trial.name: record for record in pages.records(names)}
+            if now != stored:
+                changed = _differing(change(now), now)
+            if changed:
+                pages.store(changed)
+                pages.remember(words_of(changed))
+
+
+def _differing(records: Sequence[Record], stored: Mapping[str, Record]) -> list[Record]:
+    """The records that are not as they are stored."""
+    found = ((record, stored.get(record.trial.name)) for record in records)
+    return [record for record, was in found if record is not was and record != was]

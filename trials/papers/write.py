@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from schemas import Record
+from trials.files.whole import write_whole
 from trials.papers.creek import creek_html
 from trials.papers.key import key_html
 from trials.papers.panner import panner_html
@@ -35,6 +36,4 @@ def write_papers(record: Record, folder: Path) -> tuple[Path, ...]:
     """
     made = [(folder / f"{name}-{record.trial.name}.html", page(record)) for name, page in PAPERS]
     folder.mkdir(parents=True, exist_ok=True)
-    for path, text in made:
-        path.write_text(text, encoding="utf-8")
-    return tuple(path for path, _ in made)
+    return tuple(write_whole(path, text) for path, text in made)

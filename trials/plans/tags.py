@@ -45,14 +45,24 @@ def tag_problem(text: str) -> str | None:
     >>> tag_problem("HT0")
     'Tag HT0: 0 is not a letter of our tags (CDFHJKLNPRTVX). Look again.'
     """
+    fault = tag_fault(text)
+    return None if fault is None else f"Tag {text.strip().upper() or 'blank'}: {fault}"
+
+
+def tag_fault(text: str) -> str | None:
+    """What is wrong with a tag, without the tag itself; None where nothing is.
+
+    >>> tag_fault("HTJ")
+    'last letter does not fit. HTK?'
+    """
     tag = text.strip().upper()
     if len(tag) != 3:
-        return f"Tag {tag or 'blank'}: a tag has three letters. Look again."
+        return "a tag has three letters. Look again."
     strange = next((letter for letter in tag if letter not in TAG_LETTERS), None)
     if strange is not None:
-        return f"Tag {tag}: {strange} is not a letter of our tags ({TAG_LETTERS}). Look again."
-    fits = check_letter(tag[0], tag[1])
-    return None if tag[2] == fits else f"Tag {tag}: last letter does not fit. {tag[:2]}{fits}?"
+        return f"{strange} is not a letter of our tags ({TAG_LETTERS}). Look again."
+    meant = f"{tag[:2]}{check_letter(tag[0], tag[1])}"
+    return None if tag == meant else f"last letter does not fit. {meant}?"
 
 
 def is_drawn_tag(text: str | None) -> bool:

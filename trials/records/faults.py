@@ -11,6 +11,9 @@ from trials.errors import Problem
 from trials.wording.lists import nearest
 
 LONGEST_SHOWN = 60
+LONGEST_SHOWN = 60
+MISSING = "missing"
+"""The code of a problem with what has to be there and is not."""
 
 
 def shown_value(value: object) -> str:
@@ -48,7 +51,8 @@ def problems_of(
         field = str(fault["loc"][0]) if fault["loc"] else ""
         context = {key: _limit(value, units.get(field, "")) for key, value in fault.get("ctx", {}).items()}
         value = typed.get(field, fault["input"])
-        yield Problem(place_of(fault["loc"]), _says(fault["type"], value, context, fault["msg"]))
+        code = MISSING if fault["type"] == "missing" else ""
+        yield Problem(place_of(fault["loc"]), _says(fault["type"], value, context, fault["msg"]), code=code)
 
 
 def _limit(value: object, unit: str) -> object:

@@ -12,6 +12,7 @@ from trials.charts.files import chart_svg
 from trials.charts.order_strip import order_strip
 from trials.charts.price import price_chart
 from trials.charts.verdict_chart import verdict_chart
+from trials.files.whole import write_whole
 from trials.measures.catalogue import measure_named
 from trials.papers.cautions import ENDING, cautions_for
 from trials.report.by_hand import by_hand
@@ -43,9 +44,7 @@ def write_report(record: Record, path: str | Path, off: Mapping[str, str] = Mapp
     OSError
         The file can't be written.
     """
-    path = Path(path)
-    path.write_text(report_html(record, off), encoding="utf-8")
-    return path
+    return write_whole(Path(path), report_html(record, off))
 
 
 def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -> str:

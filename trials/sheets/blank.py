@@ -12,10 +12,10 @@ from pydantic import TypeAdapter, ValidationError
 from schemas import Amendment, MeasureName, Run, Trial, Word
 from schemas.base import Name
 from trials.errors import Problem, Refused
-from trials.files.answers import ONE_LOT_SECTIONS, plan_keys
 from trials.files.trial_file import STAND_INS
+from trials.files.whole import write_whole
 from trials.records.faults import problems_of
-from trials.records.keys import RUNS_FILE, TOP_KEYS, TRIAL_FILE, file_keys
+from trials.records.keys import ONE_LOT_SECTIONS, RUNS_FILE, TOP_KEYS, TRIAL_FILE, file_keys, plan_keys
 from trials.sheets.form import LAST, asked_columns
 
 PAIRS = 6
@@ -99,8 +99,8 @@ def write_blank_folder(folder: Path, measure: str | None = None, pairs: str | No
         raise Refused(problems)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        (folder / TRIAL_FILE).write_text(blank_trial_text(folder.name, measure, pairs), encoding="utf-8", newline="\n")
-        (folder / RUNS_FILE).write_text(blank_runs_text(measure, int(pairs or PAIRS)), encoding="utf-8", newline="")
+        write_whole(folder / TRIAL_FILE, blank_trial_text(folder.name, measure, pairs))
+        write_whole(folder / RUNS_FILE, blank_runs_text(measure, int(pairs or PAIRS)))
     except OSError as error:
         raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); choose another place")]) from error
     return folder

@@ -1,10 +1,10 @@
 """One cell of a sheet -> the value that is kept, with what was typed; what can be read in two ways is asked back."""
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 
-from trials.files.runs_file import NO, YES, CellError
+from trials.changes.run_row import Taken
+from trials.files.cell_rules import YES, CellError, not_whole, yes_or_no
 from trials.files.table import unguarded
 from trials.records.columns import Column
 from trials.records.faults import shown_value
@@ -12,7 +12,7 @@ from trials.sheets.grid import Cell
 from trials.sheets.number_marks import GROUPING, MarkError, Marks, plain_number
 from trials.sheets.session_dates import DateError, session_of
 from trials.units.columns import convert_exact
-from trials.units.quantity import Kind, UnitError, read_exact
+from trials.units.quantity import Kind, read_exact
 
 TICKED = YES | {"x", "✓", "✔", "☑", "☒"}
 ERRORS = ("#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!")
@@ -35,25 +35,6 @@ _DAY = re.compile(
     rf"[0-9]{{1,2}}[-. ]+{_MONTH}\.?(?:[- ]?[0-9]{{2,4}})?|{_MONTH}\.?[- ][0-9]{{2,4}}",
     re.IGNORECASE,
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Taken:
-    """What a cell holds.
-
-    Attributes
-    ----------
-    value
-        As it is kept.
-    typed
-        What was typed, where that is not the stored value as it is written; None otherwise.
-    exact
-        A quantity in its stored unit with every digit.
-    """
-
-    value: object
-    typed: str | None = None
-    exact: Decimal | None = None
 
 
 def take_cell(column: Column, cell: Cell, marks: Marks) -> Taken:
@@ -92,7 +73,7 @@ def take_cell(column: Column, cell: Cell, marks: Marks) -> Taken:
         case "whole":
             return _whole(cell, marks)
         case "yes/no":
-            return _yes_no(cell)
+            return Taken(yes_or_no(cell.text, TICKED))
         case _:
             return _text(column, cell)
 
@@ -171,15 +152,8 @@ def _whole(cell: Cell, marks: Marks) -> Taken:
         raise CellError(f"{shown_value(cell.text)} could be thousands or decimals; write a whole number, digits only")
     number, rest = _parted(cell.text, cell, marks)
     if rest or len(number) > 20 or Decimal(number) % 1 != 0 or Decimal(number) < 0:
-        raise CellError(f"{shown_value(cell.text)} is not a whole number; write digits only, as 31")
+        raise not_whole(cell.text)
     return Taken(int(Decimal(number)), None if number == cell.text else cell.text)
-
-
-def _yes_no(cell: Cell) -> Taken:
-    word = cell.text.casefold()
-    if word not in TICKED | NO:
-        raise CellError(f"{shown_value(cell.text)} is neither yes nor no; write one of them, or leave it blank")
-    return Taken(word in TICKED)
 
 
 def _text(column: Column, cell: Cell) -> Taken:
@@ -195,6 +169,3 @@ def _text(column: Column, cell: Cell) -> Taken:
     except DateError as error:
         raise CellError(str(error)) from error
     return Taken(session, None if session == text else text)
-
-
-__all__ = ["CellError", "Taken", "UnitError", "take_cell"]

@@ -8,13 +8,12 @@ from typing import Any
 
 from schemas import Run, SizeCatch, Trial, Word
 from schemas.run import COUNTED
+from trials.changes.reasons import VOID_REASONS
 from trials.measures.catalogue import measure_named
 from trials.records.assemble import coarse_to_fine
 from trials.records.columns import BY_CLASS, MEASURED, CellSort, sort_of
-from trials.records.flat import RUN_FIELDS, flat_run
+from trials.records.flat import RUN_FIELDS, flat_run, text_of
 
-# Reasons for which a run is struck; others may be written in words of one's own.
-VOID_REASONS = ("spill", "wrong setting", "pump failed", "mixed tags", "lost jar", "interrupted", "scale fault")
 ROLES = ("A", "B", "C", "D", "E", "F")
 NAMED = ("turn", "tag", "pair", "arm")
 LAST = ("void", "void_gold_known", "note")
@@ -38,7 +37,7 @@ NEEDS_TAGS = "a sheet for the panner names runs by tag alone"
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedColumn:
     """One column of a sheet to fill.
 
     Attributes
@@ -72,7 +71,7 @@ class Asked:
 
 def asked_columns(
     trial: Trial, runs: Sequence[Run], *, for_panner: bool = False, classes: Sequence[str] | None = None
-) -> list[Asked]:
+) -> list[AskedColumn]:
     """Which columns does a sheet of this plan have?
 
     Parameters
@@ -88,7 +87,7 @@ def asked_columns(
 
     Returns
     -------
-    list of Asked
+    list of AskedColumn
         In the order in which they stand.
 
     Examples
@@ -139,6 +138,11 @@ def _settings(trial: Trial) -> list[str]:
     return [name for name in SETTINGS if getattr(trial.held, name) is not None or name == changed]
 
 
+def texts_of(run: Run) -> dict[str, str | None]:
+    """What is recorded of a run as texts, by the header of its column."""
+    return {"pair": str(run.pair), "arm": text_of(run.arm), **flat_run(run)}
+
+
 def _with_held(names: Sequence[str], runs: Sequence[Run]) -> list[str]:
     """The columns, and before the last ones whatever else the runs hold already."""
     held = {name for run in runs for name, text in flat_run(run).items() if text is not None}
@@ -147,12 +151,12 @@ def _with_held(names: Sequence[str], runs: Sequence[Run]) -> list[str]:
     return [*first, *(name for name in more if name not in names), *LAST]
 
 
-def _asked(header: str, trial: Trial) -> Asked:
+def _asked(header: str, trial: Trial) -> AskedColumn:
     name, _, label = header.partition(" ")
     sort = sort_of(name)
     choices, only = _choices(name, sort, trial)
     low, high = limits_of(name, in_class=bool(label))
-    return Asked(header, name, label or None, _words(name, label, trial), sort, choices, only, low, high)
+    return AskedColumn(header, name, label or None, _words(name, label, trial), sort, choices, only, low, high)
 
 
 def _choices(name: str, sort: CellSort, trial: Trial) -> tuple[tuple[str, ...], bool]:

@@ -4,10 +4,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from schemas import Run, Trial
+from trials.changes.run_row import RunRow
 from trials.errors import Problem
+from trials.files.cell_rules import CellError
 from trials.records.faults import shown_value
-from trials.sheets.cells import CellError
-from trials.sheets.rows import SheetRow
 from trials.wording.lists import nearest
 
 
@@ -48,7 +48,7 @@ def known_runs(trial: Trial, runs: Iterable[Run]) -> KnownRuns:
     return KnownRuns(trial, {run.key: run for run in runs}, {run.tag: run for run in runs if run.tag is not None})
 
 
-def run_of(row: SheetRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[Problem]]:
+def run_of(row: RunRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[Problem]]:
     """Find the run that a row is of.
 
     Parameters
@@ -89,7 +89,7 @@ def run_of(row: SheetRow, known: KnownRuns) -> tuple[tuple[int, str] | None, lis
     return (None if problems else tagged.key), problems
 
 
-def _says_arm(row: SheetRow, known: KnownRuns) -> bool:
+def _says_arm(row: RunRow, known: KnownRuns) -> bool:
     return row.value("arm") is not None or known.trial.audit
 
 

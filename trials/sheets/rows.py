@@ -2,20 +2,22 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from schemas import Trial
+from trials.changes.run_row import RunRow
 from trials.errors import Problem
+from trials.files.cell_rules import CellError
 from trials.files.runs_file import said_twice
 from trials.records.columns import Column
 from trials.records.faults import shown_value
-from trials.sheets.cells import CellError, Taken, UnitError, take_cell
+from trials.sheets.cells import take_cell
 from trials.sheets.find_table import FoundTable
 from trials.sheets.grid import Cell, GridRow, in_ranges, letters
 from trials.sheets.headings import RUN, NotKnown, with_class
 from trials.sheets.number_marks import Marks, marks_of
+from trials.units.quantity import UnitError
 
-Key = tuple[str, str | None]
 SUMMARY = re.compile(
     r"(grand |sub-?)?(totals?|sums?|means?|averages?|avg|ave|counts?|min(imum)?|max(imum)?|median|sd|st ?dev|range"
     r"|std( dev)?)\b",
@@ -25,39 +27,6 @@ SUMMING = re.compile(r"=\s*(SUM|AVERAGE|SUBTOTAL|COUNTA?|MIN|MAX|MEDIAN|STDEV(\.
 NUMERIC = re.compile(r"[+-]?[0-9.,]*[0-9]")
 MOST_NAMED = 8
 MOST_NUMBERS_IN_A_TITLE = 3
-
-
-@dataclass(slots=True)
-class SheetRow:
-    """What one row says.
-
-    Attributes
-    ----------
-    line, spot
-        Its number, and its place in problems.
-    taken
-        What its cells hold, by field and size class.
-    headers, addresses
-        The heading of every column, and the address of its cell in a spreadsheet, by the same.
-    problems
-        What is wrong with its cells.
-    """
-
-    line: int
-    spot: str
-    taken: dict[Key, Taken] = field(default_factory=dict)
-    headers: dict[Key, str] = field(default_factory=dict)
-    addresses: dict[Key, str] = field(default_factory=dict)
-    problems: list[Problem] = field(default_factory=list)
-
-    def value(self, name: str) -> object:
-        """What it says of a field, or None."""
-        found = self.taken.get((name, None))
-        return None if found is None else found.value
-
-    def place(self, key: Key) -> str:
-        """Where one of its cells stands."""
-        return f"{self.spot}, {self.headers.get(key, key[0])}{self.addresses.get(key, '')}"
 
 
 @dataclass(slots=True)
@@ -76,13 +45,13 @@ class SheetRows:
         What was left out, or taken in a way that is to be known.
     """
 
-    rows: list[SheetRow]
+    rows: list[RunRow]
     columns: list[Column]
     problems: list[Problem]
     said: list[str]
 
 
-def rows_of(table: FoundTable, trial: Trial, tags: frozenset[str]) -> SheetRows:
+def sheet_rows(table: FoundTable, trial: Trial, tags: frozenset[str]) -> SheetRows:
     """Read every row of a table.
 
     Parameters
@@ -235,9 +204,9 @@ def _of_trial(column: Column, trial: Trial, cells: Sequence[Cell], tags: frozens
     raise UnitError("could be the tag, the pair or the turn; name it so")
 
 
-def _row(row: GridRow, table: FoundTable, known: Mapping[int, Column], marks: Marks) -> SheetRow:
+def _row(row: GridRow, table: FoundTable, known: Mapping[int, Column], marks: Marks) -> RunRow:
     grid = table.grid
-    found = SheetRow(row.line, f"{grid.place} row {row.line}")
+    found = RunRow(row.line, f"{grid.place} row {row.line}")
     tag = next((row.cells[i].text for i, c in known.items() if c.field == "tag" and i < len(row.cells)), "")
     if tag:
         found.spot += f" ({shown_value(tag)})"

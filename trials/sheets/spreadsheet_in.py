@@ -4,22 +4,22 @@ What can be read in one way only is taken: semicolons, decimal commas, units in 
 totals under the table. What can be read in two ways is asked back.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from schemas import Run, Trial
+from trials.changes.lay_over import lay_over
+from trials.changes.run_row import RunRow
 from trials.errors import Problem, Refused
 from trials.records.columns import Column
 from trials.records.cross_check import cross_check
 from trials.records.faults import shown_value
-from trials.records.keys import TRIAL_FILE
 from trials.sheets.find_table import FoundTable, find_table
 from trials.sheets.grid import Grid, in_ranges
 from trials.sheets.headings import RUN
-from trials.sheets.lay_over import lay_over
 from trials.sheets.matching import known_runs, run_of
-from trials.sheets.rows import SheetRow, rows_of
+from trials.sheets.rows import sheet_rows
 from trials.sheets.text_grid import LARGEST, read_text_grids
 from trials.sheets.workbook_grid import read_workbook_grids
 from trials.wording.lists import and_list
@@ -86,52 +86,20 @@ class SheetRuns:
     left: tuple[Problem, ...] = ()
 
 
-def read_sheet(
-    path: Path,
-    trial: Trial,
-    known: Sequence[Run],
-    *,
-    good_rows: bool = False,
-    correcting: bool = False,
-    sheet: str | None = None,
-) -> SheetRuns:
-    r"""Read a filled sheet of a trial.
-
-    Parameters
-    ----------
-    path
-        An .xlsx, .csv, .tsv or .txt file.
-    trial
-        The plan.
-    known
-        The runs there are, planned ones too.
-    good_rows
-        Whether rows with problems are left out, and the others taken.
-    correcting
-        Whether a value may become another one; a blank may always be filled, and a blank cell changes nothing.
-    sheet
-        The sheet of a workbook, where several have a table of runs.
-
-    Returns
-    -------
-    SheetRuns
-
-    Examples
-    --------
-    >>> from tempfile import mkdtemp
-    >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> path = Path(mkdtemp()) / "panner.csv"
-    >>> _ = path.write_text("Tag no.;Gold (mg)\nHTK;31,5\nTOTAL;31,5\n", encoding="utf-8")
-    >>> found = read_sheet(path, trial, [Run(pair=1, arm="baseline", tag="HTK")])
-    >>> found.runs[0].gold_mg, found.runs[0].typed
-    (31.5, {'gold_mg': '31,5 mg'})
-    """
-    try:
-        opened = open_sheet(path, sheet)
-    except Refused as error:
-        return SheetRuns(problems=error.problems)
-    return runs_of_sheet(opened, trial, known, good_rows=good_rows, correcting=correcting)
+def open_sheets(
+    paths: Iterable[Path], sheet: str | None, each: Callable[[Sequence[Path]], Iterable[Path]] = iter
+) -> list[OpenSheet]:
+    """Open several files, each once, or refuse them with every problem; `each` goes through them, as a bar does."""
+    opened: list[OpenSheet] = []
+    problems: list[Problem] = []
+    for path in each(list({path.resolve(): path for path in paths}.values())):
+        try:
+            opened.append(open_sheet(path, sheet))
+        except Refused as error:
+            problems += error.problems
+    if problems:
+        raise Refused(problems)
+    return opened
 
 
 def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
@@ -196,20 +164,43 @@ def _no_table(path: Path, grids: Sequence[Grid]) -> Problem:
 class _Reading:
     """The rows of one sheet on their way to runs."""
 
-    good: dict[tuple[int, str], tuple[SheetRow, Run]] = field(default_factory=dict)
+    good: dict[tuple[int, str], tuple[RunRow, Run]] = field(default_factory=dict)
     bad: list[Problem] = field(default_factory=list)
-    rows_of_run: dict[tuple[int, str], list[SheetRow]] = field(default_factory=dict)
+    rows_of_run: dict[tuple[int, str], list[RunRow]] = field(default_factory=dict)
 
 
 def runs_of_sheet(
     opened: OpenSheet, trial: Trial, known: Sequence[Run], *, good_rows: bool = False, correcting: bool = False
 ) -> SheetRuns:
-    """Read the rows of an open file as runs of a trial; as `read_sheet`."""
+    r"""Read the rows of an open file as runs of a trial.
+
+    Parameters
+    ----------
+    opened
+        The file.
+    trial, known
+        The plan, and the runs there are, planned ones too.
+    good_rows
+        Whether rows with problems are left out, and the others taken.
+    correcting
+        Whether a value may become another one; a blank may always be filled, and a blank cell changes nothing.
+
+    Examples
+    --------
+    >>> from tempfile import mkdtemp
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> path = Path(mkdtemp()) / "panner.csv"
+    >>> _ = path.write_text("Tag no.;Gold (mg)\nHTK;31,5\nTOTAL;31,5\n", encoding="utf-8")
+    >>> found = runs_of_sheet(open_sheet(path), trial, [Run(pair=1, arm="baseline", tag="HTK")])
+    >>> found.runs[0].gold_mg, found.runs[0].typed
+    (31.5, {'gold_mg': '31,5 mg'})
+    """
     if opened.trial is not None and opened.trial != trial.name:
         says = f"was written for the trial {opened.trial}, not for {trial.name}; load it with --trial {opened.trial}"
         return SheetRuns(problems=(Problem(str(opened.path), says),))
     runs = known_runs(trial, known)
-    found = rows_of(opened.table, trial, runs.tags)
+    found = sheet_rows(opened.table, trial, runs.tags)
     said = (*opened.said, *found.said)
     needed = _lacking(found.columns, opened.table, is_audit=trial.audit)
     if found.problems or needed:
@@ -234,7 +225,8 @@ def runs_of_sheet(
         return SheetRuns(problems=tuple(reading.bad), said=said)
     taken = tuple(run for _, run in sorted(reading.good.values(), key=lambda pair: pair[0].line))
     together = [*taken, *(run for key, run in runs.by_key.items() if key not in reading.good)]
-    clashes = _between_runs(trial, together, opened.table.grid.place)
+    place = opened.table.grid.place
+    clashes = cross_check(trial, together, place, f"{place} against the plan")
     if clashes:
         return SheetRuns(problems=(*reading.bad, *clashes), said=said)
     return SheetRuns(runs=taken, said=said, left=tuple(reading.bad))
@@ -258,10 +250,3 @@ def _refuse_repeated(reading: _Reading) -> None:
             spot = rows[0].spot
             reading.bad.append(Problem(spot, f"this run stands in rows {lines}; keep one row a run"))
             reading.good.pop(key, None)
-
-
-def _between_runs(trial: Trial, runs: Sequence[Run], place: str) -> list[Problem]:
-    """What does not fit between the runs, those stored before included, and with the plan."""
-    plan = f"{place}{TRIAL_FILE}"
-    found = cross_check(trial, runs, place)
-    return [Problem(problem.place.replace(plan, f"{place} against the plan"), problem.says) for problem in found]

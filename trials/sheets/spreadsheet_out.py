@@ -2,7 +2,6 @@
 
 import csv
 import io
-import os
 from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
@@ -10,8 +9,9 @@ from pathlib import Path
 from schemas import Record, Run
 from trials.errors import Problem, Refused
 from trials.files.table import guarded
-from trials.records.flat import flat_run, text_of
-from trials.sheets.form import NEEDS_TAGS, Asked, asked_columns
+from trials.files.whole import write_whole
+from trials.sheets.form import NEEDS_TAGS, AskedColumn, asked_columns, texts_of
+from trials.sheets.workbook_out import workbook_bytes
 
 
 def write_sheet(
@@ -69,14 +69,10 @@ def write_sheet(
     if path.suffix.lower() == ".csv":
         content = csv_text(record, runs, columns).encode("utf-8-sig")
     else:
-        from trials.sheets.workbook_out import workbook_bytes
-
         content = workbook_bytes(record, runs, columns, path, for_panner=for_panner)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        part = path.with_name(path.name + ".part")
-        part.write_bytes(content)
-        os.replace(part, path)  # noqa: PTH105 - the one call that swaps a file in whole on every system
+        write_whole(path, content)
     except OSError as error:
         raise Refused([Problem(str(path), f"can't be written ({error.strerror}); name another file")]) from error
     return path
@@ -96,7 +92,7 @@ def _in_order(record: Record, path: Path, *, for_panner: bool) -> list[Run]:
     return sorted(record.runs, key=lambda run: run.tag or "")
 
 
-def csv_text(record: Record, runs: Sequence[Run], columns: Sequence[Asked]) -> str:
+def csv_text(record: Record, runs: Sequence[Run], columns: Sequence[AskedColumn]) -> str:
     """Write the sheet as the text of a CSV file, the name of the trial on a line above it."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
@@ -108,12 +104,7 @@ def csv_text(record: Record, runs: Sequence[Run], columns: Sequence[Asked]) -> s
     return out.getvalue()
 
 
-def texts_of(run: Run) -> dict[str, str | None]:
-    """What is recorded of a run as texts, by the header of its column."""
-    return {"pair": str(run.pair), "arm": text_of(run.arm), **flat_run(run)}
-
-
-def _cell(column: Asked, texts: dict[str, str | None]) -> str:
+def _cell(column: AskedColumn, texts: dict[str, str | None]) -> str:
     text = texts.get(column.header)
     if text is None:
         return ""

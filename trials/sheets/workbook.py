@@ -27,10 +27,10 @@ def openpyxl(path: object, *parts: str) -> Any:  # noqa: ANN401 - a library with
         raise Refused([Problem(str(path), says)]) from error
 
 
-def escaped(text: str) -> str:
+def escaped_text(text: str) -> str:
     r"""Write a text as it stands in a workbook, whose readers take `_x000D_` for a character.
 
-    >>> escaped("plain"), escaped("_x000D_"), unescaped(escaped("_x000D_\uffff")) == "_x000D_\uffff"
+    >>> escaped_text("plain"), escaped_text("_x000D_"), unescaped(escaped_text("_x000D_\uffff")) == "_x000D_\uffff"
     ('plain', '_x005F_x000D_', True)
     """
     text = ESCAPED.sub(lambda found: f"_x005F{found[0]}", text)
@@ -38,7 +38,7 @@ def escaped(text: str) -> str:
 
 
 def unescaped(text: str) -> str:
-    """Take back what `escaped`, or a spreadsheet, wrote for a character; halves of a pair stay as they are."""
+    """Take back what `escaped_text`, or a spreadsheet, wrote for a character; halves of a pair stay as they are."""
     return ESCAPED.sub(_character, text)
 
 

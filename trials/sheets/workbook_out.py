@@ -9,10 +9,9 @@ from typing import Any
 
 from schemas import Record, Run
 from trials.files.table import guarded
-from trials.sheets.form import Asked
+from trials.sheets.form import AskedColumn, texts_of
 from trials.sheets.grid import letters
-from trials.sheets.spreadsheet_out import texts_of
-from trials.sheets.workbook import TRIAL_NAME, escaped, openpyxl
+from trials.sheets.workbook import TRIAL_NAME, escaped_text, openpyxl
 
 SHEET = "runs"
 HOW = "how to fill"
@@ -26,7 +25,7 @@ LONGEST_PROMPT = 250
 
 
 def workbook_bytes(
-    record: Record, runs: Sequence[Run], columns: Sequence[Asked], path: Path, *, for_panner: bool
+    record: Record, runs: Sequence[Run], columns: Sequence[AskedColumn], path: Path, *, for_panner: bool
 ) -> bytes:
     """Make the workbook.
 
@@ -77,24 +76,24 @@ class _Parts:
         self.comments: Any = openpyxl(path, "comments")
 
 
-def _heading(sheet: Any, index: int, column: Asked, parts: _Parts) -> None:  # noqa: ANN401 - a library without types
+def _heading(sheet: Any, index: int, column: AskedColumn, parts: _Parts) -> None:  # noqa: ANN401 - a library without types
     cell = sheet.cell(1, index + 1)
     _as_text(cell, column.header)
     cell.font = parts.styles.Font(name=FONT, bold=True, color=INK)
     cell.fill = parts.styles.PatternFill("solid", fgColor=SAND)
     cell.alignment = parts.styles.Alignment(text_rotation=90, vertical="bottom", horizontal="center")
     cell.border = parts.styles.Border(bottom=parts.styles.Side("medium", color=INK))
-    cell.comment = parts.comments.Comment(escaped(column.words), "samedirt", height=80, width=240)
+    cell.comment = parts.comments.Comment(escaped_text(column.words), "samedirt", height=80, width=240)
 
 
 def _as_text(cell: Any, text: str) -> None:  # noqa: ANN401 - as above
     """Write a text that is never taken for a formula, a number or a date."""
-    cell.value = escaped(text)
+    cell.value = escaped_text(text)
     cell.data_type = "s"
     cell.number_format = "@"
 
 
-def _fill(cell: Any, column: Asked, text: str | None, parts: _Parts) -> None:  # noqa: ANN401 - as above
+def _fill(cell: Any, column: AskedColumn, text: str | None, parts: _Parts) -> None:  # noqa: ANN401 - as above
     line = parts.styles.Side("thin", color=INK)
     cell.border = parts.styles.Border(bottom=line, right=line)
     cell.font = parts.styles.Font(name=FONT)
@@ -110,12 +109,12 @@ def _fill(cell: Any, column: Asked, text: str | None, parts: _Parts) -> None:  #
         cell.data_type = "n"  # the digits go into the file as they are: none is lost
 
 
-def _rule(sheet: Any, index: int, column: Asked, last: int, how: Any, parts: _Parts) -> None:  # noqa: ANN401 - as above
+def _rule(sheet: Any, index: int, column: AskedColumn, last: int, how: Any, parts: _Parts) -> None:  # noqa: ANN401 - as above
     """What may be written in a column, and what is said when something else is."""
     rule = parts.rules.DataValidation(
         allow_blank=True,
         promptTitle=column.header[:32],
-        prompt=escaped(column.words)[:LONGEST_PROMPT],
+        prompt=escaped_text(column.words)[:LONGEST_PROMPT],
         showInputMessage=True,
     )
     if column.choices:
@@ -138,12 +137,12 @@ def _rule(sheet: Any, index: int, column: Asked, last: int, how: Any, parts: _Pa
     sheet.add_data_validation(rule)
 
 
-def _said(text: str, column: Asked) -> str:
+def _said(text: str, column: AskedColumn) -> str:
     more = "" if column.only else ". Or keep your own words"
-    return escaped(text)[: LONGEST_PROMPT - 30] + more
+    return escaped_text(text)[: LONGEST_PROMPT - 30] + more
 
 
-def _choices(column: Asked, how: Any) -> str:  # noqa: ANN401 - as above
+def _choices(column: AskedColumn, how: Any) -> str:  # noqa: ANN401 - as above
     """The rule of a drop-down: its choices themselves, or where they stand on the second sheet."""
     listed = ",".join(column.choices)
     plain = not any(set(choice) & set(',"') or choice.startswith(("=", " ")) for choice in column.choices)
@@ -156,7 +155,7 @@ def _choices(column: Asked, how: Any) -> str:  # noqa: ANN401 - as above
     return f"'{HOW}'!${letters(place - 1)}$1:${letters(place - 1)}${len(column.choices)}"
 
 
-def _lay_out(sheet: Any, columns: Sequence[Asked], record: Record, *, for_panner: bool) -> None:  # noqa: ANN401 - as above
+def _lay_out(sheet: Any, columns: Sequence[AskedColumn], record: Record, *, for_panner: bool) -> None:  # noqa: ANN401 - as above
     """Widths, a heading that stays, and paper: lying, one page wide, the heading on every page."""
     kept = 1 if for_panner else sum(column.field in ("turn", "tag", "pair", "arm") for column in columns)
     sheet.freeze_panes = f"{letters(kept)}2"
@@ -172,7 +171,7 @@ def _lay_out(sheet: Any, columns: Sequence[Asked], record: Record, *, for_panner
     sheet.oddFooter.right.text = "page &P of &N"
 
 
-def _width(column: Asked, record: Record) -> float:
+def _width(column: AskedColumn, record: Record) -> float:
     """How wide a column must be for what is written there, in letters."""
     if column.field == "arm":
         return min(18, max(map(len, record.trial.arms)) + 2)
@@ -189,7 +188,14 @@ def _one_page_wide(sheet: Any) -> None:  # noqa: ANN401 - as above
     margins.header = margins.footer = 0.3
 
 
-def _how_to_fill(sheet: Any, record: Record, columns: Sequence[Asked], parts: _Parts, *, for_panner: bool) -> None:  # noqa: ANN401 - as above
+def _how_to_fill(
+    sheet: Any,  # noqa: ANN401 - as above
+    record: Record,
+    columns: Sequence[AskedColumn],
+    parts: _Parts,
+    *,
+    for_panner: bool,
+) -> None:
     lines = [
         f"How to fill the sheet of {record.trial.name}",
         f"One row on the sheet '{SHEET}' is one run. "
@@ -220,7 +226,7 @@ def _how_to_fill(sheet: Any, record: Record, columns: Sequence[Asked], parts: _P
     _one_page_wide(sheet)
 
 
-def _range(column: Asked) -> str:
+def _range(column: AskedColumn) -> str:
     if column.choices:
         return ", ".join(column.choices) + ("" if column.only else "; or your own words")
     if column.low is not None and column.high is not None:

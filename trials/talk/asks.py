@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from schemas import Run, Trial
 from trials.measures.catalogue import measure_named
 from trials.records.columns import MEASURED
-from trials.sheets.form import SETTINGS, Asked, asked_columns
+from trials.sheets.form import SETTINGS, AskedColumn, asked_columns
 from trials.talk.one_run import NOT_TYPED
 from trials.talk.shorthand import GROSS_AND_TARE, TICKED, TICKS
 from trials.units.kinds import plain_spelling, spellings
@@ -140,7 +140,7 @@ def _is_told_by_the_plan(trial: Trial, runs: Sequence[Run]) -> bool:
     return measure_named(trial.measure).is_seeded and trial.sizes.main is None and not any(run.classes for run in runs)
 
 
-def _place(asked: Asked) -> tuple[int, int]:
+def _place(asked: AskedColumn) -> tuple[int, int]:
     """Where it is asked: what is carried first, the feed before what was found in it, the note last."""
     if asked.field in CARRIED:
         return (0, CARRIED.index(asked.field))
@@ -150,7 +150,7 @@ def _place(asked: Asked) -> tuple[int, int]:
 
 
 def _ask(
-    asked: Asked, fields: set[str], units: Mapping[str, str], defaults: Mapping[str, str], *, is_carried: bool
+    asked: AskedColumn, fields: set[str], units: Mapping[str, str], defaults: Mapping[str, str], *, is_carried: bool
 ) -> Ask:
     filled: tuple[str, ...] = (asked.header,)
     key, called = _key(asked, units), asked.field
@@ -178,7 +178,7 @@ def _ask(
     )
 
 
-def _key(asked: Asked, units: Mapping[str, str]) -> str:
+def _key(asked: AskedColumn, units: Mapping[str, str]) -> str:
     """The column in the unit of the papers, so that a bare number is read as it was written there."""
     ending = unit_ending(asked.field, units.get(asked.field))
     if asked.field not in MEASURED or ending == unit_ending(asked.field, None):
@@ -203,7 +203,7 @@ def stored_unit(field: str) -> str:
     return MEASURED[field][1].stored.name if field in MEASURED else ""
 
 
-def _explained(asked: Asked, called: str) -> str:
+def _explained(asked: AskedColumn, called: str) -> str:
     if called == TICKS:
         return "Which boxes were ticked when the gold was weighed: their names, all, or none. Open if nobody looked."
     text = f"{asked.words[0].upper()}{asked.words[1:]}."
@@ -220,6 +220,6 @@ def _explained(asked: Asked, called: str) -> str:
     return f"{text} Leave it open if it was not measured{_none_found(asked)}."
 
 
-def _none_found(asked: Asked) -> str:
+def _none_found(asked: AskedColumn) -> str:
     looked = asked.field in GROSS_AND_TARE or asked.sort == "whole" or asked.field in ("pickers_mg", "largest_mg")
     return "; 0 is looked and found none" if looked and asked.field != "turn" else ""

@@ -1,19 +1,20 @@
 """One run typed by itself: what each answer is read as, and the run they make."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from schemas import Run, Trial, is_made
+from schemas import Run, Trial
+from trials.changes.enter import run_told
+from trials.changes.run_row import Key, RunRow, Taken
 from trials.errors import Problem
+from trials.files.cell_rules import CellError
 from trials.records.columns import Column
-from trials.records.flat import flat_run
-from trials.sheets.cells import CellError, Taken, UnitError, take_cell
+from trials.sheets.cells import take_cell
 from trials.sheets.grid import Cell
 from trials.sheets.headings import RUN, heading
-from trials.sheets.lay_over import lay_over
 from trials.sheets.number_marks import Marks
-from trials.sheets.rows import Key, SheetRow
-from trials.talk.shorthand import GROSS_AND_TARE, TICKED, TICKS, spelled_out, ticks_of
+from trials.talk.shorthand import TICKED, TICKS, spelled_out, ticks_of
+from trials.units.quantity import UnitError
 
 TAKE_OUT = "-"
 """What takes a stored value out, when a run is corrected."""
@@ -60,29 +61,26 @@ def run_of_answers(
     >>> print(run_of_answers({"black_sand_g": "12.2 18.6"}, laid_out, trial)[1][0])
     HTK: black_sand gross 12.2 is under tare 18.6; swapped?
     """
-    row = SheetRow(line=0, spot=stored.tag or f"pair {stored.pair}")
-    taken_out: list[Column] = []
+    row = row_of_answers(answers, stored, correcting=correcting)
+    return run_told(row, stored, trial, correcting=correcting)
+
+
+def row_of_answers(answers: Mapping[str, str], stored: Run, *, correcting: bool = False) -> RunRow:
+    """Read typed answers, as `run_of_answers`, before they are laid over the run."""
+    row = RunRow(line=0, spot=stored.tag or f"pair {stored.pair}")
     for name, answer in _boxes(answers, row):
         try:
             column = _column(name)
             if answer == TAKE_OUT and correcting:
-                taken_out.append(column)
+                row.emptied.append((column.field, column.label))
             else:
                 _take(row, column, name, answer)
         except (CellError, UnitError) as error:
             row.problems.append(Problem(f"{row.spot}, {name}", str(error)))
-    laid_out = _made_way(stored, row, taken_out, correcting=correcting)
-    run, problems = lay_over(row, stored.key, laid_out, trial, correcting=True)
-    if run is None:  # a slip at the scale must not hide the others
-        rest = replace(row, taken={key: taken for key, taken in row.taken.items() if key[0] not in GROSS})
-        problems += lay_over(rest, stored.key, laid_out, trial, correcting=True)[1]
-    problems = list(dict.fromkeys([*row.problems, *problems]))
-    if run is not None and not correcting:
-        problems += _changes(stored, run, trial, row.spot)
-    return (None, problems) if problems else (run, [])
+    return row
 
 
-def _boxes(answers: Mapping[str, str], row: SheetRow) -> Iterator[tuple[str, str]]:
+def _boxes(answers: Mapping[str, str], row: RunRow) -> Iterator[tuple[str, str]]:
     """The answers that are not blank, with several ticks as the boxes they are."""
     for name, answer in answers.items():
         text = answer.strip()
@@ -104,7 +102,7 @@ def _column(name: str) -> Column:
     return column
 
 
-def _take(row: SheetRow, column: Column, name: str, answer: str) -> None:
+def _take(row: RunRow, column: Column, name: str, answer: str) -> None:
     """Read an answer into the row, in one column or in the several it fills: all of them or none."""
     found: dict[Key, Taken] = {}
     for part in spelled_out(column, answer):
@@ -117,62 +115,3 @@ def _take(row: SheetRow, column: Column, name: str, answer: str) -> None:
     row.taken |= found
     row.headers |= dict.fromkeys(found, name)
     row.addresses |= dict.fromkeys(found, "")
-
-
-def _made_way(stored: Run, row: SheetRow, taken_out: Sequence[Column], *, correcting: bool) -> Run:
-    """The run as it is, without what the answers are going to replace."""
-    if not correcting:
-        turn_is_told = ("turn", None) in row.taken
-        return stored.model_copy(update={"turn": None}) if turn_is_told and not is_made(stored) else stored
-    told = [name for name, label in row.taken if label is None]
-    net = [GROSS[name] for name in told if name in GROSS]
-    bare = without(stored, [*told, *net, *(column.field for column in taken_out if column.label is None)])
-    for column in taken_out:
-        if column.label is not None:
-            bare = _without_class(bare, column.field, column.label)
-    return bare
-
-
-def _without_class(run: Run, name: str, label: str) -> Run:
-    """The run with a value of one size class taken out, and with it a total that was the sum of the classes."""
-    values = {part.label: getattr(part, name) for part in run.classes}
-    parts = [part.model_copy(update={name: None}) if part.label == label else part for part in run.classes]
-    kept = tuple(part for part in parts if any(value is not None for field, value in part if field != "label"))
-    known = [value for value in values.values() if value is not None]
-    is_sum = len(known) == len(values) and getattr(run, name) == sum(known)
-    return run.model_copy(update={"classes": kept, **({name: None} if is_sum else {})})
-
-
-GROSS: Mapping[str, str] = {
-    f"{base}_{side}_g": field for field, base in GROSS_AND_TARE.items() for side in ("gross", "tare")
-}
-"""The net mass that two readings of a scale make, by each of them."""
-
-
-def _changes(stored: Run, run: Run, trial: Trial, spot: str) -> Iterator[Problem]:
-    """Each value that is stored as another, which is a correction and needs a reason."""
-    if not is_made(stored):
-        return
-    new = flat_run(run)
-    for what, old in flat_run(stored).items():
-        if old is not None and old != new.get(what):
-            hint = f'correct it: samedirt enter {trial.name} {stored.tag or "TAG"} --again --why "the reason"'
-            yield Problem(f"{spot}, {what}", f"is stored as {old}; {hint}")
-
-
-def column_of(name: str) -> Column | None:
-    """The column that a name means; None where none does."""
-    try:
-        return heading(name)
-    except UnitError:
-        return None
-
-
-def without(run: Run, names: Sequence[str]) -> Run:
-    """The run with some of its fields taken out, and with them what was typed and weighed for them."""
-    gone = dict.fromkeys(name for name in names if name in Run.model_fields)
-    for name in list(gone):
-        if name in GROSS_AND_TARE:
-            gone |= dict.fromkeys(f"{GROSS_AND_TARE[name]}_{side}_g" for side in ("gross", "tare"))
-    typed = {name: text for name, text in run.typed.items() if name not in gone}
-    return Run(**{**run.model_dump(), **gone, "typed": typed, "classes": run.classes})

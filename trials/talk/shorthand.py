@@ -7,10 +7,10 @@ from datetime import timedelta
 from types import MappingProxyType
 
 from schemas.run import COUNTED, TICKS_OF_GOLD, WEIGHED
+from trials.files.cell_rules import CellError
 from trials.records.assemble import NET_FIELD
 from trials.records.columns import MEASURED, Column
 from trials.records.faults import shown_value
-from trials.sheets.cells import CellError
 from trials.wording.lists import and_list
 from trials.wording.numbers import figures
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from schemas import Correction, Run, Trial, Verdict
 from schemas.verdict import Code
-from trials.errors import NotYet, Refused
+from trials.errors import NotYet, Problem, Refused
 from trials.fairness.checklist import judge_all
 from trials.fairness.evidence import gather
 from trials.records.cross_check import cross_check
@@ -103,16 +103,13 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
 def refuse_what_comes_later(trial: Trial) -> None:
     """Say in one line which questions this version stores but does not answer yet."""
     if trial.kind in ("graded", "audit"):
-        kind = "A graded trial" if trial.kind == "graded" else "An audit"
-        raise NotYet(
-            f"{trial.name}: {kind.lower()} is stored and checked, but this version reaches no verdict on it yet; "
-            f"samedirt export {trial.name} gives its runs as plain files"
-        )
+        kind = "a graded trial" if trial.kind == "graded" else "an audit"
+        what = f"{kind} is stored and checked, but this version reaches no verdict on it yet"
+        raise NotYet([Problem(trial.name, what, f"samedirt export {trial.name} gives its runs as plain files")])
     if trial.sizes.main is not None:
-        raise NotYet(
-            f"{trial.name}: main size class {trial.sizes.main} is stored and checked, but this version reaches a "
-            "verdict on the total only; take `main` out of [sizes] for that"
-        )
+        main = f"main size class {trial.sizes.main} is stored and checked"
+        what = f"{main}, but this version reaches a verdict on the total only"
+        raise NotYet([Problem(trial.name, what, "take `main` out of [sizes] for that")])
 
 
 def _at_gate(case: Case, code: Code, sentence: str, more: str | None = None) -> Verdict:

@@ -1,19 +1,17 @@
-"""Habits of comparing, rehearsed on the person's own plan: printed, as JSON, and as one chart."""
+"""Habits of comparing, rehearsed on the person's own plan; and what has to be known to read the numbers."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
 import numpy as np
 
-from schemas import Record, Trial
-from trials.commands.printing import say, say_json, say_table
-from trials.commands.rehearsing import progress, refuse_what_cannot_be_rehearsed
+from schemas import Trial
 from trials.measures.catalogue import measure_named
 from trials.plans.plan_power import power_of_plan
 from trials.rehearsal.habits import MEASURES_TAKEN, Habit, HabitRate, Rate, fair_rate, habit_rates
+from trials.rehearsal.plan_rehearsed import Progress, Told, refuse_what_cannot_be_rehearsed
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.wording.numbers import figures
 
@@ -34,7 +32,7 @@ SECOND_PASSES: Final = 2_000
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class HabitsPlayed:
     """Habits of one plan.
 
     Attributes
@@ -53,7 +51,7 @@ class Shown:
     rates: tuple[HabitRate, ...]
 
 
-def play(record: Record, typed: str, times: int, seed: int) -> Shown:
+def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: Progress) -> HabitsPlayed:
     """Rehearse one habit, or "all" of them, with nothing changed.
 
     Raises
@@ -61,7 +59,6 @@ def play(record: Record, typed: str, times: int, seed: int) -> Shown:
     Refused
         A plan that can't be rehearsed.
     """
-    trial = record.trial
     outlook = power_of_plan(trial)
     refuse_what_cannot_be_rehearsed(trial, outlook)
     plan = HabitPlan(
@@ -76,40 +73,33 @@ def play(record: Record, typed: str, times: int, seed: int) -> Shown:
         seed=seed,
     )
     habits = tuple(TYPED_AS.values()) if typed == "all" else (TYPED_AS[typed],)
-    with progress() as said:
-        rates = habit_rates(plan, habits, on_progress=said("Habits"))
-    return Shown(trial, plan, fair_rate(plan), rates)
+    rates = habit_rates(plan, habits, on_progress=progress("Habits"))
+    return HabitsPlayed(trial, plan, fair_rate(plan), rates)
 
 
 def _is_dug_daily(trial: Trial) -> bool:
     return all(lot.kind == "natural" for lot in trial.lots)
 
 
-def tell(shown: Shown, *, as_json: bool, chart: bool) -> None:
-    """Print what was rehearsed, and write its chart."""
-    if as_json:
-        say_json(habits_as_json(shown))
-        return
+def tell_habits(shown: HabitsPlayed) -> Told:
+    """How often each habit would call the changed gear better, beside the fair trial."""
     plan = shown.plan
-    say(
+    rows = [(rate.habit, _in_100(rate.cried_gain), rate.does) for rate in shown.rates]
+    return Told(
         f"{shown.trial.name}: habits rehearsed {plan.times:,} times on simulated dirt with nothing changed (assumed "
-        f"noise, seed {plan.seed}). How often each would call the changed gear better:"
+        f"noise, seed {plan.seed}). How often each would call the changed gear better:",
+        ("habit", "in 100", "what is done"),
+        [*rows, ("a fair trial", _in_100(shown.fair), "the plan as it stands")],
+        _sentences(shown),
+        _plain(shown),
     )
-    rows: list[tuple[str, str, str]] = [(rate.habit, _in_100(rate.cried_gain), rate.does) for rate in shown.rates]
-    rows.append(("a fair trial", _in_100(shown.fair), "the plan as it stands"))
-    say_table(("habit", "in 100", "what is done"), rows)
-    for sentence in sentences(shown):
-        say(sentence)
-    if chart:
-        say(f"Chart: {write_chart(shown)}")
 
 
 def _in_100(rate: Rate) -> str:
     return f"{100 * rate.share:.1f}"
 
 
-def sentences(shown: Shown) -> list[str]:
-    """What has to be known to read the numbers."""
+def _sentences(shown: HabitsPlayed) -> list[str]:
     plan, rates = shown.plan, {rate.habit: rate for rate in shown.rates}
     widest = max(rate.standard_error for rate in (shown.fair, *(rate.cried_gain for rate in shown.rates)))
     luck = figures(max(100 * widest, 0.05), 1)
@@ -130,19 +120,19 @@ def sentences(shown: Shown) -> list[str]:
     return said
 
 
-def _least_words(shown: Shown) -> str:
+def _least_words(shown: HabitsPlayed) -> str:
     if shown.plan.line is not None:
         return "a difference over your line"
     return "10 % more (no line is set; our default)" if measure_named(shown.trial.measure).is_ratio else "any"
 
 
-def _measures_words(shown: Shown) -> str:
+def _measures_words(shown: HabitsPlayed) -> str:
     if shown.plan.situation.dirt.gold_mg == 0:
         return "Best of the measures: no gold is guessed in the plan, so that of five measures only tracers tell."
     return f"Best of the measures: {', '.join(MEASURES_TAKEN)}.".replace("_", " ")
 
 
-def _second_pass_words(shown: Shown) -> str:
+def _second_pass_words(shown: HabitsPlayed) -> str:
     if shown.plan.feeds_tails:
         return "No unchanged half: these are tails already, and any pass over them finds what the gear keeps of them."
     runs = UnchangedRuns(shown.plan, part=0, times=min(SECOND_PASSES, shown.plan.times))
@@ -155,21 +145,7 @@ def _second_pass_words(shown: Shown) -> str:
     )
 
 
-def write_chart(shown: Shown) -> Path:
-    """Draw how often each habit would cry gain, beside the fair trial."""
-    from trials.charts.files import save_chart
-    from trials.charts.habits_chart import habits_chart
-
-    path = Path(f"habits-{shown.trial.name}.html")
-    rows = [(f"{rate.habit}: {rate.does}", rate.cried_gain.share) for rate in shown.rates]
-    wide, narrow = (habits_chart(rows, shown.fair.share, shown.plan.times, narrow=one) for one in (False, True))
-    save_chart(wide, path, narrow=narrow)
-    return path
-
-
-def habits_as_json(shown: Shown) -> dict[str, object]:
-    """All of it, for a plain reader."""
-
+def _plain(shown: HabitsPlayed) -> dict[str, object]:
     def rate(one: Rate) -> dict[str, float]:
         return {"share": one.share, "standard_error": one.standard_error}
 

@@ -1,13 +1,16 @@
-"""Every trial with its word, as a listing or as JSON."""
+"""The word on each trial: reached once, remembered by the logbook, and listed."""
 
 from collections.abc import Sequence
 from dataclasses import asdict, replace
 
+from schemas import Record
 from trials import __version__
-from trials.commands.printing import say
-from trials.logbook.logbook import ListedTrial, Logbook
+from trials.commands.printing import say, with_progress
+from trials.errors import NotYet
+from trials.logbook.logbook import ListedTrial, Logbook, Remembered
 from trials.wording.lists import count_of
 
+STORED, SET_ASIDE = "stored", "set_aside"
 CODE_WORDS = {
     "better": "better",
     "worse": "worse",
@@ -22,6 +25,27 @@ CODE_WORDS = {
 }
 
 
+def words_to_remember(records: Sequence[Record]) -> list[Remembered]:
+    """Reach the verdicts of records, so that a listing need not."""
+    return [word_of(record) for record in with_progress(records, "Reaching verdicts")]
+
+
+def word_of(record: Record) -> Remembered:
+    """Reach the verdict of a trial; one that this version only stores is remembered as that."""
+    from trials.verdicts.fill import set_aside_words
+    from trials.verdicts.reach import reach_verdict
+
+    name, is_aside = record.trial.name, record.trial.set_aside is not None
+    try:
+        reached = reach_verdict(record.trial, record.runs, record.corrections)
+    except NotYet as error:
+        says = error.problems[0].says
+        sentence = f"{set_aside_words(record.trial)}{says[0].upper()}{says[1:]}."
+        return Remembered(name, __version__, SET_ASIDE if is_aside else STORED, sentence, None)
+    code = SET_ASIDE if is_aside else reached.code
+    return Remembered(name, __version__, code, reached.sentence, reached.last_word)
+
+
 def listed(book: Logbook) -> list[ListedTrial]:
     """Every trial with its word, the last session first; words of another version are reached again."""
     with book.reading() as pages:
@@ -30,13 +54,11 @@ def listed(book: Logbook) -> list[ListedTrial]:
         records = pages.records(old) if old else []
     if not records:
         return lines
-    from trials.commands.words import word_of
-
     words = {record.trial.name: word_of(record) for record in records}
     return [replace(line, **asdict(words[line.trial])) if line.trial in words else line for line in lines]
 
 
-def as_json(line: ListedTrial) -> dict[str, object]:
+def line_as_json(line: ListedTrial) -> dict[str, object]:
     """One line of the listing for a program."""
     return {
         "trial": line.trial,

@@ -1,4 +1,4 @@
-"""A row of a sheet laid over the run it is of: what the row says is new, what it leaves blank stays."""
+"""A row laid over the run it is of: what the row says is new, what it leaves blank stays."""
 
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
@@ -6,19 +6,19 @@ from typing import Any
 
 from schemas import Run, Trial
 from schemas.run import COUNTED
-from trials.changes.merge import is_planned_again
+from trials.changes.merge import differs, is_planned_again
+from trials.changes.run_row import Key, RunRow
 from trials.errors import Problem
 from trials.records.assemble import GROSS_OR_TARE, built, coarse_to_fine, net_masses, total_up
 from trials.records.columns import BY_CLASS
-from trials.records.cross_check import cross_check
+from trials.records.cross_check import run_problems
 from trials.records.flat import flat_run
-from trials.sheets.rows import Key, SheetRow
 
 APART = frozenset({"classes", "typed"})
 
 
 def lay_over(
-    row: SheetRow, key: tuple[int, str], stored: Run | None, trial: Trial, *, correcting: bool
+    row: RunRow, key: tuple[int, str], stored: Run | None, trial: Trial, *, correcting: bool
 ) -> tuple[Run | None, list[Problem]]:
     """Bring a row and its run together.
 
@@ -39,6 +39,17 @@ def lay_over(
     -------
     tuple
         The run as it is with the row, or what does not fit.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> from trials.changes.run_row import Taken
+    >>> laid_out = Run(pair=1, arm="baseline", tag="HTK", minutes=9.5)
+    >>> row = RunRow(4, "panner.csv row 4", {("gold_mg", None): Taken(31.0)})
+    >>> run, _ = lay_over(row, laid_out.key, laid_out, trial, correcting=False)
+    >>> run.minutes, run.gold_mg
+    (9.5, 31.0)
     """
     values = {} if stored is None else {name: _of(stored, name) for name in Run.model_fields if name not in APART}
     values = {name: value for name, value in values.items() if value is not None}
@@ -66,7 +77,7 @@ def lay_over(
     run, problems = built(values, typed, {label: classes[label] for label in labels}, headers, row.spot)
     if run is None:
         return None, problems
-    problems += _alone(run, row, trial)
+    problems += run_problems(trial, run, row.spot)
     if stored is not None and not correcting:
         problems += _changed(stored, run, row)
     return (None, problems) if problems else (run, [])
@@ -80,7 +91,7 @@ def _filled(part: Any) -> dict[str, Any]:  # noqa: ANN401 - a size class
     return {name: value for name in BY_CLASS if (value := getattr(part, name)) is not None}
 
 
-def _forget_totals(row: SheetRow, values: dict[str, Any], classes: Mapping[str, Mapping[str, Any]]) -> None:
+def _forget_totals(row: RunRow, values: dict[str, Any], classes: Mapping[str, Mapping[str, Any]]) -> None:
     """Let a total that was the sum of its classes be summed anew, where the row says something of them."""
     for name in {name for name, label in row.taken if label is not None}:
         parts = [part.get(name) for part in classes.values()]
@@ -92,7 +103,7 @@ def _forget_totals(row: SheetRow, values: dict[str, Any], classes: Mapping[str, 
             del values[name]
 
 
-def _by_field(row: SheetRow, classes: Mapping[str, Mapping[str, Any]]) -> dict[str, list[str]]:
+def _by_field(row: RunRow, classes: Mapping[str, Mapping[str, Any]]) -> dict[str, list[str]]:
     """The classes whose sum is the total of a field: those the sheet has a column for, and those stored."""
     found: dict[str, list[str]] = {}
     for name in {name for name, label in row.headers if label is not None}:
@@ -111,21 +122,10 @@ def _note_typed(typed: dict[str, str], key: Key, text: str | None, *, is_new: bo
             typed[name] = text
 
 
-def _alone(run: Run, row: SheetRow, trial: Trial) -> Iterator[Problem]:
-    """What does not fit in the run alone, told by its row and not by its arm."""
-    own = f"{row.spot} pair {run.pair}"
-    for problem in cross_check(trial, [run], row.spot):
-        if problem.place.startswith(own):  # the others are of the plan and all its runs
-            rest = problem.place.removeprefix(own).removeprefix(f" {run.arm}" if run.arm else "")
-            yield Problem(f"{row.spot}{rest}", problem.says)
-
-
-def _changed(stored: Run, run: Run, row: SheetRow) -> Iterator[Problem]:
+def _changed(stored: Run, run: Run, row: RunRow) -> Iterator[Problem]:
     """Each value that is stored as another, which needs a reason."""
     old, new = flat_run(stored), flat_run(run)
     for what in old:
         if old[what] is not None and old[what] != new.get(what) and not is_planned_again(what, stored):
             name, _, label = what.partition(" ")
-            place = row.place((name, label or None))
-            says = f"stored {old[what]}, here {new.get(what) or 'blank'}"
-            yield Problem(place, f'{says}; put the old value back, or load again with --why "the reason"')
+            yield differs(row.place((name, label or None)), old[what], new.get(what))

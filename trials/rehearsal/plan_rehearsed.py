@@ -1,32 +1,54 @@
-"""A plan rehearsed: with nothing changed, and with a change just worth having."""
+"""A plan rehearsed twice: with nothing changed, and with a change just worth having; and what that means."""
 
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from types import MappingProxyType
+from typing import Final
 
-import typer
-
-from schemas import Record, Trial
-from trials.commands.printing import say, say_table
+from schemas import Trial
 from trials.errors import Problem, Refused
 from trials.measures.catalogue import measure_named
 from trials.plans.plan_power import PlanPower, power_of_plan
 from trials.rehearsal.judged import ENDINGS
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
-from trials.rehearsal.typical_trial import typical_runs
 from trials.simulation.gear import TrueEffect
 
 FOUND_SELDOM = 75.0
-WORDS = {
-    "better": "better",
-    "worse": "worse",
-    "no_difference": "no difference worth having",
-    "not_settled": "not settled",
-    "too_few": "too few pairs with any gold",
-    "blocked": "stopped by a check",
-}
+ENDING_WORDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "better": "better",
+        "worse": "worse",
+        "no_difference": "no difference worth having",
+        "not_settled": "not settled",
+        "too_few": "too few pairs with any gold",
+        "blocked": "stopped by a check",
+    }
+)
+Progress = Callable[[str], Callable[[int, int], None]]
+"""What is being done -> what is told how far it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What rehearsals have to say.
+
+    Attributes
+    ----------
+    heading
+        What was rehearsed.
+    header, rows
+        A table of how often what would come, times in 100.
+    sentences
+        What the numbers mean.
+    plain
+        All of it for a plain reader.
+    """
+
+    heading: str
+    header: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    sentences: Sequence[str]
+    plain: Mapping[str, object]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +71,8 @@ class Played:
     at_line: Rehearsal | None
 
 
-def play(record: Record, times: int, seed: int) -> Played:
-    """Rehearse a plan.
+def rehearse_both(trial: Trial, times: int, seed: int, progress: Progress) -> Played:
+    """Rehearse a plan with nothing changed, and with a change just worth having.
 
     Raises
     ------
@@ -58,14 +80,12 @@ def play(record: Record, times: int, seed: int) -> Played:
         A graded trial, an audit or a main size class, which this version does not rehearse; or a plan with neither a
         guess of its gold nor tracers.
     """
-    trial = record.trial
     outlook = power_of_plan(trial)
     refuse_what_cannot_be_rehearsed(trial, outlook)
-    with progress() as said:
-        nothing = _rehearse(outlook, TrueEffect(), times, seed, said("Nothing changed"))
-        at_line = None
-        if outlook.change is not None:
-            at_line = _rehearse(outlook, outlook.change, times, seed, said("Change worth having"))
+    nothing = _rehearse(outlook, TrueEffect(), times, seed, progress("Nothing changed"))
+    at_line = None
+    if outlook.change is not None:
+        at_line = _rehearse(outlook, outlook.change, times, seed, progress("TrueEffect worth having"))
     return Played(trial, outlook, nothing, at_line)
 
 
@@ -99,53 +119,25 @@ def _rehearse(
     )
 
 
-@contextmanager
-def progress() -> Iterator[Callable[[str], Callable[[int, int], None]]]:
-    """A bar on a terminal, gone when done; elsewhere a line at each quarter."""
-    if not sys.stderr.isatty():
-        yield _quarters
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as bar:
-
-        def begin(doing: str) -> Callable[[int, int], None]:
-            task = bar.add_task(doing)
-            return lambda done, total: bar.update(task, completed=done, total=total)
-
-        yield begin
-
-
-def _quarters(doing: str) -> Callable[[int, int], None]:
-    told = 0
-
-    def said(done: int, total: int) -> None:
-        nonlocal told
-        if (quarter := 4 * done // total) > told:
-            told = quarter
-            typer.echo(f"{doing}: {done:,} of {total:,}", err=True)
-
-    return said
-
-
-def print_played(played: Played) -> None:
-    """Print how often each outcome would come, and what that means."""
+def tell_both(played: Played) -> Told:
+    """How often each outcome would come, and what that means."""
     trial, nothing, at_line = played.trial, played.nothing, played.at_line
-    say(f"{trial.name}, rehearsed {nothing.times:,} times on simulated dirt (assumed noise, seed {nothing.seed}):")
     header = ["outcome, times in 100", "nothing changed"]
     columns = [nothing]
     if at_line is not None and played.outlook.line is not None:
         header.append(measure_named(trial.measure).gain_text(played.outlook.line))
         columns.append(at_line)
     shown = [one for one in ENDINGS if any(column.share(one) > 0 for column in columns) or one in ("better", "worse")]
-    say_table(header, [[WORDS[one], *(f"{100 * column.share(one):.1f}" for column in columns)] for one in shown])
-    for sentence in sentences(played):
-        say(sentence)
+    return Told(
+        f"{trial.name}, rehearsed {nothing.times:,} times on simulated dirt (assumed noise, seed {nothing.seed}):",
+        header,
+        [[ENDING_WORDS[one], *(f"{100 * column.share(one):.1f}" for column in columns)] for one in shown],
+        _sentences(played),
+        _plain(played),
+    )
 
 
-def sentences(played: Played) -> list[str]:
-    """What the numbers mean, in sentences."""
+def _sentences(played: Played) -> list[str]:
     nothing, at_line, line = played.nothing, played.at_line, played.outlook.line
     false = nothing.share("better")
     error = 100 * nothing.standard_error(false)
@@ -174,32 +166,7 @@ def sentences(played: Played) -> list[str]:
     return said
 
 
-def write_charts(played: Played) -> list[Path]:
-    """Write the chart of outcomes, and a typical verdict marked as simulated."""
-    from trials.charts.files import save_chart
-    from trials.charts.rehearsal_chart import rehearsal_chart
-    from trials.charts.verdict_chart import verdict_chart
-    from trials.verdicts.reach import reach_verdict
-
-    name = played.trial.name
-    outcomes, typical = Path(f"rehearsal-{name}.html"), Path(f"typical-{name}.html")
-    wide, narrow = (rehearsal_chart(played.nothing, played.at_line, narrow=one) for one in (False, True))
-    save_chart(wide, outcomes, narrow=narrow)
-    trial = played.trial.model_copy(update={"seed": None})  # simulated trials have draws of their own
-    try:
-        runs = typical_runs(trial, played.at_line or played.nothing)
-    except ValueError as error:  # more grains than a run can hold
-        say(f"No typical verdict is drawn: {error}")
-        return [outcomes]
-    verdict = reach_verdict(trial, runs)
-    wide, narrow = (verdict_chart(verdict, runs=runs, narrow=one, simulated=True) for one in (False, True))
-    save_chart(wide, typical, narrow=narrow)
-    return [outcomes, typical]
-
-
-def as_json(played: Played) -> dict[str, object]:
-    """Both rehearsals, for a plain reader."""
-
+def _plain(played: Played) -> dict[str, object]:
     def plain(one: Rehearsal | None) -> dict[str, object] | None:
         if one is None:
             return None

@@ -4,14 +4,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
-import typer
-
 from schemas import Correction, Record, Run
-from trials.commands.photos import PICTURE
-from trials.commands.printing import say
-from trials.errors import one_line
-
-STRUCK, KNOWN, ASIDE = "void", "void_gold_known", "set_aside"
+from trials.changes.attach import PICTURE
+from trials.changes.set_aside import ASIDE
+from trials.changes.strike import KNOWN, VOID
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +89,7 @@ def _events(record: Record) -> Iterator[Event]:
 def _of_correction(one: Correction, tags: dict[tuple[int, str], str], corrections: Sequence[Correction]) -> Event:
     """What a correction tells of."""
     whose = "" if one.pair is None else tags.get((one.pair, one.arm or ""), f"a run of pair {one.pair}")
-    if one.field in (STRUCK, ASIDE) and (one.old is None or one.new is None):
+    if one.field in (VOID, ASIDE) and (one.old is None or one.new is None):
         return _of_strike(one, whose or "the trial", corrections)
     if one.field == PICTURE:
         return Event(one.when, "picture", f"{one.new}{f' of {whose}' if whose else ''}, {one.why}")
@@ -103,7 +99,7 @@ def _of_correction(one: Correction, tags: dict[tuple[int, str], str], correction
 
 def _of_strike(one: Correction, whose: str, corrections: Sequence[Correction]) -> Event:
     """A run struck or a trial set aside, or that taken back."""
-    done = "struck" if one.field == STRUCK else "set aside"
+    done = "struck" if one.field == VOID else "set aside"
     if one.new is None:
         return Event(one.when, "taken back", f"{whose}, {done} before ({one.old}), counts again; {one.why}")
     return Event(one.when, done, f"{whose}: {one.new}{_known_then(one, corrections)}")
@@ -118,7 +114,7 @@ def _known_then(struck: Correction, corrections: Sequence[Correction]) -> str:
 
 def _untimed(record: Record, tags: dict[tuple[int, str], str]) -> Iterator[Event]:
     """Strikes and pictures that came with a file, without their moment."""
-    told = {(one.pair, one.arm or "") for one in record.corrections if one.field == STRUCK and one.new is not None}
+    told = {(one.pair, one.arm or "") for one in record.corrections if one.field == VOID and one.new is not None}
     for run in record.runs:
         if run.is_void and run.key not in told:
             known = _told_known(run)
@@ -136,16 +132,7 @@ def _told_known(run: Run) -> str:
     return "" if run.void_gold_known is None else f", gold {'known' if run.void_gold_known else 'not known'} then"
 
 
-def print_history(record: Record) -> None:
-    """Print what happened to a trial, the oldest first."""
-    events = history(record)
-    if not events:
-        say(f"{record.trial.name}: nothing was amended, corrected, struck or attached.")
-    for event in events:
-        typer.echo(one_line(f"{event.moment}  {event.sort}: {event.says}"))
-
-
-def as_json(record: Record) -> list[dict[str, str | None]]:
+def history_as_json(record: Record) -> list[dict[str, str | None]]:
     """What happened to a trial, for a plain reader."""
     return [
         {"when": None if event.when is None else event.when.isoformat(), "what": event.sort, "says": event.says}

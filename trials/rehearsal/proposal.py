@@ -1,17 +1,11 @@
-"""A plan -> the logbook: its draw, what it may hope to find, and what stands in its way."""
+"""A plan before the digging: its draw, what it may hope to find, and what stands in its way."""
 
 import dataclasses
-import secrets
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
-from pathlib import Path
 
-from schemas import Record, Trial, is_made
-from trials.changes.merge import is_locked
-from trials.commands.loading import remember_words
+from schemas import Record, Trial
 from trials.errors import NotYet, Problem, Refused
-from trials.logbook.logbook import Logbook
 from trials.plans.advice.advise import advise
 from trials.plans.advice.told import Advice
 from trials.plans.draw import planned_runs
@@ -19,9 +13,7 @@ from trials.plans.plan_power import EarlierScatter, PlanPower, power_of_plan
 from trials.records.cross_check import cross_check
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
 from trials.verdicts.reach import reach_verdict, refuse_what_comes_later
-from trials.wording.lists import count_of
 
-SEEDS = 2**31
 QUICK_REHEARSALS = 4_000
 CAUTIOUS_UNDER = 0.015
 SHOWN_ALIKE = 0.5
@@ -41,33 +33,45 @@ class Plan:
         return self.record.trial
 
 
-def make_plan(book: Logbook, trial: Trial) -> Plan:
+def propose(trial: Trial, earlier: Record | None = None) -> Plan:
     """Draw a plan's order and tags, and reckon what it may find.
 
-    A seed is drawn where it has none. Nothing is stored.
+    Parameters
+    ----------
+    trial
+        The plan, with its seed.
+    earlier
+        The trial whose scatter it goes by, where it names one.
 
     Raises
     ------
     Refused
-        The plan does not hold together, or asks for an earlier trial that can't tell a scatter.
+        The plan does not hold together, or the earlier trial tells no scatter.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot
+    >>> plan = propose(Trial(name="mat", measure="gold_mass", pairs=6, seed=41, worth_having=20.0,
+    ...     lots=(Lot(kind="natural", mass_g=2e5),), gear=Gear(kind="sluice")))
+    >>> len(plan.record.runs), is_sound(plan)
+    (12, True)
     """
-    whole = trial if trial.seed is not None else trial.model_copy(update={"seed": secrets.randbelow(SEEDS)})
-    problems = cross_check(whole, (), "plan")
+    problems = cross_check(trial, (), "plan")
     if problems:
         raise Refused(problems)
     try:
-        outlook = power_of_plan(whole, _earlier(book, whole))
+        outlook = power_of_plan(trial, None if earlier is None else _scatter_of(earlier, trial))
     except ValueError as error:
         raise Refused([Problem(f"{trial.name}, [guess]", str(error))]) from error
     advice = advise(outlook)
     if any(one.weight == "refuse" for one in advice):
-        return Plan(Record(trial=whole), outlook, advice)
+        return Plan(Record(trial=trial), outlook, advice)
     try:
-        runs = planned_runs(whole)
+        runs = planned_runs(trial)
     except ValueError as error:
         raise Refused([Problem(f"{trial.name}, pairs", str(error))]) from error
-    told = (*_verdict_to_come(whole), *advice, *_rehearsed(outlook))
-    return Plan(Record(trial=whole, runs=runs), outlook, told)
+    told = (*_verdict_to_come(trial), *advice, *_rehearsed(outlook))
+    return Plan(Record(trial=trial, runs=runs), outlook, told)
 
 
 def is_sound(plan: Plan) -> bool:
@@ -82,76 +86,19 @@ def refuse_unsound(plan: Plan) -> None:
         raise Refused([Problem(f"{plan.trial.name}, {advice.about}", advice.says) for advice in stops])
 
 
-def store_plan(book: Logbook, plan: Plan) -> bool:
-    """Store a plan; whether it replaced one of the same name that was not locked yet.
-
-    Raises
-    ------
-    Refused
-        A plan of that name is locked.
-    """
-    name = plan.trial.name
-    with book.writing() as pages:
-        found = pages.records([name])
-        if found:
-            refuse_locked(found[0])
-        pages.store([plan.record])
-        remember_words(pages, [plan.record])
-    return bool(found)
-
-
-def locked_words(book: Logbook, name: str) -> str:
-    """Why a name can't be planned over; blank where it can."""
-    if not is_stored(book, name):
-        return ""
-    try:
-        refuse_locked(book.read(name))
-    except Refused as refused:
-        return refused.lines[0]
-    return ""
-
-
-def is_stored(book: Logbook, name: str) -> bool:
-    """Whether the logbook holds a trial of this name."""
-    if not Path(book.path).is_file():
-        return False
-    with book.reading() as pages:
-        return name in pages.names()
-
-
-def refuse_locked(record: Record) -> None:
-    """Refuse to plan over a locked plan."""
-    if not is_locked(record):
-        return
-    name, locked = record.trial.name, record.trial.locked
-    since = f"since its sheet was printed ({locked})" if locked else "since its first run"
-    made = sum(is_made(run) for run in record.runs)
-    says = (
-        f"is locked {since}, {count_of(made, 'run')} made. Plan another name, or amend it: "
-        f'samedirt plan {name} --amend pairs=8 --why "the reason"'
-    )
-    raise Refused([Problem(name, says)])
-
-
-def _earlier(book: Logbook, trial: Trial) -> EarlierScatter | None:
+def _scatter_of(record: Record, trial: Trial) -> EarlierScatter:
     """The scatter of the earlier trial that a plan names."""
-    name = trial.guess.scatter_from
-    if name is None:
-        return None
-    record = book.read(name)
+    name, place = record.trial.name, f"{trial.name}, [guess] scatter_from"
     if record.trial.measure != trial.measure:
-        says = (
-            f"{name} measured {record.trial.measure}, and this plan {trial.measure}; name a trial of the same measure, "
-            "or type the scatter"
-        )
-        raise Refused([Problem(f"{trial.name}, [guess] scatter_from", says)])
+        what = f"{name} measured {record.trial.measure}, and this plan {trial.measure}"
+        raise Refused([Problem(place, what, "name a trial of the same measure, or type the scatter")])
     refuse_what_comes_later(record.trial)
     verdict = reach_verdict(record.trial, record.runs, record.corrections)
     answer = verdict.answer
     scatter = 0.0 if answer.kind == "gate" else max(answer.sd, answer.floor or 0.0)
     if answer.kind == "gate" or not scatter:
         says = f"{name} tells no scatter yet: {verdict.sentence} Finish it, or type the scatter"
-        raise Refused([Problem(f"{trial.name}, [guess] scatter_from", says)])
+        raise Refused([Problem(place, says)])
     return EarlierScatter(name, scatter, len(answer.differences))
 
 
@@ -203,31 +150,11 @@ def _verdict_to_come(trial: Trial) -> tuple[Advice, ...]:
     try:
         refuse_what_comes_later(trial)
     except NotYet as later:
-        return (Advice("warn", "verdict", later.lines[0].partition(": ")[2] + "."),)
+        return (Advice("warn", "verdict", f"{later.problems[0].says}."),)
     return ()
 
 
-def locked_today(record: Record, today: date) -> Record:
-    """The record with its plan locked, where it was not yet."""
-    if record.trial.locked is not None:
-        return record
-    return record.model_copy(update={"trial": record.trial.model_copy(update={"locked": today})})
-
-
-def draw_if_open(record: Record) -> Record:
-    """The record with its runs drawn, where none was drawn or made yet."""
-    if any(run.turn is not None or is_made(run) for run in record.runs):
-        return record
-    trial = record.trial
-    if trial.seed is None:
-        trial = trial.model_copy(update={"seed": secrets.randbelow(SEEDS)})
-    try:
-        return record.model_copy(update={"trial": trial, "runs": planned_runs(trial)})
-    except ValueError as error:
-        raise Refused([Problem(trial.name, str(error))]) from error
-
-
-def as_json(plan: Plan) -> dict[str, object]:
+def plan_as_json(plan: Plan) -> dict[str, object]:
     """A plan and all that was reckoned for it, for a plain reader."""
     outlook, budget, scatter = plan.outlook, plan.outlook.budget, plan.outlook.scatter
     return {

@@ -1,34 +1,34 @@
 """A change to a locked plan: kept with its day, what it was and why, and shown on every verdict."""
 
+from collections.abc import Callable
 from datetime import date
 
-import tomlkit
 from pydantic import ValidationError
 
 from schemas import Amendment, Record, Trial, is_made
 from trials.changes.merge import LOCKED, is_locked
 from trials.errors import Problem, Refused
-from trials.files.answers import put_answer, unknown_keys
-from trials.files.trial_file import read_trial
-from trials.files.write import trial_text
 from trials.plans.draw import added_runs
 from trials.records.faults import problems_of
 from trials.records.flat import flat_trial
+from trials.records.keys import unknown_keys
 from trials.wording.lists import count_of
 
 NEVER = ("seed", "locked", "audit", "name")
 AMENDED = tuple(key for key in LOCKED if key not in NEVER)
 
 
-def amended(record: Record, key: str, text: str, why: str | None, today: date) -> tuple[Record, str]:
+def amend(record: Record, key: str, planned: Callable[[Trial], Trial], why: str | None, today: date) -> Record:
     """Change one key of a locked plan.
 
     Parameters
     ----------
     record
         A record whose plan is locked.
-    key, text
-        What is changed, and to what, as typed.
+    key
+        What is changed, as "pairs" or "limits.minutes".
+    planned
+        Makes of the plan as it is the plan with that key changed; pure, and may refuse.
     why
         The reason; needed.
     today
@@ -36,25 +36,30 @@ def amended(record: Record, key: str, text: str, why: str | None, today: date) -
 
     Returns
     -------
-    tuple
-        The record as amended, with rows for pairs that were added; and what was done, in one sentence.
+    Record
+        As amended, with rows for pairs that were added.
 
     Raises
     ------
     Refused
         Not locked, no reason, a key that can't be amended, a value that does not fit, or nothing changed.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
+    ...     locked=date(2026, 5, 2))
+    >>> after = amend(Record(trial=trial), "pairs", lambda plan: plan.model_copy(update={"pairs": 5}), "dirt left over",
+    ...     date(2026, 5, 9))
+    >>> after.trial.pairs, amended_words(Record(trial=trial), after)
+    (5, 'mat: pairs was 3, now 5. The verdict will say so.')
     """
     name = record.trial.name
     _refuse_what_is_no_amendment(record, key, why)
-    was = _in_force(record.trial, key)
-    document = tomlkit.parse(trial_text(record.trial))
-    put_answer(document, key, text)
-    trial, problems = read_trial(tomlkit.dumps(document), f"{name} --amend {key}")
-    if trial is None:
-        raise Refused(problems)
-    now = _in_force(trial, key)
+    trial = planned(record.trial)
+    was, now = _in_force(record.trial, key), _in_force(trial, key)
     if was == now:
-        raise Refused([Problem(f"--amend {key}", f"{text} is what the plan has; nothing to amend")])
+        raise Refused([Problem(f"--amend {key}", f"{now} is what the plan has", "nothing to amend")])
     try:
         entry = Amendment(when=today, what=key, was=was or "", now=now or "", why=why or "")
     except ValidationError as error:
@@ -65,10 +70,7 @@ def amended(record: Record, key: str, text: str, why: str | None, today: date) -
         new = added_runs(whole, rows) if rows and whole.seed is not None else ()
     except ValueError as error:
         raise Refused([Problem(f"{name}, {key}", str(error))]) from error
-    done = f"{name}: {key} was {was or 'not set'}, now {now or 'not set'}. The verdict will say so."
-    if new:
-        done += f" {count_of(len(new), 'run')} added and drawn: samedirt sheet {name} prints them."
-    return record.model_copy(update={"trial": whole, "runs": (*rows, *new)}), done
+    return record.model_copy(update={"trial": whole, "runs": (*rows, *new)})
 
 
 def _in_force(trial: Trial, key: str) -> str | None:
@@ -82,14 +84,23 @@ def _in_force(trial: Trial, key: str) -> str | None:
 
 def _refuse_what_is_no_amendment(record: Record, key: str, why: str | None) -> None:
     name = record.trial.name
-    problems = unknown_keys({key: ""}, "--amend")
+    problems = unknown_keys([key], "--amend")
     if not problems and key not in AMENDED and not key.startswith("limits."):
-        says = f"can't be amended; a plan's {', '.join(AMENDED)} and limits can. For anything else plan another trial"
-        problems.append(Problem(f"--amend {key}", says))
+        what = f"can't be amended; a plan's {', '.join(AMENDED)} and limits can. For anything else plan another trial"
+        problems.append(Problem(f"--amend {key}", what))
     if not is_locked(record):
-        says = f"is not locked yet; plan it again instead: samedirt plan {name} --from trial.toml"
-        problems.append(Problem(name, says))
+        again = f"plan it again instead: samedirt plan {name} --from trial.toml"
+        problems.append(Problem(name, "is not locked yet", again))
     if why is None or not why.strip():
         problems.append(Problem(f"--amend {key}", 'needs its reason: --why "the reason"'))
     if problems:
         raise Refused(problems)
+
+
+def amended_words(before: Record, after: Record) -> str:
+    """What was done, in one sentence."""
+    name, entry = after.trial.name, after.trial.amended[-1]
+    done = f"{name}: {entry.what} was {entry.was or 'not set'}, now {entry.now or 'not set'}. The verdict will say so."
+    known = {run.key for run in before.runs}
+    new = sum(run.key not in known for run in after.runs)
+    return f"{done} {count_of(new, 'run')} added and drawn: samedirt sheet {name} prints them." if new else done

@@ -1,0 +1,56 @@
+"""A picture attached to a trial, or to one of its runs: its path and digest, never the picture itself."""
+
+from datetime import datetime
+
+from schemas import Correction, Photo, Record
+from trials.changes.find_run import run_tagged
+from trials.errors import Problem, Refused
+
+PICTURE = "photo"
+"""The field of a correction that tells of a picture."""
+
+
+def attach(record: Record, photo: Photo, now: datetime) -> Record:
+    """Attach a picture; one of the same path is replaced, and what it was stays on record.
+
+    Raises
+    ------
+    Refused
+        It is attached already, just as it is; or the trial has no run of its tag.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot, Trial
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> after = attach(Record(trial=trial), Photo(path="a.jpg", what="bed", sha256="0" * 64), datetime(2026, 5, 9))
+    >>> after.trial.photos[0].path, after.corrections[0].new
+    ('a.jpg', 'bed: a.jpg')
+    """
+    before = photo_at(record, photo.path)
+    if before == photo:
+        raise Refused([Problem(photo.path, "is attached already, just as it is")])
+    run = None if photo.tag is None else run_tagged(record, photo.tag)
+    note = Correction(
+        when=now,
+        pair=None if run is None else run.pair,
+        arm=None if run is None else run.arm or None,
+        field=PICTURE,
+        old=None if before is None else f"{before.what}: {before.path}",
+        new=f"{photo.what}: {photo.path}",
+        why="attached" if before is None else "attached anew",
+    )
+    others = tuple(one for one in record.trial.photos if one.path != photo.path)
+    trial = record.trial.model_copy(update={"photos": (*others, photo)})
+    return record.model_copy(update={"trial": trial, "corrections": (*record.corrections, note)})
+
+
+def photo_at(record: Record, path: str) -> Photo | None:
+    """The picture of a trial that lies at a path, or None."""
+    return next((one for one in record.trial.photos if one.path == path), None)
+
+
+def attached_words(before: Record, photo: Photo) -> str:
+    """What was done, in one sentence."""
+    belongs = f" of {photo.tag}" if photo.tag else ""
+    anew = " anew" if photo_at(before, photo.path) is not None else ""
+    return f"{photo.path} ({photo.what}{belongs}) is attached to {before.trial.name}{anew}. Leave it where it is."

@@ -1,0 +1,55 @@
+"""A plan drawn where it was not yet, and locked: what it asks for is settled."""
+
+from datetime import date
+
+from schemas import Record, is_made
+from trials.errors import Problem, Refused
+from trials.plans.draw import planned_runs
+
+
+def lock(record: Record, today: date) -> Record:
+    """Lock a plan from today; one that is locked stays as it is.
+
+    >>> from schemas import Gear, Lot, Trial
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> locked = lock(Record(trial=trial), date(2026, 5, 2))
+    >>> str(locked.trial.locked), lock(locked, date(2026, 5, 9)) == locked
+    ('2026-05-02', True)
+    """
+    if record.trial.locked is not None:
+        return record
+    return record.model_copy(update={"trial": record.trial.model_copy(update={"locked": today})})
+
+
+def draw_if_open(record: Record, seed: int) -> Record:
+    """Draw the runs of a plan where none was drawn or made yet.
+
+    Parameters
+    ----------
+    record
+        The trial.
+    seed
+        What a plan without a seed of its own is drawn by.
+
+    Raises
+    ------
+    Refused
+        There are more runs than tags.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot, Trial
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> drawn = draw_if_open(Record(trial=trial), seed=41)
+    >>> drawn.trial.seed, len(drawn.runs), draw_if_open(drawn, seed=7) == drawn
+    (41, 6, True)
+    """
+    if any(run.turn is not None or is_made(run) for run in record.runs):
+        return record
+    trial = record.trial
+    if trial.seed is None:
+        trial = trial.model_copy(update={"seed": seed})
+    try:
+        return record.model_copy(update={"trial": trial, "runs": planned_runs(trial)})
+    except ValueError as error:
+        raise Refused([Problem(trial.name, str(error))]) from error

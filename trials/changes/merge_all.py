@@ -1,0 +1,104 @@
+"""Several loaded trials brought together with those stored: all of them, or every problem of all."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from schemas import Record, is_made
+from trials.changes.merge import Merged, merge
+from trials.errors import Problem, Refused
+from trials.wording.lists import count_of
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """What loading did to one trial.
+
+    Attributes
+    ----------
+    record
+        As it is to be stored.
+    runs
+        How many runs were loaded.
+    merged
+        What became of the stored trial; None for a new one.
+    """
+
+    record: Record
+    runs: int
+    merged: Merged | None = None
+
+    @property
+    def name(self) -> str:
+        """The name of the trial."""
+        return self.record.trial.name
+
+    @property
+    def is_new(self) -> bool:
+        """Whether there was no such trial."""
+        return self.merged is None
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether a trial that was there has something new."""
+        return self.merged is not None and self.merged.changes_anything
+
+    @property
+    def words(self) -> str:
+        """What was done, in a few words."""
+        if self.merged is None:
+            return f"new, {count_of(self.runs, 'run')}"
+        counts = (
+            (self.merged.added, "new run", "new runs"),
+            (self.merged.filled, "blank filled", "blanks filled"),
+            (self.merged.corrected, "correction", "corrections"),
+            (self.merged.amended, "amendment", "amendments"),
+            (self.merged.replanned, "change to the plan", "changes to the plan"),
+        )
+        done = [count_of(number, one, many) for number, one, many in counts if number]
+        absent = self.merged.absent
+        kept = f"; {count_of(absent, 'stored run')} not in the folder, kept" if absent else ""
+        return (", ".join(done) or "nothing new") + kept
+
+
+def merge_all(
+    stored: Mapping[str, Record], incoming: Sequence[tuple[str, Record]], *, why: str | None, now: datetime
+) -> list[Loaded]:
+    """Bring loaded trials together with those stored.
+
+    Parameters
+    ----------
+    stored
+        The stored trials by name.
+    incoming
+        Each loaded trial, with what to call its folder in problems.
+    why, now
+        As in `merge`.
+
+    Raises
+    ------
+    Refused
+        Carries every problem of all of them.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot, Trial
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> one = Record(trial=trial)
+    >>> [done.words for done in merge_all({}, [("mat", one)], why=None, now=datetime(2026, 5, 9))]
+    ['new, 0 runs']
+    """
+    done: list[Loaded] = []
+    problems: list[Problem] = []
+    for place, record in incoming:
+        runs = sum(is_made(run) for run in record.runs)
+        before = stored.get(record.trial.name)
+        if before is None:
+            done.append(Loaded(record, runs))
+            continue
+        merged = merge(before, record, why=why, now=now, place=place)
+        problems += merged.problems
+        done.append(Loaded(merged.record, runs, merged))
+    if problems:
+        raise Refused(problems)
+    return done

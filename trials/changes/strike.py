@@ -1,0 +1,110 @@
+"""A run struck, with its reason, nothing overwritten; a spare called in; and a strike taken back."""
+
+from datetime import datetime
+
+from schemas import Record, Run
+from trials.changes.corrected import correction_of, with_run
+from trials.changes.find_run import run_tagged
+from trials.errors import Problem, Refused
+from trials.fairness.missing import last_called, runs_to_come
+from trials.measures.catalogue import measure_named
+from trials.records.flat import text_of
+from trials.wording.lists import and_list
+
+VOID, KNOWN = "void", "void_gold_known"
+"""The fields of corrections that tell of a strike."""
+
+
+def strike(record: Record, tag: str, why: str, *, gold_known: bool | None, now: datetime) -> Record:
+    """Strike a run; it stays on record with its reason.
+
+    Parameters
+    ----------
+    record, tag, why
+        The trial, the tag of the run, and the reason.
+    gold_known
+        Whether its gold was known then; None where that was not said. Gold that is stored is known.
+    now
+        The moment.
+
+    Raises
+    ------
+    Refused
+        No such tag, a run struck already, or nothing said of its gold.
+
+    Examples
+    --------
+    >>> from schemas import Gear, Lot, Trial
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> record = Record(trial=trial, runs=(Run(pair=1, arm="baseline", tag="HTK"),))
+    >>> struck = strike(record, "HTK", "spill", gold_known=False, now=datetime(2026, 5, 9))
+    >>> struck.runs[0].void, [(one.field, one.new) for one in struck.corrections]
+    ('spill', [('void', 'spill'), ('void_gold_known', 'no')])
+    """
+    run = run_tagged(record, tag)
+    if run.is_void:
+        raise Refused([Problem(f"tag {run.tag}", f"was struck already: {run.void}")])
+    is_known = _gold_known(record, run, said=gold_known)
+    told = [(VOID, why), (KNOWN, text_of(is_known))]
+    notes = [correction_of(run, field, None, new, why=why, now=now) for field, new in told]
+    return with_run(record, run.model_copy(update={VOID: why, KNOWN: is_known}), notes)
+
+
+def _gold_known(record: Record, run: Run, *, said: bool | None) -> bool:
+    """Whether the gold of a run was known when it was struck: as was said, and surely where it is stored."""
+    is_stored = _has_gold(record, run)
+    if is_stored and said is False:
+        says = f"the gold of {run.tag} is in the logbook already, so it could be known"
+        raise Refused([Problem("--gold-not-known", says, "write --gold-known")])
+    if said is None and not is_stored:
+        says = "is needed: --gold-known or --gold-not-known. Runs struck after weighing may be struck for their gold"
+        raise Refused([Problem("--gold-known", says)])
+    return is_stored or bool(said)
+
+
+def _has_gold(record: Record, run: Run) -> bool:
+    inputs = measure_named(record.trial.measure).inputs
+    return any(getattr(run, name) is not None for name in inputs if name != "seeded")
+
+
+def count_again(record: Record, tag: str, why: str, now: datetime) -> Record:
+    """Let a run count again that was struck by mistake; that it was struck stays on record.
+
+    Raises
+    ------
+    Refused
+        No such tag, or a run that is not struck.
+    """
+    run = run_tagged(record, tag)
+    if not run.is_void:
+        raise Refused([Problem(f"tag {run.tag}", "is not struck, so there is nothing to take back")])
+    told = [(VOID, run.void), (KNOWN, text_of(run.void_gold_known))]
+    notes = [correction_of(run, field, old, None, why=why, now=now) for field, old in told if old is not None]
+    return with_run(record, run.model_copy(update={VOID: None, KNOWN: None}), notes)
+
+
+def struck_words(before: Record, after: Record, tag: str, *, gold_known: bool | None) -> str:
+    """What was done, and which spare takes the place of the pair."""
+    run = run_tagged(after, tag)
+    seen = " Its gold is in the logbook already, so it was known." if run.void_gold_known and gold_known is None else ""
+    return f"{run.tag} is struck: {run.void}.{seen} {_next_words(before, after, run)}"
+
+
+def _next_words(before: Record, after: Record, struck: Run) -> str:
+    """What follows from it: the pair leaves the sum, and a spare is called in where there is one."""
+    trial = after.trial
+    if trial.audit:
+        left = "It stays on record, and leaves the sum."
+    else:
+        both = "Both halves" if len(trial.arms) == 2 else "All runs"
+        left = f"{both} of pair {struck.pair} leave the sum."
+    was, last = (last_called(trial, one.runs) for one in (before, after))
+    if last == was:
+        already = any(run.is_void and run.pair == struck.pair for run in before.runs) and not trial.audit
+        return left if already else f"{left} No spare is left: the trial closes short."
+    tags = sorted(run.tag for run in runs_to_come(trial, after.runs) if run.pair == last and run.tag)
+    if not tags:
+        return f"{left} Spare pair {last} takes its place."
+    if trial.audit:
+        return f"{left} Spare run {last} (tag {tags[0]}) is called in."
+    return f"{left} Spare pair {last} (tags {and_list(tags)}) is called in: run it as the sheet says."

@@ -1,0 +1,116 @@
+"""Filled sheets brought together with the trials they are of: which trial, and what becomes of it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from schemas import Record
+from trials.changes.merge import merge
+from trials.changes.merge_all import Loaded
+from trials.errors import Problem, Refused
+from trials.sheets.spreadsheet_in import OpenSheet, SheetRuns, runs_of_sheet
+from trials.wording.lists import and_list
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedSheet:
+    """What loading did with one sheet.
+
+    Attributes
+    ----------
+    path
+        The file.
+    loaded
+        What it did to its trial.
+    said
+        What was left out of it, or taken in a way that is to be known.
+    left
+        The problems of rows that were left out.
+    """
+
+    path: Path
+    loaded: Loaded
+    said: tuple[str, ...]
+    left: tuple[Problem, ...]
+
+
+def trials_of(opened: Sequence[OpenSheet], records: Sequence[Record], told: str | None) -> list[str]:
+    """The trial of each sheet: the one that was told, the one its file names, or the only one with all its tags.
+
+    Raises
+    ------
+    Refused
+        A sheet is of no trial there is, or could be of several.
+    """
+    known = [record.trial.name for record in records]
+    tags = {record.trial.name: frozenset(run.tag.upper() for run in record.runs if run.tag) for record in records}
+    problems: list[Problem] = []
+    names: list[str] = []
+    for sheet in opened:
+        name = told or sheet.trial
+        fits = [name] if name else [one for one, own in tags.items() if sheet.tags and sheet.tags <= own]
+        if len(fits) == 1 and fits[0] in known:
+            names.append(fits[0])
+        else:
+            problems.append(Problem(str(sheet.path), _not_told(sheet, fits, known)))
+    if problems:
+        raise Refused(problems)
+    return names
+
+
+def _not_told(sheet: OpenSheet, fits: Sequence[str], known: Sequence[str]) -> str:
+    there = f"there are: {and_list(known)}" if known else "the logbook is empty"
+    if len(fits) == 1:
+        return f"is of the trial {fits[0]}, which is not in the logbook; {there}"
+    if fits:
+        return f"has tags that fit {and_list(fits)}; say which with --trial NAME"
+    why = "its tags are not all of one trial" if sheet.tags else "it has no tags"
+    return f"does not name its trial, and {why}; say which with --trial NAME; {there}"
+
+
+def merge_sheets(
+    stored: Mapping[str, Record],
+    sheets: Sequence[tuple[str, OpenSheet]],
+    *,
+    good_rows: bool,
+    why: str | None,
+    now: datetime,
+) -> list[LoadedSheet]:
+    """Lay each sheet over its trial, as the sheets before it left that.
+
+    Parameters
+    ----------
+    stored
+        The trials by name.
+    sheets
+        Each open file with the name of its trial.
+    good_rows
+        Whether rows with problems are left out.
+    why, now
+        The reason that makes changed values corrections, and the moment of those.
+
+    Raises
+    ------
+    Refused
+        Carries every problem of all sheets.
+    """
+    records = dict(stored)
+    done: list[LoadedSheet] = []
+    problems: list[Problem] = []
+    for name, sheet in sheets:
+        before = records[name]
+        found = runs_of_sheet(sheet, before.trial, before.runs, good_rows=good_rows, correcting=why is not None)
+        merged = merge(before, _with_runs(before, found), why=why, now=now, place=str(sheet.path))
+        problems += [*found.problems, *merged.problems]
+        records[name] = merged.record
+        loaded = Loaded(merged.record, len(found.runs), merged)
+        done.append(LoadedSheet(sheet.path, loaded, found.said, found.left))
+    if problems:
+        raise Refused(problems)
+    return done
+
+
+def _with_runs(before: Record, found: SheetRuns) -> Record:
+    runs = {run.key: run for run in before.runs} | {run.key: run for run in found.runs}
+    return Record(trial=before.trial, runs=tuple(runs[key] for key in sorted(runs)), corrections=before.corrections)
