@@ -6,6 +6,7 @@ from datetime import datetime
 
 from schemas import Record, Run, is_made
 from trials.changes.merge import merge
+from trials.changes.turns import turn_taken, turn_taken_words
 from trials.commands.loading import remember_words
 from trials.errors import Problem, Refused
 from trials.fairness.missing import runs_to_come
@@ -95,17 +96,6 @@ def _giving_way(record: Record, run: Run, before: Run, *, correcting: bool) -> d
     if is_made(other) and not (correcting and before.turn is not None):
         raise Refused([Problem(f"tag {run.tag}, turn", turn_taken_words(record, other))])
     return {other.key: other.model_copy(update={"turn": before.turn})}
-
-
-def turn_taken(runs: Iterable[Run], key: tuple[int, str], turn: int | None) -> Run | None:
-    """The other run that has a turn."""
-    return next((one for one in runs if turn is not None and one.turn == turn and one.key != key), None)
-
-
-def turn_taken_words(record: Record, other: Run) -> str:
-    """What is said where a turn is that of a run made already."""
-    tag = other.tag or "another run"
-    return f"{other.turn} is the turn of {tag}. Correct that first: samedirt enter {record.trial.name} {tag} --again"
 
 
 def by_tags(problems: Iterable[Problem], runs: Iterable[Run]) -> list[Problem]:

@@ -12,6 +12,7 @@ from schemas import Lot, Trial, Word
 from schemas.trial import SECTIONS
 from trials.errors import Problem
 from trials.files.trial_file import read_trial
+from trials.records.faults import MISSING
 from trials.records.keys import TOP_KEYS, file_keys
 from trials.wording.lists import nearest
 
@@ -154,15 +155,7 @@ def problems_with(key: str, answers: Answers) -> list[Problem]:
     section, _, name = key.rpartition(".")
     needed = {"name": "unnamed", "measure": "gold_mass", "pairs": "60", "lot.kind": "natural", "gear.kind": "other"}
     without = {k: v for k, v in {**needed, **answers}.items() if k != key}
-    before = {problem.says for problem in _read_whole(without)}
-    after = _read_whole({**without, key: answers[key]})
+    before = read_answers(without)[1]
+    after = read_answers({**without, key: answers[key]})[1]
     where = f"[{section}] {name}" if section else name
-    return [p for p in after if p.says not in before and (where in p.place or not _names_missing(p.says))]
-
-
-def _read_whole(answers: Answers) -> list[Problem]:
-    return read_answers(answers)[1]
-
-
-def _names_missing(says: str) -> bool:
-    return "is missing" in says or "Field required" in says
+    return [p for p in after if p not in before and (where in p.place or p.code != MISSING)]

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from schemas import Amendment, Change, Gear, Lot, Photo, Trial, Typed, Word
 from schemas.trial import SECTIONS
 from trials.errors import Problem
-from trials.records.faults import problems_of, shown
+from trials.records.faults import MISSING, problems_of, shown
 from trials.records.keys import TOP_KEYS, TRIAL_FILE, file_keys
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.wording.lists import nearest
@@ -31,6 +31,8 @@ STAND_INS: Mapping[str, Any] = {
 }
 LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?)\s*")
 IN_POINTS = ("recovery", "tracers")
+UNPARSED = "unparsed"
+"""The code of a problem with a text that is no TOML at all."""
 
 
 @dataclass(slots=True)
@@ -73,7 +75,8 @@ def read_trial(text: str, place: str = TRIAL_FILE) -> tuple[Trial | None, list[P
     """
     data, says = _parsed(text)
     if data is None:
-        return None, [Problem(place, f"{says}; samedirt export --schema prints the form of a trial file")]
+        hint = "samedirt export --schema prints the form of a trial file"
+        return None, [Problem(place, says, hint, code=UNPARSED)]
     reading = _Reading([], {})
     values = _top(data, place, reading)
     for section, model in SECTIONS.items():
@@ -269,4 +272,4 @@ def _say_what_is_missing(data: Mapping[str, Any], place: str, reading: _Reading)
     for key in ("name", "measure", "pairs", "lot", "gear"):
         if key not in data:
             where = f"[{key}]" if key in ("lot", "gear") else key
-            reading.problems.append(Problem(f"{place}, {where}", f"is missing; {least}"))
+            reading.problems.append(Problem(f"{place}, {where}", f"is missing; {least}", code=MISSING))

@@ -11,6 +11,8 @@ from trials.errors import Problem
 from trials.wording.lists import nearest
 
 MOST_SHOWN = 60
+MISSING = "missing"
+"""The code of a problem that something needed was not told."""
 
 
 def shown(value: object) -> str:
@@ -48,7 +50,8 @@ def problems_of(
         field = str(fault["loc"][0]) if fault["loc"] else ""
         context = {key: _limit(value, units.get(field, "")) for key, value in fault.get("ctx", {}).items()}
         value = typed.get(field, fault["input"])
-        yield Problem(place_of(fault["loc"]), _says(fault["type"], value, context, fault["msg"]))
+        code = MISSING if fault["type"] == MISSING else ""
+        yield Problem(place_of(fault["loc"]), _says(fault["type"], value, context, fault["msg"]), code=code)
 
 
 def _limit(value: object, unit: str) -> object:

@@ -7,6 +7,7 @@ from schemas import Run, Trial
 from trials.records.columns import MEASURED
 from trials.sheets.form import SETTINGS, Asked, asked_columns
 from trials.talk.one_run import NOT_TYPED
+from trials.talk.question import Amount, AnswerKind, Choice, Text
 from trials.talk.shorthand import GROSS_AND_TARE, TICKED, TICKS
 from trials.units.kinds import plain_spelling, spellings
 
@@ -67,8 +68,8 @@ class Ask:
         The unit of a bare number; blank where there is none.
     explains
         What is to be written there.
-    choices
-        The words that may stand there; none where it is typed freely.
+    kind
+        What is taken for an answer.
     default
         What an empty line means; blank: it stays open.
     carried
@@ -82,7 +83,7 @@ class Ask:
     more: str
     unit: str
     explains: str
-    choices: tuple[str, ...]
+    kind: AnswerKind
     default: str
     carried: bool
     fields: tuple[str, ...]
@@ -170,11 +171,19 @@ def _ask(
         more=more.format(unit=unit),
         unit="" if called == TICKS else unit,
         explains=_explained(asked, called),
-        choices=asked.choices if asked.only and called != TICKS else (),
+        kind=_kind(asked, called, unit),
         default=default,
         carried=is_carried and bool(default),
         fields=filled,
     )
+
+
+def _kind(asked: Asked, called: str, unit: str) -> AnswerKind:
+    if called == TICKS:
+        return Text()
+    if asked.choices and asked.only:
+        return Choice(asked.choices, is_numbered=False)
+    return Amount(MEASURED[asked.field][1], unit) if asked.field in MEASURED else Text()
 
 
 def _key(asked: Asked, units: Mapping[str, str]) -> str:

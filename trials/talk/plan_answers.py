@@ -1,7 +1,6 @@
-"""Answers of the conversation -> keys of a plan: a line of two is taken apart, a way is spelled out."""
+"""Answers of the talk about a plan -> its keys: a line of two is taken apart, a way is spelled out."""
 
 import re
-from collections.abc import Mapping
 from functools import lru_cache
 
 from schemas import MeasureName, Trial
@@ -13,11 +12,10 @@ from trials.plans.designs import Asked, Comparison, compare_ways
 from trials.plans.need import FEWEST_PLANNED, MOST_PLANNED
 from trials.plans.outlook import look_ahead
 from trials.plans.what_if import Lever, levers_of
+from trials.talk.question import Answers, Given
 from trials.units.quantity import Kind, UnitError, read_quantity
+from trials.units.unit_error import NO_NUMBER, NO_UNIT, OTHER_UNIT
 from trials.wording.numbers import figures
-
-Answers = dict[str, str]
-Given = Mapping[str, str]
 
 SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = (
     "sort",
@@ -43,7 +41,7 @@ LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?\b)\s*(.*?)\s*", re.IGNORECAS
 COUNTED, LOST = ("grain", "colour", "color", "fleck", "flake"), ("lost", "less", "tails")
 
 
-def read_line(text: str, measure: MeasureName | None = None) -> TypedLine | None:
+def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None:
     """Read a gain as people say it; None where it is none.
 
     Parameters
@@ -55,9 +53,9 @@ def read_line(text: str, measure: MeasureName | None = None) -> TypedLine | None
 
     Examples
     --------
-    >>> read_line("3 points"), read_line("20 % more grains")
+    >>> read_gain("3 points"), read_gain("20 % more grains")
     (TypedLine(measure='recovery', typed=3.0), TypedLine(measure='grain_counts', typed=20.0))
-    >>> read_line("20 %", "tails_gold"), read_line("some") is None
+    >>> read_gain("20 %", "tails_gold"), read_gain("some") is None
     (TypedLine(measure='tails_gold', typed=20.0), True)
     """
     found = LINE.fullmatch(text)
@@ -125,17 +123,17 @@ def _kind_of(text: str) -> Kind | None:
 def _neither(text: str) -> str:
     """Why a text is neither: the reader's own words, where they know the unit."""
     for kind in (Kind.FLOW, Kind.ANGLE):
-        says = _problem(text, kind) or ""
-        if not any(part in says for part in ("is not a unit of", "has no unit", "no number at its head")):
-            return says
+        error = _problem(text, kind)
+        if error is not None and error.code not in (NO_NUMBER, NO_UNIT, OTHER_UNIT):
+            return str(error)
     return f"{text} is neither a pitch nor a water rate; write them with their units, as 4 deg, 8 L/min."
 
 
-def _problem(text: str, kind: Kind) -> str | None:
+def _problem(text: str, kind: Kind) -> UnitError | None:
     try:
         read_quantity(text, kind)
     except UnitError as error:
-        return str(error)
+        return error
     return None
 
 
@@ -160,7 +158,7 @@ def _plain(given: Given) -> Answers:
         if given.get(key):
             found, _ = taken_apart(key, given[key])
             plan = {**found, **plan}
-    line = read_line(plan.get("worth_having", ""))
+    line = read_gain(plan.get("worth_having", ""))
     if line is not None:
         plan["worth_having"] = _typed(line)
     return plan
@@ -186,7 +184,7 @@ def _of_way(way: Way, given: Given) -> Answers:
 
 def line_of_way(way: Way, given: Given) -> TypedLine:
     """The line in the terms of a way: as typed where it was typed for that measure, else the same change there."""
-    typed = read_line(given.get("worth_having", ""))
+    typed = read_gain(given.get("worth_having", ""))
     if typed is not None and typed.measure == way.measure:
         return typed
     shown = abs(measure_named(way.measure).shown(way.difference))
@@ -211,7 +209,7 @@ def compared_for(given: Given) -> tuple[Asked, Comparison, TypedLine] | None:
 @lru_cache(maxsize=4)
 def _compared(items: tuple[tuple[str, str], ...]) -> tuple[Asked, Comparison, TypedLine] | None:
     given = dict(items)
-    line = read_line(given.get("worth_having", ""))
+    line = read_gain(given.get("worth_having", ""))
     trial = trial_so_far(given)
     if line is None or trial is None:
         return None
