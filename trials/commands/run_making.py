@@ -61,7 +61,7 @@ def enter_by_asking(book: Logbook, name: str, tag: str | None, *, why: str | Non
 def _which(book: Logbook, record: Record, waiting: Sequence[Run]) -> Run:
     """The run that a typed tag names; asked again until one does. A run that was begun comes first."""
     begun = next((run for run in waiting if _draft(book, record.trial, run, correcting=False).path.exists()), None)
-    lacking = measures_missing(record.trial, record.runs) if is_made(waiting[0]) else ()
+    lacking = tuple(measures_missing(record.trial, record.runs)) if is_made(waiting[0]) else ()
 
     def against(tag: str) -> Sequence[Problem]:
         try:

@@ -8,7 +8,7 @@ from trials.commands.printing import WIDE_FROM, say, say_table, width
 from trials.errors import TrialsError, one_line
 from trials.talk.engine import Prompt, Sitting, reply
 from trials.talk.question import Answers, Choice, Question
-from trials.talk.shown import Block, Sentence, numbered
+from trials.talk.shown import Block, Sentence, numbered, sentences_of
 
 INTERRUPTED = 130
 SEVERAL = ";"
@@ -42,7 +42,7 @@ def talk_through(sitting: Sitting, keep: Callable[[Answers], None] = lambda _: N
     Raises
     ------
     Stopped
-        Ctrl-C, or no more lines. What was kept stays kept.
+        Ctrl-C, or no more lines.
     """
     show(sitting.talk.opening)
     waiting: list[str] = []
@@ -63,16 +63,13 @@ def _answered(sitting: Sitting, prompt: Prompt, waiting: list[str]) -> tuple[Sit
         is_from_line = bool(waiting)
         typed = _typed(prompt.question, line, waiting)
         became = reply(sitting, typed)
-        if became.what in ("back", "moved"):
-            waiting.clear()
         if became.what in ("taken", "back", "moved"):
+            waiting[:] = waiting if became.what == "taken" else []
             return became.sitting, became.what != "moved"
-        is_refused = became.what == "refused"
-        if is_refused and is_from_line:
+        if became.what == "refused" and is_from_line:
             typer.echo(one_line(f"{line}{typed}"))
-        for text in became.says:
-            say(text, indent=2)
-        if is_refused and waiting:
+        show(sentences_of(became.says, indent=2))
+        if became.what == "refused" and waiting:
             say(f"What followed was not taken: {'; '.join(waiting)}", indent=2)
             waiting.clear()
 

@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Mapping
-from types import UnionType
+from functools import cache
+from types import MappingProxyType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
 import tomlkit
@@ -24,7 +25,8 @@ ONE_LOT_SECTIONS: Mapping[str, type[Word]] = {"lot": Lot, **SECTIONS}
 YES, NO = ("yes", "y", "true"), ("no", "n", "false")
 
 
-def plan_keys() -> dict[str, type | None]:
+@cache
+def plan_keys() -> Mapping[str, type | None]:
     """Every key of a plan with one lot, as "pairs" or "lot.mass"; with bool, int or float where it is not a text.
 
     >>> plan_keys()["pairs"], plan_keys()["lot.mass"]
@@ -35,7 +37,7 @@ def plan_keys() -> dict[str, type | None]:
     for section, model in ONE_LOT_SECTIONS.items():
         for key, (field, typed) in file_keys(model).items():
             keys[f"{section}.{key}"] = None if typed is not None else _plain_type(model, field)
-    return keys
+    return MappingProxyType(keys)
 
 
 def _plain_type(model: type[BaseModel], field: str) -> type | None:

@@ -35,6 +35,8 @@ A_CHANGE, NOTHING_CHANGED, AUDIT = SORTS = (
     "where do losses start (audit)",
 )
 AFTER_THE_WAY = (WAY, PAIRS, "look_after", "knew", CONFIRM, "seed")
+STAND_INS = {"name": "unnamed", "measure": "gold_mass", "pairs": "6", "lot.kind": "natural", "gear.kind": "other"}
+"""What stands in for the keys that a plan must have and that are not asked yet."""
 USUAL_CLEANUP = "15 min"
 PAIRS_WHERE_NOTHING_TELLS = {A_CHANGE: "12", NOTHING_CHANGED: "6", AUDIT: "4"}
 LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?\b)\s*(.*?)\s*", re.IGNORECASE)
@@ -239,8 +241,7 @@ def trial_so_far(given: Given) -> Trial | None:
     plan = settled(given) if WAY in given else _plain(given)
     if "measure" not in plan:
         plan = {**plan, "measure": "gold_mass", "worth_having": ""}
-    stand_ins = {"name": "unnamed", "pairs": "6", "lot.kind": "natural", "gear.kind": "other"}
-    return read_answers({**stand_ins, **plan})[0]
+    return read_answers({**STAND_INS, **plan})[0]
 
 
 def pairs_wanted(given: Given) -> str:

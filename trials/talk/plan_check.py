@@ -1,13 +1,16 @@
 """What is wrong with one answer about a plan, after those before it: told at its own question."""
 
-from trials.files.answers import problems_with
+from trials.errors import Problem
+from trials.files.answers import problems_with, read_answers
 from trials.measures.catalogue import measure_named
 from trials.plans.advice.advise import advise
 from trials.plans.outlook import look_ahead
+from trials.records.cross_check import cross_check
 from trials.talk.plan_answers import (
     HELD,
     PAIRS,
     RUN,
+    STAND_INS,
     STEERING,
     can_compare,
     compared_for,
@@ -34,7 +37,15 @@ def wrong_with_answer(question: Question, answer: str, given: Given) -> list[str
         answers["sizes.series"] = "ASTM"
     if key == "change.reversible" and answer == "no":
         answers["change.twin"] = "asked next"
-    return [problem.says for problem in problems_with(key, answers)]
+    found = problems_with(key, answers) or _unfit_for_the_whole(key, answers)
+    return [problem.says for problem in found]
+
+
+def _unfit_for_the_whole(key: str, answers: Given) -> list[Problem]:
+    """What is wrong with an answer by the rules that look at a plan as a whole."""
+    trial, _ = read_answers({**STAND_INS, **answers})
+    place = f"[{key.partition('.')[0]}] {key.partition('.')[2]}" if "." in key else key
+    return [] if trial is None else [one for one in cross_check(trial, (), "") if one.place.endswith(f", {place}")]
 
 
 def _wrong_with_parts(key: str, answer: str, given: Given) -> list[str]:

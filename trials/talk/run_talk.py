@@ -56,11 +56,12 @@ class RunTalk:
         """What there is to ask."""
         questions = tuple(self._question(ask) for ask in self.asks)
         if self.correcting:
-            steps = (*questions, Telling(self._corrections), self._store_correction())
-            return Talk(steps, self._check, standing=self._as_corrected, after=self._after, opening=self._as_stored())
-        carried = (self._carried_together(),) if self.carried else ()
-        steps = (*carried, *questions, Telling(self._summary), self._store(), self._throw_away())
-        return Talk(steps, self._check, standing=self.answers, after=self._after)
+            last: tuple[Question | Telling, ...] = (Telling(self._corrections), self._store_correction())
+            opening = self._as_stored()
+            return Talk((*questions, *last), self._check, self._as_corrected, self._after, opening)
+        last = (Telling(self._summary), self._store(), self._throw_away())
+        first = (self._carried_together(),) if self.carried else ()
+        return Talk((*first, *questions, *last), self._check, self.answers, self._after)
 
     @property
     def carried(self) -> list[Ask]:
