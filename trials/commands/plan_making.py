@@ -26,7 +26,6 @@ from trials.logbook.logbook import Logbook
 from trials.talk.engine import begin
 from trials.talk.plan_answers import CONFIRM
 from trials.talk.plan_talk import GO_ON, SEED, PlanTalk, going_on_talk
-from trials.talk.question import Answers
 
 DRAFT = "plan-draft.toml"
 
@@ -56,7 +55,7 @@ def draft_beside(book: Logbook) -> Draft:
     return Draft(Path(book.path).parent / DRAFT, "samedirt plan")
 
 
-def talked_over(book: Logbook, flags: Answers, draft: Draft) -> Plan:
+def talked_over(book: Logbook, flags: dict[str, str], draft: Draft) -> Plan:
     """Ask for a plan, going on from a draft where there is one; the plan as it was shown and taken.
 
     Raises

@@ -7,7 +7,7 @@ import typer
 from trials.commands.printing import WIDE_FROM, say, say_table, width
 from trials.errors import TrialsError, one_line
 from trials.talk.engine import Prompt, Sitting, reply
-from trials.talk.question import Answers, Choice, Question
+from trials.talk.question import Choice, Question
 from trials.talk.shown import Block, Sentence, numbered, sentences_of
 
 INTERRUPTED = 130
@@ -28,7 +28,7 @@ def show(blocks: Iterable[Block]) -> None:
             say_table(block.header[:shown], [row[:shown] for row in block.rows])
 
 
-def talk_through(sitting: Sitting, keep: Callable[[Answers], None] = lambda _: None) -> Sitting:
+def talk_through(sitting: Sitting, keep: Callable[[dict[str, str]], None] = lambda _: None) -> Sitting:
     """Ask until nothing is open.
 
     Parameters

@@ -8,19 +8,18 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from trials.talk.question import AnswerKind, Answers, Given, Mending, Question, Telling
+from trials.talk.question import AnswerKind, Given, Mending, Question, Telling
 from trials.talk.shown import Block
 
 BACK, EXPLAIN, BLANK = "back", "?", "-"
 FURTHEST_BACK = "This is as far back as it goes."
-Check = Callable[[Question, str, Given], Sequence[str]]
 
 
-def _all_of(given: Given) -> Answers:
+def _all_of(given: Given) -> dict[str, str]:
     return dict(given)
 
 
-def _as_they_are(_: str, given: Answers) -> Answers:
+def _as_they_are(_: str, given: dict[str, str]) -> dict[str, str]:
     return given
 
 
@@ -43,9 +42,9 @@ class Talk:
     """
 
     steps: tuple[Question | Telling, ...]
-    check: Check
-    standing: Callable[[Given], Answers] = _all_of
-    after: Callable[[str, Answers], Answers] = _as_they_are
+    check: Callable[[Question, str, Given], Sequence[str]]
+    standing: Callable[[Given], dict[str, str]] = _all_of
+    after: Callable[[str, dict[str, str]], dict[str, str]] = _as_they_are
     opening: tuple[Block, ...] = ()
 
     @property
@@ -98,13 +97,13 @@ class Sitting:
     before: "Sitting | None" = None
 
     @property
-    def draft(self) -> Answers:
+    def draft(self) -> dict[str, str]:
         """What is kept for a later sitting."""
         passing = {one.key for one in self.talk.questions if not one.is_kept}
         return {key: text for key, text in self.answers.items() if key not in passing}
 
     @property
-    def standing(self) -> Answers:
+    def standing(self) -> dict[str, str]:
         """All answers that stand."""
         return self.talk.standing(self.answers)
 

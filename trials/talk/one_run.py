@@ -8,12 +8,13 @@ from trials.errors import Problem
 from trials.records.columns import Column
 from trials.records.flat import flat_run
 from trials.sheets.cells import CellError, Taken, UnitError, take_cell
+from trials.sheets.form import TICKS_OF_GOLD
 from trials.sheets.grid import Cell
 from trials.sheets.headings import RUN, heading
 from trials.sheets.lay_over import lay_over
 from trials.sheets.number_marks import Marks
 from trials.sheets.rows import Key, SheetRow
-from trials.talk.shorthand import GROSS_AND_TARE, TICKED, TICKS, spelled_out, ticks_of
+from trials.talk.shorthand import TICKS, TWO_READINGS, spelled_out, ticks_of
 
 TAKE_OUT = "-"
 """What takes a stored value out, when a run is corrected."""
@@ -92,7 +93,7 @@ def _boxes(answers: Mapping[str, str], row: SheetRow) -> Iterator[tuple[str, str
             yield name, text
             continue
         try:
-            yield from (dict.fromkeys(TICKED, TAKE_OUT) if text == TAKE_OUT else ticks_of(text)).items()
+            yield from (dict.fromkeys(TICKS_OF_GOLD, TAKE_OUT) if text == TAKE_OUT else ticks_of(text)).items()
         except CellError as error:
             row.problems.append(Problem(f"{row.spot}, {name}", str(error)))
 
@@ -144,7 +145,7 @@ def _without_class(run: Run, name: str, label: str) -> Run:
 
 
 GROSS: Mapping[str, str] = {
-    f"{base}_{side}_g": field for field, base in GROSS_AND_TARE.items() for side in ("gross", "tare")
+    f"{base}_{side}_g": field for field, base in TWO_READINGS.items() for side in ("gross", "tare")
 }
 """The net mass that two readings of a scale make, by each of them."""
 
@@ -160,19 +161,11 @@ def _changes(stored: Run, run: Run, trial: Trial, spot: str) -> Iterator[Problem
             yield Problem(f"{spot}, {what}", f"is stored as {old}; {hint}")
 
 
-def column_of(name: str) -> Column | None:
-    """The column that a name means; None where none does."""
-    try:
-        return heading(name)
-    except UnitError:
-        return None
-
-
 def without(run: Run, names: Sequence[str]) -> Run:
     """The run with some of its fields taken out, and with them what was typed and weighed for them."""
     gone = dict.fromkeys(name for name in names if name in Run.model_fields)
     for name in list(gone):
-        if name in GROSS_AND_TARE:
-            gone |= dict.fromkeys(f"{GROSS_AND_TARE[name]}_{side}_g" for side in ("gross", "tare"))
+        if name in TWO_READINGS:
+            gone |= dict.fromkeys(f"{TWO_READINGS[name]}_{side}_g" for side in ("gross", "tare"))
     typed = {name: text for name, text in run.typed.items() if name not in gone}
     return Run(**{**run.model_dump(), **gone, "typed": typed, "classes": run.classes})

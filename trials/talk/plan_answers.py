@@ -12,7 +12,7 @@ from trials.plans.designs import Asked, Comparison, compare_ways
 from trials.plans.need import FEWEST_PLANNED, MOST_PLANNED
 from trials.plans.outlook import look_ahead
 from trials.plans.what_if import Lever, levers_of
-from trials.talk.question import Answers, Given
+from trials.talk.question import Given
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.units.unit_error import NO_NUMBER, NO_UNIT, OTHER_UNIT
 from trials.wording.numbers import figures
@@ -39,7 +39,7 @@ STAND_INS = {"name": "unnamed", "measure": "gold_mass", "pairs": "6", "lot.kind"
 """What stands in for the keys that a plan must have and that are not asked yet."""
 USUAL_CLEANUP = "15 min"
 PAIRS_WHERE_NOTHING_TELLS = {A_CHANGE: "12", NOTHING_CHANGED: "6", AUDIT: "4"}
-LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?\b)\s*(.*?)\s*", re.IGNORECASE)
+GAIN = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?\b)\s*(.*?)\s*", re.IGNORECASE)
 COUNTED, LOST = ("grain", "colour", "color", "fleck", "flake"), ("lost", "less", "tails")
 
 
@@ -60,7 +60,7 @@ def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None
     >>> read_gain("20 %", "tails_gold"), read_gain("some") is None
     (TypedLine(measure='tails_gold', typed=20.0), True)
     """
-    found = LINE.fullmatch(text)
+    found = GAIN.fullmatch(text)
     if found is None or float(found.group(1)) == 0:
         return None
     of_what, in_points = found.group(3).lower(), found.group(2) != "%"
@@ -76,7 +76,7 @@ def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None
     return TypedLine(meant, float(found.group(1)))
 
 
-def taken_apart(key: str, text: str) -> tuple[Answers, list[str]]:
+def taken_apart(key: str, text: str) -> tuple[dict[str, str], list[str]]:
     """Take a line that answers two questions apart.
 
     Returns
@@ -102,9 +102,9 @@ def taken_apart(key: str, text: str) -> tuple[Answers, list[str]]:
     return dict(zip(("pairs", "spares"), parts, strict=False)), []
 
 
-def _held(text: str) -> tuple[Answers, list[str]]:
+def _held(text: str) -> tuple[dict[str, str], list[str]]:
     """A pitch, a water rate, or both: each is known by its unit."""
-    found: Answers = {}
+    found: dict[str, str] = {}
     problems: list[str] = []
     for part in [text] if _kind_of(text) else [part.strip() for part in re.split(r",|;|\+|\band\b", text)]:
         kind = _kind_of(part)
@@ -139,7 +139,7 @@ def _problem(text: str, kind: Kind) -> UnitError | None:
     return None
 
 
-def settled(given: Given) -> Answers:
+def settled(given: Given) -> dict[str, str]:
     """Every key of the plan that these answers settle."""
     plan = _plain(given)
     if given.get(SORT) == AUDIT:
@@ -153,7 +153,7 @@ def settled(given: Given) -> Answers:
     return plan
 
 
-def _plain(given: Given) -> Answers:
+def _plain(given: Given) -> dict[str, str]:
     """The keys of a plan among the answers, lines of two taken apart."""
     plan = {key: text for key, text in given.items() if key not in STEERING}
     for key in (HELD, RUN, PAIRS):
@@ -171,7 +171,7 @@ def _typed(line: TypedLine) -> str:
     return f"{figures(line.typed, 6)} {'%' if measure_named(line.measure).is_ratio else 'points'}"
 
 
-def _of_way(way: Way, given: Given) -> Answers:
+def _of_way(way: Way, given: Given) -> dict[str, str]:
     """The keys of a plan that a way settles."""
     keys = {
         "measure": way.measure,

@@ -24,7 +24,7 @@ from trials.talk.plan_answers import (
     settled,
 )
 from trials.talk.plan_questions import MOST_TRACERS
-from trials.talk.question import Choice, Given, Question, Several, Telling, Whole
+from trials.talk.question import Choice, Given, Question, Several, Telling, WholeNumber
 from trials.talk.shown import Block, Sentence
 from trials.talk.way_words import words_of_ways
 
@@ -109,7 +109,7 @@ def _planned_pairs(given: Given) -> int:
     return int(pairs) if pairs.isascii() and pairs.isdigit() else 0
 
 
-LINE = Question(
+SMALLEST_GAIN = Question(
     "worth_having",
     lambda given: f"What is the smallest gain worth having ({example_of_line(given)})?",
     "Typed before the first run and then locked: afterwards any gain looks worth it.",
@@ -142,7 +142,7 @@ LAST: tuple[Question | Telling, ...] = (
         "How many tracer grains are counted into one run?",
         "The more grains, the less luck: 100 of a size carry 3 points at 90 % kept, 25 carry 6.",
         "All sizes together, up to 5000. Four sizes of 25 are 100.",
-        kind=Whole(1, MOST_TRACERS),
+        kind=WholeNumber(1, MOST_TRACERS),
         default="100",
         needed=_counts_tracers,
     ),
@@ -156,7 +156,7 @@ LAST: tuple[Question | Telling, ...] = (
         needed=_counts_tracers,
         may_be_blank=True,
     ),
-    LINE,
+    SMALLEST_GAIN,
     ALIKE,
     Telling(_ways),
     Question(
@@ -184,7 +184,7 @@ LAST: tuple[Question | Telling, ...] = (
         "Fixed before the first run: stopping while ahead is how luck wins. A spare stands in for a spilt jar.",
         "Two numbers: 12 + 1; 12 alone is 12 and no spare. Pairs go from 3 to 60, and under 6 the exact check by the "
         "draw can't speak; spares from 0 to 5: they are run only when a pair is void, and need dirt kept back.",
-        kind=Several((Whole(FEWEST_PLANNED, MOST_PLANNED), Whole(0, MOST_SPARES))),
+        kind=Several((WholeNumber(FEWEST_PLANNED, MOST_PLANNED), WholeNumber(0, MOST_SPARES))),
         default=pairs_wanted,
         needed=lambda given: "pairs" not in given,
     ),
@@ -193,7 +193,7 @@ LAST: tuple[Question | Telling, ...] = (
         lambda given: f"One early look, after about half of the {_planned_pairs(given)} pairs?",
         "It may end a clear case sooner, and costs a little at the end: 96 % instead of 95 %.",
         "Write the number of pairs after which you look, at least 4 and before the last; or leave it open: no look.",
-        kind=Whole(FEWEST_BEFORE_A_LOOK, MOST_PLANNED - 1),
+        kind=WholeNumber(FEWEST_BEFORE_A_LOOK, MOST_PLANNED - 1),
         needed=lambda given: given.get(SORT) == A_CHANGE and _planned_pairs(given) >= LOOKS_FROM,
         may_be_blank=True,
     ),

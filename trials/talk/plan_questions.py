@@ -16,7 +16,7 @@ from trials.talk.plan_answers import (
     TRACERS,
     can_compare,
 )
-from trials.talk.question import YES_OR_NO, Amount, Choice, Given, Question, Several, Whole
+from trials.talk.question import EITHER, Amount, Choice, Given, Question, Several, WholeNumber
 from trials.units.quantity import Kind
 
 MOST_TRACERS = 5_000
@@ -219,7 +219,7 @@ FIRST: tuple[Question, ...] = (
         "Can you catch all tails of every run in a tub, and go over them again?",
         "Gold kept over gold found in all takes the luck of the feed out of it.",
         "With one slower method, the same for every run: a wheel, a pan, a bowl.",
-        kind=YES_OR_NO,
+        kind=EITHER,
         default="yes",
         needed=lambda given: not given.get("tails.caught"),
     ),
@@ -229,7 +229,7 @@ FIRST: tuple[Question, ...] = (
         "Counted grains need no rich dirt, and a size the gear half-loses tells most.",
         "Gold flakes or stand-ins of one sieve size, marked, and told apart from the dirt's own. 0: none. They stay in "
         "a closed tub, never in a creek.",
-        kind=Whole(0, MOST_TRACERS),
+        kind=WholeNumber(0, MOST_TRACERS),
         default="0",
         needed=lambda given: can_compare(given) and given.get(TAILS_TOO) == "yes",
     ),

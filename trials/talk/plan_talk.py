@@ -11,7 +11,7 @@ from trials.talk.plan_check import wrong_with_answer
 from trials.talk.plan_last_questions import LAST
 from trials.talk.plan_questions import FIRST
 from trials.talk.plan_words import LaidOut, words_of_plan
-from trials.talk.question import YES_OR_NO, Answers, Choice, Given, Question, Telling
+from trials.talk.question import EITHER, Choice, Given, Question, Telling
 from trials.talk.shown import Block, Sentence, sentences_of
 from trials.wording.lists import count_of
 
@@ -47,7 +47,7 @@ class PlanTalk:
         is_stored: Callable[[str], bool],
     ) -> None:
         self._flags, self._lay_out, self._name_is_taken, self._is_stored = flags, lay_out, name_is_taken, is_stored
-        self._reckoned: tuple[Answers, LaidOut | None, tuple[str, ...]] = ({}, None, ())
+        self._reckoned: tuple[dict[str, str], LaidOut | None, tuple[str, ...]] = ({}, None, ())
         confirm = Question(
             CONFIRM,
             lambda given: "Store it so?" if self._is_sound(given) else "It can't be stored so.",
@@ -108,10 +108,10 @@ class PlanTalk:
         yes = "yes stores it, " if is_sound else ""
         return [f"{yes}back changes an answer, Ctrl-C stops and keeps all of them."]
 
-    def _standing(self, given: Given) -> Answers:
+    def _standing(self, given: Given) -> dict[str, str]:
         """The answers whose questions stand: one that was changed may have made later ones idle."""
         asked = {question.key for question in QUESTIONS}
-        standing: Answers = {key: text for key, text in given.items() if key in self._flags or key not in asked}
+        standing: dict[str, str] = {key: text for key, text in given.items() if key in self._flags or key not in asked}
         for question in QUESTIONS:
             if question.key in given and (question.key in self._flags or question.needed(standing)):
                 standing[question.key] = given[question.key]
@@ -126,7 +126,7 @@ def going_on_talk(begun: Given, name: str | None) -> Talk:
         "Go on with it?",
         "Its answers are kept until a plan is finished.",
         "yes goes on where you left; no begins anew, and the old answers are gone with your first new one.",
-        kind=YES_OR_NO,
+        kind=EITHER,
         default="yes" if name in (None, was) else "no",
         is_kept=False,
     )

@@ -7,10 +7,9 @@ from trials.talk.shown import Block
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.wording.lists import nearest
 
-Answers = dict[str, str]
 Given = Mapping[str, str]
 """The answers so far, as typed, by the key of their question."""
-YES, NO = ("yes", "y"), ("no", "n")
+SAID_YES, SAID_NO = ("yes", "y"), ("no", "n")
 LONGEST_NUMBER = 19
 
 
@@ -53,7 +52,7 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Whole:
+class WholeNumber:
     """A whole number within limits."""
 
     least: int
@@ -62,7 +61,7 @@ class Whole:
     def picked(self, typed: str) -> tuple[str | None, str]:
         """The answer that was meant, or None and what is wrong.
 
-        >>> Whole(0, 5_000).picked("-1")
+        >>> WholeNumber(0, 5_000).picked("-1")
         (None, '-1 is not a count from 0 to 5000.')
         """
         fits = (
@@ -99,7 +98,7 @@ class Amount:
 class Several:
     """Two or more values in one line, each of a kind of its own."""
 
-    of: tuple["Text | Whole | Amount", ...]
+    of: tuple["Text | WholeNumber | Amount", ...]
 
     def picked(self, typed: str) -> tuple[str | None, str]:
         """The answer that was meant: the check of the talk takes the line apart."""
@@ -117,15 +116,15 @@ class Mending:
     def picked(self, typed: str) -> tuple[str | None, str]:
         """Yes or no, or None where neither was typed."""
         low = typed.casefold()
-        return ("yes", "") if low in YES else ("no", "") if low in NO else (None, self.refusal(typed))
+        return ("yes", "") if low in SAID_YES else ("no", "") if low in SAID_NO else (None, self.refusal(typed))
 
     def named(self, typed: str) -> tuple[str, str]:
         """The key of the answer that a text begins with the name of, and what follows it; blank where none is named."""
         return named_in(typed, self.names)
 
 
-AnswerKind = Text | Choice | Whole | Amount | Several | Mending
-YES_OR_NO = Choice(("yes", "no"))
+AnswerKind = Text | Choice | WholeNumber | Amount | Several | Mending
+EITHER = Choice(("yes", "no"))
 
 
 def named_in(typed: str, names: Sequence[tuple[str, str]]) -> tuple[str, str]:

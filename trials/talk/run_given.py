@@ -5,10 +5,9 @@ from collections.abc import Sequence
 from schemas import Record, Run
 from trials.errors import Problem, Refused
 from trials.fairness.missing import runs_lacking, runs_to_come
-from trials.talk.question import Answers
 
 
-def run_answers(settings: Sequence[str]) -> Answers:
+def run_answers(settings: Sequence[str]) -> dict[str, str]:
     """The answers of every --set, by key.
 
     Raises
@@ -16,7 +15,7 @@ def run_answers(settings: Sequence[str]) -> Answers:
     Refused
         One without a = sign, or given twice.
     """
-    answers: Answers = {}
+    answers: dict[str, str] = {}
     problems = []
     for setting in settings:
         name, equals, text = setting.partition("=")

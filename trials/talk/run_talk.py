@@ -14,7 +14,7 @@ from trials.sheets.form import FEEDER_FIELDS, SETTINGS
 from trials.talk.asks import Ask, asks_of_run
 from trials.talk.engine import BLANK, Sitting, Talk, begin
 from trials.talk.one_run import run_of_answers
-from trials.talk.question import NO, YES, YES_OR_NO, Answers, Choice, Given, Mending, Question, Telling, named_in
+from trials.talk.question import EITHER, SAID_NO, SAID_YES, Choice, Given, Mending, Question, Telling, named_in
 from trials.talk.run_defaults import HELD_AS, planned_values, stored_values
 from trials.talk.run_words import answers_in_line, words_of_run
 from trials.talk.shown import HARD_SPACE, Block, Sentence
@@ -68,18 +68,18 @@ class RunTalk:
         """Those that one question stands for."""
         return [ask for ask in self.asks if ask.carried]
 
-    def answers(self, given: Given) -> Answers:
+    def answers(self, given: Given) -> dict[str, str]:
         """Every answer by its column: those carried, with what was said of them, and those given; the last holds."""
-        answers: Answers = {}
+        answers: dict[str, str] = {}
         for key, text in given.items():
             if key not in (AS_PLANNED, STORE, THROW_AWAY):
                 answers[key] = text
-            elif key == AS_PLANNED and text not in NO:
+            elif key == AS_PLANNED and text not in SAID_NO:
                 changed, _ = self._told_apart(text)
                 answers |= {ask.key: ask.default for ask in self.carried} | changed
         return answers
 
-    def to_store(self, sitting: Sitting) -> Answers | None:
+    def to_store(self, sitting: Sitting) -> dict[str, str] | None:
         """What is to be stored once all is answered; None where nothing is."""
         if sitting.answers.get(STORE) != "yes":
             return None
@@ -94,7 +94,7 @@ class RunTalk:
             help=ask.explains,
             kind=ask.kind,
             default=ask.default,
-            needed=lambda given: not self.correcting and (not ask.carried or given.get(AS_PLANNED, "no") in NO),
+            needed=lambda given: not self.correcting and (not ask.carried or given.get(AS_PLANNED, "no") in SAID_NO),
             may_be_blank=True,
             is_short=True,
             shares_line=not self.correcting and ask.key != "note",
@@ -130,7 +130,7 @@ class RunTalk:
             THROW_AWAY,
             "Throw these answers away? yes or no",
             help="yes stores nothing of this run, and forgets what was answered; no goes back to the answers.",
-            kind=Choice(YES_OR_NO.options, is_numbered=False),
+            kind=Choice(EITHER.options, is_numbered=False),
             default="no",
             needed=lambda given: given.get(STORE) == "no",
             is_short=True,
@@ -175,10 +175,10 @@ class RunTalk:
             if key in asks
         )
 
-    def _as_corrected(self, given: Given) -> Answers:
+    def _as_corrected(self, given: Given) -> dict[str, str]:
         return {ask.key: ask.default for ask in self.asks} | dict(given)
 
-    def _after(self, key: str, given: Answers) -> Answers:
+    def _after(self, key: str, given: dict[str, str]) -> dict[str, str]:
         """No correction where the old value was typed again; and answers that are not thrown away are to be stored."""
         if key == THROW_AWAY and given[key] == "no":
             return {one: text for one, text in given.items() if one not in (STORE, THROW_AWAY)}
@@ -209,11 +209,11 @@ class RunTalk:
         _, problems = run_of_answers(answers, self.run, self.record.trial, correcting=self.correcting)
         return list(dict.fromkeys(problem.says for problem in problems))
 
-    def _told_apart(self, told: str) -> tuple[Answers, str]:
+    def _told_apart(self, told: str) -> tuple[dict[str, str], str]:
         """What was typed in place of "as planned": name and value, split by commas; or what is wrong with it."""
-        if told in (*YES, *NO):
+        if told in (*SAID_YES, *SAID_NO):
             return {}, ""
-        changed: Answers = {}
+        changed: dict[str, str] = {}
         carried = {ask.key for ask in self.carried}
         for part in told.split(","):
             key, text = named_in(part, self._names)

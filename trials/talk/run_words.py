@@ -7,7 +7,7 @@ from trials.records.columns import MEASURED
 from trials.talk.asks import Ask
 from trials.talk.look_again import look_again
 from trials.talk.one_run import run_of_answers
-from trials.talk.shorthand import GROSS_AND_TARE
+from trials.talk.shorthand import TWO_READINGS
 from trials.talk.shown import HARD_SPACE, Block, Sentence
 from trials.wording.numbers import figures
 
@@ -56,7 +56,7 @@ def _unit(ask: Ask, text: str) -> str:
     """The unit of bare numbers, with a space before it; that of minutes is their name."""
     if ask.unit == "min":
         return ""
-    unit = "g" if ask.fields[0] in GROSS_AND_TARE and len(text.split()) == 2 else ask.unit
+    unit = "g" if ask.fields[0] in TWO_READINGS and len(text.split()) == 2 else ask.unit
     return f" {unit}" if unit else ""
 
 

@@ -20,8 +20,8 @@ SHORT = {
     "tails_gold": "gold in tails, weighed",
     "grain_counts": "gold grains, counted",
 }
-HEADER = ("", "", "way", "a run", "pairs", "dirt", "hours", "gold or grains", "your gain", "scatter")
-NARROW = 8
+WAY_HEADER = ("", "", "way", "a run", "pairs", "dirt", "hours", "gold or grains", "your gain", "scatter")
+FEWEST_COLUMNS = 8
 """Columns that fit on a narrow page: all but the gain and the scatter."""
 
 
@@ -30,7 +30,7 @@ def words_of_ways(comparison: Comparison, levers: tuple[Lever, ...], line: str) 
     rows = tuple(tuple(_row(number, way, comparison)) for number, way in enumerate(comparison.best, start=1))
     told: list[Block] = [
         Sentence(f"Ways to find {line}, each for the same true change, found 4 times in 5:"),
-        Columns(HEADER, rows, NARROW),
+        Columns(WAY_HEADER, rows, FEWEST_COLUMNS),
     ]
     for number, way in enumerate(comparison.best, start=1):
         if way.hindrances:
