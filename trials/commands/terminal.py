@@ -31,13 +31,8 @@ def show(blocks: Iterable[Block]) -> None:
 def talk_through(sitting: Sitting, keep: Callable[[dict[str, str]], None] = lambda _: None) -> Sitting:
     """Ask until nothing is open.
 
-    Parameters
-    ----------
-    sitting
-        The answers so far.
-    keep
-        Called with the draft after each answer. What stands behind a `;` waits for the questions that follow, and is
-        dropped where an answer before it was refused.
+    `keep` is called with the draft after each answer. What stands behind a `;` waits for the questions that follow, and
+    is dropped where an answer before it was refused.
 
     Raises
     ------
