@@ -111,6 +111,16 @@ def test_the_logbook_knows_the_words_alone() -> None:
         assert all(name.startswith(("trials.errors", "trials.logbook")) for name in names), path
 
 
+def test_the_talk_knows_neither_terminal_nor_browser() -> None:
+    """Values in, values out: what asks prints nothing, reads nothing typed, and opens nothing."""
+    for path in rooms_of("talk"):
+        tops = {name.split(".")[0] for name in _imports(path)}
+        assert not tops & {*IMPURE - {"datetime"}, "sys", "starlette", "duckdb"}, f"{_name(path)}: {tops}"
+        calls = [node.func.id for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+                 if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)]  # fmt: skip
+        assert not {"input", "print", "open"} & set(calls), _name(path)
+
+
 def test_the_statistics_of_a_run_need_no_reference_library() -> None:
     """`scipy.stats` and statsmodels are references in tests; nothing that runs imports them."""
     for path in _files("trials") + _files("schemas") + _files("demo_trials"):

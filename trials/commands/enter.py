@@ -9,8 +9,6 @@ import typer
 from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, NameArgument
 from trials.commands.printing import say
 
-INTERRUPTED = 130
-
 
 def enter(
     name: NameArgument,
@@ -36,23 +34,27 @@ def enter(
 
     Example: samedirt enter rough-bed, or samedirt enter rough-bed HTK --set minutes=9.5 --set grains=31
     """
-    from trials.commands import entering
-    from trials.commands.asking import Stopped
+    from trials.changes.reasons import refuse_no_reason
+    from trials.commands import run_making
     from trials.commands.storing import attach_picture
+    from trials.commands.terminal import INTERRUPTED, Stopped
     from trials.logbook.logbook import Logbook
+    from trials.talk.run_given import refuse_half_asked
 
     logbook = Logbook(book)
     now = datetime.now().replace(microsecond=0)
-    entering.refuse_half_asked(tag, settings, again=again, why=why, shows_nothing=photo is None and shows is not None)
+    refuse_half_asked(tag, settings, again=again, why=why, shows_nothing=photo is None and shows is not None)
+    if why is not None:
+        refuse_no_reason(why)
     if photo is not None:
         say(attach_picture(logbook, name, photo, shows or "sheet", tag, now))
         if not settings and not again:
             return
     if settings:
-        say(entering.enter_given(logbook, name, tag or "", settings, why=why, now=now))
+        say(run_making.enter_given(logbook, name, tag or "", settings, why=why, now=now))
         return
     try:
-        entering.enter_by_asking(logbook, name, tag, why=why, now=now)
+        run_making.enter_by_asking(logbook, name, tag, why=why, now=now)
     except Stopped:
         say("Stopped. Every confirmed run is stored, and the answers to one begun are kept.")
         say("The same command goes on from here.")

@@ -8,9 +8,6 @@ import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from trials.commands.printing import say, say_json
-from trials.errors import Problem, Refused
-
-INTERRUPTED = 130
 
 
 def plan(
@@ -56,43 +53,51 @@ def plan(
 
     Example: samedirt plan rough-bed --from rough-bed/trial.toml
     """
-    from trials.commands import plan_doors as doors
+    from trials.commands import plan_making
+    from trials.commands.stored_plans import store_plan
+    from trials.commands.terminal import INTERRUPTED, Stopped, show
+    from trials.files.plan_given import plan_answers, trial_given
     from trials.logbook.logbook import Logbook
+    from trials.rehearsal.proposal import plan_as_json
+    from trials.sheets.blank import write_blank_folder
+    from trials.talk.plan_words import words_of_plan, words_of_what_is_next
+    from trials.talk.way_words import ways_of
 
     if blank is not None:
-        say(f"Wrote {doors.write_blank(blank, measure, pairs)}. Fill it, then: samedirt plan --from {blank}")
-        return
-    if amend is not None:
-        if name is None:
-            raise Refused([Problem("plan --amend", "needs the name of the trial: samedirt plan NAME --amend ...")])
-        say(doors.amended(Logbook(book), name, amend, why, datetime.now().date()))
+        say(f"Wrote {write_blank_folder(Path(blank), measure, pairs)}. Fill it, then: samedirt plan --from {blank}")
         return
     logbook = Logbook(book)
+    if amend is not None:
+        say(plan_making.amended_plan(logbook, name, amend, why, datetime.now().date()))
+        return
     keys = ("name", "measure", "pairs", "spares", "worth_having", "look_after", "seed")
     flags = dict(zip(keys, (name, measure, pairs, spares, worth_having, look, seed), strict=True))
-    answers = doors.answers_of(flags, settings or [])
+    answers = plan_answers(flags, settings or [])
+    stored = plan_making.stored_under(logbook, answers.get("name"))
     if ways:
-        doors.show_ways(doors.trial_given(logbook, from_file, answers), tracers=tracers, json=as_json)
+        words, as_values = ways_of(trial_given(from_file, stored, answers), tracers)
+        say_json(as_values) if as_json else show(words)
         return
-    draft = doors.draft_beside(logbook)
-    is_asked = from_file is None and doors.is_to_be_asked(logbook, answers, asks=False if as_json else ask)
+    is_asked = from_file is None and plan_making.is_to_be_asked(answers, stored, asks=False if as_json else ask)
+    draft = plan_making.draft_beside(logbook)
     try:
-        made = (
-            doors.talk_over(logbook, answers)
-            if is_asked
-            else doors.planned(logbook, doors.trial_given(logbook, from_file, answers))
-        )
-    except doors.Stopped:
+        if is_asked:
+            made = plan_making.talked_over(logbook, answers, draft)
+        else:
+            made = plan_making.sound_plan(logbook, trial_given(from_file, stored, answers))
+    except Stopped:
         say(f"Stopped. All answers so far are in {draft.path}; samedirt plan goes on from there.")
         raise typer.Exit(INTERRUPTED) from None
-    replaced = doors.store_plan(logbook, made)
+    replaced = store_plan(logbook, made)
     if is_asked:
         draft.remove()
     if as_json:
-        say_json(doors.plan_as_json(made))
+        say_json(plan_as_json(made))
         return
-    if not is_asked:
-        doors.print_plan(made)
-    doors.say_what_is_next(made, book, replaced=replaced)
-    for path in doors.write_plan_charts(made) if charts else ():
-        say(f"Chart: {path}")
+    show(() if is_asked else words_of_plan(made))
+    show(words_of_what_is_next(made, str(book), replaced=replaced))
+    if charts:
+        from trials.report.plan_charts import write_plan_charts
+
+        for path in write_plan_charts(made.trial, made.outlook):
+            say(f"Chart: {path}")

@@ -9,9 +9,11 @@ from typing import Any, TypeVar
 
 import typer
 
+from trials.talk.shown import HARD_SPACE
+
 T = TypeVar("T")
 WIDEST, NARROWEST = 100, 40
-HARD_SPACE = "\u00a0"
+WIDE_FROM = 92
 SHOWS_PROGRESS_FROM = 25
 
 

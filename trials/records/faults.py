@@ -11,7 +11,6 @@ from trials.errors import Problem
 from trials.wording.lists import nearest
 
 LONGEST_SHOWN = 60
-LONGEST_SHOWN = 60
 MISSING = "missing"
 """The code of a problem with what has to be there and is not."""
 

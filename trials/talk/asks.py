@@ -4,17 +4,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from schemas import Run, Trial
+from schemas.run import TICKS_OF_GOLD
 from trials.measures.catalogue import measure_named
+from trials.records.assemble import GROSS_OR_TARE
 from trials.records.columns import MEASURED
 from trials.sheets.form import SETTINGS, AskedColumn, asked_columns
 from trials.talk.one_run import NOT_TYPED
-from trials.talk.shorthand import GROSS_AND_TARE, TICKED, TICKS
+from trials.talk.question import Amount, AnswerKind, Choice, Text
+from trials.talk.shorthand import TICKS, TWO_READINGS
 from trials.units.kinds import plain_spelling, spellings
 
 CARRIED = ("turn", "session", *SETTINGS, "feeder", "panner")
 """What stays as it was planned, or as it was in the run before, more often than not: asked in one go."""
 WATER, WATER_END = "water_l_min", "water_end_l_min"
-WEIGHINGS = frozenset(f"{base}_{side}_g" for base in GROSS_AND_TARE.values() for side in ("gross", "tare"))
 FED, LAST = ("fed_g", "fed_lot", "seeded"), ("note",)
 
 # Field -> what it is called, and what stands behind that in the prompt, with {unit} for the unit of the papers.
@@ -68,8 +70,8 @@ class Ask:
         The unit of a bare number; blank where there is none.
     explains
         What is to be written there.
-    choices
-        The words that may stand there; none where it is typed freely.
+    kind
+        What is taken for an answer.
     default
         What an empty line means; blank: it stays open.
     carried
@@ -83,7 +85,7 @@ class Ask:
     more: str
     unit: str
     explains: str
-    choices: tuple[str, ...]
+    kind: AnswerKind
     default: str
     carried: bool
     fields: tuple[str, ...]
@@ -124,14 +126,14 @@ def asks_of_run(
     >>> [ask.prompt for ask in asks_of_run(trial, (), {"fed_g": "kg"}, {}, ())][2:6]
     ['feeder, A to F', 'panner, A to F', 'fed, kg', 'minutes, or clock at start and end']
     """
-    asked = [one for one in asked_columns(trial, runs) if one.field not in NOT_TYPED and one.field not in WEIGHINGS]
+    asked = [one for one in asked_columns(trial, runs) if one.field not in NOT_TYPED and one.field not in GROSS_OR_TARE]
     if _is_told_by_the_plan(trial, runs):
         asked = [one for one in asked if one.label is None]
     fields = {one.field for one in asked}
     return [
         _ask(one, fields, units, defaults, is_carried=one.field in carried)
         for one in sorted(asked, key=_place)
-        if not (one.field == WATER_END and WATER in fields) and one.field not in TICKED[1:]
+        if not (one.field == WATER_END and WATER in fields) and one.field not in TICKS_OF_GOLD[1:]
     ]
 
 
@@ -156,8 +158,8 @@ def _ask(
     key, called = _key(asked, units), asked.field
     if asked.field == WATER and WATER_END in fields:
         filled = (WATER, WATER_END)
-    elif asked.field == TICKED[0]:
-        key, called, filled = TICKS, TICKS, TICKED
+    elif asked.field == TICKS_OF_GOLD[0]:
+        key, called, filled = TICKS, TICKS, TICKS_OF_GOLD
     name, more = CALLED.get(called, (asked.field.replace("_", " "), ""))
     if asked.label is not None:
         name, more = f"{name} {asked.label}", more.partition(";")[0]
@@ -171,11 +173,19 @@ def _ask(
         more=more.format(unit=unit),
         unit="" if called == TICKS else unit,
         explains=_explained(asked, called),
-        choices=asked.choices if asked.only and called != TICKS else (),
+        kind=_kind(asked, called, unit),
         default=default,
         carried=is_carried and bool(default),
         fields=filled,
     )
+
+
+def _kind(asked: AskedColumn, called: str, unit: str) -> AnswerKind:
+    if called == TICKS:
+        return Text()
+    if asked.choices and asked.only:
+        return Choice(asked.choices, is_numbered=False)
+    return Amount(MEASURED[asked.field][1], unit) if asked.field in MEASURED else Text()
 
 
 def _key(asked: AskedColumn, units: Mapping[str, str]) -> str:
@@ -213,7 +223,7 @@ def _explained(asked: AskedColumn, called: str) -> str:
         text += " One number is the start alone, two are start and end."
     if asked.field in ("minutes", "cleanup_minutes"):
         text += " Two times of the clock will do: 9:12 9:21."
-    if asked.field in GROSS_AND_TARE and asked.label is None:
+    if asked.field in TWO_READINGS and asked.label is None:
         text += " Two readings of the scale in g will do, gross then tare: 18.6 12.2."
     if asked.sort == "number":
         text += " A unit may be typed behind the number."
@@ -221,5 +231,5 @@ def _explained(asked: AskedColumn, called: str) -> str:
 
 
 def _none_found(asked: AskedColumn) -> str:
-    looked = asked.field in GROSS_AND_TARE or asked.sort == "whole" or asked.field in ("pickers_mg", "largest_mg")
+    looked = asked.field in TWO_READINGS or asked.sort == "whole" or asked.field in ("pickers_mg", "largest_mg")
     return "; 0 is looked and found none" if looked and asked.field != "turn" else ""

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from schemas import Run, Trial
+from schemas.run import TICKS_OF_GOLD
 from trials.changes.enter import run_told
 from trials.changes.run_row import Key, RunRow, Taken
 from trials.errors import Problem
@@ -13,7 +14,7 @@ from trials.sheets.cells import take_cell
 from trials.sheets.grid import Cell
 from trials.sheets.headings import RUN, heading
 from trials.sheets.number_marks import Marks
-from trials.talk.shorthand import TICKED, TICKS, spelled_out, ticks_of
+from trials.talk.shorthand import TICKS, spelled_out, ticks_of
 from trials.units.quantity import UnitError
 
 TAKE_OUT = "-"
@@ -90,7 +91,7 @@ def _boxes(answers: Mapping[str, str], row: RunRow) -> Iterator[tuple[str, str]]
             yield name, text
             continue
         try:
-            yield from (dict.fromkeys(TICKED, TAKE_OUT) if text == TAKE_OUT else ticks_of(text)).items()
+            yield from (dict.fromkeys(TICKS_OF_GOLD, TAKE_OUT) if text == TAKE_OUT else ticks_of(text)).items()
         except CellError as error:
             row.problems.append(Problem(f"{row.spot}, {name}", str(error)))
 

@@ -4,10 +4,11 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from schemas import Held, Run, Trial
+from schemas.run import TICKS_OF_GOLD
 from trials.records.flat import flat_run, text_of
 from trials.records.keys import file_keys
 from trials.talk.asks import CARRIED, WATER, WATER_END, stored_unit, unit_ending
-from trials.talk.shorthand import GROSS_AND_TARE, TICKED, TICKS
+from trials.talk.shorthand import TICKS, TWO_READINGS
 from trials.units.typed_number import split_number
 from trials.units.unit_error import UnitError
 
@@ -100,7 +101,7 @@ def stored_values(run: Run, units: Mapping[str, str]) -> dict[str, str]:
     {'fed_g': '10000 g', 'black_sand_g': '18.6 12.2', 'water_l_min': '8 7.5', 'ticks': 'dry'}
     """
     found = {name: _as_typed(run, name, text, units) for name, text in flat_run(run).items() if text is not None}
-    for field, base in GROSS_AND_TARE.items():
+    for field, base in TWO_READINGS.items():
         gross, tare = (getattr(run, f"{base}_{side}_g") for side in ("gross", "tare"))
         if gross is not None and tare is not None:
             found[field] = f"{text_of(gross)} {text_of(tare)}"
@@ -108,8 +109,8 @@ def stored_values(run: Run, units: Mapping[str, str]) -> dict[str, str]:
     if run.water_end_l_min is not None and run.water_l_min is not None:
         found[WATER] = _with_unit(f"{text_of(run.water_l_min)} {text_of(run.water_end_l_min)}", WATER, units)
         del found[WATER_END]
-    ticked = [tick for tick in TICKED if getattr(run, tick)]
-    ticks = [found.pop(tick, None) for tick in TICKED]
+    ticked = [tick for tick in TICKS_OF_GOLD if getattr(run, tick)]
+    ticks = [found.pop(tick, None) for tick in TICKS_OF_GOLD]
     if any(ticks):
         found[TICKS] = ", ".join(ticked) or "none"
     return found

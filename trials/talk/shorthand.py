@@ -16,8 +16,7 @@ from trials.wording.numbers import figures
 
 TICKS = "ticks"
 """What the answer is called that ticks several boxes at once."""
-TICKED = TICKS_OF_GOLD
-GROSS_AND_TARE = MappingProxyType({NET_FIELD[base]: base for base in WEIGHED})
+TWO_READINGS = MappingProxyType({NET_FIELD[base]: base for base in WEIGHED})
 """Fields that may be told as two readings of the scale instead of a net mass, by the base of their columns."""
 HALF_A_CLOCK = timedelta(hours=12)
 LONGEST_OVER_NOON = timedelta(hours=6)
@@ -33,7 +32,7 @@ _CLOCKS = re.compile(rf"(?P<start>{_CLOCK})\s*[-,;\s]\s*(?P<end>{_CLOCK})")
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class Portion:
     """One column of what was typed, with the text that is kept as typed where that is another."""
 
     header: str
@@ -41,7 +40,7 @@ class Part:
     typed: str | None = None
 
 
-def spelled_out(column: Column, text: str) -> list[Part]:
+def spelled_out(column: Column, text: str) -> list[Portion]:
     """Which columns does an answer fill?
 
     Parameters
@@ -53,7 +52,7 @@ def spelled_out(column: Column, text: str) -> list[Part]:
 
     Returns
     -------
-    list of Part
+    list of Portion
         One, as typed, where it says one thing.
 
     Raises
@@ -67,28 +66,28 @@ def spelled_out(column: Column, text: str) -> list[Part]:
     >>> [part.text for part in spelled_out(heading("black_sand_g"), "18.6 12.2")]
     ['18.6', '12.2']
     >>> spelled_out(heading("minutes"), "9:12 9:21")
-    [Part(header='minutes', text='9', typed='9:12 9:21')]
+    [Portion(header='minutes', text='9', typed='9:12 9:21')]
     """
     text = text.strip()
     if column.label is None and column.field in ("minutes", "cleanup_minutes"):
         return _by_the_clock(column.field, text)
     found = _TWO.fullmatch(_BETWEEN.sub(" ", text))
     if found is None:
-        return [Part(column.header, text)]
+        return [Portion(column.header, text)]
     if column.field in COUNTED:
-        return [Part(column.header, _one_count(found, text))]
+        return [Portion(column.header, _one_count(found, text))]
     headers = None if column.label is not None else _two_columns(column)
     if headers is None:
-        return [Part(column.header, text)]
+        return [Portion(column.header, text)]
     unit = found["last"] or found["unit"] or ""
     both = (f"{found['one']} {found['unit'] or unit}", f"{found['other']} {unit}")
-    return [Part(header, one.rstrip()) for header, one in zip(headers, both, strict=True)]
+    return [Portion(header, one.rstrip()) for header, one in zip(headers, both, strict=True)]
 
 
 def _two_columns(column: Column) -> tuple[str, str] | None:
     """The columns that two readings in one answer fill; None where there are no two."""
-    if column.field in GROSS_AND_TARE:
-        base = GROSS_AND_TARE[column.field]
+    if column.field in TWO_READINGS:
+        base = TWO_READINGS[column.field]
         return f"{base}_gross_g", f"{base}_tare_g"
     if column.field == "water_l_min":
         ending = column.ending or "l_min"
@@ -103,18 +102,18 @@ def _one_count(found: re.Match[str], text: str) -> str:
     return found["one"] if found["unit"] is None else text
 
 
-def _by_the_clock(field: str, text: str) -> list[Part]:
+def _by_the_clock(field: str, text: str) -> list[Portion]:
     """Minutes between two times of the clock; over noon or midnight where the end is a few hours on."""
     found = _CLOCKS.fullmatch(_BETWEEN.sub(" ", text))
     if found is None:
-        return [Part(field, text)]
+        return [Portion(field, text)]
     start, end = _time(found["start"]), _time(found["end"])
     taken = end - start
     while taken <= timedelta(0):
         taken += HALF_A_CLOCK
     if end <= start and taken > LONGEST_OVER_NOON:
         raise CellError(f"ended at {found['end']}, before it began at {found['start']}; swapped? Or write the minutes")
-    return [Part(field, figures(taken.total_seconds() / 60.0, 6), text)]
+    return [Portion(field, figures(taken.total_seconds() / 60.0, 6), text)]
 
 
 def _time(text: str) -> timedelta:
@@ -136,16 +135,17 @@ def ticks_of(text: str) -> Mapping[str, str]:
     --------
     >>> ticks_of("dry, loupe")
     {'dry': 'yes', 'magnet': 'no', 'loupe': 'yes'}
-    >>> ticks_of("all") == ticks_of("yes") == dict.fromkeys(TICKED, "yes")
+    >>> ticks_of("all") == ticks_of("yes") == dict.fromkeys(TICKS_OF_GOLD, "yes")
     True
     """
     words = [word for word in re.split(r"[\s,;+&]+", text.casefold()) if word and word != "and"]
     if words in (["all"], ["yes"], ["y"]):
-        return dict.fromkeys(TICKED, "yes")
+        return dict.fromkeys(TICKS_OF_GOLD, "yes")
     if words in (["none"], ["no"], ["n"]):
-        return dict.fromkeys(TICKED, "no")
-    named = {word: next((tick for tick in TICKED if tick.startswith(word)), None) for word in words}
+        return dict.fromkeys(TICKS_OF_GOLD, "no")
+    named = {word: next((tick for tick in TICKS_OF_GOLD if tick.startswith(word)), None) for word in words}
     strange = next((word for word, tick in named.items() if tick is None), None)
     if strange is not None:
-        raise CellError(f"{shown_value(strange)} is none of the boxes; write {and_list(TICKED)}, all of them, or none")
-    return {tick: "yes" if tick in named.values() else "no" for tick in TICKED}
+        boxes = and_list(TICKS_OF_GOLD)
+        raise CellError(f"{shown_value(strange)} is none of the boxes; write {boxes}, all of them, or none")
+    return {tick: "yes" if tick in named.values() else "no" for tick in TICKS_OF_GOLD}

@@ -6,7 +6,7 @@ from decimal import Decimal
 from trials.units.factors import converted
 from trials.units.kinds import Kind, Unit, plain_spelling, question, spellings
 from trials.units.typed_number import EXACT, as_float, split_number
-from trials.units.unit_error import UnitError, refusal, shortened
+from trials.units.unit_error import NO_UNIT, OTHER_UNIT, UnitError, refusal, shortened
 
 __all__ = ["Kind", "UnitError", "in_stored_unit", "read_exact", "read_quantity"]
 
@@ -93,14 +93,15 @@ def _unit(text: str, number: Decimal, typed: str, rest: str, kind: Kind) -> Unit
         return unit
     if not rest:
         raise _no_unit(number, typed, kind)
-    raise refusal(text, f"'{shortened(rest)}' is not a unit of {kind}. {_taken(kind)}")
+    raise refusal(text, f"'{shortened(rest)}' is not a unit of {kind}. {_taken(kind)}", OTHER_UNIT)
 
 
 def _no_unit(number: Decimal, typed: str, kind: Kind) -> UnitError:
     thousand = f"{EXACT.multiply(number, Decimal(1000)).normalize(EXACT):f}"
-    return UnitError(
+    says = (
         f"{shortened(typed)} has no unit. Write {_BARE[kind].format(n=shortened(typed), thousand=shortened(thousand))}."
     )
+    return UnitError(says, NO_UNIT)
 
 
 def _taken(kind: Kind) -> str:

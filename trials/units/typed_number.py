@@ -7,7 +7,7 @@ import math
 import re
 from decimal import Context, Decimal
 
-from trials.units.unit_error import UnitError, refusal, shortened
+from trials.units.unit_error import NO_NUMBER, UnitError, refusal, shortened
 
 LONGEST_TYPED = 200
 EXACT = Context(prec=LONGEST_TYPED + 50)  # no digit that was typed is lost in a conversion
@@ -112,7 +112,7 @@ def _refuse_comma(text: str, plain: str) -> None:
 def _no_number(text: str, plain: str) -> UnitError:
     if _WORD_NUMBER.match(plain):
         return refusal(text, "this is not a number. Write digits, or leave it blank if it was not measured.")
-    return refusal(text, "there is no number at its head. Write a number and its unit, as 7.5 kg.")
+    return refusal(text, "there is no number at its head. Write a number and its unit, as 7.5 kg.", NO_NUMBER)
 
 
 def _fraction(text: str, found: re.Match[str]) -> Decimal:

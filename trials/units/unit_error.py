@@ -1,10 +1,18 @@
 """What is said when typed text can't be read as a quantity."""
 
 MOST_QUOTED = 40
+NO_NUMBER, NO_UNIT, OTHER_UNIT = "no number", "no unit", "other unit"
 
 
 class UnitError(ValueError):
-    """Typed text that is no quantity, or could be two: the value, the rule and the next step in one line."""
+    """Typed text that is no quantity, or could be two: the value, the rule and the next step in one line.
+
+    `code` tells what kind of fault it is, where something is done about it.
+    """
+
+    def __init__(self, says: str, code: str = "") -> None:
+        super().__init__(says)
+        self.code = code
 
 
 def shortened(text: str) -> str:
@@ -21,10 +29,10 @@ def shortened(text: str) -> str:
     return line if len(line) <= MOST_QUOTED else f"{line[:23]}...{line[-14:]}"
 
 
-def refusal(text: str, says: str) -> UnitError:
+def refusal(text: str, says: str, code: str = "") -> UnitError:
     """Make the error for one typed value.
 
     >>> str(refusal("3 gr", "'gr' can mean grain or gram. Type g, mg or grain."))
     "3 gr: 'gr' can mean grain or gram. Type g, mg or grain."
     """
-    return UnitError(f"{shortened(text) or 'nothing'}: {says}")
+    return UnitError(f"{shortened(text) or 'nothing'}: {says}", code)

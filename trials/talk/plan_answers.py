@@ -1,7 +1,6 @@
-"""Answers of the conversation -> keys of a plan: a line of two is taken apart, a way is spelled out."""
+"""Answers of the talk about a plan -> its keys: a line of two is taken apart, a way is spelled out."""
 
 import re
-from collections.abc import Mapping
 from functools import lru_cache
 
 from schemas import MeasureName, Trial
@@ -14,11 +13,10 @@ from trials.plans.designs import Comparison, DesignBrief, compare_designs
 from trials.plans.plan_power import power_of_plan
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
 from trials.plans.what_if import WhatIf, what_ifs
+from trials.talk.question import Given
 from trials.units.quantity import Kind, UnitError, read_quantity
+from trials.units.unit_error import NO_NUMBER, NO_UNIT, OTHER_UNIT
 from trials.wording.numbers import figures
-
-Answers = dict[str, str]
-Given = Mapping[str, str]
 
 SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = (
     "sort",
@@ -38,13 +36,15 @@ A_CHANGE, NOTHING_CHANGED, AUDIT = SORTS = (
     "where do losses start (audit)",
 )
 AFTER_THE_WAY = (WAY, PAIRS, "look_after", "knew", CONFIRM, "seed")
+STAND_INS = {"name": "unnamed", "measure": "gold_mass", "pairs": "6", "lot.kind": "natural", "gear.kind": "other"}
+"""What stands in for the keys that a plan must have and that are not asked yet."""
 USUAL_CLEANUP = "15 min"
 PAIRS_WHERE_NOTHING_TELLS = {A_CHANGE: "12", NOTHING_CHANGED: "6", AUDIT: "4"}
-LINE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?\b)\s*(.*?)\s*", re.IGNORECASE)
+GAIN = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?\b)\s*(.*?)\s*", re.IGNORECASE)
 COUNTED, LOST = ("grain", "colour", "color", "fleck", "flake"), ("lost", "less", "tails")
 
 
-def read_line(text: str, measure: MeasureName | None = None) -> TypedLine | None:
+def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None:
     """Read a gain as people say it; None where it is none.
 
     Parameters
@@ -56,12 +56,12 @@ def read_line(text: str, measure: MeasureName | None = None) -> TypedLine | None
 
     Examples
     --------
-    >>> read_line("3 points"), read_line("20 % more grains")
+    >>> read_gain("3 points"), read_gain("20 % more grains")
     (TypedLine(measure='recovery', typed=3.0), TypedLine(measure='grain_counts', typed=20.0))
-    >>> read_line("20 %", "tails_gold"), read_line("some") is None
+    >>> read_gain("20 %", "tails_gold"), read_gain("some") is None
     (TypedLine(measure='tails_gold', typed=20.0), True)
     """
-    found = LINE.fullmatch(text)
+    found = GAIN.fullmatch(text)
     if found is None or float(found.group(1)) == 0:
         return None
     of_what, in_points = found.group(3).lower(), found.group(2) != "%"
@@ -77,7 +77,7 @@ def read_line(text: str, measure: MeasureName | None = None) -> TypedLine | None
     return TypedLine(meant, float(found.group(1)))
 
 
-def taken_apart(key: str, text: str) -> tuple[Answers, list[str]]:
+def taken_apart(key: str, text: str) -> tuple[dict[str, str], list[str]]:
     """Take a line that answers two questions apart.
 
     Returns
@@ -103,9 +103,9 @@ def taken_apart(key: str, text: str) -> tuple[Answers, list[str]]:
     return dict(zip(("pairs", "spares"), parts, strict=False)), []
 
 
-def _held(text: str) -> tuple[Answers, list[str]]:
+def _held(text: str) -> tuple[dict[str, str], list[str]]:
     """A pitch, a water rate, or both: each is known by its unit."""
-    found: Answers = {}
+    found: dict[str, str] = {}
     problems: list[str] = []
     for part in [text] if _kind_of(text) else [part.strip() for part in re.split(r",|;|\+|\band\b", text)]:
         kind = _kind_of(part)
@@ -126,21 +126,21 @@ def _kind_of(text: str) -> Kind | None:
 def _neither(text: str) -> str:
     """Why a text is neither: the reader's own words, where they know the unit."""
     for kind in (Kind.FLOW, Kind.ANGLE):
-        says = _problem(text, kind) or ""
-        if not any(part in says for part in ("is not a unit of", "has no unit", "no number at its head")):
-            return says
+        error = _problem(text, kind)
+        if error is not None and error.code not in (NO_NUMBER, NO_UNIT, OTHER_UNIT):
+            return str(error)
     return f"{text} is neither a pitch nor a water rate; write them with their units, as 4 deg, 8 L/min."
 
 
-def _problem(text: str, kind: Kind) -> str | None:
+def _problem(text: str, kind: Kind) -> UnitError | None:
     try:
         read_quantity(text, kind)
     except UnitError as error:
-        return str(error)
+        return error
     return None
 
 
-def settled(given: Given) -> Answers:
+def settled(given: Given) -> dict[str, str]:
     """Every key of the plan that these answers settle."""
     plan = _plain(given)
     if given.get(SORT) == AUDIT:
@@ -155,14 +155,14 @@ def settled(given: Given) -> Answers:
     return plan
 
 
-def _plain(given: Given) -> Answers:
+def _plain(given: Given) -> dict[str, str]:
     """The keys of a plan among the answers, lines of two taken apart."""
     plan = {key: text for key, text in given.items() if key not in STEERING}
     for key in (HELD, RUN, PAIRS):
         if given.get(key):
             found, _ = taken_apart(key, given[key])
             plan = {**found, **plan}
-    line = read_line(plan.get("worth_having", ""))
+    line = read_gain(plan.get("worth_having", ""))
     if line is not None:
         plan["worth_having"] = _typed(line)
     return plan
@@ -173,7 +173,7 @@ def _typed(line: TypedLine) -> str:
     return f"{figures(line.typed, 6)} {'%' if measure_named(line.measure).is_ratio else 'points'}"
 
 
-def _of_way(way: Design, given: Given) -> Answers:
+def _of_way(way: Design, given: Given) -> dict[str, str]:
     """The keys of a plan that a way settles."""
     keys = {
         "measure": way.measure,
@@ -188,7 +188,7 @@ def _of_way(way: Design, given: Given) -> Answers:
 
 def line_of_way(way: Design, given: Given) -> TypedLine:
     """The line in the terms of a way: as typed where it was typed for that measure, else the same change there."""
-    typed = read_line(given.get("worth_having", ""))
+    typed = read_gain(given.get("worth_having", ""))
     if typed is not None and typed.measure == way.measure:
         return typed
     shown = abs(measure_named(way.measure).shown(way.difference))
@@ -213,7 +213,7 @@ def compared_for(given: Given) -> tuple[DesignBrief, Comparison, TypedLine] | No
 @lru_cache(maxsize=4)
 def _compared(items: tuple[tuple[str, str], ...]) -> tuple[DesignBrief, Comparison, TypedLine] | None:
     given = dict(items)
-    line = read_line(given.get("worth_having", ""))
+    line = read_gain(given.get("worth_having", ""))
     trial = trial_so_far(given)
     if line is None or trial is None:
         return None
@@ -243,8 +243,7 @@ def trial_so_far(given: Given) -> Trial | None:
     plan = settled(given) if WAY in given else _plain(given)
     if "measure" not in plan:
         plan = {**plan, "measure": "gold_mass", "worth_having": ""}
-    stand_ins = {"name": "unnamed", "pairs": "6", "lot.kind": "natural", "gear.kind": "other"}
-    return read_answers({**stand_ins, **plan})[0]
+    return read_answers({**STAND_INS, **plan})[0]
 
 
 def pairs_wanted(given: Given) -> str:

@@ -1,12 +1,12 @@
-"""What `samedirt plan` asks last: the measure, the line, the way, the pairs, and whether to store it so."""
+"""What is asked last for a plan: the measure, the line, the way, the pairs; with the ways compared before."""
 
-from collections.abc import Mapping
 from typing import get_args
 
 from schemas.base import MEASURE_WORDS
 from schemas.trial import Grains, Knew
-from trials.commands.asking import Question
-from trials.commands.plan_settled import (
+from trials.measures.catalogue import MEASURES, measure_named
+from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
+from trials.talk.plan_answers import (
     A_CHANGE,
     AUDIT,
     NOTHING_CHANGED,
@@ -20,14 +20,15 @@ from trials.commands.plan_settled import (
     levers_for,
     line_of_way,
     pairs_wanted,
-    read_line,
+    read_gain,
     settled,
 )
-from trials.commands.printing import say
-from trials.commands.ways_shown import say_ways
-from trials.measures.catalogue import MEASURES, measure_named
+from trials.talk.plan_questions import MOST_TRACERS
+from trials.talk.question import Choice, Given, Question, Several, Telling, WholeNumber
+from trials.talk.shown import Block, Sentence
+from trials.talk.way_words import words_of_ways
 
-Given = Mapping[str, str]
+MOST_SPARES, FEWEST_BEFORE_A_LOOK = 5, 4
 LOOKS_FROM = 12
 """Pairs from which an early look is asked for; fewer can have one by --look, from 5 on."""
 STUFF = get_args(Grains.model_fields["stuff"].annotation)
@@ -66,13 +67,13 @@ def _is_ratio(given: Given) -> bool:
     return measure_named(given["measure"]).is_ratio
 
 
-def _show_ways(given: Given) -> None:
+def _ways(given: Given) -> tuple[Block, ...]:
+    """The ways compared, as a table to choose from; nothing where none can be."""
     compared = compared_for(given)
     if compared is None:
-        return
+        return ()
     asked, comparison, line = compared
-    say()
-    say_ways(comparison, levers_for(asked, comparison, line), line.words)
+    return (Sentence(), *words_of_ways(comparison, levers_for(asked, comparison, line), line.words))
 
 
 def _numbers(given: Given) -> tuple[str, ...]:
@@ -93,12 +94,13 @@ def _asks_for_way(given: Given) -> str:
     return "Which way will you take all the same? (back: change the gain, or what is in hand)"
 
 
-def _say_line(given: Given) -> None:
+def _line_of_the_way(given: Given) -> tuple[Block, ...]:
     """How the line reads in the terms of the way, where it was typed in others."""
-    way, typed = chosen_way(given), read_line(given.get("worth_having", ""))
+    way, typed = chosen_way(given), read_gain(given.get("worth_having", ""))
     if way is None or typed is None or typed.measure == way.measure:
-        return
-    say(f"{typed.words} is the same change as {line_of_way(way, given).words} here: that becomes the line.")
+        return ()
+    here = line_of_way(way, given).words
+    return (Sentence(f"{typed.words} is the same change as {here} here: that becomes the line."),)
 
 
 def _asks_for_pairs(given: Given) -> str:
@@ -111,97 +113,100 @@ def _planned_pairs(given: Given) -> int:
     return int(pairs) if pairs.isascii() and pairs.isdigit() else 0
 
 
-LINE = Question(
+SMALLEST_GAIN = Question(
     "worth_having",
     lambda given: f"What is the smallest gain worth having ({example_of_line(given)})?",
     "Typed before the first run and then locked: afterwards any gain looks worth it.",
     "20 % is that much more gold kept, 20 % grains that many more gold grains counted, 3 points that much more of the "
     "gold that is there (recovery). Think of the sand and minutes it may cost.",
-    applies=lambda given: given.get(SORT) == A_CHANGE,
+    needed=lambda given: given.get(SORT) == A_CHANGE,
 )
 ALIKE = Question(
     "worth_having",
     lambda given: f"Within what would you call the two alike ({example_of_line(given)})?",
     "Only then can they be shown alike; left open, the check tells the scatter alone.",
     "The smallest gain that you will look for with them: twins must not differ by as much.",
-    applies=lambda given: given.get(SORT) == NOTHING_CHANGED,
+    needed=lambda given: given.get(SORT) == NOTHING_CHANGED,
     may_be_blank=True,
 )
 
-LAST: tuple[Question, ...] = (
+LAST: tuple[Question | Telling, ...] = (
     Question(
         "measure",
-        lambda _: "What will be weighed or counted?",
+        "What will be weighed or counted?",
         "One main measure, named before: whoever picks the best of five finds a gain in luck.",
         " ".join(f"{measure.name}: {measure.words.taken}." for measure in MEASURES),
-        offers=_measures,
-        default=lambda given: "tracers" if given.get("lot.kind") == "made up" else "",
-        applies=_measure_is_open,
+        kind=lambda given: Choice(_measures(given)),
+        default=lambda given: "tracers" if given.get("lot.kind") == "made up" and "tracers" in _measures(given) else "",
+        needed=_measure_is_open,
     ),
     Question(
         "grains.seeded",
-        lambda _: "How many tracer grains are counted into one run?",
+        "How many tracer grains are counted into one run?",
         "The more grains, the less luck: 100 of a size carry 3 points at 90 % kept, 25 carry 6.",
         "All sizes together, up to 5000. Four sizes of 25 are 100.",
-        default=lambda _: "100",
-        applies=_counts_tracers,
+        kind=WholeNumber(1, MOST_TRACERS),
+        default="100",
+        needed=_counts_tracers,
     ),
     Question(
         "grains.size",
-        lambda _: "Of which size?",
+        "Of which size?",
         "Grains that the gear keeps to 50 to 80 % tell most.",
         "By ASTM sieves, as 50/100: through 50 mesh, held on 100. Of several sizes leave it open: runs.csv then has a "
         "column for each.",
         default=lambda given: "" if given.get(SORT) == AUDIT else "50/100",
-        applies=_counts_tracers,
+        needed=_counts_tracers,
         may_be_blank=True,
     ),
-    LINE,
+    SMALLEST_GAIN,
     ALIKE,
+    Telling(_ways),
     Question(
         WAY,
         _asks_for_way,
         "Its measure, charge and pairs become the plan; all of them can still be changed.",
         "Type the number of a row. A way that can't answer can be planned all the same, and will be told so.",
-        offers=_numbers,
-        shows=_show_ways,
+        kind=lambda given: Choice(_numbers(given)),
         default=_cheapest,
-        applies=can_compare,
+        needed=can_compare,
     ),
     Question(
         "grains.stuff",
-        lambda _: "What are the tracer grains made of?",
+        "What are the tracer grains made of?",
         "What is not gold is a stand-in, and every chart says so.",
         "Lead is less dense and rounder than gold; tungsten is nearly as dense, and blocky.",
-        choices=STUFF,
-        default=lambda _: "gold",
-        applies=_counts_tracers_at_last,
+        kind=Choice(STUFF),
+        default="gold",
+        needed=_counts_tracers_at_last,
     ),
+    Telling(_line_of_the_way),
     Question(
         PAIRS,
         _asks_for_pairs,
         "Fixed before the first run: stopping while ahead is how luck wins. A spare stands in for a spilt jar.",
         "Two numbers: 12 + 1; 12 alone is 12 and no spare. Pairs go from 3 to 60, and under 6 the exact check by the "
         "draw can't speak; spares from 0 to 5: they are run only when a pair is void, and need dirt kept back.",
+        kind=Several((WholeNumber(FEWEST_PLANNED, MOST_PLANNED), WholeNumber(0, MOST_SPARES))),
         default=pairs_wanted,
-        shows=_say_line,
-        applies=lambda given: "pairs" not in given,
+        needed=lambda given: "pairs" not in given,
     ),
     Question(
         "look_after",
         lambda given: f"One early look, after about half of the {_planned_pairs(given)} pairs?",
         "It may end a clear case sooner, and costs a little at the end: 96 % instead of 95 %.",
         "Write the number of pairs after which you look, at least 4 and before the last; or leave it open: no look.",
-        applies=lambda given: given.get(SORT) == A_CHANGE and _planned_pairs(given) >= LOOKS_FROM,
+        kind=WholeNumber(FEWEST_BEFORE_A_LOOK, MOST_PLANNED - 1),
+        needed=lambda given: given.get(SORT) == A_CHANGE and _planned_pairs(given) >= LOOKS_FROM,
         may_be_blank=True,
     ),
     Question(
         "knew",
-        lambda _: "Who will know which set-up a jar came from?",
+        "Who will know which set-up a jar came from?",
         "Who counts and knows, counts in favour, and means no harm.",
         "The feeder must see the set-up; give the panner the other paper and tagged jars only. Alone: both.",
-        choices=get_args(Knew),
-        default=lambda _: "feeder",
-        applies=lambda given: given.get(SORT) != AUDIT,
+        kind=Choice(get_args(Knew)),
+        default="feeder",
+        needed=lambda given: given.get(SORT) != AUDIT,
     ),
 )

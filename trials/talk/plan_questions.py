@@ -1,13 +1,11 @@
-"""What `samedirt plan` asks of gear, change, dirt and habits: each says why it is asked, and ? explains."""
+"""What is asked first for a plan: gear, change, dirt and habits."""
 
-from collections.abc import Mapping
 from typing import get_args
 
 from schemas.change import Variable
 from schemas.gear import GearKind
 from schemas.lot import LotKind, Splitting
-from trials.commands.asking import Question
-from trials.commands.plan_settled import (
+from trials.talk.plan_answers import (
     A_CHANGE,
     AUDIT,
     HELD,
@@ -18,8 +16,10 @@ from trials.commands.plan_settled import (
     TRACERS,
     can_compare,
 )
+from trials.talk.question import EITHER, Amount, Choice, Given, Question, Several, WholeNumber
+from trials.units.quantity import Kind
 
-Given = Mapping[str, str]
+MOST_TRACERS = 5_000
 
 
 def _is_change(given: Given) -> bool:
@@ -64,52 +64,43 @@ def _tailings(given: Given) -> bool:
     return given.get("lot.kind", "").endswith("tailings")
 
 
-GO_ON = Question(
-    "go on",
-    lambda _: "Go on with it?",
-    "Its answers are kept until a plan is finished.",
-    "yes goes on where you left; no begins anew, and the old answers are replaced.",
-    choices=("yes", "no"),
-    default=lambda _: "yes",
-)
-
 FIRST: tuple[Question, ...] = (
     Question(
         "name",
-        lambda _: "What shall this trial be called?",
+        "What shall this trial be called?",
         "Every command names it: samedirt sheet NAME, samedirt verdict NAME.",
         "Letters, digits, - and _, as rough-bed or mat-2. No place where gold lies, if others will see it.",
     ),
     Question(
         SORT,
-        lambda _: "What do you want to know?",
+        "What do you want to know?",
         "A change is tried against the gear as it was, on halves of one lot.",
         "The second is worth doing once before your first real trial: it tells how far pairs differ by luck alone, and "
         "whether two twin pieces are alike. The third has no before and after: counted grains in, counted grains out.",
-        choices=SORTS,
-        default=lambda _: A_CHANGE,
+        kind=Choice(SORTS),
+        default=A_CHANGE,
     ),
     Question(
         "gear.kind",
-        lambda _: "Which gear?",
+        "Which gear?",
         "The papers and cautions follow it.",
         "The piece on which the change is tried. Take other if none fits.",
-        choices=get_args(GearKind),
+        kind=Choice(get_args(GearKind)),
     ),
     Question(
         "change.variable",
-        lambda _: "What one thing do you change?",
+        "What one thing do you change?",
         "Two things changed at once can't be told apart.",
         "If the new mat needs a new pitch, hold the pitch and try the mat; then try the pitch.",
-        choices=get_args(Variable),
-        applies=_is_change,
+        kind=Choice(get_args(Variable)),
+        needed=_is_change,
     ),
     Question(
         "change.baseline",
         lambda given: f"How is the {given['change.variable']} now?",
         "The unchanged set-up is half of the answer.",
         "A few words, as painted, ribbed, 4 deg, 8 L/min. With a unit where it is a number.",
-        applies=_is_change,
+        needed=_is_change,
     ),
     Question(
         "change.changed",
@@ -117,31 +108,32 @@ FIRST: tuple[Question, ...] = (
         "It is what the feeder fits for the other half.",
         "A few words, as 180 grit, looped, 5.5 deg. Several levels in the order of their scale, parted by ;, make a "
         "graded trial: 320 grit; 220 grit; 120 grit.",
-        applies=_is_change,
+        needed=_is_change,
     ),
     Question(
         "change.reversible",
-        lambda _: "Can it be undone between two runs?",
+        "Can it be undone between two runs?",
         "The two set-ups take turns in a drawn order. What can't be undone needs a twin.",
         "minutes: swapped while the tub drains. with work: can be done, but not for every run. no: sanding, cutting, "
         "drilling.",
-        choices=("minutes", "with work", "no"),
-        default=lambda _: "minutes",
-        applies=_is_change,
+        kind=Choice(("minutes", "with work", "no")),
+        default="minutes",
+        needed=_is_change,
     ),
     Question(
         "change.twin",
         lambda given: f"{given['change.changed']} can't be undone. Which twin piece will carry it?",
         "Smooth and rough can't alternate on one bed: make two pieces alike, change one, keep the other as it was.",
         "As: second insert, cut and painted together. Prove the two alike first: a nothing-changed check of 4 pairs.",
-        applies=_can_not_be_undone,
+        needed=_can_not_be_undone,
     ),
     Question(
         "gear.width",
-        lambda _: "How wide is the table?",
+        "How wide is the table?",
         "Pitch and water move the film; width tells how deep and fast it is on both sides.",
         "With its unit: 250 mm, 10 in.",
-        applies=_moves_film,
+        kind=Amount(Kind.LENGTH),
+        needed=_moves_film,
         may_be_blank=True,
     ),
     Question(
@@ -150,106 +142,114 @@ FIRST: tuple[Question, ...] = (
         "What stays the same can't be the cause. A pump's label is not a reading: time a bucket.",
         "With its unit, in one line: 4 deg, 8 L/min. A pitch may be deg, in/ft or %; water L/min or gpm us. A digital "
         "level on the bed is good to 0.2 deg, a bucket timed three times to 5 %.",
-        applies=_is_set,
+        kind=Several((Amount(Kind.ANGLE), Amount(Kind.FLOW))),
+        needed=_is_set,
         may_be_blank=True,
     ),
     Question(
         "lot.kind",
-        lambda _: "What dirt will be run?",
+        "What dirt will be run?",
         "Any second pass of tailings finds gold, so there the unchanged half matters most.",
         "natural: from the ground. made up: weighed barren gravel with counted grains in it.",
-        choices=get_args(LotKind),
+        kind=Choice(get_args(LotKind)),
     ),
     Question(
         "lot.mass",
-        lambda _: "How much of it is there, all in all?",
+        "How much of it is there, all in all?",
         "It sets how many runs there can be.",
         "With its unit: 7.5 kg, 40 lb. Weigh it, or count buckets: a 5-gallon bucket of damp gravel is 30 to 40 kg.",
+        kind=Amount(Kind.FEED_MASS),
     ),
     Question(
         "lot.splitting",
-        lambda _: "What will split it into halves?",
+        "What will split it into halves?",
         "Scoops and shovels deal heavy grains unevenly, and that looks like a gain.",
         "A riffle splitter is a row of chutes that throw left and right in turn; one of tin or ply does.",
-        choices=get_args(Splitting),
-        default=lambda _: "cone and quarter",
-        applies=lambda given: given.get(SORT) != AUDIT,
+        kind=Choice(get_args(Splitting)),
+        default="cone and quarter",
+        needed=lambda given: given.get(SORT) != AUDIT,
     ),
     Question(
         "guess.gold",
-        lambda _: "About how much gold is in it?",
+        "About how much gold is in it?",
         "With too little gold in a run, no number of runs tells; better to know now.",
         "mg per kg: lean gravel 0.3, good gravel 1, stored table tails 1 to 20, rough concentrate 50 to 500. A pan of "
         "8 kg with 4 mg in it is 0.5 mg/kg. Leave it open if you can't say: tracer grains need no guess.",
-        applies=_may_hold_gold,
+        kind=Amount(Kind.GRADE),
+        needed=_may_hold_gold,
         may_be_blank=True,
     ),
     Question(
         "guess.sizes",
-        lambda _: "And how large are its grains?",
+        "And how large are its grains?",
         "A few coarse grains scatter far more than many fine ones of the same weight.",
         "coarse: much of it over 0.8 mm (20 mesh). medium: about 0.4 mm. fine: most under 0.3 mm (50 mesh).",
-        choices=("coarse", "medium", "fine"),
+        kind=Choice(("coarse", "medium", "fine")),
         default=lambda given: "fine" if _tailings(given) else "medium",
-        applies=_has_gold,
+        needed=_has_gold,
     ),
     Question(
         "guess.care",
-        lambda _: "How alike do two runs of yours come out?",
+        "How alike do two runs of yours come out?",
         "It is the part of the scatter that no scale and no splitter takes away.",
         "careful: timed feed, level scoops, water timed every run; about 1 point from run to run. usual: 2 to 3. "
         "hurried: 5 or more. Assumed figures, no source: a nothing-changed check tells your own.",
-        choices=("careful", "usual", "hurried"),
-        default=lambda _: "usual",
-        applies=lambda given: given.get(SORT) != AUDIT,
+        kind=Choice(("careful", "usual", "hurried")),
+        default="usual",
+        needed=lambda given: given.get(SORT) != AUDIT,
     ),
     Question(
         "scales.gold",
-        lambda _: "What is the smallest step of your gold scale?",
+        "What is the smallest step of your gold scale?",
         "Under 50 steps of gold on it, a weight is too rough to compare.",
         "With its unit: 0.01 g for a pocket scale, 0.001 g for a milligram scale.",
-        default=lambda _: "0.01 g",
-        applies=_has_gold,
+        kind=Amount(Kind.GOLD_MASS),
+        default="0.01 g",
+        needed=_has_gold,
     ),
     Question(
         "held.charge",
         lambda given: "How much dirt is one run fed?" if given.get(SORT) != AUDIT else "How much dirt is a run fed?",
         "The same every time; it also sets how long a run takes.",
         "With its unit: 350 g, 10 kg, 1 lb.",
+        kind=Amount(Kind.FEED_MASS),
     ),
     Question(
         TAILS_TOO,
-        lambda _: "Can you catch all tails of every run in a tub, and go over them again?",
+        "Can you catch all tails of every run in a tub, and go over them again?",
         "Gold kept over gold found in all takes the luck of the feed out of it.",
         "With one slower method, the same for every run: a wheel, a pan, a bowl.",
-        choices=("yes", "no"),
-        default=lambda _: "yes",
-        applies=lambda given: not given.get("tails.caught"),
+        kind=EITHER,
+        default="yes",
+        needed=lambda given: not given.get("tails.caught"),
     ),
     Question(
         TRACERS,
-        lambda _: "How many counted tracer grains could you put into one run?",
+        "How many counted tracer grains could you put into one run?",
         "Counted grains need no rich dirt, and a size the gear half-loses tells most.",
         "Gold flakes or stand-ins of one sieve size, marked, and told apart from the dirt's own. 0: none. They stay in "
         "a closed tub, never in a creek.",
-        default=lambda _: "0",
-        applies=lambda given: can_compare(given) and given.get(TAILS_TOO) == "yes",
+        kind=WholeNumber(0, MOST_TRACERS),
+        default="0",
+        needed=lambda given: can_compare(given) and given.get(TAILS_TOO) == "yes",
     ),
     Question(
         RUN,
-        lambda _: "How long does such a run take, and cleaning up after it?",
+        "How long does such a run take, and cleaning up after it?",
         "Runs are dear: most trials end for want of hours, not of dirt.",
         "Feeding it as you always do, then down to the last pan, with units: 20 min + 15 min. 20 min alone leaves 15 "
         "min for cleaning up.",
-        default=lambda _: "20 min + 15 min",
-        applies=can_compare,
+        kind=Several((Amount(Kind.MINUTES), Amount(Kind.MINUTES))),
+        default="20 min + 15 min",
+        needed=can_compare,
     ),
     Question(
         "guess.time",
-        lambda _: "How many hours are there for the whole trial?",
+        "How many hours are there for the whole trial?",
         "Only ways that fit into them are offered.",
         "With its unit: 12 h. All sittings together. Left open: as long as it takes.",
-        applies=can_compare,
+        kind=Amount(Kind.MINUTES),
+        needed=can_compare,
         may_be_blank=True,
     ),
 )

@@ -3,21 +3,21 @@
 from collections.abc import Mapping, Sequence
 
 from schemas import Run, Trial
-from trials.commands.printing import HARD_SPACE, say
 from trials.records.columns import MEASURED
 from trials.talk.asks import Ask
 from trials.talk.look_again import look_again
 from trials.talk.one_run import run_of_answers
-from trials.talk.shorthand import GROSS_AND_TARE
+from trials.talk.shorthand import TWO_READINGS
+from trials.talk.shown import HARD_SPACE, Block, Sentence
 from trials.wording.numbers import figures
 
 KEPT_TOGETHER = 40
 
 
-def say_summary(
+def words_of_run(
     before: Run, trial: Trial, asks: Sequence[Ask], answers: Mapping[str, str], others: Sequence[Run]
-) -> None:
-    """Print what is going to be stored of a run.
+) -> tuple[Block, ...]:
+    """What is going to be stored of a run, what is left open, and what is to be looked at again.
 
     Parameters
     ----------
@@ -29,19 +29,17 @@ def say_summary(
         The other runs that were made.
     """
     run, _ = run_of_answers(answers, before, trial)
-    say(f"{before.tag}: {told(before, run, asks, answers) or 'nothing was answered'}.")
+    lines = [f"{before.tag}: {answers_in_line(before, run, asks, answers) or 'nothing was answered'}."]
     blank = [ask.name for ask in asks if not answers.get(ask.key) and ask.key != "note"]
-    if blank:
-        say(f"Left open: {', '.join(blank)}.")
-    if run is not None:
-        for odd in look_again(run, trial, others):
-            say(f"Look again: {odd}.")
+    lines += [f"Left open: {', '.join(blank)}."] if blank else []
+    lines += [f"Look again: {odd}." for odd in look_again(run, trial, others)] if run is not None else []
+    return tuple(map(Sentence, lines))
 
 
-def told(before: Run, run: Run | None, asks: Sequence[Ask], answers: Mapping[str, str]) -> str:
+def answers_in_line(before: Run, run: Run | None, asks: Sequence[Ask], answers: Mapping[str, str]) -> str:
     """All answers in one line, each by its name, with what it comes to where that is another number.
 
-    A number and its unit are held together by hard spaces, for `say` to wrap.
+    A number and its unit are held together by hard spaces.
     """
     spoken = []
     for ask in asks:
@@ -58,7 +56,7 @@ def _unit(ask: Ask, text: str) -> str:
     """The unit of bare numbers, with a space before it; that of minutes is their name."""
     if ask.unit == "min":
         return ""
-    unit = "g" if ask.fields[0] in GROSS_AND_TARE and len(text.split()) == 2 else ask.unit
+    unit = "g" if ask.fields[0] in TWO_READINGS and len(text.split()) == 2 else ask.unit
     return f" {unit}" if unit else ""
 
 

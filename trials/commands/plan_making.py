@@ -1,0 +1,90 @@
+"""Where a plan comes from and goes to: the talk and its draft, the logbook, an amendment."""
+
+import secrets
+import sys
+from collections.abc import Callable, Mapping
+from datetime import date
+from pathlib import Path
+
+from schemas import Trial
+from trials.changes.lay_out import refuse_locked
+from trials.commands.stored_plans import SEEDS, amend_stored, is_stored, locked_words, make_plan
+from trials.commands.terminal import talk_through
+from trials.errors import Problem, Refused
+from trials.files.answers import read_answers
+from trials.files.draft import Draft
+from trials.files.plan_given import trial_told
+from trials.files.write import trial_text
+from trials.logbook.logbook import Logbook
+from trials.rehearsal.proposal import Plan, refuse_unsound
+from trials.talk.engine import begin
+from trials.talk.plan_answers import CONFIRM
+from trials.talk.plan_talk import GO_ON, SEED, PlanTalk, going_on_talk
+
+DRAFT = "plan-draft.toml"
+
+
+def stored_under(book: Logbook, name: str | None) -> Callable[[], Trial | None]:
+    """How to look up the plan in the logbook of this name, if there is one."""
+    return lambda: book.read(name).trial if name is not None and is_stored(book, name) else None
+
+
+def is_to_be_asked(answers: Mapping[str, str], stored: Callable[[], Trial | None], *, asks: bool | None) -> bool:
+    """Whether to ask for a plan; where that is not said: on a terminal, when something is missing."""
+    if asks is not None or not sys.stdin.isatty():
+        return bool(asks)
+    changes_stored = len(answers) > 1 and stored() is not None
+    return not changes_stored and read_answers(answers)[0] is None
+
+
+def sound_plan(book: Logbook, trial: Trial) -> Plan:
+    """Make a plan, or refuse it with every reason."""
+    made = make_plan(book, trial)
+    refuse_unsound(made)
+    return made
+
+
+def draft_beside(book: Logbook) -> Draft:
+    """Where answers are kept while a plan is talked over: beside the logbook."""
+    return Draft(Path(book.path).parent / DRAFT, "samedirt plan")
+
+
+def talked_over(book: Logbook, flags: dict[str, str], draft: Draft) -> Plan:
+    """Ask for a plan, going on from a draft where there is one; the plan as it was shown and taken.
+
+    Raises
+    ------
+    Stopped
+        The person left; the draft holds all answers so far.
+    Refused
+        A plan of the name that was given is locked.
+    """
+    if is_stored(book, flags.get("name", "")):
+        refuse_locked(book.read(flags["name"]))
+    begun = {key: text for key, text in draft.read().items() if key not in (CONFIRM, SEED)}
+    if begun:
+        going_on = begin(going_on_talk(begun, flags.get("name")), {})
+        begun = begun if talk_through(going_on).answers[GO_ON] == "yes" else {}
+    talk = PlanTalk(
+        {SEED: str(secrets.randbelow(SEEDS)), **flags},
+        lay_out=lambda trial: make_plan(book, trial),
+        name_is_taken=lambda name: locked_words(book, name),
+        is_stored=lambda name: is_stored(book, name),
+    )
+    made = talk.plan(talk_through(talk.begin(begun), draft.write).answers)
+    assert isinstance(made, Plan)  # noqa: S101 - no other is confirmed
+    return made
+
+
+def amended_plan(book: Logbook, name: str | None, setting: str, why: str | None, today: date) -> str:
+    """Change a stored plan with a reason; says what was done."""
+    if name is None:
+        raise Refused([Problem("plan --amend", "needs the name of the trial: samedirt plan NAME --amend ...")])
+    key, equals, text = (part.strip() for part in setting.partition("="))
+    if not equals:
+        raise Refused([Problem(f"--amend {setting}", "has no = sign", "write it as --amend pairs=8")])
+
+    def planned(trial: Trial) -> Trial:
+        return trial_told(trial_text(trial), f"{name} --amend {key}", {key: text})
+
+    return amend_stored(book, name, key, planned, why=why, today=today)

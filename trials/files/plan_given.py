@@ -1,0 +1,85 @@
+"""A plan told without being asked for: by flags, or by a file or what is stored with flags laid over it."""
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+import tomlkit
+
+from schemas import Trial
+from trials.errors import Problem, Refused
+from trials.files.answers import put_answer, read_answers
+from trials.files.trial_file import UNPARSED, read_trial
+from trials.files.write import trial_text
+from trials.records.keys import TRIAL_FILE, unknown_keys
+
+
+def plan_answers(flags: Mapping[str, str | None], settings: Sequence[str]) -> dict[str, str]:
+    """Bring flags and every --set together, by key.
+
+    Raises
+    ------
+    Refused
+        A --set without a = sign, or with a key that no plan has.
+
+    Examples
+    --------
+    >>> plan_answers({"name": "mat", "seed": None}, ["lot.mass = 120 kg"])
+    {'name': 'mat', 'lot.mass': '120 kg'}
+    """
+    answers = {key: text for key, text in flags.items() if text is not None}
+    problems = []
+    for setting in settings:
+        key, equals, text = setting.partition("=")
+        if not equals:
+            problems.append(Problem(f"--set {setting}", 'has no = sign; write it as --set "lot.mass=120 kg"'))
+        else:
+            answers[key.strip()] = text.strip()
+    problems += unknown_keys(answers, "--set")
+    if problems:
+        raise Refused(problems)
+    return answers
+
+
+def trial_given(path: Path | None, stored: Callable[[], Trial | None], answers: Mapping[str, str]) -> Trial:
+    """Read a plan out of a file, or out of flags; what flags leave open stands as it is stored under that name.
+
+    Raises
+    ------
+    Refused
+        Every problem of the file and the flags.
+    """
+    if path is not None:
+        return trial_told(*_file_text(path), answers)
+    trial, problems = read_answers(answers)
+    if trial is not None:
+        return trial
+    there = stored()
+    if there is None:
+        raise Refused(problems)
+    return trial_told(trial_text(there), there.name, answers)
+
+
+def trial_told(text: str, place: str, answers: Mapping[str, str]) -> Trial:
+    """Read the text of a plan with answers laid over it, or refuse it with every problem."""
+    trial, problems = read_trial(text, place)
+    if answers and not any(problem.code == UNPARSED for problem in problems):
+        document = tomlkit.parse(text)
+        for key, answer in answers.items():
+            put_answer(document, key, answer)
+        trial, problems = read_trial(tomlkit.dumps(document), place)
+    if trial is None:
+        raise Refused(problems)
+    return trial
+
+
+def _file_text(path: Path) -> tuple[str, str]:
+    """The text of a `trial.toml`, named itself or by its folder; and what to call it."""
+    file = path / TRIAL_FILE if path.is_dir() else path
+    if not file.is_file():
+        raise Refused([Problem(str(path), f"is no {TRIAL_FILE} and holds none; samedirt plan --blank NAME makes one")])
+    try:
+        return file.read_text(encoding="utf-8-sig"), str(file)
+    except UnicodeDecodeError as error:
+        raise Refused([Problem(str(file), f"byte {error.start} is not UTF-8 text; save it as UTF-8")]) from error
+    except OSError as error:
+        raise Refused([Problem(str(file), f"can't be read ({error.strerror}); check who may read it")]) from error

@@ -1,0 +1,255 @@
+"""One engine for all talks: what is asked next, and what an answer makes of it. Values in, values out.
+
+A `Talk` is what there is to ask, a `Sitting` one person's answers so far. `reply` takes what was typed at the question
+that stands, and gives the sitting after it, or what is wrong. Whatever shows it, terminal or form, prints and reads.
+"""
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from trials.talk.question import AnswerKind, Given, Mending, Question, Telling
+from trials.talk.shown import Block
+
+BACK, EXPLAIN, BLANK = "back", "?", "-"
+FURTHEST_BACK = "This is as far back as it goes."
+
+
+def _all_of(given: Given) -> dict[str, str]:
+    return dict(given)
+
+
+def _as_they_are(_: str, given: dict[str, str]) -> dict[str, str]:
+    return given
+
+
+@dataclass(frozen=True, slots=True)
+class Talk:
+    """What there is to ask.
+
+    Attributes
+    ----------
+    steps
+        Questions in order, and what is told before some of them.
+    check
+        What is wrong with an answer after those before it, a line each; nothing where it is taken.
+    standing
+        All answers that stand, with those that another one stands for and without those that went idle.
+    after
+        What a new answer, by its key, does to the others.
+    opening
+        What is told before anything is asked.
+    """
+
+    steps: tuple[Question | Telling, ...]
+    check: Callable[[Question, str, Given], Sequence[str]]
+    standing: Callable[[Given], dict[str, str]] = _all_of
+    after: Callable[[str, dict[str, str]], dict[str, str]] = _as_they_are
+    opening: tuple[Block, ...] = ()
+
+    @property
+    def questions(self) -> tuple[Question, ...]:
+        """All that may be asked."""
+        return tuple(step for step in self.steps if isinstance(step, Question))
+
+    def question(self, key: str, given: Given) -> Question:
+        """The question of a key; of several the one that these answers make needed."""
+        found = [one for one in self.questions if one.key == key]
+        return next((one for one in found if one.needed(given)), found[0])
+
+
+@dataclass(frozen=True, slots=True)
+class Prompt:
+    """The question that stands, as it reads after the answers so far."""
+
+    question: Question
+    text: str
+    kind: AnswerKind
+    default: str
+    told: tuple[Block, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """The answers of one person so far.
+
+    Attributes
+    ----------
+    talk
+        What there is to ask.
+    answers
+        Every answer by key, in the order given; blank where it was left open.
+    trail
+        Keys of those that back goes to, the last one last.
+    taken_back
+        Answers that are asked again, and offered.
+    reopened
+        The key of a question that is asked again; blank where none is.
+    before
+        The sitting that back leads to from a question that is asked out of its turn.
+    """
+
+    talk: Talk
+    answers: Mapping[str, str]
+    trail: tuple[str, ...] = ()
+    taken_back: Mapping[str, str] = field(default_factory=dict)
+    reopened: str = ""
+    before: "Sitting | None" = None
+
+    @property
+    def draft(self) -> dict[str, str]:
+        """What is kept for a later sitting."""
+        passing = {one.key for one in self.talk.questions if not one.is_kept}
+        return {key: text for key, text in self.answers.items() if key not in passing}
+
+    @property
+    def standing(self) -> dict[str, str]:
+        """All answers that stand."""
+        return self.talk.standing(self.answers)
+
+    def prompt(self) -> Prompt | None:
+        """The question that is to be answered now; None where all are."""
+        open_one = self.talk.question(self.reopened, self.answers) if self.reopened else None
+        tellings: list[Telling] = []
+        for step in self.talk.steps:
+            if isinstance(step, Telling):
+                tellings.append(step)
+            elif step is open_one or (open_one is None and self._is_open(step)):
+                return self._as_it_reads(step, tellings)
+            else:
+                tellings.clear()
+        return None
+
+    def _is_open(self, question: Question) -> bool:
+        return question.key not in self.answers and question.needed(self.answers)
+
+    def _as_it_reads(self, question: Question, tellings: Sequence[Telling]) -> Prompt:
+        may_offer = question.is_kept and not callable(question.kind)
+        again = self.taken_back.get(question.key, "") if may_offer else ""
+        return Prompt(
+            question,
+            question.text_of(self.answers),
+            question.kind_of(self.answers),
+            again or question.default_of(self.answers),
+            tuple(block for telling in tellings for block in telling.words(self.answers)),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """What became of something typed: the sitting after it, and what is said to it."""
+
+    sitting: Sitting
+    what: Literal["taken", "back", "moved", "explained", "refused"]
+    says: tuple[str, ...] = ()
+
+
+def begin(talk: Talk, answers: Given, earlier: Collection[str] = ()) -> Sitting:
+    """Begin a sitting, or go on with one.
+
+    Parameters
+    ----------
+    talk
+        What there is to ask.
+    answers
+        Those given already: they are not asked again.
+    earlier
+        Keys of the answers that back may go to, though they were given in an earlier sitting.
+
+    Examples
+    --------
+    >>> name = Question("name", "What shall it be called?")
+    >>> pairs = Question("pairs", lambda given: f"How many pairs has {given['name']}?", default="6")
+    >>> sitting = begin(Talk((name, pairs), check=lambda *_: ()), {"name": "mat"})
+    >>> sitting.prompt().text, dict(reply(sitting, "").sitting.answers)
+    ('How many pairs has mat?', {'name': 'mat', 'pairs': '6'})
+    """
+    trail = [one.key for one in talk.questions if one.key in answers and one.key in earlier]
+    return Sitting(talk, dict(answers), tuple(dict.fromkeys(trail)))
+
+
+def reply(sitting: Sitting, typed: str) -> Reply:
+    """Take what was typed at the question that stands.
+
+    Parameters
+    ----------
+    sitting
+        The answers so far; one question of it must stand.
+    typed
+        An answer; ? to have it explained, back to go back, blank for the default, - to leave it open.
+    """
+    prompt = sitting.prompt()
+    assert prompt is not None  # noqa: S101 - where nothing is asked nothing can be answered
+    question = prompt.question
+    if typed == EXPLAIN:
+        return Reply(sitting, "explained", (question.help,))
+    if typed.casefold() == BACK:
+        return _gone_back(sitting)
+    if isinstance(prompt.kind, Mending) and typed and prompt.kind.picked(typed)[0] is None:
+        return _mended(sitting, prompt.kind, typed)
+    answer, problems = _read(sitting, prompt, typed)
+    return Reply(sitting, "refused", problems) if problems else Reply(_with(sitting, question, answer), "taken")
+
+
+def _read(sitting: Sitting, prompt: Prompt, typed: str) -> tuple[str, tuple[str, ...]]:
+    """The answer that was meant, and what is wrong with it."""
+    question = prompt.question
+    if typed == BLANK and question.may_be_blank and not question.takes_out:
+        return "", ()
+    answer = typed or prompt.default
+    if not answer:
+        return "", () if question.may_be_blank else (f"An answer is needed here; {EXPLAIN} explains.",)
+    if question.takes_out and answer == prompt.default:
+        return answer, ()
+    picked, says = (BLANK, "") if question.takes_out and answer == BLANK else prompt.kind.picked(answer)
+    problems = tuple(sitting.talk.check(question, answer if picked is None else picked, sitting.answers))
+    return (answer, problems or (says,)) if picked is None else (picked, problems)
+
+
+def _with(sitting: Sitting, question: Question, answer: str) -> Sitting:
+    """The sitting with an answer, as the last one given."""
+    rest = {key: text for key, text in sitting.answers.items() if key != question.key}
+    answers = sitting.talk.after(question.key, {**rest, question.key: answer})
+    trail = tuple(key for key in sitting.trail if key != question.key and key in answers)
+    gone_on = (*trail, question.key) if question.key in answers else trail
+    return replace(sitting, answers=answers, trail=gone_on, reopened="", before=None)
+
+
+def _gone_back(sitting: Sitting) -> Reply:
+    """The sitting with the answer before taken back; from a question out of its turn, as it was before."""
+    if sitting.before is not None:
+        return Reply(sitting.before, "moved")
+    if not sitting.trail:
+        return Reply(sitting, "refused", (FURTHEST_BACK,))
+    key = sitting.trail[-1]
+    is_in_turn = sitting.talk.question(key, sitting.answers).needed(sitting.answers)
+    return Reply(_opened(sitting, key), "back") if is_in_turn else Reply(_opened(sitting, key, sitting), "moved")
+
+
+def _opened(sitting: Sitting, key: str, before: Sitting | None = None) -> Sitting:
+    """The sitting with one question asked again, its old answer offered."""
+    was = sitting.answers.get(key, sitting.standing.get(key, ""))
+    return replace(
+        sitting,
+        answers={one: text for one, text in sitting.answers.items() if one != key},
+        trail=tuple(one for one in sitting.trail if one != key),
+        taken_back={**sitting.taken_back, key: was},
+        reopened=key,
+        before=before,
+    )
+
+
+def _mended(sitting: Sitting, kind: Mending, typed: str) -> Reply:
+    """The answer that is named, asked again; or taken, where its value is typed behind the name."""
+    key, text = kind.named(typed)
+    if not key:
+        return Reply(sitting, "refused", (kind.refusal(typed),))
+    again = _opened(sitting, key, sitting)
+    if not text:
+        return Reply(again, "moved")
+    prompt = again.prompt()
+    assert prompt is not None  # noqa: S101 - it was opened just now
+    answer, problems = _read(again, prompt, text)
+    if problems:
+        return Reply(sitting, "refused", problems)
+    return Reply(_with(again, prompt.question, answer), "taken")

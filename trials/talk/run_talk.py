@@ -1,0 +1,269 @@
+"""The talks that end in a run: which is next, what was read and counted of it, what is wrong of one that is stored."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from schemas import Record, Run, is_made
+from trials.changes.turns import turn_taken, turn_taken_words
+from trials.errors import Problem
+from trials.papers.gear_parts import takes_starter
+from trials.papers.readings import unit_of
+from trials.records.flat import flat_run
+from trials.sheets.form import FEEDER_FIELDS, SETTINGS
+from trials.talk.asks import Ask, asks_of_run
+from trials.talk.engine import BLANK, Sitting, Talk, begin
+from trials.talk.one_run import run_of_answers
+from trials.talk.question import EITHER, SAID_NO, SAID_YES, Choice, Given, Mending, Question, Telling, named_in
+from trials.talk.run_defaults import HELD_AS, planned_values, stored_values
+from trials.talk.run_words import answers_in_line, words_of_run
+from trials.talk.shown import HARD_SPACE, Block, Sentence
+from trials.wording.lists import and_list
+
+AS_PLANNED, STORE, THROW_AWAY, TAG = "as planned", "store it", "throw away", "tag"
+ANSWERING_A_RUN = (
+    "Enter takes what stands in [brackets], or leaves it open. ? explains, back goes back, and several answers go on "
+    "one line with ; between. Ctrl-C stops: what was answered is kept."
+)
+BY_THE_FEEDER = frozenset({"turn", *FEEDER_FIELDS, *SETTINGS})
+
+
+@dataclass(frozen=True, slots=True)
+class RunTalk:
+    """One run that is typed, completed or corrected.
+
+    Attributes
+    ----------
+    record, run
+        The trial, and the run as it is stored.
+    asks
+        All that may be asked of it.
+    correcting
+        Whether what is stored may become another.
+    """
+
+    record: Record
+    run: Run
+    asks: tuple[Ask, ...]
+    correcting: bool
+
+    def begin(self, kept: Given) -> Sitting:
+        """Begin to ask, or go on from the answers of an earlier sitting, which back may go to."""
+        return begin(self.talk, kept, earlier=tuple(kept))
+
+    @property
+    def talk(self) -> Talk:
+        """What there is to ask."""
+        questions = tuple(self._question(ask) for ask in self.asks)
+        if self.correcting:
+            last: tuple[Question | Telling, ...] = (Telling(self._corrections), self._store_correction())
+            opening = self._as_stored()
+            return Talk((*questions, *last), self._check, self._as_corrected, self._after, opening)
+        last = (Telling(self._summary), self._store(), self._throw_away())
+        first = (self._carried_together(),) if self.carried else ()
+        return Talk((*first, *questions, *last), self._check, self.answers, self._after)
+
+    @property
+    def carried(self) -> list[Ask]:
+        """Those that one question stands for."""
+        return [ask for ask in self.asks if ask.carried]
+
+    def answers(self, given: Given) -> dict[str, str]:
+        """Every answer by its column: those carried, with what was said of them, and those given; the last holds."""
+        answers: dict[str, str] = {}
+        for key, text in given.items():
+            if key not in (AS_PLANNED, STORE, THROW_AWAY):
+                answers[key] = text
+            elif key == AS_PLANNED and text not in SAID_NO:
+                changed, _ = self._told_apart(text)
+                answers |= {ask.key: ask.default for ask in self.carried} | changed
+        return answers
+
+    def to_store(self, sitting: Sitting) -> dict[str, str] | None:
+        """What is to be stored once all is answered; None where nothing is."""
+        if sitting.answers.get(STORE) != "yes":
+            return None
+        if not self.correcting:
+            return self.answers(sitting.answers)
+        return sitting.draft or None
+
+    def _question(self, ask: Ask) -> Question:
+        return Question(
+            ask.key,
+            ask.prompt,
+            help=ask.explains,
+            kind=ask.kind,
+            default=ask.default,
+            needed=lambda given: not self.correcting and (not ask.carried or given.get(AS_PLANNED, "no") in SAID_NO),
+            may_be_blank=True,
+            is_short=True,
+            shares_line=not self.correcting and ask.key != "note",
+            takes_rest=ask.key == "note",
+            takes_out=self.correcting,
+        )
+
+    def _carried_together(self) -> Question:
+        planned = answers_in_line(self.run, None, self.carried, {ask.key: ask.default for ask in self.carried})
+        return Question(
+            AS_PLANNED,
+            f"As planned: {planned.replace(HARD_SPACE, ' ')}",
+            help="yes takes all of these, no asks for each. Or type what differs by its name, as: turn 3.",
+            default="yes",
+            is_short=True,
+            shares_line=True,
+        )
+
+    def _store(self) -> Question:
+        names = ", ".join(ask.name for ask in self.asks)
+        return Question(
+            STORE,
+            "Store it so? yes, no, or the name of what is wrong",
+            help="Type the name of an answer to change it, alone or with its value, as: minutes 9.5.",
+            kind=Mending(self._names, lambda typed: f"{typed} is none of the answers: {names}."),
+            default="yes",
+            is_short=True,
+            is_kept=False,
+        )
+
+    def _throw_away(self) -> Question:
+        return Question(
+            THROW_AWAY,
+            "Throw these answers away? yes or no",
+            help="yes stores nothing of this run, and forgets what was answered; no goes back to the answers.",
+            kind=Choice(EITHER.options, is_numbered=False),
+            default="no",
+            needed=lambda given: given.get(STORE) == "no",
+            is_short=True,
+            is_kept=False,
+        )
+
+    def _store_correction(self) -> Question:
+        names = ", ".join(ask.name for ask in self.asks)
+        by_name = f"Type one of these names, alone or with its value: {names}."
+        return Question(
+            STORE,
+            lambda given: (
+                "Store this correction? yes, no, or the name of what else is wrong"
+                if given
+                else "What is wrong? Type its name; Enter if nothing is"
+            ),
+            help=by_name,
+            kind=Mending(self._names, lambda _: by_name),
+            default=lambda given: "yes" if given else "",
+            may_be_blank=True,
+            is_short=True,
+            is_kept=False,
+        )
+
+    @property
+    def _names(self) -> tuple[tuple[str, str], ...]:
+        return tuple((ask.name, ask.key) for ask in self.asks)
+
+    def _summary(self, given: Given) -> tuple[Block, ...]:
+        others = [one for one in self.record.runs if is_made(one) and not one.is_void and one.key != self.run.key]
+        return words_of_run(self.run, self.record.trial, self.asks, self.answers(given), others)
+
+    def _as_stored(self) -> tuple[Block, ...]:
+        stored = {ask.key: ask.default for ask in self.asks}
+        return (Sentence(f"{self.run.tag} is stored as: {answers_in_line(self.run, self.run, self.asks, stored)}."),)
+
+    def _corrections(self, given: Given) -> tuple[Block, ...]:
+        asks = {ask.key: ask for ask in self.asks}
+        return tuple(
+            Sentence(f"{asks[key].name}: {asks[key].default or 'blank'} becomes {'blank' if text == BLANK else text}")
+            for key, text in given.items()
+            if key in asks
+        )
+
+    def _as_corrected(self, given: Given) -> dict[str, str]:
+        return {ask.key: ask.default for ask in self.asks} | dict(given)
+
+    def _after(self, key: str, given: dict[str, str]) -> dict[str, str]:
+        """No correction where the old value was typed again; and answers that are not thrown away are to be stored."""
+        if key == THROW_AWAY and given[key] == "no":
+            return {one: text for one, text in given.items() if one not in (STORE, THROW_AWAY)}
+        if self.correcting and key != STORE:
+            stored = next(ask.default for ask in self.asks if ask.key == key)
+            if given[key] in (stored, "") or (given[key] == BLANK and not stored):
+                return {one: text for one, text in given.items() if one != key}
+        return given
+
+    def _check(self, question: Question, answer: str, given: Given) -> list[str]:
+        if question.key in (STORE, THROW_AWAY):
+            return []
+        if question.key != AS_PLANNED:
+            return self._wrong(question.key, answer, given)
+        changed, strange = self._told_apart(answer)
+        before = {**given, AS_PLANNED: "yes"}
+        if strange:
+            return [strange]
+        return [says for key, text in changed.items() for says in self._wrong(key, text, before)]
+
+    def _wrong(self, key: str, answer: str, given: Given) -> list[str]:
+        """What is wrong with an answer to one of the asks, by itself and with those before it."""
+        if key == "turn" and not self.correcting and answer.isdigit():
+            other = turn_taken(self.record.runs, self.run.key, int(answer))
+            if other is not None and is_made(other):
+                return [turn_taken_words(self.record, other)]
+        answers = self.answers({**given, key: answer})
+        _, problems = run_of_answers(answers, self.run, self.record.trial, correcting=self.correcting)
+        return list(dict.fromkeys(problem.says for problem in problems))
+
+    def _told_apart(self, told: str) -> tuple[dict[str, str], str]:
+        """What was typed in place of "as planned": name and value, split by commas; or what is wrong with it."""
+        if told in (*SAID_YES, *SAID_NO):
+            return {}, ""
+        changed: dict[str, str] = {}
+        carried = {ask.key for ask in self.carried}
+        for part in told.split(","):
+            key, text = named_in(part, self._names)
+            if key not in carried or not text:
+                names = and_list([one.name for one in self.carried])
+                return {}, f"{part.strip()}: type yes, no, or a name and its value, as turn 3; there are {names}."
+            changed[key] = text
+        return changed, ""
+
+
+def talk_of_run(record: Record, run: Run, *, correcting: bool, now: datetime) -> RunTalk:
+    """Lay out what is to be asked of a run: all of it, or what the panner left blank where it was made already."""
+    trial = record.trial
+    units = {field: unit_of(trial, held) for field, held in HELD_AS.items()}
+    earlier = sorted((one for one in record.runs if is_made(one) and not one.is_void), key=lambda one: one.turn or 0)
+    defaults, carried = planned_values(trial, run, earlier, units, now)
+    if is_made(run):
+        defaults, carried = (stored_values(run, units) if correcting else {}), []
+    asks = asks_of_run(trial, record.runs, units, defaults, carried)
+    noted = {what for what, text in flat_run(run).items() if text is not None} if is_made(run) else set()
+    if not takes_starter(trial) and not any(one.conditioned is not None for one in record.runs):
+        asks = [ask for ask in asks if ask.fields != ("conditioned",)]
+    if is_made(run) and not correcting:  # the feeder's part was typed before: what is blank of it was not measured
+        asks = [ask for ask in asks if not (noted | BY_THE_FEEDER) & set(ask.fields)]
+    return RunTalk(record, run, tuple(asks), correcting)
+
+
+def tag_talk(next_tag: str, lacking: Sequence[str], find: Callable[[str], Sequence[Problem]]) -> Talk:
+    """The talk before a run: which one it is.
+
+    Parameters
+    ----------
+    next_tag
+        The tag of the run that is to come.
+    lacking
+        What earlier runs still lack, a sentence each.
+    find
+        What stands against entering the run of a tag.
+    """
+    which = Question(
+        TAG,
+        "Tag",
+        help="The three letters on bucket and jar. Enter takes the run that comes next.",
+        default=next_tag,
+        is_short=True,
+        is_kept=False,
+    )
+    told = tuple(Sentence(text) for text in (*lacking, ""))
+
+    def check(_: Question, answer: str, __: Mapping[str, str]) -> list[str]:
+        return [f"{problem.place.removeprefix('tag ')}: {problem.says}" for problem in find(answer)]
+
+    return Talk((which,), check, opening=told)

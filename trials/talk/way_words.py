@@ -1,0 +1,129 @@
+"""The ways of measuring compared: a table to choose from, and the same for a plain reader."""
+
+from math import isfinite
+
+from schemas import Trial
+from trials.errors import Problem, Refused
+from trials.measures.catalogue import measure_named
+from trials.plans.brief import TypedLine, brief_for
+from trials.plans.design import Design, mass_words
+from trials.plans.designs import Comparison, compare_designs
+from trials.plans.power import MOST_PLANNED
+from trials.plans.what_if import WhatIf, what_ifs
+from trials.talk.shown import Block, Columns, Sentence
+from trials.wording.numbers import figures
+
+AS_IF_HAD = "Tracers as if they could be had: --tracers 0 leaves them out, --tracers 50 has so many for one run."
+SHORT = {
+    "recovery": "recovery, kept and tails",
+    "gold_mass": "gold kept, weighed",
+    "tails_gold": "gold in tails, weighed",
+    "grain_counts": "gold grains, counted",
+}
+WAY_HEADER = ("", "", "way", "a run", "pairs", "dirt", "hours", "gold or grains", "your gain", "scatter")
+FEWEST_COLUMNS = 8
+"""Columns that fit on a narrow page: all but the gain and the scatter."""
+
+
+def words_of_ways(comparison: Comparison, levers: tuple[WhatIf, ...], line: str) -> tuple[Block, ...]:
+    """Every sort of way, the cheapest that can answer marked, and what would have to change where none can."""
+    rows = tuple(tuple(_row(number, way, comparison)) for number, way in enumerate(comparison.best, start=1))
+    told: list[Block] = [
+        Sentence(f"Ways to find {line}, each for the same true change, found 4 times in 5:"),
+        Columns(WAY_HEADER, rows, FEWEST_COLUMNS),
+    ]
+    for number, way in enumerate(comparison.best, start=1):
+        if way.hindrances:
+            told.append(Sentence(f"{number} can't: {'; '.join(way.hindrances)}.", indent=4, hanging=2))
+    if comparison.cheapest is not None:
+        return (*told, Sentence("> is the cheapest that can answer: the fewest hours, then the least dirt.", indent=2))
+    told.append(Sentence("None of them can answer with what is in hand. What would, one thing at a time:"))
+    single = [f"- {lever.says}" for lever in levers]
+    nothing = "- No single thing: the change is too small for any of them. Ask for a larger one."
+    return (*told, *(Sentence(line, indent=2, hanging=2 if levers else 0) for line in single or [nothing]))
+
+
+def _row(number: int, way: Design, comparison: Comparison) -> list[str]:
+    mark = ">" if way is comparison.cheapest else ""
+    too_many = "none" if (way.pairs_unlimited or MOST_PLANNED + 1) <= MOST_PLANNED else f"{MOST_PLANNED}+"
+    pairs = too_many if way.pairs is None else str(way.pairs)
+    dirt = "" if way.dirt_g is None else mass_words(way.dirt_g)
+    hours = "" if way.minutes is None else figures(way.minutes / 60.0, 2)
+    measure = measure_named(way.measure)
+    unit = " %" if measure.is_ratio else " pt"
+    gain, scatter = (figures(measure.shown(value), 2) + unit for value in (way.difference, way.sd_pair))
+    return [mark, str(number), _words(way), mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
+
+
+def _words(way: Design) -> str:
+    if way.measure == "tracers":
+        return f"tracers of {way.tracer_size}, counted"
+    return SHORT[way.measure]
+
+
+def _needs(way: Design) -> str:
+    """The gold all runs together need, or the tracer grains of one."""
+    if way.measure == "tracers":
+        return f"{way.tracers_a_run} a run"
+    if way.pairs is None:
+        return ""
+    gold_mg = 2.0 * way.pairs * way.situation.dirt.gold_mg
+    return f"{figures(gold_mg / 1000, 2)} g gold" if gold_mg >= 1000 else f"{figures(gold_mg, 2)} mg gold"
+
+
+def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[str, object]]:
+    """The ways compared for a plan's own line: in words, and every way looked at for a plain reader.
+
+    Parameters
+    ----------
+    trial
+        The plan.
+    tracers
+        Counted grains in hand; 0 none, None they could be had.
+
+    Raises
+    ------
+    Refused
+        The plan has no line, or one that nothing could bring.
+    """
+    if trial.worth_having is None:
+        raise Refused([Problem(trial.name, 'has no line to compare ways for; --worth-having "20 %" sets one')])
+    line = TypedLine(trial.measure, trial.worth_having)
+    asked = brief_for(trial, line, tails_kept=trial.tails.caught != "none", tracers=tracers)
+    if asked is None:
+        says = f"no change could bring {line.words}: what is kept already leaves less than that; lower the line"
+        raise Refused([Problem(trial.name, says)])
+    comparison = compare_designs(asked)
+    levers = what_ifs(asked, comparison, line)
+    words = words_of_ways(comparison, levers, line.words)
+    could_be_had = tracers is None and any(way.measure == "tracers" for way in comparison.best)
+    return (*words, *((Sentence(AS_IF_HAD),) if could_be_had else ())), _as_json(comparison, levers, line.words)
+
+
+def _as_json(comparison: Comparison, levers: tuple[WhatIf, ...], line: str) -> dict[str, object]:
+    """Every way looked at; no number that is not finite."""
+    cheapest = comparison.cheapest
+    return {
+        "line": line,
+        "cheapest": None if cheapest is None else comparison.designs.index(cheapest),
+        "ways": [_plain(way) for way in comparison.designs],
+        "what_would": [{"what": lever.name, "says": lever.says} for lever in levers],
+    }
+
+
+def _plain(way: Design) -> dict[str, object]:
+    return {
+        "measure": way.measure,
+        "charge_g": way.charge_g,
+        "tracers_a_run": way.tracers_a_run,
+        "tracer_size": way.tracer_size,
+        "difference": way.difference,
+        "sd_pair": way.sd_pair if isfinite(way.sd_pair) else None,
+        "pairs": way.pairs,
+        "pairs_without_limit": way.pairs_unlimited,
+        "dirt_g": way.dirt_g,
+        "minutes": way.minutes,
+        "gold_mg_a_run": way.situation.dirt.gold_mg,
+        "can_answer": way.answers,
+        "hindrances": list(way.hindrances),
+    }
