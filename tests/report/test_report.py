@@ -1,6 +1,5 @@
 import re
 import subprocess
-from collections.abc import Iterator
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -92,17 +91,6 @@ def test_a_void_run_is_struck_and_stays() -> None:
     """A void run is listed with its reason."""
     page = report_html(read_folder(DEMO / "finer-screen"))
     assert '<tr class="void">' in page and "Corrections" in page
-
-
-@pytest.fixture
-def browser(chromium: str) -> Iterator[Any]:
-    """A headless browser with no network."""
-    playwright = pytest.importorskip("playwright.sync_api")
-    flags = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
-    with playwright.sync_playwright() as driver:
-        opened = driver.chromium.launch(executable_path=chromium, args=flags)
-        yield opened
-        opened.close()
 
 
 @pytest.mark.parametrize("width", [1100, 390])
