@@ -6,7 +6,7 @@ import altair as alt
 
 from schemas import Verdict
 from trials.charts import palette
-from trials.charts.marks import Part, words_block
+from trials.charts.marks import Part, stacked_parts, words_block
 from trials.charts.text import wrap
 
 WIDE_PX = 660
@@ -53,7 +53,7 @@ def stand_in_words(verdict: Verdict) -> str:
 
 def framed(parts: Sequence[Part], title: alt.TitleParams, spacing: int = 10) -> alt.VConcatChart:
     """Parts under one another, under a title, in the type and colours that all charts share."""
-    return alt.vconcat(*parts, spacing=spacing, title=title, config=palette.chart_config())
+    return stacked_parts(parts, spacing=spacing, title=title, config=palette.chart_config())
 
 
 def words_only(sentence: str, verdict: Verdict, lines: Sequence[str], *, narrow: bool) -> alt.VConcatChart:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, Self
 
 import altair as alt
 
@@ -12,6 +13,40 @@ Row = Mapping[str, object]
 Layer = alt.Chart | alt.LayerChart
 Part = alt.Chart | alt.LayerChart | alt.HConcatChart | alt.VConcatChart
 SYMBOL_PX = 22
+
+
+class _Shared:
+    """A finished part: Altair, which copies a part to its depth each time it is put into another, takes it as it is."""
+
+    def copy(self, deep: Any = True, ignore: list[str] | None = None) -> Self:  # noqa: ANN401, FBT002 - as Altair has it
+        shared: Self = super().copy(deep=False if deep is True else deep, ignore=ignore)  # type: ignore[misc]
+        return shared
+
+
+class _Layer(_Shared, alt.Chart):
+    pass
+
+
+class _Panel(_Shared, alt.LayerChart):
+    pass
+
+
+class _Stack(_Shared, alt.VConcatChart):
+    pass
+
+
+class _Row(_Shared, alt.HConcatChart):
+    pass
+
+
+def stacked_parts(parts: Sequence["Part"], **settings: Any) -> alt.VConcatChart:  # noqa: ANN401 - settings are Altair's
+    """Parts under one another."""
+    return _Stack(vconcat=parts, **settings)
+
+
+def parts_beside(parts: Sequence["Part"], **settings: Any) -> alt.HConcatChart:  # noqa: ANN401 - settings are Altair's
+    """Parts beside one another."""
+    return _Row(hconcat=parts, **settings)
 
 
 def table(rows: Iterable[Row]) -> alt.InlineData:
@@ -34,14 +69,13 @@ def layered(layers: Sequence[alt.Chart], width: float, height: float) -> alt.Lay
     """
     described: set[str] = set()
     slim = [_slim(layer, described) for i, layer in enumerate(layers) if i == 0 or layer.data.values]
-    chart: alt.LayerChart = alt.layer(*slim, width=width, height=height)  # type: ignore[assignment]
-    return chart
+    return _Panel(layer=slim, width=width, height=height)
 
 
 def _slim(layer: alt.Chart, described: set[str]) -> alt.Chart:
     """The layer with only what was set, and without axes that a layer before it has described.
 
-    Altair copies a layer some ten times, and with it all that it might hold: made plain, it is copied fast.
+    Altair copies a layer some ten times, and with it all that it might hold: made plain, it is taken as it is.
     """
     spec = layer.to_dict(validate=False)
     encoding = spec["encoding"]
@@ -53,7 +87,7 @@ def _slim(layer: alt.Chart, described: set[str]) -> alt.Chart:
                     k: v for k, v in channel.items() if k in ("field", "type") or (k, v) == ("axis", None)
                 }
             described.add(name)
-    return alt.Chart(layer.data, mark=spec["mark"], encoding=alt.FacetedEncoding(**encoding))
+    return _Layer(layer.data, mark=spec["mark"], encoding=alt.FacetedEncoding(**encoding))
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from trials.charts.costs import cost_key, cost_panel
 from trials.charts.footer import footer_lines
 from trials.charts.frame import framed, outer_px, subtitles_of, title_of
 from trials.charts.layout import Layout, layout_for
-from trials.charts.marks import Part, words_block
+from trials.charts.marks import Part, parts_beside, stacked_parts, words_block
 from trials.charts.nuggets import nuggets_in
 from trials.charts.reading import read_verdict
 from trials.charts.rows import arm_key, has_notes, has_values, pair_rows, shown_pairs
@@ -52,7 +52,7 @@ def verdict_chart(
     left = _pairs_and_differences(verdict, layout, runs, simulated=simulated)
     parts: list[Part] = [left]
     if verdict.costs and layout.costs:
-        parts = [alt.hconcat(left, _costs(verdict, layout.costs), spacing=24)]
+        parts = [parts_beside([left, _costs(verdict, layout.costs)], spacing=24)]
     elif verdict.costs:
         parts.append(_costs(verdict, layout.plot))
     pixels = outer_px(narrow=narrow)
@@ -75,9 +75,9 @@ def _pairs_and_differences(
     if verdict.differences:
         reading = read_verdict(verdict)
         parts += [bar_key(verdict, reading, layout), difference_panel(verdict, reading, layout)]
-    return alt.vconcat(*parts, spacing=10)
+    return stacked_parts(parts, spacing=10)
 
 
 def _costs(verdict: Verdict, width: int) -> alt.VConcatChart:
     heading = words_block(["What it costs"], width)
-    return alt.vconcat(heading, cost_panel(verdict.costs, width), cost_key(width), spacing=10)
+    return stacked_parts([heading, cost_panel(verdict.costs, width), cost_key(width)], spacing=10)

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import special
 
 from schemas import Finding
 from trials.fairness.evidence import Check, Evidence
@@ -17,6 +16,7 @@ from trials.fairness.thresholds import (
     TOO_TIDY_NEEDS_VARIANCE,
 )
 from trials.measures.measure import Numbers
+from trials.statistics import special
 from trials.statistics.over_dispersion import Dispersion, split_dispersion, tracer_dispersion
 
 

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import special
 
 from schemas import Finding
 from trials.fairness.evidence import Check, Evidence, not_recorded
 from trials.fairness.telling import finding
 from trials.fairness.thresholds import DRIFT_NEEDS_RUNS, NOTE_LEVEL
 from trials.measures.measure import Measure
+from trials.statistics import special
 from trials.wording.numbers import figures, one_in
 
 NAME = "drift"

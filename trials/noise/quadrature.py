@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy import special
 
 from trials.simulation.arrays import FloatArray
+from trials.statistics import special
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from typing import Self
 
 import numpy as np
-from scipy import special
 
 from trials.noise.first_order import net_weight_sd_mg
 from trials.noise.quadrature import bell, even
 from trials.simulation.arrays import FloatArray
 from trials.simulation.noise_model import Noise
+from trials.statistics import special
 
 _LEAST_VARIANCE = 1e-12
 _NEAR_AN_END = 1e-9

@@ -2,8 +2,8 @@
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import special
 
+from trials.statistics import special
 from trials.statistics.arrays import plain
 from trials.statistics.checks import checked_counts, checked_level, checked_share
 from trials.statistics.limits import Limits

@@ -5,8 +5,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import special
 
+from trials.statistics import special
 from trials.statistics.arrays import Numbers
 
 

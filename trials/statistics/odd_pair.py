@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import special
 
+from trials.statistics import special
 from trials.statistics.arrays import plain, ratio_or_nan
 from trials.statistics.checks import checked_differences, checked_level
 from trials.statistics.paired_t import paired_t

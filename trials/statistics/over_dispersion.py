@@ -5,8 +5,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import special
 
+from trials.statistics import special
 from trials.statistics.arrays import Numbers, plain, ratio_or_nan
 from trials.statistics.checks import checked_counts, checked_share
 

@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import special
 
+from trials.statistics import special
 from trials.statistics.arrays import Numbers, plain, ratio_or_nan, scatter_or_zero
 from trials.statistics.checks import checked_differences, checked_level, checked_pairs
 from trials.statistics.limits import Limits, critical_t

@@ -4,8 +4,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import special
 
+from trials.statistics import special
 from trials.statistics.arrays import plain
 from trials.statistics.checks import checked_level, checked_pairs
 from trials.statistics.limits import Limits
