@@ -6,6 +6,6 @@ SIZE = float(os.environ.get("SAMEDIRT_TEST_SIZE", "0.1"))
 FEWEST = 10
 
 
-def scaled(full: int) -> int:
-    """Of so many repeats, those of this run; at least 10."""
-    return max(FEWEST, round(full * SIZE))
+def scaled(full: int, fewest: int = FEWEST) -> int:
+    """Of so many repeats, those of this run; at least 10 if not told otherwise."""
+    return max(fewest, round(full * SIZE))
