@@ -7,6 +7,7 @@ import pytest
 from schemas import Run, Trial
 from tests.fairness.asking import by_arm, everywhere, good, traced, weighed, with_of
 from tests.fairness.test_messages import TABLE, Tripped
+from tests.tables import every
 from tests.verdicts.cases import trial
 from trials.fairness.blind import findings_so_far, swapped
 from trials.fairness.checklist import judge_all
@@ -33,7 +34,7 @@ def test_every_message_is_the_same_with_the_arms_swapped(case: Tripped) -> None:
         assert not ARM_WORDS.search(finding.message), finding.message
 
 
-@pytest.mark.parametrize("case", TABLE, ids=lambda case: case.check)
+@every("case", TABLE, ids=lambda case: case.check)
 def test_at_the_planned_end_nothing_is_held_back(case: Tripped) -> None:
     """The findings are those of the verdict then."""
     evidence = gather(case.plan, case.runs)
@@ -41,7 +42,7 @@ def test_at_the_planned_end_nothing_is_held_back(case: Tripped) -> None:
         assert findings_so_far(case.plan, case.runs) == judge_all(evidence)
 
 
-@pytest.mark.parametrize(
+@every(
     ("check", "runs", "severity", "says"),
     [
         ("one-change", by_arm(good(), {"pitch_deg": 5.5}, {"pitch_deg": 4.0}), "STOP", "4 against 5.5 deg"),
@@ -91,7 +92,7 @@ def test_a_half_that_is_missing_is_no_stop_before_the_end() -> None:
     assert any(one.severity == "STOP" for one in judge_all(gather(plan, runs)) if one.check == "control-there")
 
 
-@pytest.mark.parametrize("runs", [good(), weighed(), traced(), everywhere(good(), minutes=9.0, temp_c=11.0)])
+@every("runs", [good(), weighed(), traced(), everywhere(good(), minutes=9.0, temp_c=11.0)])
 def test_swapping_twice_is_not_swapping(runs: list[Run]) -> None:
     """And changes nothing but the arm."""
     plan = trial()

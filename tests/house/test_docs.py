@@ -28,7 +28,7 @@ def test_the_readme_shows_what_the_program_prints(
 ) -> None:
     """The output in the README is real."""
     monkeypatch.setenv("COLUMNS", "100")
-    samedirt("demo", ".")
+    samedirt("load", ROOT / "demo_trials")
     (shown,) = blocks("console")
     command, _, output = shown.partition("\n")
     said = samedirt(*command.removeprefix("$ samedirt ").split())
