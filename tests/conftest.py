@@ -1,27 +1,42 @@
-"""What all tests share: how large the long ones are, and a clean place to run the program in."""
+"""What all tests share: their workers, how large the long ones are, and a clean place to run the program in."""
 
-import os
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
+from hypothesis import settings
+
+from tests.sizes import SIZE, scaled
 
 TESTS = Path(__file__).parent
-SIZE = float(os.environ.get("SAMEDIRT_TEST_SIZE", "0.1"))
+settings.register_profile("samedirt", max_examples=max(25, scaled(100)), deadline=None)
+settings.load_profile("samedirt")
 
 
-def pytest_report_header() -> str:
-    """Say how large the long tests are in this run."""
-    return f"long tests at {SIZE:g} of their full size (SAMEDIRT_TEST_SIZE)"
+@pytest.hookimpl(tryfirst=True)
+def pytest_cmdline_main(config: pytest.Config) -> None:
+    """Run the whole suite on all cores, and what is named by a path in this process; -n says otherwise."""
+    option = config.option
+    alone = hasattr(config, "workerinput") or option.usepdb or option.collectonly  # a worker starts no workers
+    whole = config.args_source is pytest.Config.ArgsSource.TESTPATHS
+    if whole and not alone and config.getoption("numprocesses", 0) is None:
+        option.numprocesses = config.hook.pytest_xdist_auto_num_workers(config=config)
+        option.dist = "worksteal"
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say how large the long tests were in this run; a quiet run shows no header."""
+    terminalreporter.write_line(f"long tests at {SIZE:g} of their full size (SAMEDIRT_TEST_SIZE)")
 
 
 @pytest.fixture(scope="session")
 def sized() -> Callable[[int], int]:
     """Scale the number of repeats of a long test; at least 10."""
-    return lambda full: max(10, round(full * SIZE))
+    return scaled
 
 
 @dataclass(frozen=True)
@@ -63,3 +78,14 @@ def chromium() -> str:
     if found is None:
         pytest.skip("no Chromium here: pages are not looked at (install the package chromium to run this test)")
     return found
+
+
+@pytest.fixture(scope="session")
+def browser(chromium: str) -> Iterator[Any]:
+    """A headless browser with no network, started once."""
+    playwright = pytest.importorskip("playwright.sync_api")
+    flags = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
+    with playwright.sync_playwright() as driver:
+        opened = driver.chromium.launch(executable_path=chromium, args=flags)
+        yield opened
+        opened.close()

@@ -7,6 +7,7 @@ import pytest
 
 from schemas import Run
 from tests.charts.invented import rough_bed
+from tests.tables import every
 from trials.charts.files import chart_html, chart_svg, save_chart
 from trials.charts.order_strip import order_strip
 from trials.charts.price import price_chart
@@ -31,7 +32,7 @@ def test_svg_repeats_byte_for_byte():
     assert first.startswith("<svg")
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_pictures_fit_their_page(narrow: bool):
     """All in, a wide picture fits the print width of A4 (190 mm, 718 px), a narrow one a phone of 390 px."""
     verdict = rough_bed()
@@ -45,7 +46,7 @@ def test_pictures_fit_their_page(narrow: bool):
         assert width <= (374 if narrow else 718)
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_every_chart_of_a_trial_fits_its_schema(narrow: bool):
     """Charts are written unchecked, for speed; here each is held against the published schema of its form."""
     verdict = rough_bed()

@@ -6,6 +6,7 @@ from itertools import pairwise
 import pytest
 
 from tests.charts.drawn import Drawn
+from tests.tables import every
 from trials.charts.files import chart_svg
 from trials.charts.habits_chart import FAIR, habits_chart
 
@@ -23,7 +24,7 @@ def bars(drawn: Drawn) -> dict[str, tuple[float, float, float]]:
     return {row["habit"]: (row["y"], row["share"], row["x2"] - row["x"]) for row in drawn.rows_with("habit", "share")}
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_bars_are_sorted_and_to_scale(narrow: bool):
     """The worst habit stands first, the fair trial last, and bars from zero are as long as their shares."""
     drawn = Drawn(habits_chart(HABITS, 0.025, 20_000, narrow=narrow))
@@ -61,7 +62,7 @@ def test_the_fair_trial_is_told_apart_without_colour():
     assert len(set(grounds.values())) == 1
 
 
-@pytest.mark.parametrize(
+@every(
     ("rows", "fair", "title"),
     [
         (
@@ -86,7 +87,7 @@ def test_the_title_says_the_answer(rows: list, fair: float, title: str):
     assert Drawn(habits_chart(rows, fair, 100)).title == title
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_none_and_all_are_drawn(narrow: bool):
     """A share of 0 has no bar and says none of how many; of 1 and of nearly 1 are not mixed up."""
     drawn = Drawn(habits_chart([("a", 0.0), ("b", 1.0), ("c", 0.99999)], 0.0, 300, narrow=narrow))
@@ -96,7 +97,7 @@ def test_none_and_all_are_drawn(narrow: bool):
     assert chart_svg(habits_chart([("a", 0.0)], 0.0, 1, narrow=narrow)).startswith("<svg")
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_long_words_are_kept_whole(narrow: bool):
     """A habit told in many words is broken into lines that do not run into the next row."""
     long = "all unchanged runs were made on the first day " * 5 + "and thenoneverylongwordwithoutanybreak" * 3
@@ -115,7 +116,7 @@ def test_markup_stays_text_and_bytes_repeat():
     assert svg == chart_svg(habits_chart([(HOSTILE, 0.5)], 0.05, 10))
 
 
-@pytest.mark.parametrize(
+@every(
     ("rows", "fair", "times", "told"),
     [
         ([], 0.1, 1, "rows is empty"),

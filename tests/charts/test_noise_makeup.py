@@ -6,6 +6,7 @@ import re
 import pytest
 
 from tests.charts.drawn import Drawn
+from tests.tables import every
 from trials.charts.files import chart_svg
 from trials.charts.fills import FILLS, Area, Fill, filled
 from trials.charts.noise_makeup import REST_NAME, noise_chart, title_words
@@ -42,7 +43,7 @@ def test_parts_are_shares_of_the_variance():
         assert before is None or row["x"] == pytest.approx(before["x2"])
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_each_measure_has_its_own_unit(narrow: bool):
     """SDs are written in points for recovery and in % for counts, and no axis is shared, for there is none."""
     drawn = Drawn(noise_chart([RECOVERY, GRAINS], narrow=narrow))
@@ -62,7 +63,7 @@ def test_without_the_largest_part():
     assert "SD without the largest part: 3.5 points." in Drawn(noise_chart([RECOVERY])).words
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_every_source_is_written_with_its_share(narrow: bool):
     """Each source stands in words with its share, above its stretch or in the list below."""
     words = Drawn(noise_chart([RECOVERY, GRAINS], narrow=narrow)).words
@@ -70,7 +71,7 @@ def test_every_source_is_written_with_its_share(narrow: bool):
         assert words.count(part) == 1
 
 
-@pytest.mark.parametrize(
+@every(
     ("budgets", "title"),
     [
         ([RECOVERY], "first of all run to run (50 %)"),
@@ -120,8 +121,8 @@ def test_no_noise_at_all_is_said():
     assert "Nothing here can be seen to scatter. 100 % of the runs would find none." in drawn.words
 
 
-@pytest.mark.parametrize("narrow", [False, True])
-@pytest.mark.parametrize("size", [1e-12, 1e12])
+@every("narrow", [False, True])
+@every("size", [1e-12, 1e12])
 def test_extreme_scatter_is_drawn(size: float, narrow: bool):
     """An SD tiny or huge is written without an exponent or infinity."""
     chart = noise_chart(
@@ -157,7 +158,7 @@ def test_a_reckoned_budget_is_drawn():
     assert chart_svg(noise_chart(budgets)) == chart_svg(noise_chart(budgets))
 
 
-@pytest.mark.parametrize("variance", [-1.0, math.inf, math.nan])
+@every("variance", [-1.0, math.inf, math.nan])
 def test_unfit_variances_are_refused(variance: float):
     """A variance that can't be is refused by the name of its source."""
     with pytest.raises(ValueError, match="variance of scale is"):
@@ -170,8 +171,8 @@ def test_no_budget_is_refused():
         noise_chart([])
 
 
-@pytest.mark.parametrize("hatch", ["rising", "falling", "dots", "upright", "level"])
-@pytest.mark.parametrize("size", [(1.0, 26.0), (14.0, 12.0), (400.0, 26.0)])
+@every("hatch", ["rising", "falling", "dots", "upright", "level"])
+@every("size", [(1.0, 26.0), (14.0, 12.0), (400.0, 26.0)])
 def test_hatching_stays_inside(hatch: str, size: tuple[float, float]):
     """Every line of a hatching lies inside its area, and slanted ones rise or fall by 45 degrees."""
     width, height = size

@@ -2,11 +2,10 @@
 
 from collections.abc import Sequence
 
-import pytest
-
 from schemas import Run
 from tests.charts.drawn import Drawn
 from tests.charts.invented import NO_NUMBERS, ROUGH, SMOOTH, invented, rough_bed
+from tests.tables import every
 from trials.charts import palette
 from trials.charts.order_strip import order_strip
 
@@ -68,7 +67,7 @@ def test_water_and_temperature_are_strips_where_recorded():
     assert "water, deg C" in Drawn(order_strip(verdict, cold)).axis_titles()
 
 
-@pytest.mark.parametrize("grains", [44, None])
+@every("grains", [44, None])
 def test_void_runs_are_grey_crosses(grains: int | None):
     """A void run is a grey cross, at the foot where it has no number, and no part of the line."""
     verdict = rough_bed()

@@ -7,6 +7,7 @@ from itertools import pairwise
 import pytest
 
 from tests.charts.drawn import Drawn
+from tests.tables import every
 from trials.charts import palette
 from trials.charts.files import chart_svg
 from trials.charts.pairs_needed import pairs_needed_chart
@@ -31,7 +32,7 @@ def curve(chart: Drawn) -> dict[float, float]:
 
 
 # JOB's guide: gain over SD against pairs, 4 chances in 5 at two-sided 5 %
-@pytest.mark.parametrize(("gain", "pairs"), [(2, 5), (1.5, 6), (1.25, 8), (1, 10), (0.75, 16), (0.5, 34)])
+@every(("gain", "pairs"), [(2, 5), (1.5, 6), (1.25, 8), (1, 10), (0.75, 16), (0.5, 34)])
 def test_the_guide_is_what_is_drawn(gain: float, pairs: int):
     """Where the curve first comes down to the line stands the guide's number of pairs, whatever the SD."""
     for sd in (1.0, 0.4):
@@ -43,7 +44,7 @@ def test_the_guide_is_what_is_drawn(gain: float, pairs: int):
         assert f"wants {pairs} pairs" in chart.title
 
 
-@pytest.mark.parametrize("pairs", [4, 6, 12, 40])
+@every("pairs", [4, 6, 12, 40])
 def test_the_curve_agrees_with_the_reference(pairs: int):
     """Each point is what statsmodels finds for that many pairs with power 0.8."""
     with warnings.catch_warnings():
@@ -133,9 +134,9 @@ def test_no_line_is_no_fault():
     assert chart.title == "6 pairs can usually find a gain of 1.4 points."
 
 
-@pytest.mark.parametrize(("measure", "narrow"), [("recovery", False), ("gold_mass", True), ("tails_gold", False)])
-@pytest.mark.parametrize("sd", [1e-9, 0.01, 3.0, 1e6])
-@pytest.mark.parametrize(("line", "pairs"), [(0.18, 3), (2.0, 60), (None, 200), (1e-7, 7)])
+@every(("measure", "narrow"), [("recovery", False), ("gold_mass", True), ("tails_gold", False)])
+@every("sd", [1e-9, 0.01, 3.0, 1e6])
+@every(("line", "pairs"), [(0.18, 3), (2.0, 60), (None, 200), (1e-7, 7)])
 def test_extreme_plans_are_drawn(measure: str, sd: float, line: float | None, pairs: int, narrow: bool):
     """Whatever the scatter, the chart is drawn, finite, and keeps its marks on the axis."""
     chart = drawn(measure=measure, sd=sd, line=line, pairs=pairs, narrow=narrow)
@@ -149,9 +150,9 @@ def test_extreme_plans_are_drawn(measure: str, sd: float, line: float | None, pa
         assert row["gain"] <= top * 1.1
 
 
-@pytest.mark.parametrize("pairs", [3, 9, 12, 60])
-@pytest.mark.parametrize("line", [0.3, 1.0, 1.1])
-@pytest.mark.parametrize("narrow", [False, True])
+@every("pairs", [3, 9, 12, 60])
+@every("line", [0.3, 1.0, 1.1])
+@every("narrow", [False, True])
 def test_labels_do_not_lie_on_one_another(pairs: int, line: float, narrow: bool):
     """The words beside the two squares never share a line of the picture."""
     chart = drawn(line=line, pairs=pairs, narrow=narrow)
@@ -173,7 +174,7 @@ def test_nothing_that_scatters_is_said():
     assert "nothing-changed check" in " ".join(chart.words.split())
 
 
-@pytest.mark.parametrize(
+@every(
     ("asked", "told"),
     [
         ({"sd": -1.0}, "sd is -1"),

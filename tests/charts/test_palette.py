@@ -3,9 +3,8 @@
 from itertools import combinations
 from typing import get_args
 
-import pytest
-
 from schemas.verdict import Code
+from tests.tables import every
 from trials.charts import palette
 from trials.charts.rows import ARM_LOOKS
 
@@ -17,7 +16,7 @@ def test_arms_differ_without_colour():
     assert baseline.fill == palette.PAPER != changed.fill
 
 
-@pytest.mark.parametrize(("one", "other"), list(combinations(["better", "worse", "no_difference", "not_settled"], 2)))
+@every(("one", "other"), list(combinations(["better", "worse", "no_difference", "not_settled"], 2)))
 def test_outcomes_differ_without_colour(one: Code, other: Code):
     """Any two outcomes differ in shape or fill, and in words."""
     a, b = palette.outcome_look(one), palette.outcome_look(other)
@@ -25,13 +24,13 @@ def test_outcomes_differ_without_colour(one: Code, other: Code):
     assert a.words != b.words
 
 
-@pytest.mark.parametrize("code", get_args(Code))
+@every("code", get_args(Code))
 def test_every_code_has_a_look(code: Code):
     """Every code a verdict may have is drawn somehow."""
     assert palette.outcome_look(code).words
 
 
-@pytest.mark.parametrize("colour", [palette.INK, palette.QUIET, palette.BASELINE, palette.BETTER, palette.WORSE])
+@every("colour", [palette.INK, palette.QUIET, palette.BASELINE, palette.BETTER, palette.WORSE])
 def test_dark_enough_to_read(colour: str):
     """Text and marks stand out from white at 4.5 to 1 (WCAG 2.1, success criterion 1.4.3)."""
     assert 1.05 / (_luminance(colour) + 0.05) >= 4.5

@@ -7,6 +7,7 @@ import pytest
 from schemas import Interval
 from tests.charts.drawn import Drawn
 from tests.charts.invented import MINUTES, NO_NUMBERS, SAND, rough_bed, with_answer
+from tests.tables import every
 from trials.charts import palette
 from trials.charts.price import price_chart
 
@@ -51,9 +52,7 @@ def test_bars_past_the_axes_get_arrows():
     assert numbers == {"-86 %", "+5360 %", "11 times"}
 
 
-@pytest.mark.parametrize(
-    "costs", [(), (SAND.model_copy(update={"status": "not recorded", "ratio": None, "low": None, "high": None}),)]
-)
+@every("costs", [(), (SAND.model_copy(update={"status": "not recorded", "ratio": None, "low": None, "high": None}),)])
 def test_no_sand_is_said(costs: tuple):
     """Without black sand there is nothing drawn, and the chart says why."""
     drawn = Drawn(price_chart(rough_bed(costs=costs)))

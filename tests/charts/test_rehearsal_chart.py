@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from tests.charts.drawn import Drawn
+from tests.tables import every
 from trials.charts import palette
 from trials.charts.files import chart_svg
 from trials.charts.rehearsal_chart import LOOKS, rehearsal_chart, shared_out
@@ -50,9 +51,7 @@ def test_a_hundred_marks_shared_out():
     assert len({(row["x"], row["y"]) for row in rows}) == len(rows) == 104
 
 
-@pytest.mark.parametrize(
-    "shares", [[1.0, 0, 0, 0], [0, 0, 1.0], [1 / 3] * 3, [0.005] * 4 + [0.98], [1 / 7] * 7, [0.996, 0.004]]
-)
+@every("shares", [[1.0, 0, 0, 0], [0, 0, 1.0], [1 / 3] * 3, [0.005] * 4 + [0.98], [1 / 7] * 7, [0.996, 0.004]])
 def test_marks_always_make_a_hundred(shares: list[float]):
     """Whatever the shares, 100 marks are given out, none further than one from its share."""
     given = shared_out(shares)
@@ -60,7 +59,7 @@ def test_marks_always_make_a_hundred(shares: list[float]):
     assert all(abs(marks - 100 * share) < 1 for marks, share in zip(given, shares, strict=True))
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_every_ending_is_written(narrow: bool):
     """Each ending stands in words with its number; with nothing changed better and worse are false alarms."""
     words = Drawn(rehearsal_chart(NOTHING, AT_LINE, narrow=narrow)).words

@@ -1,17 +1,16 @@
 """A verdict of simulated runs can't be taken for one of real runs."""
 
-import pytest
-
 from schemas import PairResult
 from tests.charts.drawn import Drawn
 from tests.charts.invented import NO_NUMBERS, rough_bed
+from tests.tables import every
 from trials.charts import palette
 from trials.charts.files import chart_svg
 from trials.charts.simulated import PALE, pale_word
 from trials.charts.verdict_chart import verdict_chart
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_title_band_and_word_say_simulated(narrow: bool):
     """The title begins with it, a dark band says so in white, and pale letters stand behind the rows."""
     verdict = rough_bed()
@@ -53,7 +52,7 @@ def test_an_unfinished_one_says_so_too():
     assert Drawn(verdict_chart(verdict, simulated=True)).words.count("SIMULATED") == 2
 
 
-@pytest.mark.parametrize(("width", "height"), [(310, 78), (214, 26), (430, 400), (20, 5)])
+@every(("width", "height"), [(310, 78), (214, 26), (430, 400), (20, 5)])
 def test_the_word_fits_its_panel(width: float, height: float):
     """However small the panel, the letters are no higher than it, unless that were too small to read."""
     size = pale_word(width, height).to_dict(validate=False)["mark"]["fontSize"]

@@ -10,6 +10,7 @@ import pytest
 from schemas import Amendment, Change, Finding, Gear, Interval, Lot, PairResult, PairTally, Run, Trial, Verdict, VoidRun
 from tests.charts.drawn import Drawn
 from tests.charts.invented import MINUTES, NO_NUMBERS, ROUGH, SAND, SMOOTH, as_scatter, invented, rough_bed, with_answer
+from tests.tables import every
 from trials import reach_verdict
 from trials.charts import palette
 from trials.charts.verdict_chart import verdict_chart
@@ -34,7 +35,7 @@ def with_pair(verdict: Verdict, number: int, **change: object) -> Verdict:
     return verdict.model_copy(update={"pair_results": tuple(pairs)})
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_rows_are_the_pairs_in_order(narrow: bool):
     """Every pair is a row with both its runs, in pair order, against the measure with its unit."""
     drawn = bed(narrow=narrow)
@@ -97,7 +98,7 @@ def test_unsettled_tails_words_turn_with_the_axis():
     assert "% less gold lost\n" in drawn.words
 
 
-@pytest.mark.parametrize("narrow", [False, True])
+@every("narrow", [False, True])
 def test_numbers_and_level_are_written(narrow: bool):
     """Estimate, both limits and the level of the interval stand in words beside the bar."""
     words = bed(narrow=narrow).words
@@ -140,7 +141,7 @@ def test_zero_is_a_solid_line():
     assert edges
 
 
-@pytest.mark.parametrize(("code", "shape"), [("better", palette.UP), ("worse", palette.DOWN)])
+@every(("code", "shape"), [("better", palette.UP), ("worse", palette.DOWN)])
 def test_outcome_shapes(code: str, shape: str):
     """Better points up, worse down, and the key repeats the word."""
     drawn = Drawn(verdict_chart(rough_bed(code=code)))
@@ -318,7 +319,7 @@ def test_no_interval_is_said():
     assert not drawn.marks("bar")
 
 
-@pytest.mark.parametrize("pairs", [3, 6, 12, 40])
+@every("pairs", [3, 6, 12, 40])
 def test_labels_never_touch(pairs: int):
     """Whatever the number of pairs, labelled rows are at least 13 px apart and the chart stays on one page."""
     values = [70.0 + (7 * i) % 11 for i in range(pairs)]

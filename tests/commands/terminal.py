@@ -11,35 +11,62 @@ import sys
 import termios
 import time
 from fcntl import ioctl
+from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Self
 
-ROOT = Path(__file__).parents[2]
+from tests.forks import forks, start
+
 PATIENCE = 60.0
 COLUMNS = 80
 
 
+def _run(tty: str, words: tuple[str, ...], cwd: Path, told: Connection, fresh: bool) -> None:
+    """Be `samedirt` at that terminal, in a new process; tell when it is open, and the seconds of work at the end."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # also where tests were started in the background
+    os.setsid()
+    theirs = os.open(tty, os.O_RDWR)
+    for number in range(3):
+        os.dup2(theirs, number)
+    os.close(theirs)
+    with contextlib.suppress(OSError):
+        ioctl(0, termios.TIOCSCTTY, 0)
+    told.send(None)
+    os.chdir(cwd)
+    os.environ.pop("SAMEDIRT_LOGBOOK", None)
+    os.environ |= {"PYTHONUTF8": "1", "TERM": "dumb", "COLUMNS": str(COLUMNS)}
+    if fresh:
+        script = "import sys; sys.argv[0] = 'samedirt'; from trials.commands.main import main; main()"
+        os.execv(sys.executable, [sys.executable, "-c", script, *words])  # noqa: S606 - our own words
+    sys.stdin, sys.stdout, sys.stderr = (
+        open(number, mode, encoding="utf-8", buffering=1, closefd=False)  # noqa: SIM115 - as Python opens its own
+        for number, mode in enumerate("rww")
+    )
+    sys.argv = ["samedirt", *words]
+    from trials.commands.main import main
+
+    try:
+        main()
+    finally:
+        told.send(time.process_time())
+
+
 class Terminal:
-    """`samedirt` in a pseudo-terminal of 80 columns.
+    """`samedirt` in a pseudo-terminal of 80 columns; `fresh` begins it as a shell would, libraries unread.
 
     What it prints is gathered in `seen`; `at` is how far `expect` has read it.
     """
 
-    def __init__(self, *words: str, cwd: Path) -> None:
+    def __init__(self, *words: str, cwd: Path, fresh: bool = False) -> None:
         self.seen, self.at = "", 0
         self.code: int | None = None
-        self.pid, self.fd = pty.fork()
-        if self.pid == 0:
-            try:
-                os.chdir(cwd)
-                environment = {key: text for key, text in os.environ.items() if key != "SAMEDIRT_LOGBOOK"}
-                environment |= {"PYTHONUTF8": "1", "TERM": "dumb", "COLUMNS": str(COLUMNS), "PYTHONPATH": str(ROOT)}
-                start = "import sys; sys.argv[0] = 'samedirt'; from trials.commands.main import main; main()"
-                os.execve(sys.executable, [sys.executable, "-c", start, *words], environment)  # noqa: S606 - our own words
-            finally:
-                os._exit(127)
-        with contextlib.suppress(OSError):
-            ioctl(self.fd, termios.TIOCSWINSZ, struct.pack("HHHH", 50, COLUMNS, 0, 0))
+        self.fd, theirs = pty.openpty()
+        ioctl(self.fd, termios.TIOCSWINSZ, struct.pack("HHHH", 50, COLUMNS, 0, 0))
+        self.told, telling = forks().Pipe(duplex=False)
+        self.program = start(_run, os.ttyname(theirs), words, cwd, telling, fresh)
+        telling.close()
+        self.told.recv()
+        os.close(theirs)
 
     def __enter__(self) -> Self:
         return self
@@ -48,6 +75,13 @@ class Terminal:
         if self.code is None:
             self.kill()
         os.close(self.fd)
+        self.told.close()
+        self.program.close()
+
+    @property
+    def seconds(self) -> float:
+        """Of work until its end."""
+        return float(self.told.recv())
 
     def expect(self, text: str) -> str:
         """Wait until a text is printed, however its lines fall; give back what was printed before it."""
@@ -95,17 +129,12 @@ class Terminal:
 
     def kill(self) -> None:
         """End it at once, as a dead battery would."""
-        with contextlib.suppress(ProcessLookupError):
-            os.kill(self.pid, signal.SIGKILL)
+        self.program.kill()
         self._reap(time.monotonic() + PATIENCE)
 
     def _reap(self, end: float) -> None:
-        while self.code is None and time.monotonic() < end:
-            done, status = os.waitpid(self.pid, os.WNOHANG)
-            if done:
-                self.code = os.waitstatus_to_exitcode(status)
-            else:
-                time.sleep(0.01)
+        self.program.join(max(0.0, end - time.monotonic()))
+        self.code = self.program.exitcode
 
     def _read(self, end: float) -> bool:
         """Read what there is; False at the end of the program, or of our patience."""

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
+from tests.tables import every
 from trials.logbook.logbook import Logbook
 
 
@@ -265,8 +266,12 @@ def test_the_demo_makes_its_folder_once(samedirt: Callable[..., Any], tmp_path: 
     assert {path: path.read_bytes() for path in sorted(place.rglob("*")) if path.is_file()} == before
 
 
-def test_the_demo_goes_where_it_is_sent(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+def test_the_demo_goes_where_it_is_sent(
+    samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """`.` too, but never into a logbook of one's own trials."""
+    monkeypatch.setattr("trials.commands.show_verdict.write_chart", lambda *_: None)  # drawn in the test above
+    monkeypatch.setattr("trials.report.page.write_report", lambda *_: None)
     assert samedirt("demo", ".").code == 0
     assert (tmp_path / "logbook.duckdb").is_file()
     write(tmp_path / "own" / "mat", LEAST)
@@ -298,7 +303,17 @@ def test_the_listing_of_the_store_needs_no_words_either(samedirt: Callable[..., 
 LIGHT = {"numpy", "scipy", "altair", "pint", "openpyxl", "jinja2"}
 
 
-@pytest.mark.parametrize(
+@pytest.fixture
+def all_sorts(samedirt: Callable[..., Any], tmp_path: Path) -> Path:
+    """A folder with a logbook of all sorts of trial."""
+    rough_bed(tmp_path / "rough-bed")
+    for number, (kind, trial) in enumerate(LATER.items()):
+        write(tmp_path / kind, re.sub('name = ".*"', f'name = "t{number}"', trial, count=1))
+    assert samedirt("load", "rough-bed", *LATER).code == 0
+    return tmp_path
+
+
+@every(
     "words",
     [
         ["logbook"],
@@ -313,21 +328,15 @@ LIGHT = {"numpy", "scipy", "altair", "pint", "openpyxl", "jinja2"}
         ["--version"],
     ],
 )
-def test_what_computes_nothing_imports_no_numbers(
-    words: list[str], samedirt: Callable[..., Any], tmp_path: Path
-) -> None:
+def test_what_computes_nothing_imports_no_numbers(words: list[str], all_sorts: Path) -> None:
     """Listing, exporting and helping import neither numpy nor anything heavier, whatever sorts of trial there are."""
-    rough_bed(tmp_path / "rough-bed")
-    for number, (kind, trial) in enumerate(LATER.items()):
-        write(tmp_path / kind, re.sub('name = ".*"', f'name = "t{number}"', trial, count=1))
-    samedirt("load", "rough-bed", *LATER)
     code = (
         "import sys\nfrom trials.commands.main import main\n"
         f"sys.argv = ['samedirt', *{words!r}]\n"
         "try:\n    main()\nexcept SystemExit:\n    pass\n"
         f"print('HEAVY', sorted({LIGHT!r} & set(sys.modules)))"
     )
-    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=tmp_path, check=True)
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=all_sorts, check=True)
     assert said.stdout.splitlines()[-1] == "HEAVY []"
 
 

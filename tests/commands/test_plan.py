@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+import demo_trials
 from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, write
 from trials.logbook.logbook import Logbook
 
@@ -254,15 +255,15 @@ def test_ways_without_a_line_within_reach_are_refused(flags: list[str], says: st
 
 def test_an_earlier_trial_tells_the_scatter(samedirt: Run, tmp_path: Path) -> None:
     """The twins of the demo: their scatter is taken, and raised because few pairs leave it loose."""
-    samedirt("demo", "here")
-    book = tmp_path / "here" / "logbook.duckdb"
+    shipped, book = Path(demo_trials.__file__).parent, tmp_path / "here.duckdb"
+    samedirt("load", shipped, "--logbook", book)
     twins = samedirt("verdict", "twin-inserts", "--json", "--logbook", book)
     answer = json.loads(twins.out)["answer"]
     sd, pairs = (
         max(answer["sd"], answer["floor"]),
         len(answer["differences"]),
     )  # pairs never scatter by less than luck
-    flags = ["--from", tmp_path / "here" / "rough-bed", "--set", "guess.scatter_from=twin-inserts", "--logbook", book]
+    flags = ["--from", shipped / "rough-bed", "--set", "guess.scatter_from=twin-inserts", "--logbook", book]
     said = samedirt("plan", "rough-again", *flags, "--json")
     assert said.code == 0, said.err
     scatter = json.loads(said.out)["scatter"]

@@ -3,17 +3,16 @@
 from datetime import date
 from typing import Any
 
-import pytest
-
 from schemas import Change, Held, Lot, Tails
 from schemas.trial import Amendment
 from tests.fairness.asking import GOOD, by_arm, one
+from tests.tables import every
 from tests.verdicts.cases import counts, recovery_runs, run, trial
 from trials.fairness.checklist import CHECKS, judge_all
 from trials.fairness.evidence import gather
 
 
-@pytest.mark.parametrize(
+@every(
     ("field", "one_arm", "other", "severity", "words"),
     [
         ("pitch_deg", 4.0, 4.5, "ok", ""),
@@ -45,7 +44,7 @@ def test_one_change(field: str, one_arm: Any, other: Any, severity: str, words: 
     assert severity_found == severity and message.startswith(words)
 
 
-@pytest.mark.parametrize(
+@every(
     ("variable", "field"),
     [("pitch", "pitch_deg"), ("water", "water_l_min"), ("feed rate", "feed_kg_h"), ("pitch", "depth_mm")],
 )
@@ -77,7 +76,7 @@ def test_control_there() -> None:
     assert one("control-there", trial(), under_way)[0] == "ok"
 
 
-@pytest.mark.parametrize(
+@every(
     ("fed", "measure", "severity"),
     [
         (102.5, "grain_counts", "ok"),
@@ -127,7 +126,7 @@ def test_same_session() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("firsts", "severity"),
     [
         ("bcb", "ok"),
@@ -160,7 +159,7 @@ def test_order_not_recorded() -> None:
     assert one("first-turn", trial(), runs)[0] == "not recorded"
 
 
-@pytest.mark.parametrize(
+@every(
     ("locked", "severity", "words"),
     [
         (date(2026, 5, 3), "ok", ""),
@@ -174,9 +173,7 @@ def test_plan_first(locked: date | None, severity: str, words: str) -> None:
     assert one("plan-first", trial(locked=locked), runs) == (severity, words)
 
 
-@pytest.mark.parametrize(
-    ("caught", "severity"), [("all", "ok"), ("grab", "WEAKENS"), ("lip cuts", "WEAKENS"), (None, "not recorded")]
-)
+@every(("caught", "severity"), [("all", "ok"), ("grab", "WEAKENS"), ("lip cuts", "WEAKENS"), (None, "not recorded")])
 def test_tails_kept(caught: Any, severity: str) -> None:
     """Anything but all tails shows gold kept, not recovery; a mass of gold kept needs none."""
     plan = trial(tails=Tails(caught=caught))
@@ -190,7 +187,7 @@ def test_tails_kept(caught: Any, severity: str) -> None:
     assert one("tails-kept", trial("gold_mass", tails=Tails(caught=caught)), recovery_runs(GOOD))[0] == "ok"
 
 
-@pytest.mark.parametrize(
+@every(
     ("plan", "update", "words"),
     [
         (
@@ -210,7 +207,7 @@ def test_thin_record(plan: dict[str, Any], update: dict[str, Any], words: str) -
     assert one("thin-record", trial(), recovery_runs(GOOD))[0] == "ok"
 
 
-@pytest.mark.parametrize(("zeros", "severity"), [(2, "ok"), (3, "STOP")])
+@every(("zeros", "severity"), [(2, "ok"), (3, "STOP")])
 def test_too_many_zeros(zeros: int, severity: str) -> None:
     """Over a fifth of the runs with none stops a ratio: 2 of 12 do not, 3 do."""
     halves = [(0 if i < zeros else 5 + i, 9 + i) for i in range(6)]

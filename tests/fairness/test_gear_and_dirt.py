@@ -2,16 +2,15 @@
 
 from typing import Any
 
-import pytest
-
 from schemas import Change, Gear, Lot, Run, Sizes
 from tests.fairness.asking import by_arm, everywhere, found, good, one, traced, weighed, with_of
+from tests.tables import every
 from tests.verdicts.cases import counts, masses, trial
 
 SHOVELLED = Lot(kind="natural", splitting="shovel")
 
 
-@pytest.mark.parametrize(
+@every(
     ("lot", "severity"),
     [
         ({"splitting": "shovel"}, "WEAKENS"),
@@ -47,7 +46,7 @@ def test_a_size_that_cannot_be_read_is_not_known() -> None:
     assert one("split-tool", plan, weighed())[0] == "WEAKENS"
 
 
-@pytest.mark.parametrize(
+@every(
     ("measure", "caught", "severity"),
     [
         ("recovery", "all", "ok"),
@@ -86,7 +85,7 @@ def test_only_lots_that_were_fed_are_asked() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("ticks", "severity"),
     [((True,) * 12, "ok"), ((None,) * 12, "not recorded"), ((True,) * 11 + (False,), "WEAKENS"),
      ((True,) * 11 + (None,), "WEAKENS"), ((False,) * 12, "WEAKENS")],
@@ -109,7 +108,7 @@ def test_runs_without_a_tag_are_named_by_their_place() -> None:
     assert "pair 4" not in one("leftovers", trial(), struck)[1]
 
 
-@pytest.mark.parametrize(
+@every(
     ("ticks", "severity"),
     [((True,) * 12, "ok"), ((False,) * 12, "ok"), ((None,) * 12, "not recorded"), ((False,) * 11 + (None,), "ok"),
      ((True,) * 11 + (False,), "WEAKENS"), ((True,) * 11 + (None,), "WEAKENS")],
@@ -120,7 +119,7 @@ def test_settled_bed(ticks: tuple[bool | None, ...], severity: str) -> None:
     assert one("settled-bed", trial(), runs)[0] == severity
 
 
-@pytest.mark.parametrize(
+@every(
     ("check", "kind", "severity"),
     [("leftovers", "pan", "ok"), ("leftovers", "wheel", "WEAKENS"), ("settled-bed", "pan", "ok"),
      ("settled-bed", "wheel", "ok"), ("settled-bed", "finishing table", "WEAKENS")],
@@ -131,7 +130,7 @@ def test_gear_without_a_bed_is_not_asked_for_one(check: str, kind: Any, severity
     assert one(check, trial(gear=Gear(kind=kind)), runs)[0] == severity
 
 
-@pytest.mark.parametrize(
+@every(
     ("end", "severity", "words"),
     [(85.0, "ok", ""), (84.9, "WEAKENS", "Water fell 15 %"), (115.0, "ok", ""), (115.1, "WEAKENS", "Water rose 15 %")],
 )
@@ -142,7 +141,7 @@ def test_water_holds_within_a_run(end: float, severity: str, words: str) -> None
     assert said[0] == severity and said[1].startswith(words)
 
 
-@pytest.mark.parametrize(
+@every(
     ("changed", "severity", "words"),
     [
         (105.0, "ok", ""),
@@ -180,7 +179,7 @@ def test_both_faults_of_the_water_are_told() -> None:
     assert said[0].message.startswith("Water fell 20 % in the baseline half of pair 2 (over 15 %")
 
 
-@pytest.mark.parametrize(
+@every(
     ("readings", "message"),
     [
         ({}, "The water was not read in any run."),
@@ -201,7 +200,7 @@ def test_arm_means_wait_for_three_runs() -> None:
     assert (one("steady-water", trial(), three)[0], one("feed-rhythm", trial(), three)[0]) == ("WEAKENS", "WEAKENS")
 
 
-@pytest.mark.parametrize(
+@every(
     ("warm", "severity", "words"),
     [
         (9.2, "ok", ""),
@@ -227,7 +226,7 @@ def test_water_temp_names_the_order_and_the_other_pairs() -> None:
     assert one("water-temp", trial(), good())[0] == "not recorded"
 
 
-@pytest.mark.parametrize(
+@every(
     ("baseline", "changed", "severity", "words"),
     [
         (4.0, 4.2, "ok", ""),
@@ -257,7 +256,7 @@ def test_soap_waits_for_both_arms() -> None:
     assert one("soap-and-cloud", trial(), everywhere(good(1)[:1], wetting_drops_10l=3.0))[0] == "ok"
 
 
-@pytest.mark.parametrize(
+@every(
     ("minutes", "severity", "words"),
     [
         (12.5, "ok", ""),
@@ -281,7 +280,7 @@ def test_feed_rhythm_takes_a_rate_as_read_where_it_cannot_be_reckoned() -> None:
     assert one("feed-rhythm", plan, read)[0] == "ok"
 
 
-@pytest.mark.parametrize(
+@every(
     ("knew", "measure", "severity", "words"),
     [
         (None, "grain_counts", "not recorded", "Who knew the set-up was not recorded."),
@@ -299,7 +298,7 @@ def test_who_knew(knew: str | None, measure: str, severity: str, words: str) -> 
     assert one("who-knew", trial(measure, knew=knew), runs) == (severity, words)
 
 
-@pytest.mark.parametrize(("panner", "severity"), [("B", "ok"), ("A", "WEAKENS")])
+@every(("panner", "severity"), [("B", "ok"), ("A", "WEAKENS")])
 def test_one_person_who_fed_and_panned_knew(panner: str, severity: str) -> None:
     """The feeder knew and panned too."""
     runs = everywhere(counts([(30, 40)] * 6), feeder="A", panner=panner)

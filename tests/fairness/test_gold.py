@@ -2,16 +2,15 @@
 
 from typing import Any
 
-import pytest
-
 from schemas import Run, Scales, SizeCatch, Sizes
 from tests.fairness.asking import everywhere, found, good, one, traced, weighed, with_of
+from tests.tables import every
 from tests.verdicts.cases import counts, masses, recovery_runs, run, trial
 
 MILLIGRAM = Scales(gold_g=0.001)
 
 
-@pytest.mark.parametrize(
+@every(
     ("gold_mg", "severity", "words"),
     [
         (50.0, "ok", ""),
@@ -33,7 +32,7 @@ def test_the_middle_run_is_what_counts() -> None:
     assert one("scale-fine-enough", plan, masses([(80, 82), (75, 2), (78, 81)] * 2))[0] == "ok"
 
 
-@pytest.mark.parametrize(
+@every(
     ("measure", "kept", "lost", "severity"),
     [("recovery", 40.0, 10.0, "ok"), ("recovery", 40.0, 9.0, "WEAKENS"), ("gold_mass", 40.0, 90.0, "WEAKENS"),
      ("tails_gold", 400.0, 9.0, "STOP")],
@@ -53,7 +52,7 @@ def test_counts_need_no_scale_and_a_scale_needs_its_division() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every(
     ("ticks", "severity", "words"),
     [
         ({"magnet": True, "loupe": True, "dry": True}, "ok", ""),
@@ -90,7 +89,7 @@ def test_an_empty_box_beside_ticked_ones_says_no() -> None:
     assert one("clean-gold", trial("grain_counts"), counts([(3, 4)] * 6, magnet=False))[0] == "ok"
 
 
-@pytest.mark.parametrize(("largest", "severity"), [(21.6, "ok"), (21.7, "WEAKENS")])
+@every(("largest", "severity"), [(21.6, "ok"), (21.7, "WEAKENS")])
 def test_big_piece(largest: float, severity: str) -> None:
     """20 % of the run's own gold: 21.6 of 108 mg."""
     runs = with_of(weighed(largest_mg=3.0), 3, "changed", largest_mg=largest)
@@ -126,7 +125,7 @@ def test_big_pieces_in_several_pairs() -> None:
     assert message.endswith("With such pieces +2.0 points, without them -1.3 points.")
 
 
-@pytest.mark.parametrize(
+@every(
     ("measure", "runs", "severity"),
     [
         ("gold_mass", weighed(), "not recorded"),
@@ -145,7 +144,7 @@ def classed(**of_class: Any) -> list[Run]:
     return everywhere(of_class["runs"], classes=parts)
 
 
-@pytest.mark.parametrize(("grains", "severity"), [(20, "ok"), (19, "NOTE")])
+@every(("grains", "severity"), [(20, "ok"), (19, "NOTE")])
 def test_enough_grains(grains: int, severity: str) -> None:
     """20 grains a run and class (Clifton et al. 1969)."""
     runs = classed(runs=counts([(90, 99)] * 6), classes={"30/50": {"grains": 60}, "50/100": {"grains": grains}})
@@ -176,7 +175,7 @@ def test_enough_grains_counts_what_was_seeded() -> None:
     assert one("enough-grains", trial("gold_mass"), weighed())[0] == "ok"
 
 
-@pytest.mark.parametrize(("missing", "severity"), [(5, "ok"), (6, "WEAKENS")])
+@every(("missing", "severity"), [(5, "ok"), (6, "WEAKENS")])
 def test_grains_home(missing: int, severity: str) -> None:
     """Over 5 % of all tracers seeded, the trial added up: 60 of 1,200 is not, 72 is."""
     runs = [r.model_copy(update={"in_tails": 100 - missing - (r.kept or 0)}) for r in traced()]
@@ -196,7 +195,7 @@ KNOWN = {"void": "spill", "void_gold_known": True}
 UNSAID = {"void": "spill", "void_gold_known": None}
 
 
-@pytest.mark.parametrize(
+@every(
     ("struck", "severity", "words"),
     [
         ([], "ok", ""),
@@ -239,7 +238,7 @@ def test_voids_even(struck: list[tuple[str, dict[str, Any]]], severity: str, wor
     assert said[0] == severity and said[1].startswith(words)
 
 
-@pytest.mark.parametrize(("without", "severity"), [(0, "ok"), (1, "WEAKENS")])
+@every(("without", "severity"), [(0, "ok"), (1, "WEAKENS")])
 def test_passed_runs_want_their_tails(without: int, severity: str) -> None:
     """A run whose turn has passed and whose tails gold is blank shows gold kept only; the pair under way may wait."""
     runs = good()

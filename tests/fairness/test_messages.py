@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-import pytest
-
 from schemas import Lot, Run, Scales, SizeCatch, Sizes, Tails, Trial
 from tests.fairness.asking import by_arm, everywhere, found, good, one, traced, weighed, with_of
+from tests.tables import every
 from tests.verdicts.cases import counts, masses, recovery_runs, trial
 from trials.fairness.checklist import CHECKS
 from trials.statistics.balanced_draw import draw_places
@@ -320,7 +319,7 @@ TABLE = [
 ]
 
 
-@pytest.mark.parametrize("tripped", TABLE, ids=lambda tripped: tripped.check)
+@every("tripped", TABLE, ids=lambda tripped: tripped.check)
 def test_what_a_check_says(tripped: Tripped) -> None:
     """The value, the place, the rule and the next step, word for word."""
     (said,) = found(tripped.check, tripped.plan, tripped.runs)
@@ -332,7 +331,7 @@ def test_every_check_is_in_the_table() -> None:
     assert {tripped.check for tripped in TABLE} == {check.name for check in CHECKS}
 
 
-@pytest.mark.parametrize("tripped", TABLE, ids=lambda tripped: tripped.check)
+@every("tripped", TABLE, ids=lambda tripped: tripped.check)
 def test_a_good_trial_is_told_nothing_of_it(tripped: Tripped) -> None:
     """The same plan, run well and written down, has nothing said against it."""
     clean = {

@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from schemas import Change, Run, Trial
+from tests.tables import every
 from tests.verdicts.cases import counts, recovery_runs, trial
 from trials.fairness.evidence import gather
 from trials.fairness.missing import last_called, missing_of, runs_lacking, runs_to_come
@@ -96,7 +96,7 @@ def test_in_the_order_they_were_drawn() -> None:
     assert [run.turn for run in runs_to_come(PLAN, runs)] == list(range(5, 17))
 
 
-@pytest.mark.parametrize("measure", ["recovery", "gold_mass", "tracers", "grain_counts", "tails_gold"])
+@every("measure", ["recovery", "gold_mass", "tracers", "grain_counts", "tails_gold"])
 def test_every_measure_says_what_it_lacks_in_plain_words(measure: str) -> None:
     """No name of a field with its unit is printed."""
     (said,) = missing_of(

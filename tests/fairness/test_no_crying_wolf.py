@@ -7,6 +7,7 @@ import pytest
 
 from schemas import MeasureName
 from tests.fairness.fair_trials import fair_trials
+from tests.tables import every
 from trials.fairness.checklist import judge_all
 from trials.fairness.evidence import gather
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
@@ -30,7 +31,7 @@ def rates(noise: Noise, count: int) -> tuple[int, Counter[str]]:
     return judged, seen
 
 
-@pytest.mark.parametrize("noise", [LOW, TYPICAL], ids=["low", "typical"])
+@every("noise", [LOW, TYPICAL], ids=["low", "typical"])
 def test_a_fair_trial_is_left_alone(noise: Noise, sized: Callable[[int], int]) -> None:
     """Nothing changed in truth, everything recorded: none is stopped, and fewer than one in ten weakened."""
     judged, seen = rates(noise, sized(2_000))

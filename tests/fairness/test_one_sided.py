@@ -3,10 +3,9 @@
 from datetime import date
 from typing import Any
 
-import pytest
-
 from schemas import Amendment, Held, Lot, Run, Sizes
 from tests.fairness.asking import by_arm, everywhere, found, good, one, traced, weighed, with_of
+from tests.tables import every
 from tests.verdicts.cases import counts, trial
 
 
@@ -15,7 +14,7 @@ def fed(changed: float, runs: list[Run]) -> list[Run]:
     return by_arm(runs, {"fed_g": 100.0}, {"fed_g": changed})
 
 
-@pytest.mark.parametrize(
+@every(
     ("changed", "severity"),
     [(101.5, "ok"), (101.52, "NOTE"), (98.5, "NOTE"), (98.53, "ok"), (105.1, "NOTE"), (105.2, "WEAKENS")],
 )
@@ -41,7 +40,7 @@ def test_gaps_to_both_sides_are_no_lean() -> None:
     assert one("like-halves", trial("gold_mass"), runs)[0] == "ok"
 
 
-@pytest.mark.parametrize("measure", ["recovery", "tracers"])
+@every("measure", ["recovery", "tracers"])
 def test_a_share_does_not_mind_a_lean(measure: str) -> None:
     """Recovery and tracers are shares of what each run was fed."""
     runs = good() if measure == "recovery" else traced()
@@ -82,7 +81,7 @@ def test_which_arm_lacks_grains_is_not_told_before_the_end() -> None:
 UNSPLIT = Lot(kind="natural", splitting="none")
 
 
-@pytest.mark.parametrize(
+@every(
     ("lot", "severity", "words"),
     [
         ({"size": "-50"}, "WEAKENS", "Not split: heavies lie at the bottom, fine ones too. Use a riffle splitter"),
@@ -106,7 +105,7 @@ FIRST = date(2026, 5, 3)
 DATED = everywhere(good(), session="2026-05-03 am")
 
 
-@pytest.mark.parametrize(
+@every(
     ("what", "was", "now", "when", "severity", "words"),
     [
         ("measure", "gold_mass", "recovery", date(2026, 5, 2), "ok", ""),

@@ -12,6 +12,7 @@ from schemas import Run
 from schemas.trial import Amendment
 from tests.fairness.asking import good, one, traced, with_of
 from tests.fairness.fair_trials import fair_trials
+from tests.tables import every
 from tests.verdicts.cases import counts, recovery_runs, run, trial
 from trials.fairness import counting, diagnostics, drift
 from trials.fairness.drift import slope_of
@@ -65,7 +66,7 @@ def test_an_amended_plan_was_drawn_as_it_was_then() -> None:
     assert one("drawn-order", trial(pairs=8, seed=SEED, amended=amended), swapped(runs, 2))[0] == "NOTE"
 
 
-@pytest.mark.parametrize("seed", range(5))
+@every("seed", range(5))
 def test_the_slope_is_that_of_a_reference_library(seed: int) -> None:
     """Slope and two-sided p as scipy.stats.linregress gives them."""
     rng = np.random.default_rng(seed)
@@ -161,10 +162,10 @@ STATED: list[tuple[Check, str, Noise, float]] = [
 ]
 
 
-@pytest.mark.parametrize(
+@every(
     ("check", "measure", "noise", "stated"), STATED, ids=[f"{check.name}-{measure}" for check, measure, *_ in STATED]
 )
-@pytest.mark.parametrize("pairs", [6, 12])
+@every("pairs", [6, 12])
 def test_a_note_cries_wolf_no_more_than_it_states(
     check: Check, measure: str, noise: Noise, stated: float, pairs: int, sized: Callable[[int], int]
 ) -> None:
@@ -178,8 +179,8 @@ def test_a_note_cries_wolf_no_more_than_it_states(
     assert cried / count <= 1.5 * stated + 3.0 * np.sqrt(1.5 * stated / count)
 
 
-@pytest.mark.parametrize("pairs", [3, 4, 5, 8, 12])
-@pytest.mark.parametrize(("seeded", "kept"), [(100, 0.5), (100, 0.79), (200, 0.9), (80, 0.6), (25, 0.5)])
+@every("pairs", [3, 4, 5, 8, 12])
+@every(("seeded", "kept"), [(100, 0.5), (100, 0.79), (200, 0.9), (80, 0.6), (25, 0.5)])
 def test_too_tidy_minds_that_grains_are_whole(
     pairs: int, seeded: int, kept: float, sized: Callable[[int], int]
 ) -> None:

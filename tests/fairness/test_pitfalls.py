@@ -8,6 +8,7 @@ import pytest
 from schemas import Run, Scales, Sizes
 from tests.papers.plans import PLANS, rough_bed, two_mats
 from tests.papers.reading import MAKERS, text_of
+from tests.tables import every
 from tests.verdicts.cases import trial
 from trials.fairness.checklist import CHECKS
 from trials.fairness.pitfall import Pitfall, Where
@@ -32,7 +33,7 @@ def test_all_25_are_there_in_their_order() -> None:
     assert tuple(pitfall.name for pitfall in PITFALLS) == TRADE
 
 
-@pytest.mark.parametrize("pitfall", PITFALLS, ids=lambda one: one.name)
+@every("pitfall", PITFALLS, ids=lambda one: one.name)
 def test_what_stands_against_it_exists(pitfall: Pitfall) -> None:
     """Every named check is on the checklist; a check stand names some, a paper stand words, and others neither."""
     assert pitfall.stands
@@ -50,7 +51,7 @@ def all_papers() -> str:
     return " ".join(text_of(make(record)) for record in records for make in MAKERS)
 
 
-@pytest.mark.parametrize("pitfall", PITFALLS, ids=lambda one: one.name)
+@every("pitfall", PITFALLS, ids=lambda one: one.name)
 def test_the_papers_say_what_the_map_says_they_do(pitfall: Pitfall) -> None:
     """Word for word on a paper of some plan to which it applies."""
     text = all_papers()
@@ -59,7 +60,7 @@ def test_the_papers_say_what_the_map_says_they_do(pitfall: Pitfall) -> None:
             assert words in text, words
 
 
-@pytest.mark.parametrize(
+@every(
     ("words", "paper", "plan"),
     [
         ("pickers", "panner_html", two_mats),

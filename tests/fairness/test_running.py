@@ -4,10 +4,10 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
-import pytest
 
 from schemas import Lot, Run, Scales, SizeCatch, Sizes, Trial
 from tests.fairness.asking import everywhere, weighed, with_of
+from tests.tables import every
 from tests.verdicts.cases import trial
 from trials.fairness.checklist import judge_all
 from trials.fairness.evidence import gather
@@ -94,7 +94,7 @@ def running(rng: np.random.Generator, measure: str, change: bool) -> tuple[Trial
     return plan, runs
 
 
-@pytest.mark.parametrize("measure", MEASURES)
+@every("measure", MEASURES)
 def test_a_running_trial_does_not_tell_who_leads(measure: str, sized: Callable[[int], int]) -> None:
     """Change over the gold of the arms in all pairs, or in any of them, and every finding is the very same."""
     rng = np.random.default_rng(MEASURES.index(measure))

@@ -7,6 +7,7 @@ import pytest
 from schemas import Run, Scales, Trial
 from tests.fairness.asking import by_arm, everywhere, good, traced, weighed, with_of
 from tests.fairness.test_messages import TABLE, Tripped
+from tests.tables import every
 from tests.verdicts.cases import masses, trial
 from trials.fairness.checklist import CHECKS, judge_all
 from trials.fairness.evidence import gather
@@ -34,7 +35,7 @@ def test_every_message_is_the_same_with_the_arms_swapped(case: Tripped) -> None:
         assert not ARM_WORDS.search(finding.message), finding.message
 
 
-@pytest.mark.parametrize("case", TABLE, ids=lambda case: case.check)
+@every("case", TABLE, ids=lambda case: case.check)
 def test_with_the_arms_left_out_no_value_tells_one(case: Tripped) -> None:
     """What is put into words then holds no arm at all, at the end or before it; nor does the order of the values."""
     (check,) = [one for one in CHECKS if one.name == case.check]
@@ -76,7 +77,7 @@ def test_at_the_planned_end_nothing_is_held_back(case: Tripped) -> None:
         assert findings_so_far(case.plan, case.runs) == judge_all(evidence)
 
 
-@pytest.mark.parametrize(
+@every(
     ("check", "runs", "severity", "says"),
     [
         ("one-change", by_arm(good(), {"pitch_deg": 5.5}, {"pitch_deg": 4.0}), "STOP", "4 against 5.5 deg"),
@@ -126,7 +127,7 @@ def test_a_half_that_is_missing_is_no_stop_before_the_end() -> None:
     assert any(one.severity == "STOP" for one in judge_all(gather(plan, runs)) if one.check == "control-there")
 
 
-@pytest.mark.parametrize("runs", [good(), weighed(), traced(), everywhere(good(), minutes=9.0, temp_c=11.0)])
+@every("runs", [good(), weighed(), traced(), everywhere(good(), minutes=9.0, temp_c=11.0)])
 def test_swapping_twice_is_not_swapping(runs: list[Run]) -> None:
     """And changes nothing but the arm."""
     plan = trial()

@@ -14,6 +14,7 @@ from hypothesis import given, settings
 from schemas import Record, Run
 from schemas.trial import SECTIONS
 from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
+from tests.sizes import scaled
 from tests.strategies import records
 from trials.files.file_schema import trial_file_schema
 from trials.files.folder import look_through, read_folder
@@ -37,7 +38,7 @@ def as_plain_data(text: str) -> Any:
     return json.loads(json.dumps(tomllib.loads(text), default=str))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=scaled(60), deadline=None)
 @given(records())
 def test_a_folder_reads_back_equal(record: Record) -> None:
     """Any valid record, written and read, is equal but for the typed text."""
@@ -48,7 +49,7 @@ def test_a_folder_reads_back_equal(record: Record) -> None:
     assert untyped(found) == record
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=scaled(20), deadline=None)
 @given(records())
 def test_a_folder_written_twice_is_the_same_to_the_byte(record: Record) -> None:
     """What was read from a written folder writes the same files."""
@@ -58,7 +59,7 @@ def test_a_folder_written_twice_is_the_same_to_the_byte(record: Record) -> None:
         assert [path.read_bytes() for path in write_folder(found, Path(place) / "two")] == first
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=scaled(15), deadline=None)
 @given(records())
 def test_the_logbook_gives_back_what_it_was_given(record: Record) -> None:
     """Any valid record, stored and read, is equal, typed text too."""
@@ -69,7 +70,7 @@ def test_the_logbook_gives_back_what_it_was_given(record: Record) -> None:
         assert book.read(record.trial.name) == record
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=scaled(10), deadline=None)
 @given(records(), records())
 def test_a_record_stored_over_another_is_all_that_is_left(one: Record, other: Record) -> None:
     """Lots, runs and classes of the earlier state of a trial don't show through the later."""
@@ -84,7 +85,7 @@ def test_a_record_stored_over_another_is_all_that_is_left(one: Record, other: Re
         assert book.read("mat") == stays
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=scaled(60), deadline=None)
 @given(records())
 def test_the_schema_takes_every_file_that_is_written(record: Record) -> None:
     """The printed JSON Schema accepts each trial file; days are text to it."""
@@ -237,7 +238,7 @@ def test_what_was_typed_in_the_plan_is_written_as_it_was_typed(tmp_path: Path) -
         assert typed in text, typed
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=scaled(15), deadline=None)
 @given(records())
 def test_json_and_parquet_give_equal_values_to_a_plain_reader(record: Record) -> None:
     """`json` and pyarrow read every stored value of every table, at full precision."""

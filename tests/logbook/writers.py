@@ -1,29 +1,17 @@
 """Programs that write to a logbook until they are killed, and what they had said was stored by then."""
 
-import multiprocessing
 import os
 import signal
 import time
-from collections.abc import Callable, Iterable
-from multiprocessing.context import ForkServerContext
+from collections.abc import Iterable
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 from schemas import Gear, Lot, Record, Run, SizeCatch, Sizes, Trial, is_made
+from tests.forks import start
 from trials.logbook.logbook import Logbook
 
 BEGUN = "begun"
-# A server that has everything imported forks a new program in some milliseconds.
-FORKS: ForkServerContext = multiprocessing.get_context("forkserver")
-FORKS.set_forkserver_preload(
-    [
-        "trials.logbook.check",
-        "trials.logbook.restore",
-        "trials.commands.storing",
-        "trials.verdicts.reach",
-        "tests.logbook.writers",
-    ]
-)
 
 
 def trial(name: str) -> Trial:
@@ -69,13 +57,6 @@ def say(said: Path, text: object) -> None:
 def heard(said: Path) -> list[str]:
     """What was said to be stored."""
     return said.read_text(encoding="utf-8").split("\n")[:-1] if said.exists() else []
-
-
-def start(work: Callable[..., None], *arguments: object) -> BaseProcess:
-    """Start a program of its own."""
-    process = FORKS.Process(target=work, args=arguments, daemon=True)
-    process.start()
-    return process
 
 
 def kill_after(process: BaseProcess, seconds: float, said: Path, lines: int = 0) -> None:

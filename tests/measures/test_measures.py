@@ -6,6 +6,7 @@ from numpy.testing import assert_allclose
 
 from schemas import Scales
 from schemas.base import MEASURE_WORDS
+from tests.tables import every
 from tests.verdicts.cases import counts, masses, run, trial
 from trials.fairness.evidence import gather
 from trials.measures.catalogue import MEASURES, measure_named
@@ -43,7 +44,7 @@ def test_gold_mass_and_its_zeros() -> None:
     assert np.isnan(GOLD_MASS.difference(np.array([[0.0]]), np.array([[4.0]]), None)).all()
 
 
-@pytest.mark.parametrize("measure", [GOLD_MASS, TAILS_GOLD])
+@every("measure", [GOLD_MASS, TAILS_GOLD])
 def test_weighing_floor(measure: Measure) -> None:
     """sqrt((w/20)^2 + (w/30)^2) by hand; none without a division."""
     one, other = np.array([[20.0]]), np.array([[30.0]])
@@ -81,7 +82,7 @@ def test_grain_counts() -> None:
     assert_allclose(floor, [math.sqrt(1 / 7.5 + 1 / 12.5)])
 
 
-@pytest.mark.parametrize(
+@every(
     ("name", "typed", "line"),
     [
         ("recovery", 1.0, 1.0),
@@ -98,7 +99,7 @@ def test_the_line_on_the_scale(name: str, typed: float, line: float) -> None:
     assert measure.shown(measure.line(typed)) == pytest.approx(typed)
 
 
-@pytest.mark.parametrize(
+@every(
     ("measure", "readings", "empty"),
     [
         (RECOVERY, ([0.0, 0.0], [5.0, 1.0]), True),
@@ -120,7 +121,7 @@ def test_empty_pairs(measure: Measure, readings: tuple[list[float], list[float]]
     assert measure.is_empty(one, other).tolist() == [empty]
 
 
-@pytest.mark.parametrize(
+@every(
     ("measure", "difference", "shown", "signed", "beyond"),
     [
         # points are shown as they are
@@ -151,7 +152,7 @@ def test_tails_gold_and_its_zeros() -> None:
     assert_allclose(found, [-math.log(0.5 / 4.5), -math.log(10.5 / 20.5)])
 
 
-@pytest.mark.parametrize("measure", [GOLD_MASS, TAILS_GOLD])
+@every("measure", [GOLD_MASS, TAILS_GOLD])
 def test_the_weighing_floor_of_nothing_is_that_of_half_a_division(measure: Measure) -> None:
     """sqrt((w/.5)^2 + (w/4)^2): a mass of 0 stands for half a division, as in the ratio."""
     floor = measure.floor(np.array([[0.0]]), np.array([[4.0]]), 1.0)
@@ -159,7 +160,7 @@ def test_the_weighing_floor_of_nothing_is_that_of_half_a_division(measure: Measu
     assert_allclose(floor, [math.hypot(W / 0.5, W / 4)])
 
 
-@pytest.mark.parametrize("measure", MEASURES, ids=lambda measure: measure.name)
+@every("measure", MEASURES, ids=lambda measure: measure.name)
 def test_what_is_counted_needs_no_division(measure: Measure) -> None:
     """Without a known division a weighed measure has no floor; a counted one has the same with and without."""
     one, other = np.full((2, 3, len(measure.inputs)), 20.0)
@@ -216,7 +217,7 @@ def test_no_gold_at_all_is_no_recovery() -> None:
     assert_allclose(TRACERS.value(np.array([[0.0, 0.0], [0.0, 25.0], [25.0, 25.0]])), [np.nan, 0.0, 100.0])
 
 
-@pytest.mark.parametrize("measure", MEASURES, ids=lambda measure: measure.name)
+@every("measure", MEASURES, ids=lambda measure: measure.name)
 def test_a_run_lacking_any_reading_is_not_read(measure: Measure) -> None:
     """All a measure needs, or nothing; a zero is a reading."""
     whole = dict.fromkeys(measure.inputs, 0)
@@ -231,7 +232,7 @@ def cast(measure: Measure, values: dict[str, int]) -> dict[str, float]:
     return {name: float(value) if measure.weighs else value for name, value in values.items()}
 
 
-@pytest.mark.parametrize("measure", MEASURES, ids=lambda measure: measure.name)
+@every("measure", MEASURES, ids=lambda measure: measure.name)
 def test_many_trials_at_once_equal_one_by_one(measure: Measure) -> None:
     """Leading axes broadcast."""
     rng = np.random.default_rng(5)

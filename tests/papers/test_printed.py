@@ -34,17 +34,6 @@ LOOK = """() => {
 }"""
 
 
-@pytest.fixture(scope="module")
-def browser(chromium: str) -> Iterator[Any]:
-    """A headless browser with no network."""
-    playwright = pytest.importorskip("playwright.sync_api")
-    flags = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
-    with playwright.sync_playwright() as driver:
-        opened = driver.chromium.launch(executable_path=chromium, args=flags)
-        yield opened
-        opened.close()
-
-
 @pytest.fixture
 def open_page(browser: Any) -> Iterator[Callable[[Path, str], Any]]:
     """Open a paper as it lies on a sheet of that size; at the end, it asked for nothing and complained of nothing."""

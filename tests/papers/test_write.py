@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from schemas import Change, Record, Trial
 from tests.papers.plans import PLANS, crowded, rough_bed
 from tests.papers.reading import MAKERS, rows_of, text_of
+from tests.sizes import scaled
 from tests.strategies import trials
 from trials.errors import Refused
 from trials.papers.pages import TEMPLATES
@@ -55,7 +56,7 @@ def test_what_a_person_typed_is_escaped() -> None:
 
 
 @given(trials(), st.integers(0, 2**63 - 1))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=scaled(25), deadline=None)
 def test_any_plan_gives_its_papers(trial: Trial, seed: int) -> None:
     """Of every kind of trial: all runs on each paper, no word of a person as markup."""
     trial = trial.model_copy(update={"seed": seed})

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
+from tests.tables import every
 from trials.measures.recovery import RECOVERY
 from trials.plans.look import FEWEST_PAIRS_AT_LOOK
 from trials.rehearsal.judged import ENDINGS, Judged, judge_trials
@@ -36,24 +37,20 @@ def constant_for(shape, alarms=0.05):
     return optimize.brentq(lambda c: leaves_at(c * shape).sum() - alarms, 1.5, 4.0, xtol=1e-10)
 
 
-@pytest.mark.parametrize(
-    ("looks", "published"), [(1, 1.960), (2, 2.178), (3, 2.289), (4, 2.361), (5, 2.413), (10, 2.555)]
-)
+@every(("looks", "published"), [(1, 1.960), (2, 2.178), (3, 2.289), (4, 2.361), (5, 2.413), (10, 2.555)])
 def test_the_reference_gives_pococks_constants(looks, published):
     """Jennison and Turnbull, Group Sequential Methods, 2000, table 2.1, two-sided 5 % (table cited from memory)."""
     assert constant_for(np.ones(looks)) == pytest.approx(published, abs=0.00051)
 
 
-@pytest.mark.parametrize(("looks", "published"), [(2, 1.977), (3, 2.004), (4, 2.024), (5, 2.040), (10, 2.087)])
+@every(("looks", "published"), [(2, 1.977), (3, 2.004), (4, 2.024), (5, 2.040), (10, 2.087)])
 def test_the_reference_gives_the_constants_of_obrien_and_fleming(looks, published):
     """Jennison and Turnbull, 2000, table 2.3, two-sided 5 %, bound C sqrt(K/k) at look k (table cited from memory)."""
     shape = np.sqrt(looks / np.arange(1, looks + 1))
     assert constant_for(shape) == pytest.approx(published, abs=0.00051)
 
 
-@pytest.mark.parametrize(
-    ("looks", "published"), [(1, 0.050), (2, 0.083), (3, 0.107), (4, 0.126), (5, 0.142), (10, 0.193)]
-)
+@every(("looks", "published"), [(1, 0.050), (2, 0.083), (3, 0.107), (4, 0.126), (5, 0.142), (10, 0.193)])
 def test_the_reference_gives_the_alarms_of_repeated_looks(looks, published):
     """Armitage, McPherson and Rowe, 1969: false alarms of so many looks at 5 % (value from memory)."""
     assert leaves_at(np.full(looks, stats.norm.ppf(0.975))).sum() == pytest.approx(published, abs=0.00051)
@@ -128,7 +125,7 @@ def test_the_levels_spend_one_and_four_per_cent():
     assert sum(spent) == pytest.approx(0.05)
 
 
-@pytest.mark.parametrize("pairs", [5, 6, 7, 8, 9, 10, 12, 16, 24, 40])
+@every("pairs", [5, 6, 7, 8, 9, 10, 12, 16, 24, 40])
 def test_look_and_end_raise_at_most_five_false_alarms_in_a_hundred(pairs):
     """For a look about half way, by integration: under 5 %, and not far under."""
     look = max(FEWEST_PAIRS_AT_LOOK, (pairs + 1) // 2)
@@ -137,16 +134,14 @@ def test_look_and_end_raise_at_most_five_false_alarms_in_a_hundred(pairs):
     assert 0.0425 < either < 0.05
 
 
-@pytest.mark.parametrize(
-    ("pairs", "alarms", "second_level"), [((4, 8), 4.7, 0.0425), ((5, 10), 4.7, 0.0429), ((6, 12), 4.7, 0.0435)]
-)
+@every(("pairs", "alarms", "second_level"), [((4, 8), 4.7, 0.0425), ((5, 10), 4.7, 0.0429), ((6, 12), 4.7, 0.0435)])
 def test_false_alarms_and_what_the_end_could_spend(pairs, alarms, second_level):
     """A separate study found 4.7 % (at 4 of 8 and 6 of 12), and the exact second level by 500,000 draws (SE .0003)."""
     assert 100 * two_looks(pairs, 0.01, 0.04)[1] == pytest.approx(alarms, abs=0.1)
     assert two_looks(pairs, 0.01, second_level)[1] == pytest.approx(0.05, abs=3 * 0.00031)
 
 
-@pytest.mark.parametrize(("pairs", "alarms"), [((3, 6), 8.9), ((4, 8), 8.8), ((6, 8), 7.6), ((6, 12), 8.7)])
+@every(("pairs", "alarms"), [((3, 6), 8.9), ((4, 8), 8.8), ((6, 8), 7.6), ((6, 12), 8.7)])
 def test_pairs_added_after_an_unplanned_look_raise_more(pairs, alarms):
     """Both looks at 5 %: a separate study found so many false alarms in 100 (100,000 draws)."""
     assert 100 * two_looks(pairs, 0.05, 0.05)[1] == pytest.approx(alarms, abs=0.05 + luck(alarms, 100_000))
@@ -169,7 +164,7 @@ ONE_THEN_FOUR = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("pairs", "look", "effect", "found", "mean_pairs"), ONE_THEN_FOUR)
+@every(("pairs", "look", "effect", "found", "mean_pairs"), ONE_THEN_FOUR)
 def test_the_engine_finds_as_often_as_integration_and_study(sized, pairs, look, effect, found, mean_pairs):
     """Better or worse by the very engine, against integration and a separate study (100,000 normal draws)."""
     times = sized(100_000)
@@ -213,7 +208,7 @@ def four_outcomes(pairs, line, effect):
     return [100 * chance for chance in (*chances, 1 - sum(chances))]
 
 
-@pytest.mark.parametrize(("pairs", "line", "effect", "found"), RULE)
+@every(("pairs", "line", "effect", "found"), RULE)
 def test_the_four_outcomes_come_as_often_as_integration_and_study(sized, pairs, line, effect, found):
     """The rule without a look on normal differences; the study's own luck of 4 standard errors is allowed for."""
     times = sized(100_000)

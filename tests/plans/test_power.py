@@ -11,6 +11,7 @@ from scipy import stats
 from statsmodels.stats.power import TTestPower
 
 from schemas import MeasureName
+from tests.tables import every
 from trials.noise.effect import shift_reaching
 from trials.noise.situation import Situation
 from trials.plans.power import (
@@ -92,8 +93,8 @@ def test_the_chance_is_that_of_the_noncentral_t() -> None:
     assert chance_to_find("tracers", COUNTING, NINETY_TO_NINETY_FIVE, 6) == pytest.approx(expected, abs=1e-6)
 
 
-@pytest.mark.parametrize("pairs", [4, 6, 8, 12])
-@pytest.mark.parametrize("measure", ["recovery", "gold_mass", "tails_gold", "grain_counts", "tracers"])
+@every("pairs", [4, 6, 8, 12])
+@every("measure", ["recovery", "gold_mass", "tails_gold", "grain_counts", "tracers"])
 def test_the_chance_is_what_a_rehearsal_finds(measure: MeasureName, pairs: int, sized: Callable[[int], int]) -> None:
     """A gain of 0.45 logit in rich fine gold, typical noise: within 2.5 in 100, and luck."""
     tried = rehearse(measure, pairs=pairs, situation=RICH, line=None, change=GAIN, times=sized(20_000), seed=43)
@@ -103,8 +104,8 @@ def test_the_chance_is_what_a_rehearsal_finds(measure: MeasureName, pairs: int, 
     )
 
 
-@pytest.mark.parametrize("measure", ["recovery", "gold_mass", "tails_gold", "grain_counts", "tracers"])
-@pytest.mark.parametrize("situation", [RICH, STEADY], ids=["drifting", "steady"])
+@every("measure", ["recovery", "gold_mass", "tails_gold", "grain_counts", "tracers"])
+@every("situation", [RICH, STEADY], ids=["drifting", "steady"])
 def test_pairs_are_enough_and_one_fewer_is_not(measure: MeasureName, situation: Situation) -> None:
     """80 in 100 at so many, less at one fewer; with drift a pair fewer may do as well by a hair."""
     pairs = pairs_to_find(measure, situation, GAIN)
@@ -127,8 +128,8 @@ def test_a_stricter_level_needs_more_pairs() -> None:
     assert usual is not None and strict is not None and strict > usual
 
 
-@pytest.mark.parametrize("pairs", [4, 6, 12])
-@pytest.mark.parametrize("measure", ["recovery", "gold_mass", "grain_counts", "tracers"])
+@every("pairs", [4, 6, 12])
+@every("measure", ["recovery", "gold_mass", "grain_counts", "tracers"])
 def test_the_smallest_gain_found_is_found_four_times_in_five(measure: MeasureName, pairs: int) -> None:
     """Turned back into a change, it is found 80 in 100, as near as the steps go."""
     smallest = smallest_found(measure, STEADY, pairs)

@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from schemas import Change as Modification
 from schemas import Gear, Lot, Trial
+from tests.sizes import scaled
+from tests.tables import every
 from tests.verdicts.cases import trial as plan_of
 from trials.measures.catalogue import MEASURES, measure_named
 from trials.noise.situation import Situation
@@ -62,10 +64,10 @@ def same_ending(trial: Trial, tried: Rehearsal, number: int) -> str:
     return simulated.ending
 
 
-@pytest.mark.parametrize("where", SITUATIONS)
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize(("pairs", "look_after", "shift"), [(3, None, 0.0), (6, None, 0.5), (7, 4, 1.5), (8, 4, -0.7)])
-def test_every_trial_of_a_rehearsal_gets_the_same_verdict(sized, where, name, pairs, look_after, shift):
+@every(("pairs", "look_after", "shift"), [(3, None, 0.0), (6, None, 0.5), (7, 4, 1.5), (8, 4, -0.7)])
+@every("where", SITUATIONS)
+def test_every_trial_of_a_rehearsal_gets_the_same_verdict(name, pairs, look_after, shift, where):
     """All five measures, with and without a line and a look, zeros and empty pairs among them."""
     worth_having = LINES[name] if pairs != 6 else None
     line = None if worth_having is None else measure_named(name).line(worth_having)
@@ -76,7 +78,7 @@ def test_every_trial_of_a_rehearsal_gets_the_same_verdict(sized, where, name, pa
         line=line,
         change=TrueEffect(shift_logit=shift),
         look_after=look_after,
-        times=sized(100),
+        times=scaled(30, fewest=3),
         seed=101,
     )
     trial = plan_for(tried, worth_having)
@@ -112,7 +114,7 @@ def test_the_proof_meets_every_ending_and_every_gate():
     assert {name for name, _ in with_empty} >= {"recovery", "grain_counts"}
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=scaled(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_any_plan_anywhere_gets_the_same_verdict(data):
     """Dirt, habits, gear, tracers, pairs, look, line and change as they come."""

@@ -17,6 +17,7 @@ from schemas import Change, Gear, Lot, Record, Run, SizeCatch, Trial
 from schemas.trial import Sizes
 from tests.folders import rough_bed
 from tests.sheets.reading import read_sheet
+from tests.sizes import scaled
 from tests.strategies import records
 from trials.changes.reasons import VOID_REASONS
 from trials.errors import Refused
@@ -39,7 +40,7 @@ def as_planned(run: Run) -> Run:
 
 
 @pytest.mark.parametrize("form", FORMS)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=scaled(60), deadline=None)
 @given(record=records())
 def test_a_sheet_brings_back_every_field_of_a_run(form: str, record: Record) -> None:
     """Any valid runs, written as a sheet and read over the bare plan, are equal to the last digit and letter."""
@@ -52,7 +53,7 @@ def test_a_sheet_brings_back_every_field_of_a_run(form: str, record: Record) -> 
 
 
 @pytest.mark.parametrize("form", FORMS)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=scaled(30), deadline=None)
 @given(record=records())
 def test_a_sheet_read_over_its_own_runs_changes_nothing(form: str, record: Record) -> None:
     """What is written of a run is what is stored of it."""
@@ -65,7 +66,7 @@ def test_a_sheet_read_over_its_own_runs_changes_nothing(form: str, record: Recor
 
 
 @pytest.mark.parametrize("form", FORMS)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=scaled(30), deadline=None)
 @given(record=records())
 def test_a_panner_sheet_changes_nothing_either(form: str, record: Record) -> None:
     """Its rows find their runs by tag alone."""
@@ -244,7 +245,7 @@ def test_arms_that_a_drop_down_can_not_spell_stand_on_the_second_sheet(tmp_path:
     assert untyped(read_sheet(path, trial, runs).runs) == untyped(runs)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=scaled(30), deadline=None)
 @given(record=records())
 def test_no_text_becomes_a_formula(record: Record) -> None:
     """Whatever was typed: no cell of the workbook holds a formula, and no cell of the CSV begins as one."""

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from tests.tables import every
 from trials.simulation.dirt import GOLD_SHARES, Dirt, SizeSet, class_grain_masses_mg, expected_grains
 from trials.simulation.gear import UNCHANGED_RECOVERY
 from trials.simulation.noise_model import TYPICAL, Noise
@@ -37,7 +38,7 @@ def _sd_se(values: Numbers) -> float:
     return deviations.std() * np.sqrt(2 * (kurtosis - 1) / (4 * values.size))
 
 
-@pytest.mark.parametrize(("gold_mg", "size_set", "beyond_20", "beyond_50", "sd_points"), A_AGAINST_A)
+@every(("gold_mg", "size_set", "beyond_20", "beyond_50", "sd_points"), A_AGAINST_A)
 def test_nothing_changed_against_table(
     gold_mg: float, size_set: SizeSet, beyond_20: float, beyond_50: float, sd_points: float
 ):
@@ -68,7 +69,7 @@ PAIR_SD = [
 ]
 
 
-@pytest.mark.parametrize(("dirt", "noise", "study"), PAIR_SD)
+@every(("dirt", "noise", "study"), PAIR_SD)
 def test_pair_scatter_against_study(dirt: Dirt, noise: Noise, study: tuple[float, float, float]):
     """Pair differences of recovery, gold kept and gold lost scatter within 10 % of the study's."""
     runs = simulate_runs(32, schedule=ONE_PAIR, dirt=dirt, noise=noise)
@@ -83,7 +84,7 @@ def test_pair_scatter_against_study(dirt: Dirt, noise: Noise, study: tuple[float
     assert sds == pytest.approx(study, rel=0.10)
 
 
-@pytest.mark.parametrize(
+@every(
     ("size_set", "formula", "simulated"),
     [("coarse", 5.02, 5.3), ("medium", 7.56, 7.9), ("fine", 15.92, 16.4)],
 )

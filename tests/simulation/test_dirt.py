@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from tests.tables import every
 from trials.simulation.dirt import (
     GOLD_SHARES,
     Dirt,
@@ -36,7 +37,7 @@ def _step(tabled: str) -> float:
     return 10.0 ** -len(tabled.partition(".")[2])
 
 
-@pytest.mark.parametrize(("d_mm", "sphere", "half", "flake", "leaf", "spheres_a_gram", "flakes_a_gram"), GRAIN_TABLE)
+@every(("d_mm", "sphere", "half", "flake", "leaf", "spheres_a_gram", "flakes_a_gram"), GRAIN_TABLE)
 def test_grain_mass_against_table(
     d_mm: float, sphere: str, half: str, flake: str, leaf: str, spheres_a_gram: int, flakes_a_gram: int
 ):
@@ -58,7 +59,7 @@ def test_class_grain_masses_against_study():
     np.testing.assert_allclose(class_grain_masses_mg(), study, atol=5.001e-5)
 
 
-@pytest.mark.parametrize("size_set", GOLD_SHARES)
+@every("size_set", GOLD_SHARES)
 def test_expected_grains_weigh_the_gold(size_set: SizeSet):
     """The shares make up all of the gold, so the grains expected weigh it again."""
     assert sum(GOLD_SHARES[size_set]) == pytest.approx(1.0)
@@ -71,7 +72,7 @@ def _feed_luck_cv(gold_mg: float, size_set: SizeSet) -> float:
     return 100 * np.sqrt((n * m**2).sum()) / (n * m).sum()
 
 
-@pytest.mark.parametrize(("gold_mg", "size_set", "tabled"), [
+@every(("gold_mg", "size_set", "tabled"), [
     (9, "coarse", 70), (9, "medium", 39), (9, "fine", 9),
     (90, "coarse", 22), (90, "medium", 12), (90, "fine", 3),
 ])  # fmt: skip
@@ -85,7 +86,7 @@ def test_feed_luck_against_table(gold_mg: float, size_set: SizeSet, tabled: floa
     assert 100 * fed.std() / gold_mg == pytest.approx(_feed_luck_cv(gold_mg, size_set), rel=0.03)
 
 
-@pytest.mark.parametrize(("size_set", "tabled"), [("medium", 23), ("fine", 5)])
+@every(("size_set", "tabled"), [("medium", 23), ("fine", 5)])
 def test_split_luck_against_table(size_set: SizeSet, tabled: float):
     """Two halves of one lot, 50 mg each, differ by 23 % in medium gold and by 5 % in fine."""
     assert np.sqrt(2) * _feed_luck_cv(50, size_set) == pytest.approx(tabled, abs=0.5)
@@ -97,7 +98,7 @@ def test_split_luck_against_table(size_set: SizeSet, tabled: float):
     assert 100 * gap.std() / 50 == pytest.approx(np.sqrt(2) * _feed_luck_cv(50, size_set), rel=0.05)
 
 
-@pytest.mark.parametrize(("field", "value"), [
+@every(("field", "value"), [
     ("gold_mg", -1.0), ("split_vmr", 0.9), ("grain_cv", float("nan")), ("csf", 0.0), ("density", 23.0),
     ("lot_cv", -0.1), ("fed_g", 0.0), ("fed_cv", 1.5),
 ])  # fmt: skip

@@ -3,12 +3,13 @@
 import numpy as np
 import pytest
 
+from tests.tables import every
 from trials.simulation.factors import lognormal
 
 READINGS = 100_000
 
 
-@pytest.mark.parametrize("cv", [0.05, 0.25, 1.0])
+@every("cv", [0.05, 0.25, 1.0])
 def test_factors_have_mean_one_and_the_cv_asked_for(cv: float):
     """Lognormal factors have mean 1 and logs of SD sqrt(ln(1 + cv^2))."""
     factors = lognormal(np.random.default_rng(65), cv, (READINGS,))

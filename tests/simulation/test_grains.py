@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from tests.tables import every
 from trials.simulation.arrays import IntArray
 from trials.simulation.dirt import CLASS_COUNT, Dirt, class_grain_masses_mg, expected_grains
 from trials.simulation.gear import UNCHANGED_RECOVERY
@@ -20,7 +21,7 @@ def _draw(seed: int, dirt: Dirt, noise: Noise | None = None) -> GrainFates:
     return draw_grains(np.random.default_rng(seed), dirt, noise or Noise(), LOGITS, EVEN)
 
 
-@pytest.mark.parametrize("size_class", [2, 5, 9])
+@every("size_class", [2, 5, 9])
 def test_kept_grains_against_binomial_after_poisson(size_class: int):
     """Drawing kept and lost at once gives the counts of drawing the fed grains, then each one's fate."""
     dirt = Dirt(gold_mg=9)
@@ -42,7 +43,7 @@ def _table(a: IntArray, b: IntArray) -> IntArray:
     return counts[:, counts.sum(axis=0) > 50]
 
 
-@pytest.mark.parametrize("vmr", [1.0, 1.5, 4.0, 19.0])
+@every("vmr", [1.0, 1.5, 4.0, 19.0])
 def test_split_has_the_variance_asked_for(vmr: float):
     """Grains fed scatter with the variance-to-mean ratio of the split, in every class, about the right mean."""
     fates = _draw(23, Dirt(gold_mg=900, split_vmr=vmr))
@@ -65,7 +66,7 @@ def test_split_is_negative_binomial():
     assert stats.chisquare(seen, np.append(chance, 1 - chance.sum()) * RUNS).pvalue > 1e-3
 
 
-@pytest.mark.parametrize("cv", [0.0, 0.5, 1.0])
+@every("cv", [0.0, 0.5, 1.0])
 def test_masses_have_the_mean_and_spread_of_so_many_grains(cv: float):
     """The mass of n grains has mean n m and variance n m^2 cv^2, and is never negative."""
     fates = _draw(25, Dirt(gold_mg=90, grain_cv=cv))

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from tests.tables import every
 from trials.simulation.noise_model import POINTS_PER_LOGIT, Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import paired_schedule
@@ -72,7 +73,7 @@ def test_drift_is_a_bias_when_one_arm_always_runs_second():
     np.testing.assert_allclose(gaps[1], [[-1.0, 1.0, -1.0, 1.0]])
 
 
-@pytest.mark.parametrize(("field", "value"), [
+@every(("field", "value"), [
     ("process_sd_points", -1.0), ("carry_over", 0.95), ("scale_sd_g", float("nan")), ("tails_found", 1.1), ("drift_points_per_run", 11.0),
 ])  # fmt: skip
 def test_noise_refuses_the_impossible(field: str, value: float):

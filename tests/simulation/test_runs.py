@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from tests.tables import every
 from trials.simulation.dirt import CLASS_COUNT, Dirt
 from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
@@ -24,7 +25,7 @@ def _arrays(runs: object) -> dict[str, Numbers]:
     return {name: values for name, values in vars(runs).items() if isinstance(values, np.ndarray)}
 
 
-@pytest.mark.parametrize("noise", [LOW, TYPICAL, POOR])
+@every("noise", [LOW, TYPICAL, POOR])
 def test_same_seed_same_arrays(noise: Noise):
     """A seed, or a generator made from it, gives the same runs again; another seed gives others."""
     first = _arrays(simulate_runs(71, schedule=SCHEDULE, dirt=Dirt(9), noise=noise, tracers=SeededTracers(100)))
@@ -51,7 +52,7 @@ def test_one_generator_gives_fresh_runs_each_time():
     np.testing.assert_array_equal(np.random.get_state()[1], before)  # noqa: NPY002 - as above
 
 
-@pytest.mark.parametrize(("changed", "same"), [
+@every(("changed", "same"), [
     ({"noise": dataclasses.replace(TYPICAL, scale_sd_g=0.01, tails_cv=0.5)}, ["grains_fed", "grains_kept", "gold_kept_true_mg", "minutes", "tracers_kept"]),
     ({"noise": dataclasses.replace(TYPICAL, feed_cv=0.5)}, ["grains_kept", "gold_kept_mg", "gold_tails_mg", "black_sand_g", "tracers_kept"]),
     ({"tracers": SeededTracers(400)}, ["grains_kept", "gold_kept_mg", "gold_tails_mg", "minutes", "black_sand_g"]),
@@ -97,7 +98,7 @@ def test_a_change_may_act_on_one_class():
     assert ratio[1, 9] - ratio[0, 9] == pytest.approx(1 / (1 + 1.5 * np.exp(-0.9)) - 0.4, abs=0.003)
 
 
-@pytest.mark.parametrize(("carry_over", "tabled"), [(0.02, 0.0596), (0.10, 0.0522), (0.25, 0.0383)])
+@every(("carry_over", "tabled"), [(0.02, 0.0596), (0.10, 0.0522), (0.25, 0.0383)])
 def test_carry_over_hides_part_of_a_gain_against_study(carry_over: float, tabled: float):
     """Gold carried into the next run shrinks a true ln ratio of .0614 as the study found: by 1 - 1.5 c."""
     gain = 0.0614
@@ -203,7 +204,7 @@ def test_no_gold_gives_noughts():
         assert np.all(getattr(runs, name) == 0)
 
 
-@pytest.mark.parametrize(("make", "said"), [
+@every(("make", "said"), [
     (lambda: SimulatedGear(recovery=(0.9,)), "SimulatedGear.recovery has 1 values; there are 10 size classes"),
     (lambda: SimulatedGear(recovery=(1.0,) * 10), "SimulatedGear.recovery is 1.0; it must lie"),
     (lambda: SimulatedGear(minutes=0.0), "SimulatedGear.minutes is 0.0; it must lie"),

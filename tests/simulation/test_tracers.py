@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from tests.tables import every
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import TYPICAL, Noise
@@ -22,7 +23,7 @@ def _recovery_points(seed: int, fed: int, process_sd: float) -> Numbers:
     return 100 * kept[:, 0, :, 0] / fed
 
 
-@pytest.mark.parametrize(("fed", "tabled"), [(25, 6.3), (50, 4.7), (100, 3.6), (200, 2.9), (400, 2.5)])
+@every(("fed", "tabled"), [(25, 6.3), (50, 4.7), (100, 3.6), (200, 2.9), (400, 2.5)])
 def test_run_scatter_against_table(fed: int, tabled: float):
     """At 90 % and a process SD of 2 points one run scatters as the derived table says.
 
@@ -32,7 +33,7 @@ def test_run_scatter_against_table(fed: int, tabled: float):
     assert points.std() == pytest.approx(tabled, abs=0.05 + 0.015 * tabled)
 
 
-@pytest.mark.parametrize(("fed", "by_process"), [
+@every(("fed", "by_process"), [
     (25, (8.49, 8.60, 9.17)), (50, (6.00, 6.16, 6.95)), (100, (4.24, 4.47, 5.51)), (200, (3.00, 3.32, 4.63)), (400, (2.12, 2.55, 4.12)),
 ])  # fmt: skip
 def test_pair_scatter_against_formula(fed: int, by_process: tuple[float, ...]):
@@ -73,7 +74,7 @@ def test_a_gain_shows_in_the_tracers():
     np.testing.assert_allclose(gain, [at_90, at_60], atol=4.5 * 7 / np.sqrt(TRIALS))
 
 
-@pytest.mark.parametrize(("fed", "size_classes", "said"), [
+@every(("fed", "size_classes", "said"), [
     (-1, (5,), "SeededTracers.fed is -1"), (5_001, (5,), "SeededTracers.fed is 5001"), (10, (10,), "SeededTracers.size_classes is 10"),
 ])  # fmt: skip
 def test_tracers_refuse_the_impossible(fed: int, size_classes: tuple[int, ...], said: str):

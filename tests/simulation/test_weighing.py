@@ -3,12 +3,13 @@
 import numpy as np
 import pytest
 
+from tests.tables import every
 from trials.simulation.weighing import weigh_mg
 
 READINGS = 100_000
 
 
-@pytest.mark.parametrize(("scale_sd_g", "true_mg", "tabled"), [
+@every(("scale_sd_g", "true_mg", "tabled"), [
     (0.002, 20, 14), (0.002, 50, 5.7), (0.002, 100, 2.8), (0.002, 500, 0.6), (0.01, 50, 28), (0.01, 100, 14), (0.01, 500, 2.8),
 ])  # fmt: skip
 def test_net_weight_error_against_table(scale_sd_g: float, true_mg: float, tabled: float):

@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from tests.tables import every
 from trials.statistics.balanced_draw import Stream, draw_places, draw_shares, ranking, seeded_words
 
 
@@ -19,14 +20,14 @@ def test_streams_of_one_seed_differ() -> None:
     assert len({tuple(seeded_words(41, stream, 4).tolist()) for stream in Stream}) == len(Stream)
 
 
-@pytest.mark.parametrize("pairs", [3, 4, 5, 6, 7, 12, 60])
+@every("pairs", [3, 4, 5, 6, 7, 12, 60])
 def test_pairs_are_balanced(pairs: int) -> None:
     """Half of the pairs run the changed half first; the odd one goes to either side."""
     seen = {int(draw_places(pairs, 2, seed)[:, 0].sum()) for seed in range(60)}
     assert seen == ({pairs // 2} if pairs % 2 == 0 else {pairs // 2, pairs // 2 + 1})
 
 
-@pytest.mark.parametrize("pairs", [4, 5])
+@every("pairs", [4, 5])
 def test_every_balanced_sequence_is_as_likely(pairs: int) -> None:
     """Chi-square over all balanced sequences of many seeds (scipy as reference); the seeds are fixed."""
     seen = Counter(tuple(draw_places(pairs, 2, seed)[:, 0].tolist()) for seed in range(6000))
@@ -34,7 +35,7 @@ def test_every_balanced_sequence_is_as_likely(pairs: int) -> None:
     assert stats.chisquare(list(seen.values())).pvalue > 0.001
 
 
-@pytest.mark.parametrize(("blocks", "arms"), [(6, 3), (5, 5), (7, 5), (4, 5), (10, 3), (3, 12)])
+@every(("blocks", "arms"), [(6, 3), (5, 5), (7, 5), (4, 5), (10, 3), (3, 12)])
 def test_levels_stand_in_every_place_as_often_as_the_numbers_allow(blocks: int, arms: int) -> None:
     """Each block holds every level once, and over the blocks each place holds each level alike."""
     for seed in range(40):
@@ -69,7 +70,7 @@ def test_a_seed_as_large_as_the_store_holds_draws() -> None:
     assert draw_places(3, 2, 2**63 - 1).shape == (3, 2)
 
 
-@pytest.mark.parametrize("asked", [(0, 2, 1, 0), (3, 1, 1, 0), (3, 2, -1, 0), (3, 2, 1, -1)])
+@every("asked", [(0, 2, 1, 0), (3, 1, 1, 0), (3, 2, -1, 0), (3, 2, 1, -1)])
 def test_what_cannot_be_drawn_is_refused(asked: tuple[int, int, int, int]) -> None:
     """No blocks, one arm, a negative seed or negative spares."""
     with pytest.raises(ValueError, match="no draw for"):

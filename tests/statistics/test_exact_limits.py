@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from tests.tables import every
 from trials.statistics.exact_limits import count_limits, proportion_limits
 
 
@@ -20,7 +21,7 @@ def test_four_of_twenty(printed, level, low, high):
     assert (limits.low, limits.high) == (printed(low), printed(high))
 
 
-@pytest.mark.parametrize(
+@every(
     ("found", "fed", "low", "high"),
     [
         (81, 263, "0.2527", "0.3676"),
@@ -127,7 +128,7 @@ def test_degenerate_none_and_all():
     assert proportion_limits(1, 1).high == 1.0
 
 
-@pytest.mark.parametrize(
+@every(
     ("found", "fed", "message"),
     [
         (5, 4, "^found: 5 of 4 fed; no more can be found than was fed"),

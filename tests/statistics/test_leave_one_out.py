@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.tables import every
 from trials.statistics.leave_one_out import leave_one_out
 from trials.statistics.paired_t import paired_t
 
@@ -83,7 +84,7 @@ def test_degenerate_the_others_equal():
     assert math.isnan(without.p[3])
 
 
-@pytest.mark.parametrize(
+@every(
     ("differences", "message"),
     [
         ([1.0, 2.0], "^differences: 2 pairs are too few, this needs at least 3"),

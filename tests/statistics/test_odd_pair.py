@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.tables import every
 from trials.statistics.odd_pair import odd_pair
 
 few = settings(max_examples=60, deadline=None)
@@ -14,7 +15,7 @@ V2 = [2.1, 0.4, 3.0, 1.2, -0.5, 2.6, 0.9, 1.7]
 tenths = st.lists(st.integers(-300, 300).map(lambda n: n / 10), min_size=3, max_size=12)
 
 
-@pytest.mark.parametrize(
+@every(
     ("pairs", "critical"),
     [
         (3, "1.155"),
@@ -50,7 +51,7 @@ def test_method_study_v2(printed):
     assert (odd.g, odd.critical, odd.is_odd, odd.index) == (printed("1.6546"), printed("2.1266"), False, 4)
 
 
-@pytest.mark.parametrize("pairs", [4, 8])
+@every("pairs", [4, 8])
 def test_false_alarms(pairs):
     """With nothing odd, one trial in twenty is flagged."""
     # Method study, section 6: 5.0 to 5.3 % on a bell curve.
@@ -96,7 +97,7 @@ def test_degenerate_all_equal():
     assert (odd.g, odd.is_odd) == (0.0, False)
 
 
-@pytest.mark.parametrize(
+@every(
     ("differences", "alpha", "message"),
     [
         ([1.0, 2.0], 0.05, "^differences: 2 pairs are too few, this needs at least 3"),

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
+from tests.tables import every
 from trials.statistics.order_effect import order_effect
 from trials.statistics.paired_t import paired_t
 
@@ -37,7 +38,7 @@ def test_method_study_v2(printed):
     assert (seen.adjusted, seen.adjusted_se, seen.df) == (printed("1.425"), printed(".2341"), 6)
 
 
-@pytest.mark.parametrize("orders", [[1, 0, 0, 1, 1, 0, 0], [1, 0, 0, 0, 0, 0, 0], [0, 1, 1, 1, 1, 1, 1]])
+@every("orders", [[1, 0, 0, 1, 1, 0, 0], [1, 0, 0, 0, 0, 0, 0], [0, 1, 1, 1, 1, 1, 1]])
 def test_effect_against_reference(orders):
     """Its t and p are scipy's for two samples of like scatter, balanced or not."""
     differences = np.random.default_rng(1).normal(size=(20, 7))
@@ -48,7 +49,7 @@ def test_effect_against_reference(orders):
     np.testing.assert_allclose(seen.p, reference.pvalue, rtol=1e-9)
 
 
-@pytest.mark.parametrize("orders", [[1, 0, 0, 1, 1, 0, 0], [1, 0, 0, 0, 0, 0, 0]])
+@every("orders", [[1, 0, 0, 1, 1, 0, 0], [1, 0, 0, 0, 0, 0, 0]])
 def test_adjusted_against_regression(orders):
     """The adjusted mean and its limits are the intercept of a least-squares line on order -1/2, +1/2."""
     differences = np.random.default_rng(2).normal(1, 2, 7)
@@ -122,7 +123,7 @@ def test_degenerate_no_scatter_within_orders():
     assert (seen.adjusted_low, seen.adjusted_high) == (seen.adjusted, seen.adjusted)
 
 
-@pytest.mark.parametrize(
+@every(
     ("differences", "orders", "message"),
     [
         ([1, 2, 3], [0, 1, 0], "^differences: 3 pairs are too few, this needs at least 4"),

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
+from tests.tables import every
 from trials.statistics.over_dispersion import split_dispersion, tracer_dispersion
 
 few = settings(max_examples=60, deadline=None)
@@ -36,7 +37,7 @@ def test_method_study_v4_counts(printed):
     assert seen.x2 / seen.df == printed(".6382")
 
 
-@pytest.mark.parametrize(("counts", "per_df"), [([153, 167], "0.6"), ([87, 66, 73, 94], "2.0")])
+@every(("counts", "per_df"), [([153, 167], "0.6"), ([87, 66, 73, 94], "2.0")])
 def test_lead_shot_splits(counts, per_df):
     """320 lead shot split in two and in four: chi-square per degree of freedom as reported."""
     # Wells, BLM Technical Bulletin 4 (1969), 320 lead shot: .6 and 2.0 (recomputed .6125 and 2.0417, p .11: no proof of
@@ -47,7 +48,7 @@ def test_lead_shot_splits(counts, per_df):
     assert seen.x2 == pytest.approx(expected, rel=1e-6)
 
 
-@pytest.mark.parametrize("pairs", [2, 5, 9])
+@every("pairs", [2, 5, 9])
 def test_split_against_reference(pairs):
     """X2 of the shares is the chi-square of the 2 x k table."""
     random = np.random.default_rng(pairs)
@@ -72,7 +73,7 @@ def test_tracers_against_formula():
     assert tracer_dispersion(kept0, fed0, kept1, fed1).x2 == pytest.approx(expected, rel=1e-12)
 
 
-@pytest.mark.parametrize("pairs", [4, 8])
+@every("pairs", [4, 8])
 def test_false_alarms(pairs):
     """With counting luck alone, one trial in twenty stands out on either side."""
     # Method study, section 6: tracers 4.7 to 5.3 %, split counts 4.8 to 5.0 %.
@@ -140,7 +141,7 @@ def test_degenerate_all_or_none_kept():
         assert (seen.x2, seen.p_upper, seen.p_lower) == (0.0, 1.0, 0.0)
 
 
-@pytest.mark.parametrize(
+@every(
     ("counts0", "counts1", "df"),
     [([0, 0], [0, 0], 0), ([5, 0], [6, 0], 0), ([0, 0, 0], [5, 6, 7], 2), ([5, 6], [0, 0], 1)],
 )
@@ -151,7 +152,7 @@ def test_degenerate_nothing_to_compare(counts0, counts1, df):
     assert np.isnan([seen.x2, seen.p_upper, seen.p_lower]).all()
 
 
-@pytest.mark.parametrize(
+@every(
     ("arguments", "message"),
     [
         (([101, 3], 100, [4, 5], 100), "^kept0: 101 of 100 fed0; no more can be found than was fed"),
@@ -169,7 +170,7 @@ def test_refused_tracers(arguments, message):
         tracer_dispersion(*arguments)
 
 
-@pytest.mark.parametrize(
+@every(
     ("counts0", "counts1", "message"),
     [([1, -2], [3, 4], "^counts0: -2"), ([1, 2], [3, math.inf], "^counts1: inf"), ([1], [3], "^counts: 1 is too few")],
 )

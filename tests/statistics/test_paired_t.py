@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
+from tests.tables import every
 from trials.statistics.paired_t import paired_t, t_limits
 
 few = settings(max_examples=60, deadline=None)
@@ -16,7 +17,7 @@ trials = st.lists(tenths, min_size=2, max_size=14)
 varied = trials.filter(lambda d: len(set(d)) > 1)
 
 
-@pytest.mark.parametrize("pairs", [2, 3, 4, 6, 12, 60])
+@every("pairs", [2, 3, 4, 6, 12, 60])
 def test_against_reference(pairs):
     """t, p and limits are scipy's, to 1e-9 of their size."""
     random = np.random.default_rng(pairs)
@@ -117,7 +118,7 @@ def test_plain_numbers_for_one_trial():
     assert type(t_limits(1, 1, 4).low) is float
 
 
-@pytest.mark.parametrize("same", [[2.0, 2.0, 2.0], [0.1, 0.1, 0.1], [0.0, 0.0], [0.3 - 0.1, 0.2, 0.2]])
+@every("same", [[2.0, 2.0, 2.0], [0.1, 0.1, 0.1], [0.0, 0.0], [0.3 - 0.1, 0.2, 0.2]])
 def test_degenerate_no_scatter(same):
     """Equal differences, float dust aside: no scatter, no t, no p, limits at the mean."""
     fit = paired_t(same)
@@ -147,7 +148,7 @@ def test_degenerate_scatter_not_known():
     assert (t_limits(1.0, 0.0, 4).low, t_limits(1.0, 0.0, 4).high) == (1.0, 1.0)
 
 
-@pytest.mark.parametrize(
+@every(
     ("differences", "message"),
     [
         ([1.0], r"^differences: 1 pair is too few, this needs at least 2; add pairs\.$"),
@@ -165,7 +166,7 @@ def test_refused_differences(differences, message):
         paired_t(differences)
 
 
-@pytest.mark.parametrize("level", [0, 1, 95, -0.5, math.nan])
+@every("level", [0, 1, 95, -0.5, math.nan])
 def test_refused_levels(level):
     """A level is a share, not a percentage."""
     with pytest.raises(ValueError, match=r"does not lie between 0 and 1; write 95 % as 0\.95"):
@@ -174,7 +175,7 @@ def test_refused_levels(level):
         t_limits(1.0, 1.0, 4, level=level)
 
 
-@pytest.mark.parametrize(
+@every(
     ("mean", "sd", "pairs", "message"),
     [
         (math.nan, 1.0, 4, "^mean: nan is not a finite number"),

@@ -8,13 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.tables import every
 from trials.statistics.limits import critical_t
 from trials.statistics.pairs_needed import pairs_needed, power, smallest_findable
 
 few = settings(max_examples=60, deadline=None)
 
 
-@pytest.mark.parametrize(
+@every(
     ("effect", "pairs", "level", "published"),
     [
         (1.0, 30, 0.95, 0.9995636009612725),
@@ -37,7 +38,7 @@ def test_power_against_gpower(printed):
     assert power(0.421637, 50) == printed("0.832114")
 
 
-@pytest.mark.parametrize(("effect", "pairs"), [(0.2, 199), (0.5, 34), (0.8, 15)])
+@every(("effect", "pairs"), [(0.2, 199), (0.5, 34), (0.8, 15)])
 def test_pairs_against_gpower(effect, pairs):
     """Small, middling and large effects need as many pairs as the G*Power users' guide says."""
     # Faul et al., G*Power users' guide, paired, two-sided .05, power .80; values from memory.
@@ -74,7 +75,7 @@ def test_smallest_findable_table(printed, pairs, at_80, at_90):
     assert smallest_findable(pairs, power=0.9) == printed(at_90)
 
 
-@pytest.mark.parametrize(
+@every(
     ("effect", "at_80", "at_90"),
     [(2, 5, 5), (1.25, 8, 9), (1, 10, 13), (2 / 3, 20, 26), (0.5, 34, 44), (1 / 3, 73, 97)],
 )
@@ -173,14 +174,14 @@ def test_degenerate_huge_and_tiny_effects():
     assert pairs_needed(0.0028) is None
 
 
-@pytest.mark.parametrize("effect", [0, 0.0, [1.0, 2.0]])
+@every("effect", [0, 0.0, [1.0, 2.0]])
 def test_refused_effects_to_plan_for(effect):
     """Nothing can be planned for no difference, or for several at once."""
     with pytest.raises(ValueError, match="cannot be planned for; give one difference that is not 0"):
         pairs_needed(effect)
 
 
-@pytest.mark.parametrize("effect", [math.nan, math.inf])
+@every("effect", [math.nan, math.inf])
 def test_refused_effects(effect):
     """An effect is a finite number."""
     for ask in (pairs_needed, lambda e: power(e, 8)):
@@ -188,7 +189,7 @@ def test_refused_effects(effect):
             ask(effect)
 
 
-@pytest.mark.parametrize("target", [0.0, 0.05, 1.0, 80, math.nan])
+@every("target", [0.0, 0.05, 1.0, 80, math.nan])
 def test_refused_powers(target):
     """A power lies between what luck gives and 1."""
     for ask in (lambda p: pairs_needed(1.0, power=p), lambda p: smallest_findable(8, power=p)):

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import trials.statistics
+from tests.tables import every
 from trials.statistics.exact_limits import count_limits
 from trials.statistics.leave_one_out import leave_one_out
 from trials.statistics.odd_pair import odd_pair
@@ -21,7 +22,7 @@ ALLOWED = ("collections.abc", "dataclasses", "enum", "math", "numpy", "numpy.typ
 V2 = [2.1, 0.4, 3.0, 1.2, -0.5, 2.6, 0.9, 1.7]
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+@every("file", FILES, ids=lambda file: file.stem)
 def test_imports(file):
     """Each file takes numpy and its own room, and nothing more; SciPy is read in one of them."""
     if file.stem == "special":
@@ -33,7 +34,7 @@ def test_imports(file):
             assert any(node.module == a or node.module.startswith(a + ".") for a in ALLOWED)
 
 
-@pytest.mark.parametrize(
+@every(
     "result",
     [
         paired_t(V2),

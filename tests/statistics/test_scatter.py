@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from tests.tables import every
 from trials.statistics.scatter import pilot_allowance, scatter_limits
 
 
@@ -53,7 +54,7 @@ def test_allowance_table(printed, pairs, factor):
     assert pilot_allowance(pairs) == printed(factor)
 
 
-@pytest.mark.parametrize("level", [0.5, 0.8, 0.9])
+@every("level", [0.5, 0.8, 0.9])
 def test_allowance_is_right_as_often_as_it_says(level):
     """The true SD lies under the raised one in so many trials."""
     seen = np.random.default_rng(2).normal(0, 1, (20_000, 5)).std(axis=-1, ddof=1)
@@ -61,7 +62,7 @@ def test_allowance_is_right_as_often_as_it_says(level):
     assert under == pytest.approx(level, abs=4 * math.sqrt(level * (1 - level) / 20_000))
 
 
-@pytest.mark.parametrize("pairs", [2, 4, 9, 50])
+@every("pairs", [2, 4, 9, 50])
 def test_limits_against_reference(pairs):
     """At each limit the SD seen has the tail chance that it should have."""
     limits = scatter_limits(2.5, pairs, level=0.9)
@@ -84,7 +85,7 @@ def test_degenerate_no_scatter():
     assert (limits.low, limits.high) == (0.0, 0.0)
 
 
-@pytest.mark.parametrize("sd", [-1.0, math.nan, math.inf])
+@every("sd", [-1.0, math.nan, math.inf])
 def test_refused_scatter(sd):
     """A scatter is a finite number from 0 up."""
     with pytest.raises(ValueError, match="is not a finite number from 0 up; give the SD that was seen"):

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
+from tests.tables import every
 from trials.statistics import sign_flip as room
 from trials.statistics.flip_sets import flip_sets, subset_sums
 from trials.statistics.sign_flip import sign_flip
@@ -41,7 +42,7 @@ def _brute_limits(whole, level):
     return (means[m - 1], means[-m]) if m else (None, None)
 
 
-@pytest.mark.parametrize("pairs", [2, 3, 5, 8, 11])
+@every("pairs", [2, 3, 5, 8, 11])
 def test_against_reference(pairs):
     """The p is that of scipy's permutation test over all flips, to 1e-9 of its size."""
     random = np.random.default_rng(pairs)
@@ -211,7 +212,7 @@ def test_no_trials():
     assert sign_flip(np.empty((0, 5))).p.shape == (0,)
 
 
-@pytest.mark.parametrize(("level", "rank"), [(0.75, 1), (0.5, 2), (1 - 2 / 8, 1)])
+@every(("level", "rank"), [(0.75, 1), (0.5, 2), (1 - 2 / 8, 1)])
 def test_level_that_asks_for_a_whole_number(level, rank):
     """Its rank is not lost to float dust: at 3 pairs a 75 % interval uses the smallest and the largest mean."""
     check = sign_flip([1.0, 2.0, 6.0], level=level)
@@ -219,7 +220,7 @@ def test_level_that_asks_for_a_whole_number(level, rank):
     assert (check.low, check.high) == (means[rank - 1], means[-rank])
 
 
-@pytest.mark.parametrize(("tenths_of", "level"), [([4, 5, -1, -3], 0.5), ([3, -4, -1, -2], 0.5), ([6, -6, 4, 2], 0.3)])
+@every(("tenths_of", "level"), [([4, 5, -1, -3], 0.5), ([3, -4, -1, -2], 0.5), ([6, -6, 4, 2], 0.3)])
 def test_float_dust_does_not_put_zero_outside(tenths_of, level):
     """A limit of 0 stays 0 where sums of tenths leave 1e-17 behind, and 0 stays inside."""
     check = sign_flip([n / 10 for n in tenths_of], level=level)
@@ -257,7 +258,7 @@ def test_degenerate_all_equal():
     assert (check.p, check.low, check.high) == (2 / 256, pytest.approx(0.1), pytest.approx(0.1))
 
 
-@pytest.mark.parametrize("pairs", [2, 8, 25])
+@every("pairs", [2, 8, 25])
 def test_degenerate_all_zero(pairs):
     """Nothing but zeros: every flip reaches, p is 1 and 0 is inside."""
     check = sign_flip([0.0] * pairs)
@@ -271,7 +272,7 @@ def test_degenerate_two_pairs():
     assert (check.p, check.smallest_p, check.low, check.high) == (0.5, 0.5, None, None)
 
 
-@pytest.mark.parametrize(
+@every(
     ("differences", "message"),
     [
         ([1.0], "^differences: 1 pair is too few, this needs at least 2"),

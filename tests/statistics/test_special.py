@@ -1,7 +1,7 @@
 import subprocess
 import sys
 
-import pytest
+from tests.tables import every
 
 LAYER = ("numpy.testing", "numpy.f2py", "scipy._lib._array_api", "scipy.special._orthogonal")
 
@@ -17,7 +17,7 @@ def test_the_functions_come_without_the_array_layer() -> None:
     assert in_a_fresh_process(code) == "[]"
 
 
-@pytest.mark.parametrize("first", ["trials.statistics.special", "scipy.special"])
+@every("first", ["trials.statistics.special", "scipy.special"])
 def test_they_are_scipy_s_own_whichever_is_imported_first(first: str) -> None:
     """SciPy's package still works as a whole, and holds the same objects."""
     code = (

@@ -5,10 +5,10 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
-from trials.commands.planning import make_plan
-from trials.commands.tags_found import run_to_enter
 
 from tests.commands.typed_in import GOLD_TRIAL, half_done, plan_of, planned, tags_of
+from trials.changes.find_run import run_to_enter
+from trials.commands.stored_plans import make_plan
 from trials.errors import Problem, Refused
 from trials.logbook.logbook import Logbook
 from trials.talk.engine import FURTHEST_BACK, Prompt, Sitting, Talk, begin, reply
@@ -279,11 +279,11 @@ def test_every_question_of_a_correction_refuses_what_is_no_answer(tmp_path: Path
 def test_a_tag_that_is_none_is_refused(tmp_path: Path) -> None:
     """With what is wrong of it; blank is the next one."""
     record = planned(tmp_path)
-    book, tags = Logbook(tmp_path / "logbook.duckdb"), tags_of(record)
+    tags = tags_of(record)
 
     def find(tag: str) -> tuple[Problem, ...]:
         try:
-            run_to_enter(book, record, tag, correcting=False)
+            run_to_enter(record, tag, correcting=False)
         except Refused as error:
             return error.problems
         return ()

@@ -4,13 +4,14 @@ from decimal import Decimal
 
 import pytest
 
+from tests.tables import every
 from trials.units.columns import column_names, column_questions, column_units, convert_exact
 from trials.units.kinds import Kind
 from trials.units.quantity import read_quantity
 from trials.units.unit_error import UnitError
 
 
-@pytest.mark.parametrize(
+@every(
     ("kind", "endings"),
     [
         (Kind.FEED_MASS, "g mg kg lb grain dwt ozt t"),
@@ -30,7 +31,7 @@ def test_endings(kind: Kind, endings: str):
     assert " ".join(column_units(kind)) == endings
 
 
-@pytest.mark.parametrize(
+@every(
     ("column", "base", "kind"),
     [
         ("gold_mg", "gold", Kind.GOLD_MASS),
@@ -52,7 +53,7 @@ def test_columns_people_have(column: str, base: str, kind: Kind):
     assert column in column_names(base, kind)
 
 
-@pytest.mark.parametrize(
+@every(
     ("number", "ending", "kind", "stored"),
     [
         ("31.2", "mg", Kind.GOLD_MASS, 31.2),
@@ -72,7 +73,7 @@ def test_cells_are_converted(number: str, ending: str, kind: Kind, stored: float
     assert float(convert_exact(Decimal(number), ending, kind)) == stored
 
 
-@pytest.mark.parametrize(("kind", "ending"), [(kind, ending) for kind in Kind for ending in column_units(kind)])
+@every(("kind", "ending"), [(kind, ending) for kind in Kind for ending in column_units(kind)])
 def test_cell_and_text_agree(kind: Kind, ending: str):
     """A number means the same under a column ending as with that unit typed behind it."""
     assert float(convert_exact(Decimal("3.7"), ending, kind)) == read_quantity(
@@ -86,7 +87,7 @@ def test_gross_less_tare_leaves_no_dust():
     assert float(gross - tare) == 6.4
 
 
-@pytest.mark.parametrize(
+@every(
     ("column", "base", "kind", "says"),
     [
         ("gold_oz", "gold", Kind.GOLD_MASS, "Gold is in ozt, feed in lb. Which?"),
@@ -102,7 +103,7 @@ def test_columns_that_are_asked_back(column: str, base: str, kind: Kind, says: s
     assert column not in column_names(base, kind)
 
 
-@pytest.mark.parametrize(
+@every(
     ("ending", "kind", "says"),
     [
         ("oz", Kind.GOLD_MASS, r"^_oz: Gold is in ozt, feed in lb\. Which\?$"),
@@ -118,7 +119,7 @@ def test_endings_that_are_refused(ending: str, kind: Kind, says: str):
         convert_exact(Decimal(1), ending, kind)
 
 
-@pytest.mark.parametrize(
+@every(
     ("number", "says"),
     [
         ("NaN", r"^NaN g: this is not a number"),

@@ -3,7 +3,7 @@
 import subprocess
 import sys
 
-import pytest
+from tests.tables import every
 
 READS = """
 import sys
@@ -32,7 +32,7 @@ def test_stored_units_and_refusals_import_no_pint_and_no_numpy():
     assert _run(READS).stdout.strip() == ""
 
 
-@pytest.mark.parametrize("text", ["7.5 kg"])
+@every("text", ["7.5 kg"])
 def test_a_conversion_fetches_pint_without_a_warning(text: str):
     """The first unit that is not the stored one brings pint in, with warnings as errors."""
     script = f"import sys\nfrom trials.units.quantity import *\nprint(read_quantity({text!r}, Kind.FEED_MASS), 'pint' in sys.modules)"

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 
+from tests.tables import every
 from trials.units.factors import converted
 from trials.units.quantity import Kind, read_quantity
 
@@ -26,13 +27,13 @@ EXACT_UNITS = [
 ]
 
 
-@pytest.mark.parametrize(("unit", "wanted", "published"), EXACT_UNITS)
+@every(("unit", "wanted", "published"), EXACT_UNITS)
 def test_exact_units(unit: str, wanted: str, published: str):
     """Units that are exact by definition come out exact: to 1e-40, far inside the 1e-9 asked for."""
     assert abs(converted(Decimal(1), unit, wanted) - Decimal(published)) < Decimal("1e-40")
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "kind", "published"),
     [
         ("1 ozt", Kind.GOLD_MASS, 31103.4768),
@@ -50,7 +51,7 @@ def test_exact_units_as_typed(text: str, kind: Kind, published: float):
     assert read_quantity(text, kind) == pytest.approx(published, rel=1e-15)
 
 
-@pytest.mark.parametrize(
+@every(
     ("unit", "wanted", "published", "last_digit"),
     [
         ("500 gallon/hour", "liter/minute", "31.545", "0.0005"),
@@ -66,9 +67,7 @@ def test_derived_trade_units(unit: str, wanted: str, published: str, last_digit:
     assert abs(converted(Decimal(number), name, wanted) - Decimal(published)) <= Decimal(last_digit)
 
 
-@pytest.mark.parametrize(
-    ("text", "degrees"), [("0.5 in/ft", 2.386), ("1 in/ft", 4.764), ("1 1/2 in/ft", 7.125), ("2 in/ft", 9.462)]
-)
+@every(("text", "degrees"), [("0.5 in/ft", 2.386), ("1 in/ft", 4.764), ("1 1/2 in/ft", 7.125), ("2 in/ft", 9.462)])
 def test_slopes(text: str, degrees: float):
     """A slope in inches a foot is the angle whose tangent it is (H3 of our checks; atan)."""
     assert read_quantity(text, Kind.ANGLE) == pytest.approx(degrees, abs=0.0006)

@@ -2,11 +2,12 @@
 
 import pytest
 
+from tests.tables import every
 from trials.units.kinds import QUESTIONS, UNITS, Unit, plain_spelling
 from trials.units.quantity import Kind, UnitError, read_exact, read_quantity
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "kind", "stored"),
     [
         ("7.5 kg", Kind.FEED_MASS, 7500.0),
@@ -59,7 +60,7 @@ def test_reads_what_people_type(text: str, kind: Kind, stored: float):
     assert read_quantity(text, kind) == stored
 
 
-@pytest.mark.parametrize(
+@every(
     "spelling", ["gpm us", "us gpm", "US gal/min", "gpm (US)", "U.S. GPM", "gal (US)/min", "usgpm", "gallons/minute us"]
 )
 def test_every_way_to_say_us_gallons_a_minute(spelling: str):
@@ -67,13 +68,13 @@ def test_every_way_to_say_us_gallons_a_minute(spelling: str):
     assert read_quantity(f"1 {spelling}", Kind.FLOW) == 3.785411784
 
 
-@pytest.mark.parametrize("spelling", ["gph imp", "imperial gph", "UK gal/h", "gph (imp)", "igph"])
+@every("spelling", ["gph imp", "imperial gph", "UK gal/h", "gph (imp)", "igph"])
 def test_every_way_to_say_imperial_gallons_an_hour(spelling: str):
     """However the region is put to the gallon, 60 imperial gph are 4.54609 L/min (NIST SP 811 app. B)."""
     assert read_quantity(f"60 {spelling}", Kind.FLOW) == 4.54609
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "kind", "says"),
     [
         ("7.5", Kind.FEED_MASS, r"^7\.5 has no unit\. Write 7\.5 kg or 7500 g\.$"),
@@ -96,7 +97,7 @@ def test_a_bare_number_is_told_what_to_write(text: str, kind: Kind, says: str):
         read_quantity(text, kind)
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "kind", "says"),
     [
         ("3 gr", Kind.GOLD_MASS, r"^3 gr: 'gr' can mean grain or gram\. Type g, mg or grain\.$"),
@@ -123,7 +124,7 @@ def test_a_unit_with_two_meanings_is_asked_back(text: str, kind: Kind, says: str
         read_quantity(text, kind)
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "kind", "says"),
     [
         (
@@ -164,7 +165,7 @@ def test_a_value_beyond_a_float_is_refused():
         read_quantity("1e308 t", Kind.FEED_MASS)
 
 
-@pytest.mark.parametrize(("kind", "unit"), [(kind, unit) for kind in Kind for unit in UNITS[kind]])
+@every(("kind", "unit"), [(kind, unit) for kind in Kind for unit in UNITS[kind]])
 def test_every_name_we_print_can_be_typed(kind: Kind, unit: Unit):
     """The unit named in an error is taken when it is typed, and means itself; so are its other spellings."""
     values = {read_quantity(f"3 {word}", kind) for word in (unit.name, *unit.also)}

@@ -4,6 +4,7 @@ from itertools import pairwise
 
 import pytest
 
+from tests.tables import every
 from trials.units.sieve_series import APERTURES_MM, Series, aperture_mm, read_series
 from trials.units.unit_error import UnitError
 
@@ -22,13 +23,13 @@ TYLER = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize(("mesh", "opening"), ASTM_E11.items())
+@every(("mesh", "opening"), ASTM_E11.items())
 def test_astm_openings(mesh: int | str, opening: float):
     """Every ASTM sieve has the nominal opening of E11."""
     assert aperture_mm(mesh, "ASTM") == opening
 
 
-@pytest.mark.parametrize(("mesh", "opening"), TYLER.items())
+@every(("mesh", "opening"), TYLER.items())
 def test_tyler_openings(mesh: int | str, opening: float):
     """Every Tyler number has the E11 opening it stands for: 65 is 0.212, 100 is 0.150, 150 is 0.106 mm."""
     assert aperture_mm(mesh, "Tyler") == opening
@@ -53,14 +54,14 @@ def test_hobby_set():
     assert APERTURES_MM[Series.HOBBY] == hobby
 
 
-@pytest.mark.parametrize("series", Series)
+@every("series", Series)
 def test_openings_shrink_down_each_series(series: str):
     """In every series a higher number is a smaller opening."""
     openings = list(APERTURES_MM[series].values())
     assert openings == sorted(set(openings), reverse=True)
 
 
-@pytest.mark.parametrize(
+@every(
     ("mesh", "series", "says"),
     [
         (33, "ASTM", r"^33: no ASTM sieve\. The nearest are 30 \(0\.600 mm\) and 35 \(0\.500 mm\)\.$"),

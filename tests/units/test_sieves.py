@@ -2,11 +2,12 @@
 
 import pytest
 
+from tests.tables import every
 from trials.units.sieves import SizeClass, coarse_first, overlapping, read_size_class
 from trials.units.unit_error import UnitError
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "series", "label", "lower", "upper"),
     [
         ("+20", "ASTM", "+20", 0.85, None),
@@ -34,14 +35,14 @@ def test_classes_people_write(text: str, series: str | None, label: str, lower: 
     assert read_size_class(text, series) == SizeClass(label, lower, upper)
 
 
-@pytest.mark.parametrize("text", ["+20", "20/30", "-100", "+0.85 mm", "0.3/0.6 mm", "+1/4 in", "-75 um"])
+@every("text", ["+20", "20/30", "-100", "+0.85 mm", "0.3/0.6 mm", "+1/4 in", "-75 um"])
 def test_a_label_reads_back_as_itself(text: str):
     """What we write for a class is read as the same class."""
     once = read_size_class(text, "ASTM")
     assert read_size_class(once.label, "ASTM") == once
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "series", "says"),
     [
         ("-30", None, r'^30 mesh: ASTM, Tyler or hobby\? Write series = "ASTM" \(0\.600 mm\)\.$'),

@@ -4,11 +4,12 @@ from decimal import Decimal, localcontext
 
 import pytest
 
+from tests.tables import every
 from trials.units.typed_number import split_number
 from trials.units.unit_error import UnitError
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "number", "rest"),
     [
         ("7.5", "7.5", ""),
@@ -30,7 +31,7 @@ def test_reads_numbers_and_fractions(text: str, number: str, rest: str):
     assert (found, left) == (Decimal(number), rest)
 
 
-@pytest.mark.parametrize(
+@every(
     ("text", "says"),
     [
         ("", r"^Nothing was typed\. Write a number and its unit, as 7\.5 kg\.$"),

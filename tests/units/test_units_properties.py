@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.tables import every
 from trials.units.columns import column_units, convert_exact
 from trials.units.kinds import Kind
 from trials.units.quantity import read_exact, read_quantity
@@ -51,7 +52,7 @@ def test_a_slope_keeps_its_sign_and_stays_under_upright(slope: float):
     assert read_quantity(f"{Decimal(-slope):.40f} %", Kind.ANGLE) == -angle
 
 
-@pytest.mark.parametrize("texts", [st.text(max_size=60), NEAR_MISSES, NEAR_MISSES.map(lambda text: f"1{text}")])
+@every("texts", [st.text(max_size=60), NEAR_MISSES, NEAR_MISSES.map(lambda text: f"1{text}")])
 def test_any_text_is_read_or_refused(texts: st.SearchStrategy[str]):
     """Whatever is typed, the answer is a finite number or a refusal in one line; nothing else escapes."""
 

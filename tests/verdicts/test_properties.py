@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from schemas import Gate, Run, Scales, Trial, Verdict
+from tests.sizes import scaled
 from tests.verdicts.cases import run, trial
 from trials.verdicts.outcome import OUTCOMES, bounds, outcome
 from trials.verdicts.reach import reach_verdict
@@ -36,7 +37,7 @@ def case(measure: str, halves: list[tuple[int, int]], factor: float = 1.0, **mor
     return trial(measure, **({"pairs": len(halves)} | plan | more)), runs
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=scaled(60), deadline=None)
 @given(st.sampled_from(MEASURES), PAIRS)
 def test_swapping_the_arms_turns_the_sign(measure: str, halves: list[tuple[int, int]]) -> None:
     """What gained by so much loses by so much: estimate, limits, flips; scatter, floor and p are the same."""
@@ -64,7 +65,7 @@ def wording(sentence: str) -> str:
     return re.sub(r"[+-]?\d[\d.,]*", "#", sentence)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=scaled(40), deadline=None)
 @given(st.sampled_from(["recovery", "gold_mass", "tails_gold"]), PAIRS, st.sampled_from([1000.0, 0.1, 31.1034768]))
 def test_the_unit_of_mass_makes_no_difference(measure: str, halves: list[tuple[int, int]], factor: float) -> None:
     """A thousand times the mass on a scale a thousand times as coarse is the same trial, told in the same words."""
@@ -75,7 +76,7 @@ def test_the_unit_of_mass_makes_no_difference(measure: str, halves: list[tuple[i
     assert one.answer.floor == pytest.approx(other.answer.floor)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=scaled(40), deadline=None)
 @given(st.sampled_from(MEASURES), PAIRS, st.randoms(use_true_random=False))
 def test_the_order_of_rows_and_pairs_makes_no_difference(measure: str, halves: list[tuple[int, int]], rng: Any) -> None:
     """Rows may stand in any order, to the last bit; pairs may be numbered in any order."""
@@ -96,7 +97,7 @@ def test_the_order_of_rows_and_pairs_makes_no_difference(measure: str, halves: l
     assert one.answer.check_by_draw.p == two.answer.check_by_draw.p
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=scaled(60), deadline=None)
 @given(st.sampled_from(MEASURES), PAIRS)
 def test_interval_and_p_agree_about_zero(measure: str, halves: list[tuple[int, int]]) -> None:
     """P under 5 % and zero outside the 95 % interval are one thing, for t and for the flips."""
@@ -124,7 +125,7 @@ def the_rule(low: float, high: float, floored: tuple[float, float], line: float 
     return "not_settled"
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=scaled(100), deadline=None)
 @given(st.lists(LIMITS, min_size=1, max_size=30), st.none() | st.floats(0.01, 2))
 def test_the_rule_is_the_rule(limits: list[tuple[float, float, float]], line: float | None) -> None:
     """The vectorised rule equals the rule as it is written down, for many trials at once and for each alone."""
@@ -273,7 +274,7 @@ def assert_sound(verdict: Verdict, plan: Trial) -> None:
         assert verdict.code in ("better", "no_difference") and all(cost.status != "over" for cost in verdict.costs)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=scaled(300), deadline=None)
 @given(odd_cases())
 def test_any_valid_trial_has_a_sound_verdict(odd: tuple[Trial, list[Run]]) -> None:
     """Zeros, giants, equal readings, gaps and voids: a verdict of finite numbers, and no number where a gate stands."""
@@ -281,7 +282,7 @@ def test_any_valid_trial_has_a_sound_verdict(odd: tuple[Trial, list[Run]]) -> No
     assert_sound(reach_verdict(plan, runs), plan)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=scaled(60), deadline=None)
 @given(st.sampled_from(MEASURES), PAIRS, st.integers(1, 4), st.integers(0, 2))
 def test_before_the_end_a_verdict_tells_nothing_of_who_leads(
     measure: str, halves: list[tuple[int, int]], missing: int, spares: int
