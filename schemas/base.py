@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import partial
 from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, StringConstraints
@@ -37,7 +36,7 @@ class Word(Told):
     @classmethod
     def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:  # noqa: ANN401 - as pydantic calls it
         checked = handler(source)
-        taken = core_schema.no_info_before_validator_function(partial(as_stored, cls), checked)
+        taken = core_schema.no_info_before_validator_function(as_stored(cls), checked)
         return core_schema.json_or_python_schema(json_schema=checked, python_schema=taken)
 
 

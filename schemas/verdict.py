@@ -86,7 +86,7 @@ class VoidRun(Word):
     """A run that was struck."""
 
     pair: int
-    arm: str | None = Field(description="left out before the planned end, when nothing may tell who leads")
+    arm: str | None = Field(None, description="none: not told before the planned end")
     why: str
     gold_known: bool | None = Field(None, description="was its gold known when it was struck? none: not recorded")
 

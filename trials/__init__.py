@@ -89,7 +89,7 @@ def _show_in_notebooks() -> None:
     from schemas.verdict import SHOWN_BY, Verdict
 
     def as_html(verdict: Verdict) -> str:
-        from trials.charts.notebook import verdict_html
+        from trials.report.notebook import verdict_html
 
         return verdict_html(verdict)
 

@@ -86,10 +86,10 @@ def reach_verdicts(
     first = np.arange(trial.pairs) % 2 == 1 if changed_first is None else np.asarray(changed_first, dtype=np.bool_)
     fed = np.ones((trial.pairs, 2)) if fed_g is None else np.asarray(fed_g, dtype=float)
     try:
-        one, other = np.broadcast_arrays(*halves)
+        before, after = np.broadcast_arrays(*halves)
         readings = Readings(
-            one,
-            other,
+            before,
+            after,
             np.broadcast_to(first, (count, trial.pairs)),
             np.broadcast_to(fed, (count, trial.pairs, 2)),
         )

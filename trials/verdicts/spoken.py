@@ -102,6 +102,6 @@ def void_words(void: VoidRun) -> str:
     >>> void_words(VoidRun(pair=3, arm="changed", why="spill", gold_known=False))
     'pair 3, changed: spill, gold not known then'
     """
-    known = "" if void.gold_known is None else f", gold {'known' if void.gold_known else 'not known'} then"
     arm = "" if void.arm is None else f", {void.arm}"
+    known = "" if void.gold_known is None else f", gold {'known' if void.gold_known else 'not known'} then"
     return f"pair {void.pair}{arm}: {void.why}{known}"

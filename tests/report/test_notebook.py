@@ -4,7 +4,7 @@ import subprocess
 import sys
 
 from tests.charts.invented import rough_bed
-from trials.charts.notebook import verdict_html
+from trials.report.notebook import verdict_html
 
 SHOW = """
 from trials import read_folder, reach_verdict
