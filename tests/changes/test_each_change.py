@@ -245,11 +245,12 @@ def test_runs_that_can_not_be_entered_are_refused_with_the_next_step() -> None:
     assert run_to_enter(struck, spare, correcting=False).pair == 4
 
 
-def test_a_reason_stands_on_one_line() -> None:
+def test_a_reason_is_never_blank_nor_holds_a_control_character() -> None:
     """And known ones have one spelling."""
     assert void_reason("LOST-jar") == "lost jar"
-    with pytest.raises(Refused, match="--why"):
-        void_reason("one\ntwo")
+    for text in (" ", "one\x1b[31m"):
+        with pytest.raises(Refused, match="--why"):
+            void_reason(text)
 
 
 def test_a_change_leaves_the_record_it_was_given_as_it_was() -> None:
