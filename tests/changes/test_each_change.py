@@ -11,7 +11,7 @@ from trials.changes.enter import enter_run, entered_words
 from trials.changes.find_run import ELSEWHERE, run_tagged, run_to_enter
 from trials.changes.history import history
 from trials.changes.lay_out import lay_out
-from trials.changes.lock import draw_if_open, lock
+from trials.changes.lock import draw_if_undrawn, lock
 from trials.changes.merge_all import merge_all
 from trials.changes.reasons import void_reason
 from trials.changes.run_row import RunRow, Taken
@@ -30,7 +30,7 @@ TRIAL = Trial(
     gear=Gear(kind="sluice"),
     change=Change(variable="mat", baseline="looped", changed=("brush",)),
 )
-DRAWN = draw_if_open(Record(trial=TRIAL), seed=7)
+DRAWN = draw_if_undrawn(Record(trial=TRIAL), seed=7)
 FIRST = DRAWN.runs[0]
 TAG = FIRST.tag or ""
 
@@ -63,10 +63,10 @@ def test_a_plan_is_laid_out_and_replaced_until_it_is_locked() -> None:
 def test_a_draw_is_made_once_and_by_the_plans_own_seed() -> None:
     """Eight runs with turn and tag; drawn again they stay; a seed is taken only where there is none."""
     assert len(DRAWN.runs) == 8 and DRAWN.trial.seed == 41
-    assert draw_if_open(DRAWN, seed=8) is DRAWN
+    assert draw_if_undrawn(DRAWN, seed=8) is DRAWN
     bare = Record(trial=TRIAL.model_copy(update={"seed": None}))
-    assert draw_if_open(bare, seed=8).trial.seed == 8
-    assert draw_if_open(bare, seed=8) == draw_if_open(bare, seed=8)
+    assert draw_if_undrawn(bare, seed=8).trial.seed == 8
+    assert draw_if_undrawn(bare, seed=8) == draw_if_undrawn(bare, seed=8)
 
 
 def test_the_first_run_locks_the_plan_from_its_day() -> None:
@@ -245,11 +245,12 @@ def test_runs_that_can_not_be_entered_are_refused_with_the_next_step() -> None:
     assert run_to_enter(struck, spare, correcting=False).pair == 4
 
 
-def test_a_reason_stands_on_one_line() -> None:
+def test_a_reason_is_never_blank_nor_holds_a_control_character() -> None:
     """And known ones have one spelling."""
     assert void_reason("LOST-jar") == "lost jar"
-    with pytest.raises(Refused, match="--why"):
-        void_reason("one\ntwo")
+    for text in (" ", "one\x1b[31m"):
+        with pytest.raises(Refused, match="--why"):
+            void_reason(text)
 
 
 def test_a_change_leaves_the_record_it_was_given_as_it_was() -> None:

@@ -21,7 +21,7 @@ def lock(record: Record, today: date) -> Record:
     return record.model_copy(update={"trial": record.trial.model_copy(update={"locked": today})})
 
 
-def draw_if_open(record: Record, seed: int) -> Record:
+def draw_if_undrawn(record: Record, seed: int) -> Record:
     """Draw the runs of a plan where none was drawn or made yet.
 
     Parameters
@@ -40,8 +40,8 @@ def draw_if_open(record: Record, seed: int) -> Record:
     --------
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> drawn = draw_if_open(Record(trial=trial), seed=41)
-    >>> drawn.trial.seed, len(drawn.runs), draw_if_open(drawn, seed=7) == drawn
+    >>> drawn = draw_if_undrawn(Record(trial=trial), seed=41)
+    >>> drawn.trial.seed, len(drawn.runs), draw_if_undrawn(drawn, seed=7) == drawn
     (41, 6, True)
     """
     if any(run.turn is not None or is_made(run) for run in record.runs):

@@ -11,7 +11,7 @@ VOID_REASONS = ("spill", "wrong setting", "pump failed", "mixed tags", "lost jar
 
 
 def refuse_no_reason(why: str) -> None:
-    """Refuse a reason that can't stand beside a correction: blank, over several lines, or too long."""
+    """Refuse a reason that can't stand beside a correction: blank, too long, or with a control character."""
     try:
         TypeAdapter(Line).validate_python(why)
     except ValidationError as error:

@@ -7,7 +7,7 @@ from datetime import date
 from schemas import Record, Trial, is_made
 from trials.changes.amend import amend, amended_words
 from trials.changes.lay_out import lay_out, refuse_locked
-from trials.changes.lock import draw_if_open, lock
+from trials.changes.lock import draw_if_undrawn, lock
 from trials.commands.storing import apply, apply_all
 from trials.errors import Problem, Refused
 from trials.logbook.logbook import Logbook
@@ -79,7 +79,7 @@ def record_to_print(book: Logbook, name: str, today: date) -> tuple[Record, bool
         No such trial; a plan that could not be judged; runs without tags to print.
     """
     stored = book.read(name)
-    drawn = draw_if_open(stored, secrets.randbelow(SEEDS))
+    drawn = draw_if_undrawn(stored, secrets.randbelow(SEEDS))
     if stored.trial.locked is None and not any(is_made(run) for run in stored.runs):
         refuse_unsound(make_plan(book, drawn.trial))
     if any(run.tag is None or run.turn is None for run in drawn.runs):
