@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from schemas import Record, Run, is_made
-from trials.changes.turns import turn_taken, turn_taken_words
+from trials.changes.enter import turn_taken, turn_taken_words
 from trials.errors import Problem
 from trials.papers.gear_parts import takes_starter
 from trials.papers.readings import unit_of
