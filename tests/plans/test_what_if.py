@@ -9,7 +9,7 @@ import pytest
 
 from schemas import Gear, Guess, Held, Lot, Scales, Trial
 from trials.noise.situation import HABITS
-from trials.plans.brief import TypedLine, brief_for
+from trials.plans.brief import TypedLine, brief_for, change_reaching
 from trials.plans.designs import DesignBrief, compare_designs
 from trials.plans.power import budget_at
 from trials.plans.what_if import WhatIf, what_ifs
@@ -220,3 +220,14 @@ def test_dirt_that_no_run_can_hold_is_not_suggested() -> None:
     comparison = compare_designs(brief)
     assert comparison.cheapest is None
     assert "richer dirt" not in {one.name for one in what_ifs(brief, comparison, line)}
+
+
+def test_all_gold_lost_is_not_suggested_as_a_line() -> None:
+    """16 times 20 % would be over 100 % less gold lost, which nothing brings."""
+    line = TypedLine("tails_gold", 20.0)
+    brief = brief_for(plan(gold_mg_kg=0.1, sizes="coarse", care="hurried"), line, tails_kept=True, tracers=0)
+    assert brief is not None
+    larger = [one for one in what_ifs(brief, compare_designs(brief), line) if one.name == "larger line"]
+    assert all("100 %" not in one.says for one in larger)
+    assert change_reaching(TypedLine("tails_gold", 320.0), brief.situation) is None
+    assert change_reaching(TypedLine("tails_gold", 100.0), brief.situation) is None

@@ -1,5 +1,7 @@
 """Tails gold: gold lost to the tails. As a ratio, less being better."""
 
+import math
+
 import numpy as np
 
 from schemas import Trial
@@ -39,8 +41,8 @@ class TailsGold(RatioMeasure):
         return weighing_floor(baseline[..., 0], changed[..., 0], division)
 
     def line(self, typed: float) -> float:
-        """A line of x % less lost is -ln(1 - x/100); x is under 100."""
-        return float(-np.log1p(-typed / 100.0))
+        """A line of x % less lost is -ln(1 - x/100); infinite from 100 % on, which nothing brings."""
+        return float(-np.log1p(-typed / 100.0)) if typed < 100.0 else math.inf
 
     def shown(self, difference: float) -> float:
         """A log ratio d is shown as 100(1 - exp(-d)) % less lost."""
