@@ -27,7 +27,7 @@ def demo(
     """
     import demo_trials
     from trials.commands.loading import read_all, store_all
-    from trials.commands.show_verdict import print_verdict, write_chart
+    from trials.commands.show_verdict import print_verdict, write_verdict_chart
     from trials.logbook.logbook import Logbook
     from trials.report.page import write_report
     from trials.verdicts.reach import reach_verdict
@@ -46,7 +46,7 @@ def demo(
     say(f"{len(done)} finished trials from Cinder Bend, Ossel Creek (invented) are in {folder}. One of them:")
     say()
     print_verdict(reached)
-    write_chart(reached, record, folder / CHART)
+    write_verdict_chart(reached, record, folder / CHART)
     write_report(record, folder / REPORT)
     say()
     say(f"Chart:  {folder / CHART}")
