@@ -26,7 +26,7 @@ def demo(
     Example: samedirt demo
     """
     import demo_trials
-    from trials.commands.show_verdict import print_verdict, write_chart
+    from trials.commands.show_verdict import print_verdict, write_verdict_chart
     from trials.commands.storing import store_all
     from trials.files.folder import read_folders
     from trials.logbook.logbook import Logbook
@@ -47,7 +47,7 @@ def demo(
     say(f"{len(done)} finished trials from Cinder Bend, Ossel Creek (invented) are in {folder}. One of them:")
     say()
     print_verdict(reached)
-    write_chart(reached, record, folder / CHART)
+    write_verdict_chart(reached, record, folder / CHART)
     write_report(record, folder / REPORT)
     say()
     say(f"Chart:  {folder / CHART}")

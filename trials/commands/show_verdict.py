@@ -13,7 +13,7 @@ from trials.verdicts.spoken import void_words
 from trials.wording.numbers import figures, signed
 
 
-def write_chart(reached: Verdict, record: Record, path: Path) -> Path:
+def write_verdict_chart(reached: Verdict, record: Record, path: Path) -> Path:
     """Draw the verdict chart into a file."""
     from trials.charts.files import save_chart
     from trials.charts.verdict_chart import verdict_chart

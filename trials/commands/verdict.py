@@ -27,7 +27,7 @@ def verdict(
 
     Example: samedirt verdict rough-bed --chart rough-bed.png
     """
-    from trials.commands.show_verdict import print_verdict, verdict_schema, write_chart
+    from trials.commands.show_verdict import print_verdict, verdict_schema, write_verdict_chart
 
     if schema:
         say_json(verdict_schema())
@@ -44,7 +44,7 @@ def verdict(
     else:
         print_verdict(reached)
     if chart is not None or not (no_chart or as_json):
-        path = write_chart(reached, record, chart or Path(f"verdict-{name}.html"))
+        path = write_verdict_chart(reached, record, chart or Path(f"verdict-{name}.html"))
         if not as_json:
             say(f"Chart: {path}")
     if reached.answer.kind == "gate" or record.trial.set_aside is not None:
