@@ -14,12 +14,6 @@ from trials.talk.shown import Block, Columns, Sentence
 from trials.wording.numbers import figures
 
 AS_IF_HAD = "Tracers as if they could be had: --tracers 0 leaves them out, --tracers 50 has so many for one run."
-SHORT = {
-    "recovery": "recovery, kept and tails",
-    "gold_mass": "gold kept, weighed",
-    "tails_gold": "gold in tails, weighed",
-    "grain_counts": "gold grains, counted",
-}
 WAY_HEADER = ("", "", "way", "a run", "pairs", "dirt", "hours", "gold or grains", "your gain", "scatter")
 FEWEST_COLUMNS = 8
 """Columns that fit on a narrow page: all but the gain and the scatter."""
@@ -51,19 +45,18 @@ def _row(number: int, way: Design, comparison: Comparison) -> list[str]:
     hours = "" if way.minutes is None else figures(way.minutes / 60.0, 2)
     measure = measure_named(way.measure)
     unit = " %" if measure.is_ratio else " pt"
-    gain, scatter = (figures(measure.shown(value), 2) + unit for value in (way.difference, way.sd_pair))
+    shown = measure.shown(way.difference), measure.spread_shown(way.sd_pair)
+    gain, scatter = (figures(value, 2) + unit for value in shown)
     return [mark, str(number), _words(way), mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
 
 
 def _words(way: Design) -> str:
-    if way.measure == "tracers":
-        return f"tracers of {way.tracer_size}, counted"
-    return SHORT[way.measure]
+    return f"tracers of {way.tracer_size}, counted" if way.tracers_a_run else measure_named(way.measure).words.short
 
 
 def _needs(way: Design) -> str:
     """The gold all runs together need, or the tracer grains of one."""
-    if way.measure == "tracers":
+    if way.tracers_a_run:
         return f"{way.tracers_a_run} a run"
     if way.pairs is None:
         return ""
@@ -96,7 +89,7 @@ def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[
     comparison = compare_designs(asked)
     levers = what_ifs(asked, comparison, line)
     words = words_of_ways(comparison, levers, line.words)
-    could_be_had = tracers is None and any(way.measure == "tracers" for way in comparison.best)
+    could_be_had = tracers is None and any(way.tracers_a_run for way in comparison.best)
     return (*words, *((Sentence(AS_IF_HAD),) if could_be_had else ())), _as_json(comparison, levers, line.words)
 
 
