@@ -18,12 +18,8 @@ from trials.statistics.arrays import Numbers
 class Slopes:
     """How far a measure moves, on its scale, with one more mg (or grain) in a run; any shape.
 
-    Attributes
-    ----------
-    kept
-        In the catch.
-    lost
-        Truly in the tails.
+    kept: In the catch.
+    lost: Truly in the tails.
     """
 
     kept: Numbers
@@ -56,16 +52,10 @@ def slopes_of(measure: MeasureName, kept: Numbers, lost: Numbers, tails_found: f
 class GrainNoise:
     """Variance of one run by the luck of its grains, part by part, on the scale squared.
 
-    Attributes
-    ----------
-    fed
-        How many grains of each class the half held, were it split by pure luck.
-    kept
-        Which of them were kept.
-    spread
-        Which of a class were the heavy ones.
-    split
-        What a split worse than luck adds.
+    fed: How many grains of each class the half held, were it split by pure luck.
+    kept: Which of them were kept.
+    spread: Which of a class were the heavy ones.
+    split: What a split worse than luck adds.
     """
 
     fed: Numbers
@@ -173,8 +163,6 @@ def counting_variance(share: npt.ArrayLike, grains: int, run_variance: npt.Array
 def net_weight_sd_mg(scale_sd_g: float) -> float:
     """Give the SD of one net weighing, mg: gross less tare, sqrt(2) readings.
 
-    Examples
-    --------
     >>> round(net_weight_sd_mg(0.002), 4)
     2.8284
     """

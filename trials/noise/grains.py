@@ -47,20 +47,12 @@ def require_feed(measure: MeasureName, situation: Situation, pairs: int) -> None
 class RunGrains:
     """The grains of one run, at each of many nodes; arrays of shape (..., 10), coarsest first.
 
-    Attributes
-    ----------
-    fed
-        Grains fed, expected.
-    kept
-        Share of them found in the catch, after the final pan-out.
-    lost
-        Share of them gone to the tails. What is in neither was panned away.
-    mass_mg
-        Mean mass of a grain, shape (10,); 1 where grains are counted.
-    mass_cv
-        CV of grain mass within a class; 0 where grains are counted.
-    clumping
-        Variance over mean of what a split gives, less 1: 0 is pure luck.
+    fed: Grains fed, expected.
+    kept: Share of them found in the catch, after the final pan-out.
+    lost: Share of them gone to the tails. What is in neither was panned away.
+    mass_mg: Mean mass of a grain, shape (10,); 1 where grains are counted.
+    mass_cv: CV of grain mass within a class; 0 where grains are counted.
+    clumping: Variance over mean of what a split gives, less 1: 0 is pure luck.
     """
 
     fed: Numbers
@@ -90,14 +82,9 @@ class RunGrains:
 class Shared:
     """What both halves of a pair have in common, at each of many nodes; shape (nodes,).
 
-    Attributes
-    ----------
-    shift
-        Day, water, feeder and the turn in the trial, on the logit of recovery.
-    richness
-        Gold fed over gold expected.
-    weight
-        Weight of each node; they add up to 1.
+    shift: Day, water, feeder and the turn in the trial, on the logit of recovery.
+    richness: Gold fed over gold expected.
+    weight: Weight of each node; they add up to 1.
     """
 
     shift: Numbers
@@ -153,24 +140,13 @@ def grains_of(
 ) -> RunGrains:
     """What becomes of the grains of a run that stands so far from a run without luck?
 
-    Parameters
-    ----------
-    shift
-        On the logit of recovery of every class; any shape.
-    richness
-        Gold fed over gold expected, above 0; a shape that broadcasts with `shift`.
-    counted
-        Each grain counts as 1, whatever its mass.
-    change
-        What the changed gear does; None for the unchanged.
+    shift: On the logit of recovery of every class; any shape.
+    richness: Gold fed over gold expected, above 0; a shape that broadcasts with `shift`.
+    counted: Each grain counts as 1, whatever its mass.
+    change: What the changed gear does; None for the unchanged.
 
-    Returns
-    -------
-    RunGrains
-        Of the joint shape of `shift` and `richness`, and a class axis.
+    Returns RunGrains: Of the joint shape of `shift` and `richness`, and a class axis.
 
-    Examples
-    --------
     >>> from trials.simulation.dirt import Dirt
     >>> from trials.simulation.noise_model import Noise
     >>> grains = grains_of(Situation(dirt=Dirt(900, "fine"), noise=Noise()))

@@ -28,14 +28,9 @@ from trials.statistics.arrays import Numbers
 class Parts:
     """What the noise of one run is made of.
 
-    Attributes
-    ----------
-    variances
-        Of one run by kind of luck, on the measure's scale squared; recovery as a share, not in points.
-    expected
-        What the run should show; recovery as a share.
-    zero_share
-        Chance that it finds none.
+    variances: Of one run by kind of luck, on the measure's scale squared; recovery as a share, not in points.
+    expected: What the run should show; recovery as a share.
+    zero_share: Chance that it finds none.
     """
 
     variances: Mapping[str, float]
@@ -47,18 +42,11 @@ class Parts:
 class OneRun:
     """A run of the unchanged gear, laid out over the nodes.
 
-    Attributes
-    ----------
-    situation, measure, pairs
-        As asked.
-    both
-        What it shares with the other half of its pair.
-    run
-        Its own luck of the run.
-    grains
-        Its grains, shape (shared nodes, run nodes, 10).
-    slopes
-        Of the measure, shape (shared nodes, run nodes).
+    situation, measure, pairs: As asked.
+    both: What it shares with the other half of its pair.
+    run: Its own luck of the run.
+    grains: Its grains, shape (shared nodes, run nodes, 10).
+    slopes: Of the measure, shape (shared nodes, run nodes).
     """
 
     situation: Situation

@@ -14,12 +14,8 @@ from trials.statistics.arrays import Numbers
 class Nodes:
     """Weighted points.
 
-    Attributes
-    ----------
-    at
-        The points, shape (points,).
-    weight
-        Their weights, which add up to 1.
+    at: The points, shape (points,).
+    weight: Their weights, which add up to 1.
     """
 
     at: Numbers
@@ -60,8 +56,6 @@ def even(points: int) -> Nodes:
 def log_spread(cv: float) -> float:
     """Give the variance of the log of a log-normal factor with this CV: ln(1 + cv^2).
 
-    Examples
-    --------
     >>> round(log_spread(0.5), 4)
     0.2231
     """

@@ -20,12 +20,8 @@ _NEAR_AN_END = 1e-9
 class GoldScale:
     """The scale the gold is weighed on.
 
-    Attributes
-    ----------
-    net_sd_mg
-        SD of one net weighing, mg.
-    division_mg
-        Its step, mg; 0 where it does not round.
+    net_sd_mg: SD of one net weighing, mg.
+    division_mg: Its step, mg; 0 where it does not round.
     """
 
     net_sd_mg: float
@@ -62,14 +58,9 @@ def scale_of(noise: Noise) -> GoldScale:
 class Read:
     """What is read of a run at each node; shape (nodes,).
 
-    Attributes
-    ----------
-    by_scale
-        Variance that the scale adds to that of the true gold; under 0 where it hides some of that.
-    zero_share
-        Chance that a run shows none.
-    mean_error
-        Mean reading less mean of the truth, in the unit that is read.
+    by_scale: Variance that the scale adds to that of the true gold; under 0 where it hides some of that.
+    zero_share: Chance that a run shows none.
+    mean_error: Mean reading less mean of the truth, in the unit that is read.
     """
 
     by_scale: Numbers
@@ -85,23 +76,14 @@ class Read:
 def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldScale, runs: int) -> Read:
     """How does weighing change the scatter of the log of a mass, at each node?
 
-    Parameters
-    ----------
-    mean, variance
-        Of the natural log of the true mass in mg, where there is any.
-    none
-        Chance that there is no gold at all.
-    runs
-        Runs of the trial: one 0 among them adds half a division to all.
+    mean, variance: Of the natural log of the true mass in mg, where there is any.
+    none: Chance that there is no gold at all.
+    runs: Runs of the trial: one 0 among them adds half a division to all.
 
-    Notes
-    -----
     The true mass is taken as log-normal. Pairs that show 0 and 0 are empty and do not count. Without any division a 0
     has no log, and the scatter is that of the others. Rule for zeros: `trials.measures.measure.log_mass_ratio`.
     Derived.
 
-    Examples
-    --------
     A mass of 100 mg read with an SD of 5 mg: (5/100)^2.
 
     >>> read = read_log_mass(np.log([100.0]), np.array([0.01]), np.zeros(1), GoldScale(5.0, 1.0), runs=12)
@@ -139,14 +121,10 @@ def read_share(mean: Numbers, variance: Numbers, found_mg: Numbers, found_log_sd
     Runs that show no gold at all do not count. `mean` and `variance` are those of the true share kept; `found_mg`, over
     0, is the gold found in all, and `found_log_sd` the SD of its log.
 
-    Notes
-    -----
     The share is taken to follow a beta law with this mean and variance, and the gold found in all a log-normal one on
     its own. (Were catch and tails two gamma sums with grains of one size, both would be so but for the log-normal:
     Lukacs, Annals of Mathematical Statistics 26, 1955, p. 319; value from memory.)
 
-    Examples
-    --------
     Each weighed with an SD of 1 mg in 100: close to (0.9^2 + 0.1^2) 1^2/100^2 = 8.2e-5.
 
     >>> read = read_share(np.array([0.9]), np.array([1e-4]), np.array([100.0]), np.array([0.01]), GoldScale(1.0, 0.0))

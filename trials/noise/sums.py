@@ -24,12 +24,8 @@ _BELOW, _ABOVE = 21.0, 6.0
 class LogSum:
     """The log of a sum, where there is any; each of the shape of the grains without classes.
 
-    Attributes
-    ----------
-    mean, variance
-        Of the natural log.
-    none
-        Chance that there is no grain at all.
+    mean, variance: Of the natural log.
+    none: Chance that there is no grain at all.
     """
 
     mean: Numbers
@@ -40,26 +36,16 @@ class LogSum:
 def log_of_sum(grains: RunGrains, share: Numbers, added: float = 0.0) -> LogSum:
     """How does the log of the gold in so large a share of every class scatter?
 
-    Parameters
-    ----------
-    share
-        That is summed: `grains.kept`, `grains.lost`, or both.
-    added
-        Added to every sum, as half a grain to a count; then a sum of 0 has a log too. With nothing added only sums over
-        0 are looked at.
+    share: That is summed: `grains.kept`, `grains.lost`, or both.
+    added: Added to every sum, as half a grain to a count; then a sum of 0 has a log too. With nothing added only sums
+        over 0 are looked at.
 
-    Notes
-    -----
     Exact for grains that are Poisson (or negative binomial) with gamma masses, but for the error of the sum over t:
     under 1e-7 in the variance.
 
-    References
-    ----------
-    Derived. Laplace transform of a compound Poisson sum: Feller, An Introduction to Probability Theory and Its
+    Source: Derived. Laplace transform of a compound Poisson sum: Feller, An Introduction to Probability Theory and Its
     Applications, vol. 2, 1971, XIII (value from memory); variance of the log of an exponential: pi^2/6.
 
-    Examples
-    --------
     Ten grains of like mass, counted: 1/10 and a bit.
 
     >>> ten = RunGrains(np.full(1, 10.0), np.ones(1), np.zeros(1), np.ones(1), mass_cv=0.0, clumping=0.0)

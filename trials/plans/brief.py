@@ -44,24 +44,14 @@ def brief_for(
 ) -> DesignBrief | None:
     """What is in hand for this plan, and which change is it to find?
 
-    Parameters
-    ----------
-    trial
-        For its dirt, gear, charge, scale and hours.
-    line
-        The smallest gain worth having.
-    tails_kept
-        The tails of every run can be caught and gone over again.
-    tracers
-        Counted grains in hand; 0 none, None they could be had.
+    trial: For its dirt, gear, charge, scale and hours.
+    line: The smallest gain worth having.
+    tails_kept: The tails of every run can be caught and gone over again.
+    tracers: Counted grains in hand; 0 none, None they could be had.
 
-    Returns
-    -------
-    DesignBrief or None
-        None where nothing could bring such a gain: what is kept already leaves less than that to win.
+    Returns DesignBrief or None: None where nothing could bring such a gain: what is kept already leaves less than that
+    to win.
 
-    Examples
-    --------
     >>> from schemas import Gear, Guess, Lot
     >>> trial = Trial(name="t", measure="recovery", pairs=6, lots=(Lot(kind="natural", mass_g=4e5),),
     ...               gear=Gear(kind="sluice"), guess=Guess(gold_mg_kg=5.0))

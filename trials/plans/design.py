@@ -41,26 +41,15 @@ _MEDIAN_OVER_MEAN = math.sqrt(math.pi / 2.0)
 class Design:
     """One design of the trial.
 
-    Attributes
-    ----------
-    measure
-        What is weighed or counted.
-    charge_g
-        Dirt fed to one run.
-    situation
-        As asked, with this charge and these tracers.
-    change
-        The change to be found.
-    run_minutes
-        Feeding one run of this charge.
-    minutes_a_run
-        Running, cleaning up, going over the tails and counting.
-    lot_g, time_minutes
-        Dirt and time there are; no time: as long as it takes.
-    tracers_in_hand
-        None: they could be had.
-    arms
-        Runs of a block: 2, or more in a graded trial.
+    measure: What is weighed or counted.
+    charge_g: Dirt fed to one run.
+    situation: As asked, with this charge and these tracers.
+    change: The change to be found.
+    run_minutes: Feeding one run of this charge.
+    minutes_a_run: Running, cleaning up, going over the tails and counting.
+    lot_g, time_minutes: Dirt and time there are; no time: as long as it takes.
+    tracers_in_hand: None: they could be had.
+    arms: Runs of a block: 2, or more in a graded trial.
     """
 
     measure: MeasureName

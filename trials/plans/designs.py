@@ -30,26 +30,15 @@ MOST_TRACER_SIZES = 2
 class DesignBrief:
     """What a person has in hand, and what they want to know.
 
-    Attributes
-    ----------
-    situation
-        What one run of the charge is fed, with which habits, on which gear.
-    change
-        The change that would be just worth having.
-    lot_g
-        Dirt there is.
-    run_minutes, cleanup_minutes
-        Of one run of the charge.
-    time_minutes
-        For the whole trial; None: as long as it takes.
-    tails_kept
-        The tails of every run can be caught and gone over again.
-    tracers
-        Tracer grains in hand for one run, told apart from the dirt's own; 0: none; None: they could be had.
-    is_split
-        Each pair is two halves of one lot; without it only what closes on itself can be compared.
-    arms
-        Runs of a block: 2, or more in a graded trial.
+    situation: What one run of the charge is fed, with which habits, on which gear.
+    change: The change that would be just worth having.
+    lot_g: Dirt there is.
+    run_minutes, cleanup_minutes: Of one run of the charge.
+    time_minutes: For the whole trial; None: as long as it takes.
+    tails_kept: The tails of every run can be caught and gone over again.
+    tracers: Tracer grains in hand for one run, told apart from the dirt's own; 0: none; None: they could be had.
+    is_split: Each pair is two halves of one lot; without it only what closes on itself can be compared.
+    arms: Runs of a block: 2, or more in a graded trial.
     """
 
     situation: Situation
@@ -68,15 +57,10 @@ class DesignBrief:
 class Comparison:
     """Every design looked at, and the best of each sort.
 
-    Attributes
-    ----------
-    designs
-        All of them.
-    best
-        The best of each measure, and of tracers the best of the two cheapest sizes that can answer; the quickest first,
-        those that can't answer last.
-    cheapest
-        The one that can answer in the least time, then with the least dirt; None where none can.
+    designs: All of them.
+    best: The best of each measure, and of tracers the best of the two cheapest sizes that can answer; the quickest
+        first, those that can't answer last.
+    cheapest: The one that can answer in the least time, then with the least dirt; None where none can.
     """
 
     designs: tuple[Design, ...]

@@ -40,20 +40,12 @@ class EarlierScatter:
 class PlanPower:
     """What a plan may hope to find, on the measure's scale.
 
-    Attributes
-    ----------
-    trial, measure, situation
-        The plan, and where it would be run.
-    budget
-        The noise foretold for a trial of so many pairs; None where neither gold nor tracers were guessed.
-    scatter
-        The SD of pair differences to plan with; None where nothing tells it.
-    line
-        The worth-having line; None where none was set.
-    change
-        What would truly bring that line in a usual trial; None where nothing can, or no line was set.
-    level
-        Of the interval that decides: 0.95, or 0.96 with an early look.
+    trial, measure, situation: The plan, and where it would be run.
+    budget: The noise foretold for a trial of so many pairs; None where neither gold nor tracers were guessed.
+    scatter: The SD of pair differences to plan with; None where nothing tells it.
+    line: The worth-having line; None where none was set.
+    change: What would truly bring that line in a usual trial; None where nothing can, or no line was set.
+    level: Of the interval that decides: 0.95, or 0.96 with an early look.
     """
 
     trial: Trial
@@ -122,13 +114,8 @@ def power_of_plan(trial: Trial, earlier: EarlierScatter | None = None) -> PlanPo
     The scatter is what was typed, else what the earlier trial of its `guess.scatter_from` showed (raised, since few
     pairs leave it loose), else the noise budget.
 
-    Raises
-    ------
-    ValueError
-        A typed scatter in the unit of another sort of measure.
+    Raises ValueError: A typed scatter in the unit of another sort of measure.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", worth_having=20.0, pairs=6, lots=(Lot(kind="natural"),),
     ...               gear=Gear(kind="sluice"))

@@ -27,17 +27,11 @@ OF_THE_SCALE = ("scale_division_g", "scale_sd_g", "tails_found")
 class WhatIf:
     """One thing that, changed alone, would let the trial answer.
 
-    Attributes
-    ----------
-    name
-        The thing: tracers, tails kept, finer scale, better split, steadier runs, richer dirt, more dirt and time,
+    name: The thing: tracers, tails kept, finer scale, better split, steadier runs, richer dirt, more dirt and time,
         larger line.
-    says
-        What it would have to be, and what the design would then be; one sentence.
-    brief
-        What is then in hand: as it was, but for that one thing.
-    design
-        The cheapest design then.
+    says: What it would have to be, and what the design would then be; one sentence.
+    brief: What is then in hand: as it was, but for that one thing.
+    design: The cheapest design then.
     """
 
     name: str

@@ -55,16 +55,10 @@ class Rate:
 class HabitRate:
     """How often one habit would have cried gain with nothing changed.
 
-    Attributes
-    ----------
-    habit
-        Which one.
-    does
-        What is done, in one line.
-    cried_gain
-        Share of the trials in which the changed gear was called the better one. Calls of a loss are not in it.
-    cried_loss
-        Share in which it was called the worse one.
+    habit: Which one.
+    does: What is done, in one line.
+    cried_gain: Share of the trials in which the changed gear was called the better one. Calls of a loss are not in it.
+    cried_loss: Share in which it was called the worse one.
     """
 
     habit: Habit
@@ -78,17 +72,10 @@ def habit_rates(
 ) -> tuple[HabitRate, ...]:
     """How often would each habit have cried gain, had nothing been changed?
 
-    Parameters
-    ----------
-    plan
-        What is simulated. Without gold and without tracers nothing is ever found, and few habits cry.
-    habits
-        Which ones, in this order; all of `HABITS` unless given. Another one is refused with ``ValueError``.
-    on_progress
-        Called with (trials done, `plan.times`) after each part of some thousand.
+    plan: What is simulated. Without gold and without tracers nothing is ever found, and few habits cry.
+    habits: Which ones, in this order; all of `HABITS` unless given. Another one is refused with ``ValueError``.
+    on_progress: Called with (trials done, `plan.times`) after each part of some thousand.
 
-    Notes
-    -----
     All habits look at the same trials, so that a difference between two of them is surer than either. A seed gives the
     same rates on any number of processors. What each habit does is said in `HABITS`. A t interval is that of the
     verdict, floor and all. The noise is assumed, not measured.
@@ -96,8 +83,6 @@ def habit_rates(
     Source of the questions: repeated looks, Armitage, McPherson and Rowe, JRSS A 132, 1969; the others are common
     practice, no source.
 
-    Examples
-    --------
     >>> from trials.noise.situation import Situation
     >>> from trials.simulation.dirt import Dirt
     >>> plan = HabitPlan("gold_mass", 6, Situation(dirt=Dirt(90, "medium")), times=2000)

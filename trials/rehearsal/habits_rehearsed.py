@@ -35,14 +35,9 @@ SECOND_PASSES: Final = 2_000
 class HabitsPlayed:
     """Habits of one plan.
 
-    Attributes
-    ----------
-    trial, plan
-        The plan, and what was simulated of it.
-    fair
-        How often the plan itself would say better.
-    rates
-        How often each habit would cry gain.
+    trial, plan: The plan, and what was simulated of it.
+    fair: How often the plan itself would say better.
+    rates: How often each habit would cry gain.
     """
 
     trial: Trial
@@ -54,10 +49,7 @@ class HabitsPlayed:
 def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: Progress) -> HabitsPlayed:
     """Rehearse one habit, or "all" of them, with nothing changed.
 
-    Raises
-    ------
-    Refused
-        A plan that can't be rehearsed.
+    Raises Refused: A plan that can't be rehearsed.
     """
     outlook = power_of_plan(trial)
     refuse_what_cannot_be_rehearsed(trial, outlook)

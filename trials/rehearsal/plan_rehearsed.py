@@ -32,16 +32,10 @@ Progress = Callable[[str], Callable[[int, int], None]]
 class Told:
     """What rehearsals have to say.
 
-    Attributes
-    ----------
-    heading
-        What was rehearsed.
-    header, rows
-        A table of how often what would come, times in 100.
-    sentences
-        What the numbers mean.
-    plain
-        All of it for a plain reader.
+    heading: What was rehearsed.
+    header, rows: A table of how often what would come, times in 100.
+    sentences: What the numbers mean.
+    plain: All of it for a plain reader.
     """
 
     heading: str
@@ -55,14 +49,9 @@ class Told:
 class Played:
     """Two rehearsals of one plan.
 
-    Attributes
-    ----------
-    trial, outlook
-        The plan, and what it may hope to find.
-    nothing
-        With nothing changed.
-    at_line
-        With a change just worth having; None where no line is set, or nothing could bring it.
+    trial, outlook: The plan, and what it may hope to find.
+    nothing: With nothing changed.
+    at_line: With a change just worth having; None where no line is set, or nothing could bring it.
     """
 
     trial: Trial
@@ -74,11 +63,8 @@ class Played:
 def rehearse_both(trial: Trial, times: int, seed: int, progress: Progress) -> Played:
     """Rehearse a plan with nothing changed, and with a change just worth having.
 
-    Raises
-    ------
-    Refused
-        A graded trial, an audit or a main size class, which this version does not rehearse; or a plan with neither a
-        guess of its gold nor tracers.
+    Raises Refused: A graded trial, an audit or a main size class, which this version does not rehearse; or a plan with
+    neither a guess of its gold nor tracers.
     """
     outlook = power_of_plan(trial)
     refuse_what_cannot_be_rehearsed(trial, outlook)

@@ -36,20 +36,11 @@ class Plan:
 def propose(trial: Trial, earlier: Record | None = None) -> Plan:
     """Draw a plan's order and tags, and reckon what it may find.
 
-    Parameters
-    ----------
-    trial
-        The plan, with its seed.
-    earlier
-        The trial whose scatter it goes by, where it names one.
+    trial: The plan, with its seed.
+    earlier: The trial whose scatter it goes by, where it names one.
 
-    Raises
-    ------
-    Refused
-        The plan does not hold together, or the earlier trial tells no scatter.
+    Raises Refused: The plan does not hold together, or the earlier trial tells no scatter.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> plan = propose(Trial(name="mat", measure="gold_mass", pairs=6, seed=41, worth_having=20.0,
     ...     lots=(Lot(kind="natural", mass_g=2e5),), gear=Gear(kind="sluice")))

@@ -24,24 +24,14 @@ MOST_TIMES: Final = 10_000_000
 class Scenario:
     """What is rehearsed.
 
-    Attributes
-    ----------
-    measure
-        The main measure.
-    pairs
-        Pairs of the plan, 1 to 200.
-    situation
-        Dirt, habits, gear and tracers.
-    line
-        The worth-having line on the measure's scale, over 0; None where none was set.
-    change
-        What the change truly does.
-    look_after
-        Pairs after which one early look is taken, 4 or more and under `pairs`; None without one.
-    times
-        How many trials, 1 to 10,000,000.
-    seed
-        0 or more.
+    measure: The main measure.
+    pairs: Pairs of the plan, 1 to 200.
+    situation: Dirt, habits, gear and tracers.
+    line: The worth-having line on the measure's scale, over 0; None where none was set.
+    change: What the change truly does.
+    look_after: Pairs after which one early look is taken, 4 or more and under `pairs`; None without one.
+    times: How many trials, 1 to 10,000,000.
+    seed: 0 or more.
     """
 
     measure: MeasureName
@@ -89,17 +79,11 @@ class Scenario:
 class Rehearsal:
     """How the trials of one plan ended.
 
-    Attributes
-    ----------
-    scenario
-        What was rehearsed.
-    codes
-        Index into `ENDINGS` for each trial, shape (times,).
-    means
-        Mean difference of each trial when it ended, on the measure's scale, more gold positive; NaN for too_few and
+    scenario: What was rehearsed.
+    codes: Index into `ENDINGS` for each trial, shape (times,).
+    means: Mean difference of each trial when it ended, on the measure's scale, more gold positive; NaN for too_few and
         blocked.
-    at_look
-        Whether each trial stopped at the early look.
+    at_look: Whether each trial stopped at the early look.
     """
 
     scenario: Scenario

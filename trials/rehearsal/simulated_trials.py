@@ -36,14 +36,9 @@ SIMULATED_AS = MappingProxyType(
 class Readings:
     """What one measure reads of every run of many trials.
 
-    Attributes
-    ----------
-    baseline, changed
-        Shape (trials, pairs, readings of a run), in the order of the measure's inputs: mg or counts.
-    changed_first
-        Whether the changed half of a pair ran first, shape (trials, pairs).
-    fed_g
-        Dirt fed to the two halves of a pair, the baseline's first, shape (trials, pairs, 2).
+    baseline, changed: Shape (trials, pairs, readings of a run), in the order of the measure's inputs: mg or counts.
+    changed_first: Whether the changed half of a pair ran first, shape (trials, pairs).
+    fed_g: Dirt fed to the two halves of a pair, the baseline's first, shape (trials, pairs, 2).
     """
 
     baseline: Numbers

@@ -20,20 +20,12 @@ from trials.statistics.arrays import Numbers
 class SimulatedTrial:
     """One trial of a rehearsal, as far as it was run.
 
-    Attributes
-    ----------
-    number
-        Which of the rehearsal, the first being 0.
-    ending
-        How it ended.
-    at_look
-        Whether it stopped at the early look; then it has no pairs after it.
-    baseline, changed
-        What the measure reads of each run, shape (pairs run, readings of a run).
-    changed_first
-        Whether the changed half ran first, shape (pairs run,).
-    fed_g
-        Dirt fed to the halves, the baseline's first, shape (pairs run, 2).
+    number: Which of the rehearsal, the first being 0.
+    ending: How it ended.
+    at_look: Whether it stopped at the early look; then it has no pairs after it.
+    baseline, changed: What the measure reads of each run, shape (pairs run, readings of a run).
+    changed_first: Whether the changed half ran first, shape (pairs run,).
+    fed_g: Dirt fed to the halves, the baseline's first, shape (pairs run, 2).
     """
 
     number: int
@@ -99,14 +91,9 @@ def runs_of(trial: Trial, rehearsal: Rehearsal, simulated: SimulatedTrial) -> tu
     and the scale of its noise, `reach_verdict` gives them the ending of the rehearsal (a nothing-changed check has its
     own).
 
-    Raises
-    ------
-    ValueError
-        A plan of other arms than two, or of another measure, pairs or look; a count or mass that no run may hold (over
-        100,000 grains).
+    Raises ValueError: A plan of other arms than two, or of another measure, pairs or look; a count or mass that no run
+    may hold (over 100,000 grains).
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> from trials.rehearsal.rehearsal import rehearse
     >>> from trials.noise.situation import Situation

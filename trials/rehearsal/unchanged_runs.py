@@ -34,20 +34,12 @@ HABITS_SEED: Final = 1_000_000
 class HabitPlan:
     """What is simulated, whatever the habit.
 
-    Attributes
-    ----------
-    measure, pairs, situation
-        The plan's own.
-    line
-        The worth-having line on the measure's scale, over 0; None without one.
-    look_after
-        The planned early look of the fair trial; None without one.
-    day_richness_sd
-        SD of the natural log of richness between two days' dirt; 0 where both days run one lot.
-    feeds_tails
-        Whether the dirt is tails already, so that any pass over it is a second one.
-    times, seed
-        How many trials, and their seed.
+    measure, pairs, situation: The plan's own.
+    line: The worth-having line on the measure's scale, over 0; None without one.
+    look_after: The planned early look of the fair trial; None without one.
+    day_richness_sd: SD of the natural log of richness between two days' dirt; 0 where both days run one lot.
+    feeds_tails: Whether the dirt is tails already, so that any pass over it is a second one.
+    times, seed: How many trials, and their seed.
     """
 
     measure: MeasureName
@@ -65,12 +57,8 @@ class HabitPlan:
 class SecondPass:
     """Dirt run once, and its tails once more over the same gear, stripped in between; arrays of shape (trials,).
 
-    Attributes
-    ----------
-    first_mg, second_mg
-        Gold weighed of the first pass and of the second.
-    second_grains, second_tracers
-        Native grains and tracers counted of the second pass.
+    first_mg, second_mg: Gold weighed of the first pass and of the second.
+    second_grains, second_tracers: Native grains and tracers counted of the second pass.
     """
 
     first_mg: Numbers
@@ -89,15 +77,9 @@ class SecondPass:
 class UnchangedRuns:
     """Runs of some trials of a plan with nothing changed; each sort is drawn once, when it is first asked for.
 
-    Parameters
-    ----------
-    plan
-        What is simulated.
-    part, times
-        Which trials of it: the part's number from 0 makes their seed, and so many are drawn.
+    plan: What is simulated.
+    part, times: Which trials of it: the part's number from 0 makes their seed, and so many are drawn.
 
-    Examples
-    --------
     >>> runs = UnchangedRuns(HabitPlan("gold_mass", 3, Situation()), part=0, times=5)
     >>> runs.in_pairs.gold_kept_mg.shape, runs.on_two_days.gold_kept_mg.shape, runs.twice.second_mg.shape
     ((5, 3, 2), (5, 2, 3), (5,))

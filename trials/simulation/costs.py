@@ -15,14 +15,9 @@ from trials.statistics.arrays import Numbers
 class RunCosts:
     """Costs of each run; every array has shape (trials, pairs, arms).
 
-    Attributes
-    ----------
-    minutes
-        Minutes of the run.
-    water_l_min
-        Water as read, L/min.
-    black_sand_g
-        Black sand left with the gold, g.
+    minutes: Minutes of the run.
+    water_l_min: Water as read, L/min.
+    black_sand_g: Black sand left with the gold, g.
     """
 
     minutes: Numbers

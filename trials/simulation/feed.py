@@ -14,12 +14,8 @@ from trials.statistics.arrays import Numbers
 class Feed:
     """Dirt fed to each run; every array has shape (trials, pairs, arms).
 
-    Attributes
-    ----------
-    fed_g
-        Dirt fed, g.
-    richness
-        Gold expected in it over that expected of the dirt at large.
+    fed_g: Dirt fed, g.
+    richness: Gold expected in it over that expected of the dirt at large.
     """
 
     fed_g: Numbers

@@ -16,14 +16,9 @@ Number = TypeVar("Number", np.float64, np.int64)
 class Schedule:
     """The order of the runs of many trials; every array has shape (trials, pairs, arms).
 
-    Attributes
-    ----------
-    turn : ndarray of int
-        1 to pairs x arms, each once in every trial.
-    session : ndarray of int
-        Label of the session, 0 or more.
-    feeder : ndarray of int
-        Label of who fed, 0 or more.
+    turn: 1 to pairs x arms, each once in every trial.
+    session: Label of the session, 0 or more.
+    feeder: Label of who fed, 0 or more.
     """
 
     turn: IntArray
@@ -63,18 +58,11 @@ def paired_schedule(
 ) -> Schedule:
     """Lay out the turns of a paired trial: pair after pair, the two halves of a pair one after the other.
 
-    Parameters
-    ----------
-    changed_first
-        True where the changed gear runs first; shape (pairs,) or (trials, pairs).
-    trials
-        How many trials share the order given; ignored for shape (trials, pairs).
-    sessions, feeders
-        Labels from 0, of shape (pairs,) for both halves alike, or (pairs, 2) or (trials, pairs, 2) half by
-        half. Without them every pair has its own session and one person feeds all runs.
+    changed_first: True where the changed gear runs first; shape (pairs,) or (trials, pairs).
+    trials: How many trials share the order given; ignored for shape (trials, pairs).
+    sessions, feeders: Labels from 0, of shape (pairs,) for both halves alike, or (pairs, 2) or (trials, pairs, 2) half
+        by half. Without them every pair has its own session and one person feeds all runs.
 
-    Examples
-    --------
     >>> paired_schedule([False, True]).turn
     array([[[1, 2],
             [4, 3]]])

@@ -12,20 +12,12 @@ Seed: TypeAlias = int | np.random.Generator
 class Streams:
     """Independent generators, all children of one seed.
 
-    Attributes
-    ----------
-    effects : Generator
-        Process, session and feeder effects on recovery.
-    feed : Generator
-        Richness of the lots and weight of the halves.
-    grains : Generator
-        Which grains were fed, kept and lost, and what they weigh.
-    scale : Generator
-        Working up the tails and weighing.
-    costs : Generator
-        Minutes, water and black sand.
-    tracers : Generator
-        Counted grains kept.
+    effects: Process, session and feeder effects on recovery.
+    feed: Richness of the lots and weight of the halves.
+    grains: Which grains were fed, kept and lost, and what they weigh.
+    scale: Working up the tails and weighing.
+    costs: Minutes, water and black sand.
+    tracers: Counted grains kept.
     """
 
     effects: np.random.Generator

@@ -18,15 +18,9 @@ from trials.statistics.arrays import Numbers
 class SeededTracers:
     """What is seeded into every run.
 
-    Attributes
-    ----------
-    fed : int
-        Grains of each size, 0 to 5,000.
-    size_classes : tuple of int
-        Which class each size behaves like, 0 (coarsest) to 9; 5 is kept to 90 % by the unchanged gear.
+    fed: Grains of each size, 0 to 5,000.
+    size_classes: Which class each size behaves like, 0 (coarsest) to 9; 5 is kept to 90 % by the unchanged gear.
 
-    Examples
-    --------
     >>> SeededTracers(fed=25, size_classes=(1, 3, 5, 7)).fed_in_all
     100
     """
