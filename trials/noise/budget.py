@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
-from trials.noise.by_measure import ratio_parts, recovery_parts, tracer_parts
+from trials.noise.by_measure import parts_of
 from trials.noise.grains import USUAL_PAIRS, require_feed
-from trials.noise.one_run import Parts
 from trials.noise.situation import Situation
 
 
@@ -27,7 +26,6 @@ class Source:
 class Budget:
     """Where the noise of a measure is from.
 
-    measure: The measure.
     sources: Those that act, the largest first; none where nothing that is read can differ.
     expected: What one run of the unchanged gear should show, in the unit of the measure's axis.
     zero_share: Chance, 0 to 1, that a run finds none of what a ratio is made of; 0 for points.
@@ -82,18 +80,8 @@ def noise_budget(measure: MeasureName, situation: Situation, *, pairs: int = USU
     (83.5, 5.2, 'run to run')
     """
     require_feed(measure, situation, pairs)
-    points = measure_named(measure).scale == "points"
-    parts = _parts(measure, situation, pairs)
-    unit = 100.0 if points else 1.0
+    parts = parts_of(measure, situation, pairs)
+    unit = 100.0 if measure_named(measure).scale == "points" else 1.0
     acting = [Source(name, variance * unit**2) for name, variance in parts.variances.items() if variance > 0.0]
     acting.sort(key=lambda source: -source.variance)
     return Budget(measure, tuple(acting), parts.expected * unit, parts.zero_share)
-
-
-def _parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
-    one = measure_named(measure)
-    if one.is_seeded:
-        return tracer_parts(situation, pairs)
-    if one.side == "share kept":
-        return recovery_parts(situation, pairs)
-    return ratio_parts(measure, situation, pairs)

@@ -9,8 +9,8 @@ import numpy.typing as npt
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
 from trials.noise.grains import RunGrains
+from trials.noise.kinds import FEED, GRAIN_MASS, KEPT, SPLITTING
 from trials.noise.quadrature import bell, log_spread
-from trials.simulation.weighing import READINGS_A_NET_WEIGHT
 from trials.statistics.arrays import Numbers
 
 
@@ -48,24 +48,8 @@ def slopes_of(measure: MeasureName, kept: Numbers, lost: Numbers, tails_found: f
     return Slopes(1.0 / (kept if one.weighs else kept + 0.5), none)
 
 
-@dataclass(frozen=True, eq=False)
-class GrainNoise:
-    """Variance of one run by the luck of its grains, part by part, on the scale squared.
-
-    fed: How many grains of each class the half held, were it split by pure luck.
-    kept: Which of them were kept.
-    spread: Which of a class were the heavy ones.
-    split: What a split worse than luck adds.
-    """
-
-    fed: Numbers
-    kept: Numbers
-    spread: Numbers
-    split: Numbers
-
-
-def grain_noise(grains: RunGrains, slopes: Slopes) -> GrainNoise:
-    """How far do the grains alone scatter a run?
+def grain_noise(grains: RunGrains, slopes: Slopes) -> dict[str, Numbers]:
+    """How far do the grains alone scatter a run? Its variance, part by part, on the scale squared.
 
     Derived: variance of a sum of a random number of random grains; fed Poisson, each kept by its own coin. For gold
     kept the four add up to sum lam m^2 p (1 + (v - 1) p + cv^2) / C^2, and for recovery to sum lam m^2 (p(1-p)(1 +
@@ -75,16 +59,19 @@ def grain_noise(grains: RunGrains, slopes: Slopes) -> GrainNoise:
     >>> from trials.noise.situation import Situation
     >>> grains = grains_of(Situation())
     >>> luck = grain_noise(grains, slopes_of("gold_mass", grains.kept_mg, grains.lost_mg, 1.0))
-    >>> round(float(np.sqrt(luck.fed + luck.kept + luck.spread)), 3)
+    >>> round(float(np.sqrt(sum(luck.values()))), 3)
     0.147
     """
     in_catch, in_tails = slopes.kept[..., np.newaxis], slopes.lost[..., np.newaxis]
     weighed = grains.fed * grains.mass_mg**2
     by_feed: Numbers = (weighed * (in_catch * grains.kept + in_tails * grains.lost) ** 2).sum(axis=-1)
     in_all: Numbers = (weighed * (in_catch**2 * grains.kept + in_tails**2 * grains.lost)).sum(axis=-1)
-    return GrainNoise(
-        fed=by_feed, kept=in_all - by_feed, spread=grains.mass_cv**2 * in_all, split=grains.clumping * by_feed
-    )
+    return {
+        FEED: by_feed,
+        KEPT: in_all - by_feed,
+        GRAIN_MASS: grains.mass_cv**2 * in_all,
+        SPLITTING: grains.clumping * by_feed,
+    }
 
 
 def run_slopes(grains: RunGrains, slopes: Slopes, left_behind: float = 0.0) -> tuple[Numbers, Numbers]:
@@ -158,12 +145,3 @@ def counting_variance(share: npt.ArrayLike, grains: int, run_variance: npt.Array
     chance = np.asarray(share, dtype=np.float64)
     variance: Numbers = (chance * (1.0 - chance) - np.asarray(run_variance)) / grains
     return variance
-
-
-def net_weight_sd_mg(scale_sd_g: float) -> float:
-    """Give the SD of one net weighing, mg: gross less tare, sqrt(2) readings.
-
-    >>> round(net_weight_sd_mg(0.002), 4)
-    2.8284
-    """
-    return 1000.0 * scale_sd_g * math.sqrt(READINGS_A_NET_WEIGHT)

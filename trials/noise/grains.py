@@ -11,6 +11,7 @@ from schemas import MeasureName
 from trials.measures.catalogue import measure_named
 from trials.noise.quadrature import bell, log_spread
 from trials.noise.situation import Situation
+from trials.simulation.dirt import Dirt
 from trials.simulation.gear import TrueEffect, recovery_logits
 from trials.simulation.grains import LOST_IN_PAN
 from trials.simulation.noise_model import Noise, logit_sd
@@ -167,3 +168,19 @@ def grains_of(
         mass_cv=0.0 if counted else dirt.grain_cv,
         clumping=dirt.split_vmr - 1.0,
     )
+
+
+def feed_noise_cv(dirt: Dirt) -> float:
+    """How far does the gold of one half lie from what was expected, by the luck of its grains and of the split?
+
+    A CV: sqrt(sum n m^2 (v + cv^2)) / sum n m, the spread of a sum of a random number of random grains. Two halves
+    differ by sqrt(2) times as much. Infinite without gold.
+
+    >>> round(feed_noise_cv(Dirt(gold_mg=9, size_set="coarse", grain_cv=0.0)), 2)
+    0.7
+    """
+    grains, mass_mg = dirt.expected_grains(), dirt.grain_masses_mg()
+    if dirt.gold_mg == 0.0:
+        return math.inf
+    squares = float(grains @ mass_mg**2) * (dirt.split_vmr + dirt.grain_cv**2)
+    return math.sqrt(squares) / float(grains @ mass_mg)

@@ -6,9 +6,9 @@ from typing import Self
 
 import numpy as np
 
-from trials.noise.first_order import net_weight_sd_mg
 from trials.noise.quadrature import bell, even
 from trials.simulation.noise_model import Noise
+from trials.simulation.weighing import net_weight_sd_mg
 from trials.statistics import special
 from trials.statistics.arrays import Numbers
 

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from trials.noise.situation import HABITS
-from trials.plans.brief import TypedLine, change_reaching
+from trials.plans.brief import DesignBrief, TypedLine, change_reaching
 from trials.plans.design import Design, design_words, mass_words
-from trials.plans.designs import CHARGES, Comparison, DesignBrief, compare_designs, some_design_answers
+from trials.plans.designs import CHARGES, Comparison, compare_designs, some_design_answers
 from trials.simulation.dirt import MOST_GOLD_MG
 from trials.simulation.noise_model import Noise
 from trials.wording.lists import and_list, count_of
