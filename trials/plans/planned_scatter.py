@@ -6,7 +6,6 @@ from typing import Literal
 
 from schemas import Guess
 from trials.measures.measure import Measure
-from trials.noise.budget import Budget
 from trials.statistics.scatter import pilot_allowance
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
@@ -63,11 +62,6 @@ def scatter_from_trial(name: str, sd: float, pairs: int) -> PlannedScatter:
     return PlannedScatter(
         sd=sd * float(pilot_allowance(pairs)), seen=sd, origin="earlier trial", pairs=pairs, trial=name
     )
-
-
-def scatter_of_budget(budget: Budget) -> PlannedScatter:
-    """Take the SD that the noise budget foretells."""
-    return PlannedScatter(sd=budget.sd_pair, seen=budget.sd_pair, origin="noise budget")
 
 
 def scatter_words(scatter: PlannedScatter, measure: Measure) -> str:

@@ -12,9 +12,9 @@ from schemas import MeasureName
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure, root_mean_square
 from trials.rehearsal.parts import in_parts
-from trials.rehearsal.rehearsal import rehearse
-from trials.rehearsal.simulated_trials import division_mg
-from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns, readings_of
+from trials.rehearsal.rehearsal import rehearse_scenario
+from trials.rehearsal.simulated_trials import division_mg, readings_of
+from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.statistics.arrays import Numbers
 from trials.statistics.limits import critical_t
 from trials.verdicts.analysis import LEVEL
@@ -111,18 +111,9 @@ def _rate(habit: Habit, calls: Calls) -> HabitRate:
 def fair_rate(plan: HabitPlan) -> Rate:
     """How often would the plan itself say better with nothing changed: every pair in, judged by its own line and look?
 
-    The same share as `trials.rehearsal.rehearsal.rehearse` gives at this seed.
+    The same share as `rehearse` gives at this seed.
     """
-    fair = rehearse(
-        plan.measure,
-        pairs=plan.pairs,
-        situation=plan.situation,
-        line=plan.line,
-        look_after=plan.look_after,
-        times=plan.times,
-        seed=plan.seed,
-    )
-    return Rate(fair.share("better"), plan.times)
+    return Rate(rehearse_scenario(plan).share("better"), plan.times)
 
 
 def one_each(runs: UnchangedRuns, least: float | None = None) -> Calls:

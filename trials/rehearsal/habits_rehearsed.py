@@ -53,13 +53,14 @@ def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: P
     """
     outlook = power_of_plan(trial)
     refuse_what_cannot_be_rehearsed(trial, outlook)
+    is_dug_daily = all(lot.kind == "natural" for lot in trial.lots)
     plan = HabitPlan(
         measure=trial.measure,
         pairs=trial.pairs,
         situation=outlook.situation,
         line=outlook.line,
         look_after=trial.look_after,
-        day_richness_sd=DAYS_APART if _is_dug_daily(trial) else 0.0,
+        day_richness_sd=DAYS_APART if is_dug_daily else 0.0,
         feeds_tails=trial.feeds_tails,
         times=times,
         seed=seed,
@@ -67,10 +68,6 @@ def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: P
     habits = tuple(TYPED_AS.values()) if typed == "all" else (TYPED_AS[typed],)
     rates = habit_rates(plan, habits, on_progress=progress("Habits"))
     return HabitsPlayed(trial, plan, fair_rate(plan), rates)
-
-
-def _is_dug_daily(trial: Trial) -> bool:
-    return all(lot.kind == "natural" for lot in trial.lots)
 
 
 def tell_habits(shown: HabitsPlayed) -> Told:

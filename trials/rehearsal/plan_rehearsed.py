@@ -1,5 +1,6 @@
 """A plan rehearsed twice: with nothing changed, and with a change just worth having; and what that means."""
 
+import dataclasses
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -10,8 +11,7 @@ from trials.errors import Problem, Refused
 from trials.measures.catalogue import measure_named
 from trials.plans.plan_power import PlanPower, power_of_plan
 from trials.rehearsal.judged import ENDINGS
-from trials.rehearsal.rehearsal import Rehearsal, rehearse
-from trials.simulation.gear import TrueEffect
+from trials.rehearsal.rehearsal import Rehearsal, Scenario, rehearse_scenario
 
 FOUND_SELDOM = 75.0
 ENDING_WORDS: Final[Mapping[str, str]] = MappingProxyType(
@@ -68,10 +68,12 @@ def rehearse_both(trial: Trial, times: int, seed: int, progress: Progress) -> Pl
     """
     outlook = power_of_plan(trial)
     refuse_what_cannot_be_rehearsed(trial, outlook)
-    nothing = _rehearse(outlook, TrueEffect(), times, seed, progress("Nothing changed"))
+    scenario = scenario_of(outlook, times, seed)
+    nothing = rehearse_scenario(scenario, progress("Nothing changed"))
     at_line = None
     if outlook.change is not None:
-        at_line = _rehearse(outlook, outlook.change, times, seed, progress("TrueEffect worth having"))
+        changed = dataclasses.replace(scenario, change=outlook.change)
+        at_line = rehearse_scenario(changed, progress("TrueEffect worth having"))
     return Played(trial, outlook, nothing, at_line)
 
 
@@ -88,20 +90,17 @@ def refuse_what_cannot_be_rehearsed(trial: Trial, outlook: PlanPower) -> None:
         raise Refused([Problem(trial.name, says)])
 
 
-def _rehearse(
-    outlook: PlanPower, change: TrueEffect, times: int, seed: int, on_progress: Callable[[int, int], None]
-) -> Rehearsal:
+def scenario_of(outlook: PlanPower, times: int, seed: int) -> Scenario:
+    """A plan as it is rehearsed with nothing changed."""
     trial = outlook.trial
-    return rehearse(
+    return Scenario(
         trial.measure,
-        pairs=trial.pairs,
-        situation=outlook.situation,
-        line=outlook.line,
-        change=change,
+        trial.pairs,
+        outlook.situation,
+        outlook.line,
         look_after=trial.look_after,
         times=times,
         seed=seed,
-        on_progress=on_progress,
     )
 
 

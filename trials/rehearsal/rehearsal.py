@@ -24,9 +24,7 @@ MOST_TIMES: Final = 10_000_000
 class Scenario:
     """What is rehearsed.
 
-    measure: The main measure.
-    pairs: Pairs of the plan, 1 to 200.
-    situation: Dirt, habits, gear and tracers.
+    pairs: 1 to 200.
     line: The worth-having line on the measure's scale, over 0; None where none was set.
     change: What the change truly does.
     look_after: Pairs after which one early look is taken, 4 or more and under `pairs`; None without one.
@@ -37,11 +35,11 @@ class Scenario:
     measure: MeasureName
     pairs: int
     situation: Situation
-    line: float | None
-    change: TrueEffect
-    look_after: int | None
-    times: int
-    seed: int
+    line: float | None = None
+    change: TrueEffect = TrueEffect()  # noqa: RUF009 - frozen, so one shared default is safe
+    look_after: int | None = None
+    times: int = 20_000
+    seed: int = 1
 
     def __post_init__(self) -> None:
         _require(f"pairs is {self.pairs}", f"from 1 to {MOST_PAIRS}", holds=1 <= self.pairs <= MOST_PAIRS)
@@ -184,8 +182,12 @@ def rehearse(  # noqa: PLR0913 - all that makes a plan, each named by the caller
     >>> 0.03 < nothing_changed.share("better") + nothing_changed.share("worse") < 0.07
     True
     """
-    scenario = Scenario(measure, pairs, situation, line, change, look_after, times, seed)
-    parts = tuple(in_parts(scenario.judge_part, times, pairs, on_progress))
+    return rehearse_scenario(Scenario(measure, pairs, situation, line, change, look_after, times, seed), on_progress)
+
+
+def rehearse_scenario(scenario: Scenario, on_progress: Callable[[int, int], None] | None = None) -> Rehearsal:
+    """The same, asked with a scenario."""
+    parts = tuple(in_parts(scenario.judge_part, scenario.times, scenario.pairs, on_progress))
     return Rehearsal(
         scenario=scenario,
         codes=np.concatenate([part.codes for part in parts]),

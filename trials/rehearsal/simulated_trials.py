@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, fields
 from types import MappingProxyType
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -10,7 +9,6 @@ import numpy.typing as npt
 from schemas.run import LEAST_WEIGHED
 from trials.measures.measure import Measure
 from trials.noise.situation import Situation
-from trials.simulation.arrays import IntArray
 from trials.simulation.feed import draw_feed
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import Noise
@@ -97,8 +95,12 @@ def simulate_readings(
 
 def read_simulated(measure: Measure, runs: SimulatedRuns) -> Readings:
     """Read of simulated pairs what the measure needs; masses under what any scale shows are none found."""
-    columns = [getattr(runs, SIMULATED_AS.get(name, name)) for name in measure.inputs]
-    return _laid_out(columns, runs.schedule, runs.fed_g)
+    return _laid_out(readings_of(measure, runs), runs.schedule, runs.fed_g)
+
+
+def readings_of(measure: Measure, runs: SimulatedRuns) -> Numbers:
+    """What a measure reads of simulated runs, shape (..., readings of a run)."""
+    return np.stack([getattr(runs, SIMULATED_AS.get(name, name)) for name in measure.inputs], axis=-1).astype(float)
 
 
 def division_mg(measure: Measure, noise: Noise) -> float | None:
@@ -118,16 +120,12 @@ def _read_tracers(
         gear=situation.gear,
         change=change,
     ).sum(axis=-1)
-    drawn: dict[str, IntArray] = {
-        "tracers_kept": kept,
-        "tracers_fed": np.full(schedule.shape, situation.tracers.fed_in_all),
-    }
+    drawn = {"kept": kept, "seeded": np.full(schedule.shape, situation.tracers.fed_in_all)}
     feed = draw_feed(Streams.from_seed(seed).feed, situation.dirt, schedule)
-    return _laid_out([drawn[SIMULATED_AS[name]] for name in measure.inputs], schedule, feed.fed_g)
+    return _laid_out(np.stack([drawn[name] for name in measure.inputs], axis=-1).astype(float), schedule, feed.fed_g)
 
 
-def _laid_out(columns: list[npt.NDArray[Any]], schedule: Schedule, fed_g: Numbers) -> Readings:
-    read = np.stack(columns, axis=-1).astype(np.float64)
+def _laid_out(read: Numbers, schedule: Schedule, fed_g: Numbers) -> Readings:
     read[read < LEAST_WEIGHED] = 0.0
     return Readings(
         baseline=read[:, :, 0],

@@ -8,10 +8,9 @@ from typing import Final
 
 import numpy as np
 
-from schemas import MeasureName
-from trials.measures.measure import Measure
 from trials.noise.situation import Situation
-from trials.rehearsal.simulated_trials import SIMULATED_AS, draw_orders
+from trials.rehearsal.rehearsal import Scenario
+from trials.rehearsal.simulated_trials import draw_orders
 from trials.simulation.arrays import IntArray
 from trials.simulation.feed import draw_feed
 from trials.simulation.gear import TrueEffect
@@ -31,26 +30,15 @@ HABITS_SEED: Final = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class HabitPlan:
-    """What is simulated, whatever the habit.
+class HabitPlan(Scenario):
+    """What is simulated, whatever the habit; the line and the look are those of the fair trial.
 
-    measure, pairs, situation: The plan's own.
-    line: The worth-having line on the measure's scale, over 0; None without one.
-    look_after: The planned early look of the fair trial; None without one.
     day_richness_sd: SD of the natural log of richness between two days' dirt; 0 where both days run one lot.
     feeds_tails: Whether the dirt is tails already, so that any pass over it is a second one.
-    times, seed: How many trials, and their seed.
     """
 
-    measure: MeasureName
-    pairs: int
-    situation: Situation
-    line: float | None = None
-    look_after: int | None = None
     day_richness_sd: float = 0.0
     feeds_tails: bool = False
-    times: int = 20_000
-    seed: int = 1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -161,8 +149,3 @@ class UnchangedRuns:
             second_grains=gold.grains_kept[:, 0, 1],
             second_tracers=again.sum(axis=-1),
         )
-
-
-def readings_of(measure: Measure, runs: SimulatedRuns) -> Numbers:
-    """What a measure reads of simulated runs, shape (..., readings of a run)."""
-    return np.stack([getattr(runs, SIMULATED_AS.get(name, name)) for name in measure.inputs], axis=-1).astype(float)

@@ -79,22 +79,19 @@ class Dirt:
         require_within("Dirt.fed_cv", self.fed_cv, 0.0, 1.0)
 
     def expected_grains(self) -> Numbers:
-        """Return the grains expected in one run's half, by class; see `expected_grains`."""
+        """Grains expected in one run's half, by class: see the function of this name."""
         return expected_grains(self.gold_mg, self.size_set, csf=self.csf, density=self.density)
 
     def grain_masses_mg(self) -> Numbers:
-        """Return the mean grain mass by class, mg; see `class_grain_masses_mg`."""
+        """Mean grain mass by class, mg."""
         return class_grain_masses_mg(csf=self.csf, density=self.density)
 
 
 def grain_mass_mg(d_mm: npt.ArrayLike, csf: float = 0.3, density: float = 17.5) -> Numbers:
     """Weigh a grain of a given sieve size: an ellipsoid of length and breadth d, thickness CSF d; mg, pi/6 d^3 CSF rho.
 
-    d_mm: 0 or more, any shape.
-    csf: Corey shape factor, above 0 to 1; 1 is a sphere.
-    density: g/cm3, which is mg/mm3. Placer gold alloy about 17.5, pure gold 19.3.
-
-    Source: Volume of an ellipsoid; shape factor after Macdonald, Handbook of Gold Exploration and Evaluation, 2007.
+    Sieve sizes of any shape, 0 or more; `csf` is the Corey shape factor, 1 a sphere; density in g/cm3, which is mg/mm3:
+    placer gold alloy about 17.5, pure gold 19.3. Source: volume of an ellipsoid; shape factor after Macdonald, Handbook of Gold Exploration and Evaluation, 2007.
 
     >>> float(grain_mass_mg(2.0, csf=1.0).round(1)), float(grain_mass_mg(0.3, csf=0.2).round(4))
     (73.3, 0.0495)

@@ -15,7 +15,6 @@ DRAWN_FLIPS = 100_000
 class FlipSets:
     """The sets of pairs that are flipped.
 
-    pairs: How many pairs a trial has.
     flips: How many sets there are, the empty one (what happened) counted.
     drawn: One row a set, True for the pairs in it, neither empty nor full; the opposite sets are not listed. None: all
         sets there are.
