@@ -63,7 +63,7 @@ def noise_budget(measure: MeasureName, situation: Situation, *, pairs: int = USU
     matter where there is drift, which takes the middle run of a long trial farther, and for zeros, since one 0 moves
     every log of its trial.
 
-    Raises ValueError: No gold is fed, or for tracers none seeded; pairs under 1.
+    Raises ValueError where no gold is fed, or for tracers none seeded; pairs under 1.
 
     - Session, feeder and richness of the lot cancel in a pair. What is left of them, that an easy day has less to
       lose, is averaged over.

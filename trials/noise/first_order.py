@@ -16,11 +16,7 @@ from trials.statistics.arrays import Numbers
 
 @dataclass(frozen=True, eq=False)
 class Slopes:
-    """How far a measure moves, on its scale, with one more mg (or grain) in a run; any shape.
-
-    kept: In the catch.
-    lost: Truly in the tails.
-    """
+    """How far a measure moves, on its scale, with one more mg (or grain) in the catch, or truly in the tails."""
 
     kept: Numbers
     lost: Numbers

@@ -48,7 +48,6 @@ def require_feed(measure: MeasureName, situation: Situation, pairs: int) -> None
 class RunGrains:
     """The grains of one run, at each of many nodes; arrays of shape (..., 10), coarsest first.
 
-    fed: Grains fed, expected.
     kept: Share of them found in the catch, after the final pan-out.
     lost: Share of them gone to the tails. What is in neither was panned away.
     mass_mg: Mean mass of a grain, shape (10,); 1 where grains are counted.
@@ -85,7 +84,6 @@ class Shared:
 
     shift: Day, water, feeder and the turn in the trial, on the logit of recovery.
     richness: Gold fed over gold expected.
-    weight: Weight of each node; they add up to 1.
     """
 
     shift: Numbers
@@ -141,12 +139,8 @@ def grains_of(
 ) -> RunGrains:
     """What becomes of the grains of a run that stands so far from a run without luck?
 
-    shift: On the logit of recovery of every class; any shape.
-    richness: Gold fed over gold expected, above 0; a shape that broadcasts with `shift`.
-    counted: Each grain counts as 1, whatever its mass.
-    change: What the changed gear does; None for the unchanged.
-
-    Returns RunGrains: Of the joint shape of `shift` and `richness`, and a class axis.
+    `shift` is on the logit of recovery of every class, `richness` gold fed over gold expected, above 0; their joint
+    shape and a class axis are that of the answer. `counted`: each grain counts as 1, whatever its mass.
 
     >>> from trials.simulation.dirt import Dirt
     >>> from trials.simulation.noise_model import Noise

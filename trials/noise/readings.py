@@ -18,11 +18,7 @@ _NEAR_AN_END = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class GoldScale:
-    """The scale the gold is weighed on.
-
-    net_sd_mg: SD of one net weighing, mg.
-    division_mg: Its step, mg; 0 where it does not round.
-    """
+    """The scale the gold is weighed on: the SD of one net weighing, and its step, 0 where it does not round."""
 
     net_sd_mg: float
     division_mg: float
@@ -45,12 +41,7 @@ class GoldScale:
 
 
 def scale_of(noise: Noise) -> GoldScale:
-    """Give the scale of these habits.
-
-    >>> from trials.simulation.noise_model import TYPICAL
-    >>> scale_of(TYPICAL).division_mg
-    1.0
-    """
+    """Give the scale of these habits."""
     return GoldScale(net_weight_sd_mg(noise.scale_sd_g), 1000.0 * noise.scale_division_g)
 
 
@@ -76,9 +67,8 @@ class Read:
 def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldScale, runs: int) -> Read:
     """How does weighing change the scatter of the log of a mass, at each node?
 
-    mean, variance: Of the natural log of the true mass in mg, where there is any.
-    none: Chance that there is no gold at all.
-    runs: Runs of the trial: one 0 among them adds half a division to all.
+    `mean` and `variance` are of the natural log of the true mass in mg, where there is any; `none` is the chance that
+    there is no gold at all. One 0 among the `runs` of the trial adds half a division to all.
 
     The true mass is taken as log-normal. Pairs that show 0 and 0 are empty and do not count. Without any division a 0
     has no log, and the scatter is that of the others. Rule for zeros: `trials.measures.measure.log_mass_ratio`.

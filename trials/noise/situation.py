@@ -48,7 +48,6 @@ class Situation:
 
     dirt: Gold, sizes and splitting of what one run is fed.
     noise: Habits, scale and work-up of the tails.
-    gear: The unchanged gear.
     tracers: Counted grains seeded into every run; `fed` 0 where there are none.
 
     >>> Situation(dirt=Dirt(gold_mg=9)).noise.scale_sd_g
@@ -64,13 +63,11 @@ class Situation:
 def situation_of(trial: Trial) -> Situation:
     """Where would this plan be run, by its own guesses and our defaults for what it leaves open?
 
-    trial: A plan; `guess`, `held.charge_g`, `scales`, `grains` and the first lot are read.
-
-    Returns Situation: Without a guess of the gold in the dirt: no gold (only tracers can be reckoned then).
-
-    No scale named: 0.01 g. No charge: the lot shared out over the planned runs, or 1 kg. Stored tailings whose share
-    kept was not guessed: what a second pass keeps of what the first one lost, sum s p(1-p) / sum s (1-p) over the size
-    classes. Two pieces of gear of one habit level scatter as the assumed noise model says, no source.
+    Its `guess`, `held.charge_g`, `scales`, `grains` and first lot are read. Without a guess of the gold in the dirt: no
+    gold (only tracers can be reckoned then). No scale named: 0.01 g. No charge: the lot shared out over the planned
+    runs, or 1 kg. Stored tailings whose share kept was not guessed: what a second pass keeps of what the first one
+    lost, sum s p(1-p) / sum s (1-p) over the size classes. Two pieces of gear of one habit level scatter as the assumed
+    noise model says, no source.
 
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural", mass_g=120_000.0),),

@@ -22,11 +22,7 @@ _BELOW, _ABOVE = 21.0, 6.0
 
 @dataclass(frozen=True, eq=False)
 class LogSum:
-    """The log of a sum, where there is any; each of the shape of the grains without classes.
-
-    mean, variance: Of the natural log.
-    none: Chance that there is no grain at all.
-    """
+    """The natural log of a sum, where there is any; `none` is the chance that there is no grain at all."""
 
     mean: Numbers
     variance: Numbers
@@ -34,11 +30,10 @@ class LogSum:
 
 
 def log_of_sum(grains: RunGrains, share: Numbers, added: float = 0.0) -> LogSum:
-    """How does the log of the gold in so large a share of every class scatter?
+    """How does the log of the gold in so large a share of every class scatter: of the kept, the lost, or both?
 
-    share: That is summed: `grains.kept`, `grains.lost`, or both.
-    added: Added to every sum, as half a grain to a count; then a sum of 0 has a log too. With nothing added only sums
-        over 0 are looked at.
+    `added` goes to every sum, as half a grain to a count; then a sum of 0 has a log too. With nothing added only sums
+    over 0 are looked at.
 
     Exact for grains that are Poisson (or negative binomial) with gamma masses, but for the error of the sum over t:
     under 1e-7 in the variance.

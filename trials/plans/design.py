@@ -44,7 +44,6 @@ class Design:
     """One design of the trial.
 
     brief: What is in hand, and the change to be found.
-    measure: What is weighed or counted.
     charges: How many times the usual charge is fed to one run.
     tracers: Seeded into one run; None: those of the brief.
     """

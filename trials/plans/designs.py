@@ -28,7 +28,6 @@ MOST_TRACER_SIZES = 2
 class Comparison:
     """Every design looked at, and the best of each sort.
 
-    designs: All of them.
     best: The best of each measure, and of tracers the best of the two cheapest sizes that can answer; the quickest
         first, those that can't answer last.
     cheapest: The one that can answer in the least time, then with the least dirt; None where none can.

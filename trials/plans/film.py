@@ -18,7 +18,6 @@ VISCOSITIES_MM2_S = (1.519, 1.307, 1.139, 1.004, 0.893, 0.801)
 class Film:
     """A film of water running down a wide flat bed.
 
-    depth_mm: Depth square to the bed.
     speed_mm_s: Mean speed over the depth; the surface runs 1.5 times as fast.
     reynolds: Flow per width over viscosity: laminar to about 500, in between to about 2,000.
     """

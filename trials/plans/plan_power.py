@@ -31,7 +31,6 @@ from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK
 class PlanPower:
     """What a plan may hope to find, on the measure's scale.
 
-    trial, measure, situation: The plan, and where it would be run.
     budget: The noise foretold for a trial of so many pairs; None where neither gold nor tracers were guessed.
     scatter: The SD of pair differences to plan with; None where nothing tells it.
     line: The worth-having line; None where none was set.
@@ -104,7 +103,7 @@ def power_of_plan(trial: Trial, earlier: PlannedScatter | None = None) -> PlanPo
 
     The scatter is what was typed, else that of the `earlier` trial of its `guess.scatter_from`, else the noise budget.
 
-    Raises ValueError: A typed scatter in the unit of another sort of measure.
+    Raises ValueError at a typed scatter in the unit of another sort of measure.
 
     >>> from schemas import Gear, Lot
     >>> from trials.plans.planned_scatter import scatter_from_trial

@@ -19,9 +19,7 @@ class PlannedScatter:
 
     sd: On the measure's scale, any allowance for a loose pilot in it.
     seen: As it was seen or reckoned, without the allowance.
-    origin: Where it is from.
     pairs: How many pairs it was seen in; None where it was not seen.
-    trial: The earlier trial, where there is one.
     """
 
     sd: float
@@ -34,7 +32,7 @@ class PlannedScatter:
 def typed_scatter(guess: Guess, measure: Measure) -> PlannedScatter | None:
     """Read the scatter a person typed: points for measures in points, % for ratios. None where there is none.
 
-    Raises ValueError: Points for a ratio, or % for points.
+    The other unit is refused with ``ValueError``.
 
     >>> from trials.measures.grain_counts import GRAIN_COUNTS
     >>> round(typed_scatter(Guess(scatter_percent=25.0), GRAIN_COUNTS).sd, 3)

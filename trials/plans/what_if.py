@@ -31,7 +31,6 @@ class WhatIf:
         larger line.
     says: What it would have to be, and what the design would then be; one sentence.
     brief: What is then in hand: as it was, but for that one thing.
-    design: The cheapest design then.
     """
 
     name: str

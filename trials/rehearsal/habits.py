@@ -55,10 +55,8 @@ class Rate:
 class HabitRate:
     """How often one habit would have cried gain with nothing changed.
 
-    habit: Which one.
     does: What is done, in one line.
     cried_gain: Share of the trials in which the changed gear was called the better one. Calls of a loss are not in it.
-    cried_loss: Share in which it was called the worse one.
     """
 
     habit: Habit
@@ -72,9 +70,8 @@ def habit_rates(
 ) -> tuple[HabitRate, ...]:
     """How often would each habit have cried gain, had nothing been changed?
 
-    plan: What is simulated. Without gold and without tracers nothing is ever found, and few habits cry.
-    habits: Which ones, in this order; all of `HABITS` unless given. Another one is refused with ``ValueError``.
-    on_progress: Called with (trials done, `plan.times`) after each part of some thousand.
+    Those asked for, in this order; all of `HABITS` unless given; another one is refused with ``ValueError``.
+    `on_progress` is called with (trials done, `plan.times`) after each part of some thousand.
 
     All habits look at the same trials, so that a difference between two of them is surer than either. A seed gives the
     same rates on any number of processors. What each habit does is said in `HABITS`. A t interval is that of the

@@ -35,9 +35,7 @@ SECOND_PASSES: Final = 2_000
 class HabitsPlayed:
     """Habits of one plan.
 
-    trial, plan: The plan, and what was simulated of it.
     fair: How often the plan itself would say better.
-    rates: How often each habit would cry gain.
     """
 
     trial: Trial
@@ -47,10 +45,7 @@ class HabitsPlayed:
 
 
 def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: Progress) -> HabitsPlayed:
-    """Rehearse one habit, or "all" of them, with nothing changed.
-
-    Raises Refused: A plan that can't be rehearsed.
-    """
+    """Rehearse one habit, or "all" of them, with nothing changed; a plan that can't be rehearsed is refused."""
     outlook = power_of_plan(trial)
     refuse_what_cannot_be_rehearsed(trial, outlook)
     is_dug_daily = all(lot.kind == "natural" for lot in trial.lots)

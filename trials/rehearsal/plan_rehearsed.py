@@ -32,10 +32,7 @@ Progress = Callable[[str], Callable[[int, int], None]]
 class Told:
     """What rehearsals have to say.
 
-    heading: What was rehearsed.
-    header, rows: A table of how often what would come, times in 100.
-    sentences: What the numbers mean.
-    plain: All of it for a plain reader.
+    A table of how often what would come, times in 100, and sentences; `plain` is all of it for a plain reader.
     """
 
     heading: str
@@ -49,8 +46,6 @@ class Told:
 class Played:
     """Two rehearsals of one plan.
 
-    trial, outlook: The plan, and what it may hope to find.
-    nothing: With nothing changed.
     at_line: With a change just worth having; None where no line is set, or nothing could bring it.
     """
 
@@ -63,7 +58,7 @@ class Played:
 def rehearse_both(trial: Trial, times: int, seed: int, progress: Progress) -> Played:
     """Rehearse a plan with nothing changed, and with a change just worth having.
 
-    Raises Refused: A graded trial, an audit or a main size class, which this version does not rehearse; or a plan with
+    Refused are a graded trial, an audit or a main size class, which this version does not rehearse; or a plan with
     neither a guess of its gold nor tracers.
     """
     outlook = power_of_plan(trial)
@@ -73,7 +68,7 @@ def rehearse_both(trial: Trial, times: int, seed: int, progress: Progress) -> Pl
     at_line = None
     if outlook.change is not None:
         changed = dataclasses.replace(scenario, change=outlook.change)
-        at_line = rehearse_scenario(changed, progress("TrueEffect worth having"))
+        at_line = rehearse_scenario(changed, progress("Change worth having"))
     return Played(trial, outlook, nothing, at_line)
 
 

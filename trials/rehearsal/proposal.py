@@ -38,10 +38,8 @@ class Plan:
 def propose(trial: Trial, earlier: Record | None = None) -> Plan:
     """Draw a plan's order and tags, and reckon what it may find.
 
-    trial: The plan, with its seed.
-    earlier: The trial whose scatter it goes by, where it names one.
-
-    Raises Refused: The plan does not hold together, or the earlier trial tells no scatter.
+    `earlier` is the trial whose scatter it goes by, where it names one. A plan that does not hold together is refused,
+    and an earlier trial that tells no scatter.
 
     >>> from schemas import Gear, Lot
     >>> plan = propose(Trial(name="mat", measure="gold_mass", pairs=6, seed=41, worth_having=20.0,

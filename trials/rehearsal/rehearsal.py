@@ -26,7 +26,6 @@ class Scenario:
 
     pairs: 1 to 200.
     line: The worth-having line on the measure's scale, over 0; None where none was set.
-    change: What the change truly does.
     look_after: Pairs after which one early look is taken, 4 or more and under `pairs`; None without one.
     times: How many trials, 1 to 10,000,000.
     seed: 0 or more.
@@ -77,7 +76,6 @@ class Scenario:
 class Rehearsal:
     """How the trials of one plan ended.
 
-    scenario: What was rehearsed.
     codes: Index into `ENDINGS` for each trial, shape (times,).
     means: Mean difference of each trial when it ended, on the measure's scale, more gold positive; NaN for too_few and
         blocked.

@@ -21,7 +21,6 @@ class SimulatedTrial:
     """One trial of a rehearsal, as far as it was run.
 
     number: Which of the rehearsal, the first being 0.
-    ending: How it ended.
     at_look: Whether it stopped at the early look; then it has no pairs after it.
     baseline, changed: What the measure reads of each run, shape (pairs run, readings of a run).
     changed_first: Whether the changed half ran first, shape (pairs run,).
@@ -91,8 +90,8 @@ def runs_of(trial: Trial, rehearsal: Rehearsal, simulated: SimulatedTrial) -> tu
     and the scale of its noise, `reach_verdict` gives them the ending of the rehearsal (a nothing-changed check has its
     own).
 
-    Raises ValueError: A plan of other arms than two, or of another measure, pairs or look; a count or mass that no run
-    may hold (over 100,000 grains).
+    Raises ValueError at a plan of other arms than two, or of another measure, pairs or look; a count or mass that no
+    run may hold (over 100,000 grains).
 
     >>> from schemas import Gear, Lot
     >>> from trials.rehearsal.rehearsal import rehearse

@@ -45,7 +45,6 @@ class HabitPlan(Scenario):
 class SecondPass:
     """Dirt run once, and its tails once more over the same gear, stripped in between; arrays of shape (trials,).
 
-    first_mg, second_mg: Gold weighed of the first pass and of the second.
     second_grains, second_tracers: Native grains and tracers counted of the second pass.
     """
 

@@ -13,12 +13,7 @@ from trials.statistics.arrays import Numbers
 
 @dataclass(frozen=True, eq=False)
 class RunCosts:
-    """Costs of each run; every array has shape (trials, pairs, arms).
-
-    minutes: Minutes of the run.
-    water_l_min: Water as read, L/min.
-    black_sand_g: Black sand left with the gold, g.
-    """
+    """Costs of each run; every array has shape (trials, pairs, arms)."""
 
     minutes: Numbers
     water_l_min: Numbers

@@ -91,7 +91,8 @@ def grain_mass_mg(d_mm: npt.ArrayLike, csf: float = 0.3, density: float = 17.5) 
     """Weigh a grain of a given sieve size: an ellipsoid of length and breadth d, thickness CSF d; mg, pi/6 d^3 CSF rho.
 
     Sieve sizes of any shape, 0 or more; `csf` is the Corey shape factor, 1 a sphere; density in g/cm3, which is mg/mm3:
-    placer gold alloy about 17.5, pure gold 19.3. Source: volume of an ellipsoid; shape factor after Macdonald, Handbook of Gold Exploration and Evaluation, 2007.
+    placer gold alloy about 17.5, pure gold 19.3. Source: volume of an ellipsoid; shape factor after Macdonald, Handbook
+    of Gold Exploration and Evaluation, 2007.
 
     >>> float(grain_mass_mg(2.0, csf=1.0).round(1)), float(grain_mass_mg(0.3, csf=0.2).round(4))
     (73.3, 0.0495)

@@ -14,7 +14,6 @@ from trials.statistics.arrays import Numbers
 class Feed:
     """Dirt fed to each run; every array has shape (trials, pairs, arms).
 
-    fed_g: Dirt fed, g.
     richness: Gold expected in it over that expected of the dirt at large.
     """
 

@@ -24,8 +24,6 @@ class SimulatedRuns(RunGold):
     """Every run of every trial, all size classes together; each array has shape (trials, pairs, arms).
 
     grains_fed, grains_kept, gold_kept_true_mg, gold_tails_true_mg, gold_kept_mg, gold_tails_mg: As in `RunGold`.
-    schedule: Turn, session and feeder of each run.
-    fed_g: Dirt fed, g.
     tracers_fed, tracers_kept: Counted tracers in and kept, all sizes.
     minutes, water_l_min, black_sand_g: As in `RunCosts`.
     """
@@ -53,11 +51,8 @@ def simulate_runs(
 
     rng: Seed, or a generator made from one. The same seed gives the same arrays; each part has its own stream, so
         another scale, cost or tracer leaves the grains as they were.
-    schedule: Order, sessions and feeders; its shape is the shape of every array.
-    dirt, gear: What each run is fed, and the unchanged gear.
     noise: How far runs scatter: `LOW`, `TYPICAL`, `POOR`, or ``Noise()`` for the luck of the grains alone.
     change: What the change truly does; one for each arm after the baseline, so () for a one-armed audit.
-    tracers: Counted grains seeded into every run; none unless given.
 
     The first run of a trial starts in clean gear; gold held in the gear comes out with the next run, whatever
     its arm or session. No gold fed: no grains and no gold. 20,000 trials of 8 pairs take about 0.4 GB while

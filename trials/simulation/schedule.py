@@ -17,8 +17,6 @@ class Schedule:
     """The order of the runs of many trials; every array has shape (trials, pairs, arms).
 
     turn: 1 to pairs x arms, each once in every trial.
-    session: Label of the session, 0 or more.
-    feeder: Label of who fed, 0 or more.
     """
 
     turn: IntArray

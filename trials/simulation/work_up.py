@@ -19,7 +19,6 @@ class RunGold:
 
     By class, each class is weighed by itself: the weighed classes do not add up to one weighing of the whole.
 
-    grains_fed: Native grains fed to the run.
     grains_kept: Native grains found in the concentrate: of this run, and left over from the one before.
     gold_kept_true_mg, gold_tails_true_mg: Gold truly in the concentrate and in the tails, mg.
     gold_kept_mg, gold_tails_mg: The same as worked up and weighed, mg, never negative.

@@ -42,10 +42,10 @@ def ranking(words: npt.NDArray[np.uint64]) -> Whole:
 def draw_places(blocks: int, arms: int, seed: int, spares: int = 0, stream: Stream = Stream.ORDER) -> Whole:
     """In which order do the arms of each block run?
 
-    Pairs, or blocks of a graded trial, 1 or more, of 2 or more arms each. The `spares`, kept in hand for void ones, come
-    after the planned ones and are drawn each by itself, so that the planned ones stay balanced. Blocks added to a plan
-    later are drawn from a `stream` of their own, and leave the first draw as it was. Row by row, shape (blocks + spares,
-    arms), come the arms as they run, first to last; 0 is the baseline.
+    Pairs, or blocks of a graded trial, 1 or more, of 2 or more arms each. The `spares`, kept in hand for void ones,
+    come after the planned ones and are drawn each by itself, so that the planned ones stay balanced. Blocks added to a
+    plan later are drawn from a `stream` of their own, and leave the first draw as it was. Row by row, shape (blocks +
+    spares, arms), come the arms as they run, first to last; 0 is the baseline.
 
     Balanced: over the planned blocks every arm stands in every place equally often, or once more or less where the
     numbers don't divide. For pairs that is k/2 with either half first, the odd one to either side alike, every such

@@ -19,8 +19,6 @@ class OddPair:
 
     index: Which pair, counted from 0; the first of them if several are equally far.
     g: Its distance from the mean in SDs; 0 where all differences are equal.
-    critical: What g has to pass.
-    is_odd: Whether it does.
     """
 
     index: Any
