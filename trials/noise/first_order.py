@@ -27,11 +27,6 @@ def slopes_of(measure: MeasureName, kept: Numbers, lost: Numbers, tails_found: f
 
     Differentials of C/(C + uT), ln C, ln(n + 1/2) and -ln T: tails_gold counts less lost as more. `kept` and `lost` are
     the gold in the catch and truly in the tails, mg, above 0 (grains for grain counts).
-
-    >>> import numpy as np
-    >>> slopes = slopes_of("recovery", np.array(80.0), np.array(20.0), 1.0)
-    >>> round(float(slopes.kept), 6), round(float(slopes.lost), 6)
-    (0.002, -0.008)
     """
     none = np.zeros_like(kept)
     one = measure_named(measure)
@@ -50,13 +45,6 @@ def grain_noise(grains: RunGrains, slopes: Slopes) -> dict[str, Numbers]:
     Derived: variance of a sum of a random number of random grains; fed Poisson, each kept by its own coin. For gold
     kept the four add up to sum lam m^2 p (1 + (v - 1) p + cv^2) / C^2, and for recovery to sum lam m^2 (p(1-p)(1 +
     cv^2) + (v + cv^2)(p - R)^2) / F^2.
-
-    >>> from trials.noise.grains import grains_of
-    >>> from trials.noise.situation import Situation
-    >>> grains = grains_of(Situation())
-    >>> luck = grain_noise(grains, slopes_of("gold_mass", grains.kept_mg, grains.lost_mg, 1.0))
-    >>> round(float(np.sqrt(sum(luck.values()))), 3)
-    0.147
     """
     in_catch, in_tails = slopes.kept[..., np.newaxis], slopes.lost[..., np.newaxis]
     weighed = grains.fed * grains.mass_mg**2
@@ -76,13 +64,6 @@ def run_slopes(grains: RunGrains, slopes: Slopes, left_behind: float = 0.0) -> t
     Of the kept gold the share `left_behind` stays in the gear and is found with the next run. With nothing left behind
     the first is G/F for recovery, G/C and G/T for logs of masses, G = sum lam m p (1 - p): the slope of the logistic
     function.
-
-    >>> from trials.noise.grains import grains_of
-    >>> from trials.noise.situation import Situation
-    >>> grains = grains_of(Situation())
-    >>> own, _ = run_slopes(grains, slopes_of("tails_gold", grains.kept_mg, grains.lost_mg, 1.0))
-    >>> round(float(own), 2)
-    0.83
     """
     more_kept = slopes.kept * grains.total(grains.kept * grains.lost)
     less_lost = slopes.lost * grains.total(grains.lost * (1.0 - grains.lost))
@@ -95,9 +76,6 @@ def pair_square(own: npt.ArrayLike, before: npt.ArrayLike) -> Numbers:
     Luck of variance 1 does `own` to its own run and `before` to the one after it. Half the variance of the difference
     of two runs in a row, own x2 + before x1 - own x1 - before x0 with independent x, is own^2 + before^2 - own x
     before.
-
-    >>> float(pair_square(0.9, 0.1).round(2)), float(pair_square(1.0, 0.0))
-    (0.73, 1.0)
     """
     of_own, of_before = np.asarray(own, dtype=np.float64), np.asarray(before, dtype=np.float64)
     return of_own**2 + of_before**2 - of_own * of_before

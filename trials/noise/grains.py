@@ -100,11 +100,6 @@ def shared(situation: Situation, pairs: int) -> Shared:
 
     Drift moves the middle run the farther, the longer the trial: mean and variance of the turns 0 to 2 pairs - 1 are
     (2 pairs - 1)/2 and (4 pairs^2 - 1)/12. Derived from the assumed noise model.
-
-    >>> from trials.simulation.noise_model import Noise
-    >>> nodes = shared(Situation(noise=Noise(drift_points_per_run=0.9)), pairs=2)
-    >>> round(nodes.mean(nodes.shift), 3), nodes.richness[0]
-    (0.15, np.float64(1.0))
     """
     shift = bell(shared_sd(situation.noise, pairs), 5)
     level = mean_shift(situation.noise, pairs)

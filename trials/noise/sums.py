@@ -67,12 +67,6 @@ def share_moments(grains: RunGrains, tails_found: float) -> tuple[Numbers, Numbe
 
     The work-up finds the share u, above 0, of the gold in the tails. Exact in the sense of `log_of_sum`: the mean of
     C/F is the integral of E[C exp(-t F)] over t, that of C^2/F^2 the integral of t E[C^2 exp(-t F)].
-
-    >>> from trials.noise.grains import grains_of
-    >>> from trials.noise.situation import Situation
-    >>> mean, square = share_moments(grains_of(Situation()), 1.0)
-    >>> round(float(mean), 3), round(100 * float(np.sqrt(square - mean**2)), 2)
-    (0.915, 2.38)
     """
     log_t = _log_times(grains, grains.kept_mg + tails_found * grains.lost_mg)
     t = np.exp(log_t)
@@ -86,12 +80,7 @@ def share_moments(grains: RunGrains, tails_found: float) -> tuple[Numbers, Numbe
 
 
 def chance_of_none(grains: RunGrains, share: Numbers) -> Numbers:
-    """How often is there not one grain in so large a share of every class? Zero terms of Poisson or negative binomial.
-
-    >>> two = RunGrains(np.full(1, 4.0), np.full(1, 0.5), np.zeros(1), np.ones(1), mass_cv=0.0, clumping=0.0)
-    >>> round(float(chance_of_none(two, two.kept)), 4)  # exp(-2)
-    0.1353
-    """
+    """How often is there not one grain in so large a share of every class? By the zero terms of their laws."""
     return np.exp(-_minus_log_none(grains, share))
 
 

@@ -28,11 +28,7 @@ class Film:
 
     @property
     def regime(self) -> str:
-        """Say in words what sort of flow it is.
-
-        >>> Film(1.3, 400.0, 531.0).regime
-        'partly turbulent (Re 531)'
-        """
+        """Say in words what sort of flow it is."""
         words = "laminar" if self.reynolds <= LAMINAR_TO_RE else "partly turbulent"
         if self.reynolds > TURBULENT_FROM_RE:
             words = "turbulent"

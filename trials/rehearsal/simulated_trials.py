@@ -44,8 +44,12 @@ class Readings:
     changed_first: npt.NDArray[np.bool_]
     fed_g: Numbers
 
-    def first(self, pairs: int) -> "Readings":
-        """The same trials as they stood after so many pairs."""
+    def of_one(self, trial: int) -> "Readings":
+        """One of the trials, without the axis of trials."""
+        return Readings(*(getattr(self, field.name)[trial] for field in fields(self)))
+
+    def first(self, pairs: int | None) -> "Readings":
+        """The same trials as they stood after so many pairs; None for all."""
         return Readings(*(getattr(self, field.name)[:, :pairs] for field in fields(self)))
 
 
@@ -70,12 +74,6 @@ def simulate_readings(
 
     The same seed always gives the same readings, and every measure the same dirt and habits. Each pair has a session of
     its own, and one feeder feeds all. Tracers are drawn without any dirt.
-
-    >>> from trials.measures.gold_mass import GOLD_MASS
-    >>> seen = simulate_readings(np.random.SeedSequence(41), measure=GOLD_MASS, trials=2, pairs=3,
-    ...                          situation=Situation(), change=TrueEffect())
-    >>> seen.changed.shape, seen.fed_g[0, 0].tolist()
-    ((2, 3, 1), [10000.0, 10000.0])
     """
     for_order, for_runs = (int(word) for word in seed.generate_state(2, np.uint64))
     schedule = paired_schedule(draw_orders(np.random.default_rng(for_order), trials, pairs))

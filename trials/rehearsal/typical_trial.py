@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from pydantic import ValidationError
 
 from schemas import Run, Trial
@@ -13,7 +12,6 @@ from trials.rehearsal.judged import ENDINGS, Ending
 from trials.rehearsal.parts import part_size
 from trials.rehearsal.rehearsal import Rehearsal
 from trials.rehearsal.simulated_trials import Readings
-from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,18 +20,13 @@ class SimulatedTrial:
 
     number: Which of the rehearsal, the first being 0.
     at_look: Whether it stopped at the early look; then it has no pairs after it.
-    baseline, changed: What the measure reads of each run, shape (pairs run, readings of a run).
-    changed_first: Whether the changed half ran first, shape (pairs run,).
-    fed_g: Dirt fed to the halves, the baseline's first, shape (pairs run, 2).
+    seen: What the measure reads of it; its arrays lack the axis of trials.
     """
 
     number: int
     ending: Ending
     at_look: bool
-    baseline: Numbers
-    changed: Numbers
-    changed_first: npt.NDArray[np.bool_]
-    fed_g: Numbers
+    seen: Readings
 
 
 def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
@@ -45,18 +38,8 @@ def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
         )
     part, row = divmod(number, part_size(scenario.pairs))
     at_look = bool(rehearsal.at_look[number])
-    seen: Readings = scenario.readings_of_part(part).first(
-        scenario.look_after if at_look and scenario.look_after else scenario.pairs
-    )
-    return SimulatedTrial(
-        number=number,
-        ending=ENDINGS[int(rehearsal.codes[number])],
-        at_look=at_look,
-        baseline=seen.baseline[row],
-        changed=seen.changed[row],
-        changed_first=seen.changed_first[row],
-        fed_g=seen.fed_g[row],
-    )
+    seen = scenario.readings_of_part(part).first(scenario.look_after if at_look else scenario.pairs)
+    return SimulatedTrial(number, ENDINGS[int(rehearsal.codes[number])], at_look, seen.of_one(row))
 
 
 def typical_trial(rehearsal: Rehearsal) -> SimulatedTrial:
@@ -104,12 +87,13 @@ def runs_of(trial: Trial, rehearsal: Rehearsal, simulated: SimulatedTrial) -> tu
     """
     _require_same_plan(trial, rehearsal)
     measure = measure_named(trial.measure)
+    seen = simulated.seen
     runs: list[Run] = []
-    for at, changed_first in enumerate(simulated.changed_first.tolist()):
+    for at, changed_first in enumerate(seen.changed_first.tolist()):
         for half in (1, 0) if changed_first else (0, 1):
-            read = (simulated.baseline, simulated.changed)[half][at].tolist()
+            read = (seen.baseline, seen.changed)[half][at].tolist()
             place: dict[str, int | str] = {"pair": at + 1, "arm": trial.arms[half], "turn": len(runs) + 1}
-            runs.append(_run(place, float(simulated.fed_g[at, half]), dict(zip(measure.inputs, read, strict=True))))
+            runs.append(_run(place, float(seen.fed_g[at, half]), dict(zip(measure.inputs, read, strict=True))))
     return tuple(runs)
 
 

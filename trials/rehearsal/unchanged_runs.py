@@ -66,10 +66,6 @@ class UnchangedRuns:
 
     plan: What is simulated.
     part, times: Which trials of it: the part's number from 0 makes their seed, and so many are drawn.
-
-    >>> runs = UnchangedRuns(HabitPlan("gold_mass", 3, Situation()), part=0, times=5)
-    >>> runs.in_pairs.gold_kept_mg.shape, runs.on_two_days.gold_kept_mg.shape, runs.twice.second_mg.shape
-    ((5, 3, 2), (5, 2, 3), (5,))
     """
 
     def __init__(self, plan: HabitPlan, part: int, times: int) -> None:

@@ -78,9 +78,6 @@ def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> Num
 
     Row 0 is the baseline; `changes` has one for each arm after it, none for a one-armed audit. Shifting recovery on the
     logit scale is assumed for simulation, no source.
-
-    >>> recovery_logits(SimulatedGear(), ()).shape
-    (1, 10)
     """
     share = np.asarray(gear.recovery)
     baseline = np.log(share / (1 - share))
@@ -88,11 +85,7 @@ def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> Num
 
 
 def one_effect_an_arm(change: TrueEffect | tuple[TrueEffect, ...], *, arms: int) -> tuple[TrueEffect, ...]:
-    """Make sure that there is one effect for each of the `arms` after the baseline; another number is refused.
-
-    >>> one_effect_an_arm(TrueEffect(), arms=2) == (TrueEffect(),)
-    True
-    """
+    """Make sure that there is one effect for each of the `arms` after the baseline; another number is refused."""
     changes = change if isinstance(change, tuple) else (change,)
     if len(changes) != arms - 1:
         raise ValueError(

@@ -98,12 +98,7 @@ def next_run(schedule: Schedule, left_behind: npt.NDArray[Number]) -> npt.NDArra
 
 
 def by_label(values: Numbers, labels: IntArray) -> Numbers:
-    """Give every run the value of its session or feeder: `values` (trials, labels), picked trial by trial.
-
-    >>> by_label(np.array([[0.5, -0.5]]), np.array([[[0, 1], [1, 1]]]))
-    array([[[ 0.5, -0.5],
-            [-0.5, -0.5]]])
-    """
+    """Give every run the value of its session or feeder: `values` (trials, labels), picked trial by trial."""
     flat = labels.reshape(labels.shape[0], -1)
     return np.take_along_axis(values, flat, axis=1).reshape(labels.shape)
 

@@ -71,10 +71,6 @@ def draw_tracers(rng: np.random.Generator, tracers: SeededTracers, arm_logits: N
 
     `arm_logits` (arms, 10) is the logit of recovery without luck, `effects` (trials, pairs, arms) the run effects on
     it.
-
-    >>> surely = np.full((2, 10), 50.0)
-    >>> draw_tracers(np.random.default_rng(1), SeededTracers(7), surely, np.zeros((1, 1, 2)))[..., 0]
-    array([[[7, 7]]])
     """
     logits = arm_logits[:, list(tracers.size_classes)] + effects[..., np.newaxis]
     return rng.binomial(tracers.fed, 1.0 / (1.0 + np.exp(-logits)))
