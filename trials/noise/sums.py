@@ -38,7 +38,7 @@ def log_of_sum(grains: RunGrains, share: Numbers, added: float = 0.0) -> LogSum:
     Exact for grains that are Poisson (or negative binomial) with gamma masses, but for the error of the sum over t:
     under 1e-7 in the variance.
 
-    Source: Derived. Laplace transform of a compound Poisson sum: Feller, An Introduction to Probability Theory and Its
+    Derived. Source: Laplace transform of a compound Poisson sum: Feller, An Introduction to Probability Theory and Its
     Applications, vol. 2, 1971, XIII (value from memory); variance of the log of an exponential: pi^2/6.
 
     Ten grains of like mass, counted: 1/10 and a bit.

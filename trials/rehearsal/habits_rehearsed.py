@@ -9,9 +9,8 @@ import numpy as np
 
 from schemas import Trial
 from trials.measures.catalogue import measure_named
-from trials.plans.plan_power import power_of_plan
 from trials.rehearsal.habits import MEASURES_TAKEN, Habit, HabitRate, Rate, fair_rate, habit_rates
-from trials.rehearsal.plan_rehearsed import Progress, Told, refuse_what_cannot_be_rehearsed
+from trials.rehearsal.plan_rehearsed import Progress, Told, outlook_to_rehearse
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.wording.numbers import figures
 
@@ -46,8 +45,7 @@ class HabitsPlayed:
 
 def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: Progress) -> HabitsPlayed:
     """Rehearse one habit, or "all" of them, with nothing changed; a plan that can't be rehearsed is refused."""
-    outlook = power_of_plan(trial)
-    refuse_what_cannot_be_rehearsed(trial, outlook)
+    outlook = outlook_to_rehearse(trial)
     is_dug_daily = all(lot.kind == "natural" for lot in trial.lots)
     plan = HabitPlan(
         measure=trial.measure,

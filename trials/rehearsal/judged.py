@@ -67,10 +67,9 @@ def judge_trials(
 def is_blocked(measure: Measure, readings: Readings, division: float | None) -> Flags:
     """Which trials would a fairness check stop? Those of `trials.fairness` that simulated runs can set off.
 
-    They are too-many-zeros (over 20 % of the runs of a ratio measure, or any where
-    masses have no division), scale-fine-enough (the middle run weighs under 10 divisions), like-halves (a pair of a
-    measure it stops, fed over 15 % apart), first-turn (3 pairs or more of one order: at an early look alone, for the
-    whole draw is balanced).
+    They are too-many-zeros (over 20 % of the runs of a ratio measure, or any where masses have no division),
+    scale-fine-enough (the middle run weighs under 10 divisions), like-halves (a pair of a measure it stops, fed over 15
+    % apart), first-turn (3 pairs or more of one order: at an early look alone, for the whole draw is balanced).
     """
     return (
         has_too_many_zeros(measure, readings.baseline, readings.changed, division)

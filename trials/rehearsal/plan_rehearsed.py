@@ -61,8 +61,7 @@ def rehearse_both(trial: Trial, times: int, seed: int, progress: Progress) -> Pl
     Refused are a graded trial, an audit or a main size class, which this version does not rehearse; or a plan with
     neither a guess of its gold nor tracers.
     """
-    outlook = power_of_plan(trial)
-    refuse_what_cannot_be_rehearsed(trial, outlook)
+    outlook = outlook_to_rehearse(trial)
     scenario = scenario_of(outlook, times, seed)
     nothing = rehearse_scenario(scenario, progress("Nothing changed"))
     at_line = None
@@ -72,8 +71,9 @@ def rehearse_both(trial: Trial, times: int, seed: int, progress: Progress) -> Pl
     return Played(trial, outlook, nothing, at_line)
 
 
-def refuse_what_cannot_be_rehearsed(trial: Trial, outlook: PlanPower) -> None:
-    """Refuse a plan whose trials can't be simulated."""
+def outlook_to_rehearse(trial: Trial) -> PlanPower:
+    """What a plan may hope to find; one whose trials can't be simulated is refused."""
+    outlook = power_of_plan(trial)
     if trial.kind in ("graded", "audit") or trial.sizes.main is not None:
         says = "is not a trial of pairs judged on their total; only such a plan can be rehearsed in this version"
         raise Refused([Problem(trial.name, says)])
@@ -83,6 +83,7 @@ def refuse_what_cannot_be_rehearsed(trial: Trial, outlook: PlanPower) -> None:
             "seed tracers ([grains] seeded = 100)"
         )
         raise Refused([Problem(trial.name, says)])
+    return outlook
 
 
 def scenario_of(outlook: PlanPower, times: int, seed: int) -> Scenario:

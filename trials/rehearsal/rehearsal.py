@@ -184,7 +184,7 @@ def rehearse(  # noqa: PLR0913 - all that makes a plan, each named by the caller
 
 
 def rehearse_scenario(scenario: Scenario, on_progress: Callable[[int, int], None] | None = None) -> Rehearsal:
-    """The same, asked with a scenario."""
+    """How do the trials of this scenario end? As `rehearse`, for those who have one."""
     parts = tuple(in_parts(scenario.judge_part, scenario.times, scenario.pairs, on_progress))
     return Rehearsal(
         scenario=scenario,

@@ -46,8 +46,8 @@ class Dirt:
     fed_g: Dirt fed to one run, g, above 0.
     fed_cv: CV of the mass of one half, 0 to 1; its gold goes with it.
 
-    Source: Splitting: Minnitt, "Scoop vs riffle", Sampling Science & Technology, doi 10.62178/sst.005.002; Wells,
-    Placer Examination, BLM Technical Bulletin 4, 1969. Shape: Macdonald, Handbook of Gold Exploration and Evaluation,
+    Sources: splitting, Minnitt, "Scoop vs riffle", Sampling Science & Technology, doi 10.62178/sst.005.002; Wells,
+    Placer Examination, BLM Technical Bulletin 4, 1969; shape, Macdonald, Handbook of Gold Exploration and Evaluation,
     2007. The rest is assumed for simulation, no source.
 
     >>> Dirt(gold_mg=9, size_set="coarse").expected_grains().round(2)

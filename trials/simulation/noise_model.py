@@ -43,7 +43,7 @@ class Noise:
     tails_cv: CV of the work-up of the tails, 0 to 2.
     tails_found: Share of the gold in the tails that the work-up finds, 0 to 1.
 
-    Source: Assumed noise model, no source.
+    Assumed noise model, no source.
 
     >>> TYPICAL.process_sd_points, TYPICAL.carry_over
     (2.5, 0.02)
