@@ -14,7 +14,6 @@ from trials.noise.first_order import (
     closed_balance_sd,
     counting_variance,
     grain_noise,
-    net_weight_sd_mg,
     run_slopes,
     slopes_of,
 )
@@ -24,6 +23,7 @@ from trials.simulation.dirt import Dirt, SizeSet
 from trials.simulation.gear import SimulatedGear
 from trials.simulation.noise_model import TYPICAL, Noise, logit_sd
 from trials.simulation.tracers import SeededTracers
+from trials.simulation.weighing import net_weight_sd_mg
 from trials.statistics.exact_limits import proportion_limits
 
 MEASURES: tuple[MeasureName, ...] = ("recovery", "gold_mass", "tails_gold", "grain_counts", "tracers")
@@ -47,7 +47,7 @@ def _first_order(measure: MeasureName, situation: Situation) -> dict[str, float]
         "tails_gold": noise.tails_cv**2,
     }
     return {
-        "count": float(luck.fed + luck.kept + luck.spread + luck.split),
+        "count": float(sum(luck.values())),
         "scale": by_scale[measure],
         "tail": by_work_up[measure],
         "process": (float(run_slopes(grains, slopes)[0]) * logit_sd(noise.process_sd_points)) ** 2,

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from trials.noise.feed_noise import feed_noise_cv
+from trials.noise.grains import feed_noise_cv
 from trials.simulation.dirt import Dirt, SizeSet
 
 SIZES: tuple[SizeSet, ...] = ("coarse", "medium", "fine")

@@ -6,7 +6,8 @@ import pytest
 
 from schemas import Change, Gear, Grains, Guess, Held, Lot, Scales, Sizes, Tails, Trial
 from trials.plans.advice.advise import advise
-from trials.plans.plan_power import EarlierScatter, power_of_plan
+from trials.plans.plan_power import power_of_plan
+from trials.plans.planned_scatter import PlannedScatter, scatter_from_trial
 
 ROUGHENED = Change(
     variable="texture", baseline="painted", changed=("180 grit",), reversible="no", twin="second insert, cut together"
@@ -49,7 +50,7 @@ def sluice_owner(**changes: Any) -> Trial:
     return Trial(**{**plan, **changes})
 
 
-def said(trial: Trial, weight: str | None = None, earlier: EarlierScatter | None = None) -> list[str]:
+def said(trial: Trial, weight: str | None = None, earlier: PlannedScatter | None = None) -> list[str]:
     """What the plan is told, of one weight or all."""
     found = advise(power_of_plan(trial, earlier))
     return [f"{one.about}: {one.says}" for one in found if weight in (None, one.weight)]
@@ -114,7 +115,7 @@ def test_an_audit_counts_seeded_grains() -> None:
 
 def test_pairs_needed_are_told_with_numbers() -> None:
     """6 pairs find 1.43 SDs 4 times in 5 (noncentral t, Cohen 1988); a line under that is told how many would suit."""
-    earlier = EarlierScatter("twin-inserts", sd=0.10, pairs=200)
+    earlier = scatter_from_trial("twin-inserts", sd=0.10, pairs=200)
     lines = said(tinkerer(worth_having=10.0), "warn", earlier)
     assert one_of(lines, "pairs: 6 pairs can usually find a change of about 16 %", "1.43 x the scatter of pairs")
     assert one_of(lines, "Your line is 10 %: 12 pairs would suit.", "times in 100")

@@ -10,8 +10,9 @@ import pytest
 
 from schemas import MeasureName
 from trials.noise.situation import Situation
+from trials.plans.brief import DesignBrief
 from trials.plans.design import MOST_COUNTED, Design, design_words
-from trials.plans.designs import CHARGES, DesignBrief, compare_designs, design_of, telling_sizes
+from trials.plans.designs import CHARGES, compare_designs, telling_sizes
 from trials.plans.power import budget_at
 from trials.rehearsal.rehearsal import rehearse
 from trials.simulation.dirt import Dirt, SizeSet
@@ -93,7 +94,7 @@ def test_the_pairs_of_a_way_find_the_change_four_times_in_five(name: str, sized:
 def found_percent(way: Design, pairs: int, times: int) -> tuple[float, float]:
     """How often a rehearsal finds the change, and three standard errors of it, %."""
     tried = rehearse(
-        way.measure, pairs=pairs, situation=way.situation, line=None, change=way.change, times=times, seed=41
+        way.measure, pairs=pairs, situation=way.situation, line=None, change=way.brief.change, times=times, seed=41
     )
     share = tried.share("better" if way.difference > 0 else "worse")
     return 100.0 * share, 300.0 * tried.standard_error(share)
@@ -138,7 +139,7 @@ def test_measures_stand_as_in_an_independent_study(sizes: SizeSet, gold_mg: floa
     ours = {
         measure: way.difference / way.budget.sd_pair
         for measure in study
-        for way in [design_of(asked, measure, tracers=SeededTracers(100, (5,)))]  # type: ignore[arg-type]
+        for way in [Design(asked, measure, tracers=SeededTracers(100, (5,)))]  # type: ignore[arg-type]
     }
     for measure, es in study.items():
         assert ours[measure] == pytest.approx(es, abs=0.05 + 0.2 * es), measure
@@ -155,7 +156,7 @@ def test_a_lean_bucket_can_only_be_counted() -> None:
 
 def usual_way(**changes: object) -> Design:
     """Recovery of rich fine gold, which answers."""
-    return dataclasses.replace(design_of(ask(situation(900, "fine"), 0.45), "recovery"), **changes)  # type: ignore[arg-type]
+    return Design(dataclasses.replace(ask(situation(900, "fine"), 0.45), **changes), "recovery")  # type: ignore[arg-type]
 
 
 def test_a_way_that_answers_has_no_hindrance() -> None:
@@ -175,9 +176,9 @@ def test_every_hindrance_says_what_there_is_and_what_is_the_limit() -> None:
     tiny = usual_way(change=TrueEffect(shift_logit=0.05))
     assert tiny.hindrances == (f"{tiny.pairs_unlimited:,} pairs (60 is the most)",)
     assert usual_way(change=TrueEffect()).hindrances == ("over a million pairs (60 is the most)",)
-    tracers = design_of(ask(situation(900, "fine"), 0.45, tracers=40), "tracers", tracers=SeededTracers(100, (8,)))
+    tracers = Design(ask(situation(900, "fine"), 0.45, tracers=40), "tracers", tracers=SeededTracers(100, (8,)))
     assert tracers.hindrances == ("100 tracer grains a run (there are 40)",)
-    counted = design_of(ask(situation(900, "fine"), 0.45), "grain_counts")
+    counted = Design(ask(situation(900, "fine"), 0.45), "grain_counts")
     grains = counted.budget.expected
     assert grains > MOST_COUNTED and counted.hindrances == (
         f"{round(grains, -2):,.0f} grains a run, too many to count",
@@ -186,7 +187,7 @@ def test_every_hindrance_says_what_there_is_and_what_is_the_limit() -> None:
 
 def test_a_scale_too_coarse_and_runs_that_find_none_are_told() -> None:
     """Under 10 steps in the middle run, and over 20 % of the runs at 0, the checks of the verdict stop a trial."""
-    lean = design_of(ask(situation(9, "medium", fed_g=30_000.0), 0.45), "tails_gold")
+    lean = Design(ask(situation(9, "medium", fed_g=30_000.0), 0.45), "tails_gold")
     scale, zeros = lean.hindrances[-2:]
     assert scale.endswith("steps of the scale in the middle run (10 is the least)")
     assert zeros.startswith("up to ") and zeros.endswith(" % of the runs find none (20 % is the most)")
@@ -215,7 +216,7 @@ def test_a_way_that_answers_is_seldom_stopped_by_its_scale(steps: bool, blocked:
                 pairs=way.pairs,
                 situation=way.situation,
                 line=None,
-                change=way.change,
+                change=way.brief.change,
                 times=600,
                 seed=42,
             )
@@ -251,8 +252,8 @@ def test_charges_are_looked_at_as_far_as_the_dirt_goes() -> None:
 
 def test_a_graded_trial_runs_every_level_in_a_block() -> None:
     """Five arms: five runs a block of dirt and hours."""
-    pair = design_of(ask(situation(900, "fine"), 0.45), "recovery")
-    block = design_of(ask(situation(900, "fine"), 0.45, arms=5), "recovery")
+    pair = Design(ask(situation(900, "fine"), 0.45), "recovery")
+    block = Design(ask(situation(900, "fine"), 0.45, arms=5), "recovery")
     assert block.pairs == pair.pairs and block.dirt_g == 2.5 * (pair.dirt_g or 0.0)
     assert block.minutes == 2.5 * (pair.minutes or 0.0)
 
@@ -261,7 +262,7 @@ def test_tracers_are_of_sizes_that_tell() -> None:
     """The four sizes kept nearest to 65 %: a size the gear half-loses needs the fewest pairs (the study: 50 to 80 %)."""
     assert set(telling_sizes(situation(90, "fine", gear=SECOND_PASS))) == {3, 4, 5, 6}
     asked = ask(situation(90, "fine"), 0.45)
-    needed = {size: design_of(asked, "tracers", tracers=SeededTracers(100, (size,))).pairs or 99 for size in (3, 5, 7)}
+    needed = {size: Design(asked, "tracers", tracers=SeededTracers(100, (size,))).pairs or 99 for size in (3, 5, 7)}
     assert needed[7] < needed[5] < needed[3]
 
 
@@ -276,7 +277,7 @@ def test_ways_are_compared_in_a_blink() -> None:
 def test_a_way_says_itself_in_words() -> None:
     """As the table and the levers do."""
     names: tuple[MeasureName, ...] = ("recovery", "gold_mass", "tails_gold", "grain_counts")
-    said = [design_words(design_of(ask(situation(90, "fine"), 0.45), name)) for name in names]
+    said = [design_words(Design(ask(situation(90, "fine"), 0.45), name)) for name in names]
     assert said == [
         "gold kept and gold in the tails, both weighed",
         "gold kept, weighed",

@@ -7,7 +7,8 @@ import pytest
 from statsmodels.stats.power import TTestPower
 
 from schemas import Change, Gear, Grains, Guess, Held, Lot, Trial
-from trials.plans.plan_power import EarlierScatter, power_of_plan
+from trials.plans.plan_power import power_of_plan
+from trials.plans.planned_scatter import scatter_from_trial
 from trials.plans.power import chance_to_find, pairs_to_find
 from trials.rehearsal.rehearsal import rehearse
 
@@ -37,7 +38,7 @@ def guessed(**guess: Any) -> Trial:
 
 def test_what_was_typed_goes_before_what_was_seen_and_that_before_what_is_reckoned() -> None:
     """Three places, in this order; an earlier scatter is raised by 1.46 at 6 pairs (the study's table)."""
-    earlier = EarlierScatter("T0", 2.0, 6)
+    earlier = scatter_from_trial("T0", 2.0, 6)
     typed = power_of_plan(guessed(scatter_points=3.0), earlier).scatter
     seen = power_of_plan(plan(), earlier).scatter
     reckoned = power_of_plan(plan()).scatter
@@ -49,7 +50,7 @@ def test_what_was_typed_goes_before_what_was_seen_and_that_before_what_is_reckon
 def test_a_known_scatter_is_planned_with_as_the_t_test_has_it() -> None:
     """Pairs, smallest difference and chance by statsmodels, at the level in force."""
     for look, alpha in ((None, 0.05), (4, 0.04)):
-        outlook = power_of_plan(looking(look), EarlierScatter("T0", 3.0, 1_000))
+        outlook = power_of_plan(looking(look), scatter_from_trial("T0", 3.0, 1_000))
         assert outlook.scatter is not None and outlook.findable is not None and outlook.line == 5.0
         sd = outlook.scatter.sd
         assert outlook.chance == pytest.approx(TTestPower().power(5.0 / sd, 8, alpha), abs=1e-6)

@@ -10,8 +10,8 @@ from trials.measures.catalogue import MEASURES, measure_named
 from trials.noise.budget import noise_budget
 from trials.noise.situation import Situation
 from trials.plans.planned_scatter import (
+    PlannedScatter,
     scatter_from_trial,
-    scatter_of_budget,
     scatter_words,
     typed_scatter,
 )
@@ -73,6 +73,7 @@ def test_each_scatter_says_where_it_is_from() -> None:
     assert typed is not None and scatter_words(typed, counts) == "22 % as you typed it"
     seen = scatter_words(scatter_from_trial("twins", math.log(1.2), 4), counts)
     assert seen == "20 % as seen in twins (4 pairs), taken as 37 because so few pairs leave it loose"
-    reckoned = scatter_words(scatter_of_budget(noise_budget("recovery", Situation())), measure_named("recovery"))
+    foretold = noise_budget("recovery", Situation()).sd_pair
+    reckoned = scatter_words(PlannedScatter(foretold, foretold, "noise budget"), measure_named("recovery"))
     assert reckoned.startswith("about ") and reckoned.endswith(" points, reckoned from your dirt, scale and habits")
     assert len(reckoned.split()[1].replace(".", "")) == 2

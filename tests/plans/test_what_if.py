@@ -9,8 +9,8 @@ import pytest
 
 from schemas import Gear, Guess, Held, Lot, Scales, Trial
 from trials.noise.situation import HABITS
-from trials.plans.brief import TypedLine, brief_for, change_reaching
-from trials.plans.designs import DesignBrief, compare_designs
+from trials.plans.brief import DesignBrief, TypedLine, brief_for, change_reaching
+from trials.plans.designs import compare_designs
 from trials.plans.power import budget_at
 from trials.plans.what_if import WhatIf, what_ifs
 

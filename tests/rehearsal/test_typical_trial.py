@@ -165,7 +165,7 @@ def test_the_typical_trial_stands_in_the_middle(name):
         situation=SITUATIONS["typical"],
         change=TrueEffect(),
     )
-    np.testing.assert_array_equal(again.changed[typical.number - 4_000 * part], typical.changed)
+    np.testing.assert_array_equal(again.changed[typical.number - 4_000 * part], typical.seen.changed)
 
 
 def test_typical_runs_are_those_of_the_typical_trial():
@@ -174,10 +174,10 @@ def test_typical_runs_are_those_of_the_typical_trial():
     typical = typical_trial(tried)
     runs = typical_runs(plan_for(tried, 3.0), tried)
     assert [run.turn for run in runs] == list(range(1, 9))
-    assert [run.arm == "changed" for run in runs[::2]] == typical.changed_first.tolist()
+    assert [run.arm == "changed" for run in runs[::2]] == typical.seen.changed_first.tolist()
     by_key = {run.key: run for run in runs}
     for pair in range(4):
-        for arm, read in (("baseline", typical.baseline), ("changed", typical.changed)):
+        for arm, read in (("baseline", typical.seen.baseline), ("changed", typical.seen.changed)):
             run = by_key[pair + 1, arm]
             assert (run.gold_mg, run.tails_gold_mg, run.fed_g) == (*read[pair], 10_000.0)
 

@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
-from trials.noise.by_measure import ratio_parts, recovery_parts, tracer_parts
+from trials.noise.by_measure import parts_of
 from trials.noise.grains import USUAL_PAIRS, require_feed
-from trials.noise.one_run import Parts
 from trials.noise.situation import Situation
 
 
@@ -15,12 +14,8 @@ from trials.noise.situation import Situation
 class Source:
     """One kind of luck.
 
-    Attributes
-    ----------
-    name
-        What it is, in words of the trade; all of them stand in `trials.noise.kinds`.
-    variance
-        What it adds to the variance of one run, on the square of the measure's scale: points^2, or ln^2.
+    name: What it is, in words of the trade; all of them stand in `trials.noise.kinds`.
+    variance: What it adds to the variance of one run, on the square of the measure's scale: points^2, or ln^2.
     """
 
     name: str
@@ -31,16 +26,9 @@ class Source:
 class Budget:
     """Where the noise of a measure is from.
 
-    Attributes
-    ----------
-    measure
-        The measure.
-    sources
-        Those that act, the largest first; none where nothing that is read can differ.
-    expected
-        What one run of the unchanged gear should show, in the unit of the measure's axis.
-    zero_share
-        Chance, 0 to 1, that a run finds none of what a ratio is made of; 0 for points.
+    sources: Those that act, the largest first; none where nothing that is read can differ.
+    expected: What one run of the unchanged gear should show, in the unit of the measure's axis.
+    zero_share: Chance, 0 to 1, that a run finds none of what a ratio is made of; 0 for points.
     """
 
     measure: MeasureName
@@ -75,13 +63,8 @@ def noise_budget(measure: MeasureName, situation: Situation, *, pairs: int = USU
     matter where there is drift, which takes the middle run of a long trial farther, and for zeros, since one 0 moves
     every log of its trial.
 
-    Raises
-    ------
-    ValueError
-        No gold is fed, or for tracers none seeded; pairs under 1.
+    Raises ValueError where no gold is fed, or for tracers none seeded; pairs under 1.
 
-    Notes
-    -----
     - Session, feeder and richness of the lot cancel in a pair. What is left of them, that an easy day has less to
       lose, is averaged over.
     - Nothing found of any tails: recovery shows 100 % and gold in tails none, always; there are no sources.
@@ -91,26 +74,14 @@ def noise_budget(measure: MeasureName, situation: Situation, *, pairs: int = USU
     Derived from the assumed noise model: the luck of the grains and of the run without first-order steps, how it is
     shared out among its kinds to first order. Held against simulation by its tests.
 
-    Examples
-    --------
     >>> from trials.simulation.dirt import Dirt
     >>> budget = noise_budget("recovery", Situation(dirt=Dirt(900, "fine")))
     >>> round(budget.expected, 1), round(budget.sd_pair, 1), budget.sources[0].name
     (83.5, 5.2, 'run to run')
     """
     require_feed(measure, situation, pairs)
-    points = measure_named(measure).scale == "points"
-    parts = _parts(measure, situation, pairs)
-    unit = 100.0 if points else 1.0
+    parts = parts_of(measure, situation, pairs)
+    unit = 100.0 if measure_named(measure).scale == "points" else 1.0
     acting = [Source(name, variance * unit**2) for name, variance in parts.variances.items() if variance > 0.0]
     acting.sort(key=lambda source: -source.variance)
     return Budget(measure, tuple(acting), parts.expected * unit, parts.zero_share)
-
-
-def _parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
-    one = measure_named(measure)
-    if one.is_seeded:
-        return tracer_parts(situation, pairs)
-    if one.side == "share kept":
-        return recovery_parts(situation, pairs)
-    return ratio_parts(measure, situation, pairs)

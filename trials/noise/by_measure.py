@@ -1,25 +1,26 @@
-"""The noise of one run, measure by measure: tracers, recovery, and the ratios of masses and counts."""
+"""What is the noise of one run made of, measure by measure? Tracers, recovery, and the ratios of masses and counts."""
 
 import math
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
-from trials.noise.first_order import closed_balance_sd, counting_variance, pair_square
-from trials.noise.grains import grains_of, mean_shift, shared_sd
-from trials.noise.kinds import DRIFT, HALVES, KEPT, RUN_TO_RUN, WORK_UP
-from trials.noise.one_run import (
-    OneRun,
-    Parts,
-    from_run_to_run,
-    lay_out_run,
-    of_the_grains,
-    spread_over,
-    with_scale,
+from trials.noise.first_order import (
+    Slopes,
+    closed_balance_sd,
+    counting_variance,
+    grain_noise,
+    left_over_variance,
+    pair_square,
+    run_slopes,
+    slopes_of,
 )
-from trials.noise.quadrature import bell, log_spread
+from trials.noise.grains import RunGrains, Shared, grains_of, mean_shift, shared, shared_sd
+from trials.noise.kinds import DRIFT, HALVES, KEPT, LEFT_OVER, RUN_TO_RUN, SCALE, WORK_UP
+from trials.noise.quadrature import Nodes, bell, log_spread
 from trials.noise.readings import Read, read_log_mass, read_share, scale_of
 from trials.noise.situation import Situation
 from trials.noise.sums import chance_of_none, log_of_sum, share_moments
@@ -27,15 +28,52 @@ from trials.simulation.noise_model import logit_sd
 from trials.statistics.arrays import Numbers
 
 
-def tracer_parts(situation: Situation, pairs: int) -> Parts:
-    """What is the noise of a share, 0 to 1, of counted grains made of?
+@dataclass(frozen=True, eq=False)
+class Parts:
+    """What the noise of one run is made of.
 
-    >>> from trials.simulation.noise_model import Noise
-    >>> from trials.simulation.tracers import SeededTracers
-    >>> parts = tracer_parts(Situation(noise=Noise(), tracers=SeededTracers(100)), 6)
-    >>> {kind: round(variance, 6) for kind, variance in parts.variances.items()}, round(parts.expected, 3)
-    ({'luck of which grains are kept': 0.0009, 'run to run': 0.0, 'drift between the halves': 0.0}, 0.9)
+    variances: Of one run by kind of luck, on the measure's scale squared; recovery as a share, not in points.
+    expected: What the run should show; recovery as a share.
+    zero_share: Chance that it finds none.
     """
+
+    variances: Mapping[str, float]
+    expected: float
+    zero_share: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class _Run:
+    """A run of the unchanged gear, laid out over the nodes.
+
+    both, run: What it shares with the other half of its pair, and its own luck.
+    grains: Shape (shared nodes, run nodes, 10).
+    slopes: Of the measure, shape (shared nodes, run nodes).
+    """
+
+    situation: Situation
+    pairs: int
+    both: Shared
+    run: Nodes
+    grains: RunGrains
+    slopes: Slopes
+
+
+def parts_of(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
+    """What is the noise of one run made of, in a trial of so many pairs?
+
+    >>> parts = parts_of("gold_mass", Situation(), 6)
+    >>> round(parts.expected, 1), max(parts.variances, key=parts.variances.get)
+    (82.9, 'luck of the grains fed')
+    """
+    one = measure_named(measure)
+    if one.is_seeded:
+        return _tracer_parts(situation, pairs)
+    return _recovery_parts(situation, pairs) if one.side == "share kept" else _ratio_parts(measure, situation, pairs)
+
+
+def _tracer_parts(situation: Situation, pairs: int) -> Parts:
+    """Of a share, 0 to 1, of counted grains."""
     tracers, noise = situation.tracers, situation.noise
     both, run = bell(shared_sd(noise, pairs)), bell(logit_sd(noise.process_sd_points))
     half_turn = logit_sd(noise.drift_points_per_run) / 2.0
@@ -46,9 +84,9 @@ def tracer_parts(situation: Situation, pairs: int) -> Parts:
         kept = 1.0 - grains_of(situation, shift).lost
         return np.moveaxis(kept[..., list(tracers.size_classes)], -1, 0)
 
-    each, each_scatter = spread_over(run, chance(middle))
+    each, each_scatter = _spread_over(run, chance(middle))
     counting = counting_variance(each, tracers.fed, each_scatter).mean(axis=0) / len(tracers.size_classes)
-    _, of_run = spread_over(run, chance(middle).mean(axis=0))
+    _, of_run = _spread_over(run, chance(middle).mean(axis=0))
     apart = run.mean((chance(middle + half_turn) - chance(middle - half_turn)).mean(axis=0))
     variances = {KEPT: counting, RUN_TO_RUN: of_run, DRIFT: apart**2 / 2.0}
     return Parts(
@@ -57,50 +95,38 @@ def tracer_parts(situation: Situation, pairs: int) -> Parts:
     )
 
 
-def recovery_parts(situation: Situation, pairs: int) -> Parts:
-    """What is the noise of recovery, as a share, made of? Nothing found of any tails: always 1.
-
-    >>> parts = recovery_parts(Situation(), 6)
-    >>> round(parts.expected, 3), max(parts.variances, key=parts.variances.get)
-    (0.924, 'scale')
-    """
+def _recovery_parts(situation: Situation, pairs: int) -> Parts:
+    """Of recovery, as a share; where nothing is found of any tails it is always 1."""
     noise = situation.noise
     if noise.tails_found == 0.0:
         return Parts({}, expected=1.0)
-    one = lay_out_run("recovery", situation, pairs)
+    one = _lay_out("recovery", situation, pairs)
     grains, slopes, run, both = one.grains, one.slopes, one.run, one.both
     mean, square = share_moments(grains, noise.tails_found)
-    middle, of_run = spread_over(run, mean)
+    middle, of_run = _spread_over(run, mean)
     of_grains = run.mean(square - mean**2)
     of_work_up = run.mean(closed_balance_sd(mean, 0.0, math.sqrt(log_spread(noise.tails_cv))) ** 2)
     in_catch, in_tails = slopes.kept * grains.kept_mg, slopes.lost * grains.lost_mg
     unlike = pair_square(in_catch * (1.0 - noise.carry_over) + in_tails, in_catch * noise.carry_over)
     true = {
-        **of_the_grains(one, of_grains),
+        **_of_the_grains(one, of_grains),
         RUN_TO_RUN: both.mean(of_run),
         WORK_UP: both.mean(of_work_up),
         HALVES: both.mean(run.mean(unlike)) * situation.dirt.fed_cv**2,
-        **from_run_to_run(one),
+        **_from_run_to_run(one),
     }
     read = _recovery_read(one, middle, of_run + of_grains + of_work_up)
     expected = float(np.clip(both.mean(middle + read.mean_error), 0.0, 1.0))
-    return Parts(with_scale(true, both.mean(read.by_scale)), expected)
+    return Parts(_with_scale(true, both.mean(read.by_scale)), expected)
 
 
-def ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
-    """What is the noise of the log of a mass or a count, kept or lost, made of? `expected` is in mg or grains.
-
-    Nothing found of any tails: always none.
-
-    >>> parts = ratio_parts("gold_mass", Situation(), 6)
-    >>> round(parts.expected, 1), max(parts.variances, key=parts.variances.get)
-    (82.9, 'luck of the grains fed')
-    """
+def _ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
+    """Of the log of a mass or a count, kept or lost; `expected` is in mg or grains, none where no tails are found."""
     noise = situation.noise
     of_tails, weighs = measure_named(measure).side == "lost", measure_named(measure).weighs
     if of_tails and noise.tails_found == 0.0:
         return Parts({}, expected=0.0, zero_share=1.0)
-    one = lay_out_run(measure, situation, pairs)
+    one = _lay_out(measure, situation, pairs)
     share, found = (one.grains.lost, noise.tails_found) if of_tails else (one.grains.kept, 1.0)
     # What a poor split, or a heavy half, leaves in the gear evens out the next run of the same lot.
     evened = 1.0 if of_tails else float(pair_square(1.0 - noise.carry_over, noise.carry_over))
@@ -109,16 +135,16 @@ def ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts
         share,
         added=0.0 if weighs else 0.5,
     )
-    level, of_run = spread_over(one.run, summed.mean)
+    level, of_run = _spread_over(one.run, summed.mean)
     of_grains = one.run.mean(summed.variance)
     work_up = log_spread(noise.tails_cv) if of_tails else 0.0
     halves = log_spread(situation.dirt.fed_cv) * evened
     true = {
-        **of_the_grains(one, of_grains),
+        **_of_the_grains(one, of_grains),
         RUN_TO_RUN: one.both.mean(of_run),
         WORK_UP: work_up,
         HALVES: halves,
-        **from_run_to_run(one),
+        **_from_run_to_run(one),
     }
     read = Read.of_truth(one.run.mean(chance_of_none(one.grains, share)))
     if weighs and not (scale := scale_of(noise)).is_exact:
@@ -126,10 +152,10 @@ def ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts
         scatter = of_run + of_grains + work_up + halves
         read = read_log_mass(level, scatter, read.zero_share, scale, runs=2 * pairs)
     expected = one.both.mean(found * one.run.mean(one.grains.total(share)) + read.mean_error)
-    return Parts(with_scale(true, one.both.mean(read.by_scale)), max(expected, 0.0), one.both.mean(read.zero_share))
+    return Parts(_with_scale(true, one.both.mean(read.by_scale)), max(expected, 0.0), one.both.mean(read.zero_share))
 
 
-def _recovery_read(one: OneRun, middle: Numbers, variance: Numbers) -> Read:
+def _recovery_read(one: _Run, middle: Numbers, variance: Numbers) -> Read:
     """What the scale makes of catch and tails together."""
     scale = scale_of(one.situation.noise)
     if scale.is_exact:
@@ -138,3 +164,61 @@ def _recovery_read(one: OneRun, middle: Numbers, variance: Numbers) -> Read:
     found = one.run.mean(grains.kept_mg + tails_found * grains.lost_mg)
     spread = log_of_sum(grains, grains.kept + tails_found * grains.lost).variance
     return read_share(middle, variance, found, np.sqrt(one.run.mean(spread)), scale)
+
+
+def _lay_out(measure: MeasureName, situation: Situation, pairs: int) -> _Run:
+    """Lay out one run with gold in its dirt over what it shares with the other half, and over its own luck.
+
+    Where gold stays in the gear until the next run, the luck of a run reaches the other half too, or comes from it; the
+    run effect is shrunk to what of it a pair still shows.
+    """
+    noise, counted = situation.noise, measure_named(measure).what == "native grains"
+    both = shared(situation, pairs)
+    middle = grains_of(situation, both.shift, both.richness, counted=counted)
+    own, before = run_slopes(middle, _slopes(measure, middle, situation), noise.carry_over)
+    shrunk = np.sqrt(pair_square(own, before)) / (own + before)
+    run = bell(logit_sd(noise.process_sd_points))
+    shift = both.shift[:, np.newaxis] + shrunk[:, np.newaxis] * run.at
+    grains = grains_of(situation, shift, both.richness[:, np.newaxis], counted=counted)
+    return _Run(situation, pairs, both, run, grains, _slopes(measure, grains, situation))
+
+
+def _slopes(measure: MeasureName, grains: RunGrains, situation: Situation) -> Slopes:
+    return slopes_of(measure, grains.kept_mg, grains.lost_mg, situation.noise.tails_found)
+
+
+def _of_the_grains(one: _Run, variance: Numbers) -> dict[str, float]:
+    """Share out the luck of the grains, shape (shared nodes,), among its kinds, in the proportions of first order."""
+    luck = grain_noise(one.grains, one.slopes)
+    averaged = {kind: one.both.mean(one.run.mean(part)) for kind, part in luck.items()}
+    fitted = one.both.mean(variance) / sum(averaged.values())
+    return {kind: fitted * part for kind, part in averaged.items()}
+
+
+def _from_run_to_run(one: _Run) -> dict[str, float]:
+    """What the order of the runs adds: drift from one half to the other, and gold of another lot left in the gear.
+
+    A pair differs by one turn of drift, one way or the other: half its square a run.
+    """
+    noise = one.situation.noise
+    own, before = run_slopes(one.grains, one.slopes, noise.carry_over)
+    turn = logit_sd(noise.drift_points_per_run)
+    of_kept = (one.slopes.kept * one.grains.kept_mg) ** 2
+    of_lots = left_over_variance(noise.carry_over, one.situation.dirt.lot_cv, one.pairs)
+    return {
+        DRIFT: one.both.mean(one.run.mean((turn * (own + before)) ** 2)) / 2.0,
+        LEFT_OVER: one.both.mean(one.run.mean(of_kept)) * of_lots,
+    }
+
+
+def _with_scale(variances: Mapping[str, float], by_scale: float) -> dict[str, float]:
+    """Add the scale; where it hides more luck than it adds, all others shrink alike instead."""
+    true = math.fsum(variances.values())
+    left = max(true + min(by_scale, 0.0), 0.0) / true if true else 0.0
+    return {**{kind: left * variance for kind, variance in variances.items()}, SCALE: max(by_scale, 0.0)}
+
+
+def _spread_over(nodes: Nodes, values: Numbers) -> tuple[Numbers, Numbers]:
+    """Mean and variance of values over nodes, on the last axis."""
+    mean = nodes.mean(values)
+    return mean, nodes.mean((values - mean[..., np.newaxis]) ** 2)

@@ -30,21 +30,14 @@ def true_difference(
     feeders, as pan-out, work-up of the tails and gold left in the gear let it be seen; free of the luck of grains and
     scale. Pairs, 1 or more, matter where there is drift.
 
-    Raises
-    ------
-    ValueError
-        No gold is fed, or for tracers none seeded; pairs under 1.
+    Raises ValueError where no gold is fed, or for tracers none seeded; pairs under 1.
 
-    Notes
-    -----
     - Nothing found of any tails: recovery and gold in tails show no difference, 0.
     - Gold left in the gear mostly comes out with a run of the other arm: at a share h of it, gold kept shows about
       1 - 1.5 h of the difference, and over two thirds it would show as its opposite.
 
     Derived from the assumed noise model.
 
-    Examples
-    --------
     >>> from trials.simulation.dirt import Dirt
     >>> from trials.simulation.noise_model import Noise
     >>> fine = Situation(dirt=Dirt(900, "fine"), noise=Noise())
@@ -89,13 +82,8 @@ def shift_reaching(
     Its shift of the logit of recovery is 10 at most, either way. None where no such shift does so much, as 20 points
     more where 90 % is kept already. Found by halving an interval; the difference grows with the shift.
 
-    Raises
-    ------
-    ValueError
-        The line is not a finite number; else as `true_difference`.
+    Raises ValueError where the line is not a finite number; else as `true_difference`.
 
-    Examples
-    --------
     >>> change = shift_reaching("recovery", 2.0, Situation())
     >>> round(true_difference("recovery", Situation(), change), 9)
     2.0

@@ -9,22 +9,14 @@ import numpy.typing as npt
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
 from trials.noise.grains import RunGrains
+from trials.noise.kinds import FEED, GRAIN_MASS, KEPT, SPLITTING
 from trials.noise.quadrature import bell, log_spread
-from trials.simulation.weighing import READINGS_A_NET_WEIGHT
 from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, eq=False)
 class Slopes:
-    """How far a measure moves, on its scale, with one more mg (or grain) in a run; any shape.
-
-    Attributes
-    ----------
-    kept
-        In the catch.
-    lost
-        Truly in the tails.
-    """
+    """How far a measure moves, on its scale, with one more mg (or grain) in the catch, or truly in the tails."""
 
     kept: Numbers
     lost: Numbers
@@ -35,11 +27,6 @@ def slopes_of(measure: MeasureName, kept: Numbers, lost: Numbers, tails_found: f
 
     Differentials of C/(C + uT), ln C, ln(n + 1/2) and -ln T: tails_gold counts less lost as more. `kept` and `lost` are
     the gold in the catch and truly in the tails, mg, above 0 (grains for grain counts).
-
-    >>> import numpy as np
-    >>> slopes = slopes_of("recovery", np.array(80.0), np.array(20.0), 1.0)
-    >>> round(float(slopes.kept), 6), round(float(slopes.lost), 6)
-    (0.002, -0.008)
     """
     none = np.zeros_like(kept)
     one = measure_named(measure)
@@ -52,49 +39,23 @@ def slopes_of(measure: MeasureName, kept: Numbers, lost: Numbers, tails_found: f
     return Slopes(1.0 / (kept if one.weighs else kept + 0.5), none)
 
 
-@dataclass(frozen=True, eq=False)
-class GrainNoise:
-    """Variance of one run by the luck of its grains, part by part, on the scale squared.
-
-    Attributes
-    ----------
-    fed
-        How many grains of each class the half held, were it split by pure luck.
-    kept
-        Which of them were kept.
-    spread
-        Which of a class were the heavy ones.
-    split
-        What a split worse than luck adds.
-    """
-
-    fed: Numbers
-    kept: Numbers
-    spread: Numbers
-    split: Numbers
-
-
-def grain_noise(grains: RunGrains, slopes: Slopes) -> GrainNoise:
-    """How far do the grains alone scatter a run?
+def grain_noise(grains: RunGrains, slopes: Slopes) -> dict[str, Numbers]:
+    """How far do the grains alone scatter a run? Its variance, part by part, on the scale squared.
 
     Derived: variance of a sum of a random number of random grains; fed Poisson, each kept by its own coin. For gold
     kept the four add up to sum lam m^2 p (1 + (v - 1) p + cv^2) / C^2, and for recovery to sum lam m^2 (p(1-p)(1 +
     cv^2) + (v + cv^2)(p - R)^2) / F^2.
-
-    >>> from trials.noise.grains import grains_of
-    >>> from trials.noise.situation import Situation
-    >>> grains = grains_of(Situation())
-    >>> luck = grain_noise(grains, slopes_of("gold_mass", grains.kept_mg, grains.lost_mg, 1.0))
-    >>> round(float(np.sqrt(luck.fed + luck.kept + luck.spread)), 3)
-    0.147
     """
     in_catch, in_tails = slopes.kept[..., np.newaxis], slopes.lost[..., np.newaxis]
     weighed = grains.fed * grains.mass_mg**2
     by_feed: Numbers = (weighed * (in_catch * grains.kept + in_tails * grains.lost) ** 2).sum(axis=-1)
     in_all: Numbers = (weighed * (in_catch**2 * grains.kept + in_tails**2 * grains.lost)).sum(axis=-1)
-    return GrainNoise(
-        fed=by_feed, kept=in_all - by_feed, spread=grains.mass_cv**2 * in_all, split=grains.clumping * by_feed
-    )
+    return {
+        FEED: by_feed,
+        KEPT: in_all - by_feed,
+        GRAIN_MASS: grains.mass_cv**2 * in_all,
+        SPLITTING: grains.clumping * by_feed,
+    }
 
 
 def run_slopes(grains: RunGrains, slopes: Slopes, left_behind: float = 0.0) -> tuple[Numbers, Numbers]:
@@ -103,13 +64,6 @@ def run_slopes(grains: RunGrains, slopes: Slopes, left_behind: float = 0.0) -> t
     Of the kept gold the share `left_behind` stays in the gear and is found with the next run. With nothing left behind
     the first is G/F for recovery, G/C and G/T for logs of masses, G = sum lam m p (1 - p): the slope of the logistic
     function.
-
-    >>> from trials.noise.grains import grains_of
-    >>> from trials.noise.situation import Situation
-    >>> grains = grains_of(Situation())
-    >>> own, _ = run_slopes(grains, slopes_of("tails_gold", grains.kept_mg, grains.lost_mg, 1.0))
-    >>> round(float(own), 2)
-    0.83
     """
     more_kept = slopes.kept * grains.total(grains.kept * grains.lost)
     less_lost = slopes.lost * grains.total(grains.lost * (1.0 - grains.lost))
@@ -122,9 +76,6 @@ def pair_square(own: npt.ArrayLike, before: npt.ArrayLike) -> Numbers:
     Luck of variance 1 does `own` to its own run and `before` to the one after it. Half the variance of the difference
     of two runs in a row, own x2 + before x1 - own x1 - before x0 with independent x, is own^2 + before^2 - own x
     before.
-
-    >>> float(pair_square(0.9, 0.1).round(2)), float(pair_square(1.0, 0.0))
-    (0.73, 1.0)
     """
     of_own, of_before = np.asarray(own, dtype=np.float64), np.asarray(before, dtype=np.float64)
     return of_own**2 + of_before**2 - of_own * of_before
@@ -168,14 +119,3 @@ def counting_variance(share: npt.ArrayLike, grains: int, run_variance: npt.Array
     chance = np.asarray(share, dtype=np.float64)
     variance: Numbers = (chance * (1.0 - chance) - np.asarray(run_variance)) / grains
     return variance
-
-
-def net_weight_sd_mg(scale_sd_g: float) -> float:
-    """Give the SD of one net weighing, mg: gross less tare, sqrt(2) readings.
-
-    Examples
-    --------
-    >>> round(net_weight_sd_mg(0.002), 4)
-    2.8284
-    """
-    return 1000.0 * scale_sd_g * math.sqrt(READINGS_A_NET_WEIGHT)

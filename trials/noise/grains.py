@@ -11,6 +11,7 @@ from schemas import MeasureName
 from trials.measures.catalogue import measure_named
 from trials.noise.quadrature import bell, log_spread
 from trials.noise.situation import Situation
+from trials.simulation.dirt import Dirt
 from trials.simulation.gear import TrueEffect, recovery_logits
 from trials.simulation.grains import LOST_IN_PAN
 from trials.simulation.noise_model import Noise, logit_sd
@@ -47,20 +48,11 @@ def require_feed(measure: MeasureName, situation: Situation, pairs: int) -> None
 class RunGrains:
     """The grains of one run, at each of many nodes; arrays of shape (..., 10), coarsest first.
 
-    Attributes
-    ----------
-    fed
-        Grains fed, expected.
-    kept
-        Share of them found in the catch, after the final pan-out.
-    lost
-        Share of them gone to the tails. What is in neither was panned away.
-    mass_mg
-        Mean mass of a grain, shape (10,); 1 where grains are counted.
-    mass_cv
-        CV of grain mass within a class; 0 where grains are counted.
-    clumping
-        Variance over mean of what a split gives, less 1: 0 is pure luck.
+    kept: Share of them found in the catch, after the final pan-out.
+    lost: Share of them gone to the tails. What is in neither was panned away.
+    mass_mg: Mean mass of a grain, shape (10,); 1 where grains are counted.
+    mass_cv: CV of grain mass within a class; 0 where grains are counted.
+    clumping: Variance over mean of what a split gives, less 1: 0 is pure luck.
     """
 
     fed: Numbers
@@ -90,14 +82,8 @@ class RunGrains:
 class Shared:
     """What both halves of a pair have in common, at each of many nodes; shape (nodes,).
 
-    Attributes
-    ----------
-    shift
-        Day, water, feeder and the turn in the trial, on the logit of recovery.
-    richness
-        Gold fed over gold expected.
-    weight
-        Weight of each node; they add up to 1.
+    shift: Day, water, feeder and the turn in the trial, on the logit of recovery.
+    richness: Gold fed over gold expected.
     """
 
     shift: Numbers
@@ -114,11 +100,6 @@ def shared(situation: Situation, pairs: int) -> Shared:
 
     Drift moves the middle run the farther, the longer the trial: mean and variance of the turns 0 to 2 pairs - 1 are
     (2 pairs - 1)/2 and (4 pairs^2 - 1)/12. Derived from the assumed noise model.
-
-    >>> from trials.simulation.noise_model import Noise
-    >>> nodes = shared(Situation(noise=Noise(drift_points_per_run=0.9)), pairs=2)
-    >>> round(nodes.mean(nodes.shift), 3), nodes.richness[0]
-    (0.15, np.float64(1.0))
     """
     shift = bell(shared_sd(situation.noise, pairs), 5)
     level = mean_shift(situation.noise, pairs)
@@ -153,24 +134,9 @@ def grains_of(
 ) -> RunGrains:
     """What becomes of the grains of a run that stands so far from a run without luck?
 
-    Parameters
-    ----------
-    shift
-        On the logit of recovery of every class; any shape.
-    richness
-        Gold fed over gold expected, above 0; a shape that broadcasts with `shift`.
-    counted
-        Each grain counts as 1, whatever its mass.
-    change
-        What the changed gear does; None for the unchanged.
+    `shift` is on the logit of recovery of every class, `richness` gold fed over gold expected, above 0; their joint
+    shape and a class axis are that of the answer. `counted`: each grain counts as 1, whatever its mass.
 
-    Returns
-    -------
-    RunGrains
-        Of the joint shape of `shift` and `richness`, and a class axis.
-
-    Examples
-    --------
     >>> from trials.simulation.dirt import Dirt
     >>> from trials.simulation.noise_model import Noise
     >>> grains = grains_of(Situation(dirt=Dirt(900, "fine"), noise=Noise()))
@@ -191,3 +157,19 @@ def grains_of(
         mass_cv=0.0 if counted else dirt.grain_cv,
         clumping=dirt.split_vmr - 1.0,
     )
+
+
+def feed_noise_cv(dirt: Dirt) -> float:
+    """How far does the gold of one half lie from what was expected, by the luck of its grains and of the split?
+
+    A CV: sqrt(sum n m^2 (v + cv^2)) / sum n m, the spread of a sum of a random number of random grains. Two halves
+    differ by sqrt(2) times as much. Infinite without gold.
+
+    >>> round(feed_noise_cv(Dirt(gold_mg=9, size_set="coarse", grain_cv=0.0)), 2)
+    0.7
+    """
+    grains, mass_mg = dirt.expected_grains(), dirt.grain_masses_mg()
+    if dirt.gold_mg == 0.0:
+        return math.inf
+    squares = float(grains @ mass_mg**2) * (dirt.split_vmr + dirt.grain_cv**2)
+    return math.sqrt(squares) / float(grains @ mass_mg)

@@ -12,15 +12,7 @@ from trials.statistics.arrays import Numbers
 
 @dataclass(frozen=True, eq=False)
 class Nodes:
-    """Weighted points.
-
-    Attributes
-    ----------
-    at
-        The points, shape (points,).
-    weight
-        Their weights, which add up to 1.
-    """
+    """Points, shape (points,), with weights that add up to 1."""
 
     at: Numbers
     weight: Numbers
@@ -58,13 +50,7 @@ def even(points: int) -> Nodes:
 
 
 def log_spread(cv: float) -> float:
-    """Give the variance of the log of a log-normal factor with this CV: ln(1 + cv^2).
-
-    Examples
-    --------
-    >>> round(log_spread(0.5), 4)
-    0.2231
-    """
+    """Give the variance of the log of a log-normal factor with this CV: ln(1 + cv^2)."""
     return math.log1p(cv**2)
 
 

@@ -6,9 +6,9 @@ from typing import Self
 
 import numpy as np
 
-from trials.noise.first_order import net_weight_sd_mg
 from trials.noise.quadrature import bell, even
 from trials.simulation.noise_model import Noise
+from trials.simulation.weighing import net_weight_sd_mg
 from trials.statistics import special
 from trials.statistics.arrays import Numbers
 
@@ -18,15 +18,7 @@ _NEAR_AN_END = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class GoldScale:
-    """The scale the gold is weighed on.
-
-    Attributes
-    ----------
-    net_sd_mg
-        SD of one net weighing, mg.
-    division_mg
-        Its step, mg; 0 where it does not round.
-    """
+    """The scale the gold is weighed on: the SD of one net weighing, and its step, 0 where it does not round."""
 
     net_sd_mg: float
     division_mg: float
@@ -49,12 +41,7 @@ class GoldScale:
 
 
 def scale_of(noise: Noise) -> GoldScale:
-    """Give the scale of these habits.
-
-    >>> from trials.simulation.noise_model import TYPICAL
-    >>> scale_of(TYPICAL).division_mg
-    1.0
-    """
+    """Give the scale of these habits."""
     return GoldScale(net_weight_sd_mg(noise.scale_sd_g), 1000.0 * noise.scale_division_g)
 
 
@@ -62,14 +49,9 @@ def scale_of(noise: Noise) -> GoldScale:
 class Read:
     """What is read of a run at each node; shape (nodes,).
 
-    Attributes
-    ----------
-    by_scale
-        Variance that the scale adds to that of the true gold; under 0 where it hides some of that.
-    zero_share
-        Chance that a run shows none.
-    mean_error
-        Mean reading less mean of the truth, in the unit that is read.
+    by_scale: Variance that the scale adds to that of the true gold; under 0 where it hides some of that.
+    zero_share: Chance that a run shows none.
+    mean_error: Mean reading less mean of the truth, in the unit that is read.
     """
 
     by_scale: Numbers
@@ -85,23 +67,13 @@ class Read:
 def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldScale, runs: int) -> Read:
     """How does weighing change the scatter of the log of a mass, at each node?
 
-    Parameters
-    ----------
-    mean, variance
-        Of the natural log of the true mass in mg, where there is any.
-    none
-        Chance that there is no gold at all.
-    runs
-        Runs of the trial: one 0 among them adds half a division to all.
+    `mean` and `variance` are of the natural log of the true mass in mg, where there is any; `none` is the chance that
+    there is no gold at all. One 0 among the `runs` of the trial adds half a division to all.
 
-    Notes
-    -----
     The true mass is taken as log-normal. Pairs that show 0 and 0 are empty and do not count. Without any division a 0
     has no log, and the scatter is that of the others. Rule for zeros: `trials.measures.measure.log_mass_ratio`.
     Derived.
 
-    Examples
-    --------
     A mass of 100 mg read with an SD of 5 mg: (5/100)^2.
 
     >>> read = read_log_mass(np.log([100.0]), np.array([0.01]), np.zeros(1), GoldScale(5.0, 1.0), runs=12)
@@ -139,14 +111,10 @@ def read_share(mean: Numbers, variance: Numbers, found_mg: Numbers, found_log_sd
     Runs that show no gold at all do not count. `mean` and `variance` are those of the true share kept; `found_mg`, over
     0, is the gold found in all, and `found_log_sd` the SD of its log.
 
-    Notes
-    -----
     The share is taken to follow a beta law with this mean and variance, and the gold found in all a log-normal one on
     its own. (Were catch and tails two gamma sums with grains of one size, both would be so but for the log-normal:
     Lukacs, Annals of Mathematical Statistics 26, 1955, p. 319; value from memory.)
 
-    Examples
-    --------
     Each weighed with an SD of 1 mg in 100: close to (0.9^2 + 0.1^2) 1^2/100^2 = 8.2e-5.
 
     >>> read = read_share(np.array([0.9]), np.array([1e-4]), np.array([100.0]), np.array([0.01]), GoldScale(1.0, 0.0))

@@ -46,19 +46,10 @@ ASSUMED_CLEANUP_MINUTES = 15.0
 class Situation:
     """All that the noise model needs to know of a trial that is not yet run.
 
-    Attributes
-    ----------
-    dirt
-        Gold, sizes and splitting of what one run is fed.
-    noise
-        Habits, scale and work-up of the tails.
-    gear
-        The unchanged gear.
-    tracers
-        Counted grains seeded into every run; `fed` 0 where there are none.
+    dirt: Gold, sizes and splitting of what one run is fed.
+    noise: Habits, scale and work-up of the tails.
+    tracers: Counted grains seeded into every run; `fed` 0 where there are none.
 
-    Examples
-    --------
     >>> Situation(dirt=Dirt(gold_mg=9)).noise.scale_sd_g
     0.002
     """
@@ -72,24 +63,12 @@ class Situation:
 def situation_of(trial: Trial) -> Situation:
     """Where would this plan be run, by its own guesses and our defaults for what it leaves open?
 
-    Parameters
-    ----------
-    trial
-        A plan; `guess`, `held.charge_g`, `scales`, `grains` and the first lot are read.
+    Its `guess`, `held.charge_g`, `scales`, `grains` and first lot are read. Without a guess of the gold in the dirt: no
+    gold (only tracers can be reckoned then). No scale named: 0.01 g. No charge: the lot shared out over the planned
+    runs, or 1 kg. Stored tailings whose share kept was not guessed: what a second pass keeps of what the first one
+    lost, sum s p(1-p) / sum s (1-p) over the size classes. Two pieces of gear of one habit level scatter as the assumed
+    noise model says, no source.
 
-    Returns
-    -------
-    Situation
-        Without a guess of the gold in the dirt: no gold (only tracers can be reckoned then).
-
-    Notes
-    -----
-    No scale named: 0.01 g. No charge: the lot shared out over the planned runs, or 1 kg. Stored tailings whose share
-    kept was not guessed: what a second pass keeps of what the first one lost, sum s p(1-p) / sum s (1-p) over the size
-    classes. Two pieces of gear of one habit level scatter as the assumed noise model says, no source.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural", mass_g=120_000.0),),
     ...               gear=Gear(kind="sluice"))

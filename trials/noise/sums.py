@@ -22,15 +22,7 @@ _BELOW, _ABOVE = 21.0, 6.0
 
 @dataclass(frozen=True, eq=False)
 class LogSum:
-    """The log of a sum, where there is any; each of the shape of the grains without classes.
-
-    Attributes
-    ----------
-    mean, variance
-        Of the natural log.
-    none
-        Chance that there is no grain at all.
-    """
+    """The natural log of a sum, where there is any; `none` is the chance that there is no grain at all."""
 
     mean: Numbers
     variance: Numbers
@@ -38,28 +30,17 @@ class LogSum:
 
 
 def log_of_sum(grains: RunGrains, share: Numbers, added: float = 0.0) -> LogSum:
-    """How does the log of the gold in so large a share of every class scatter?
+    """How does the log of the gold in so large a share of every class scatter: of the kept, the lost, or both?
 
-    Parameters
-    ----------
-    share
-        That is summed: `grains.kept`, `grains.lost`, or both.
-    added
-        Added to every sum, as half a grain to a count; then a sum of 0 has a log too. With nothing added only sums over
-        0 are looked at.
+    `added` goes to every sum, as half a grain to a count; then a sum of 0 has a log too. With nothing added only sums
+    over 0 are looked at.
 
-    Notes
-    -----
     Exact for grains that are Poisson (or negative binomial) with gamma masses, but for the error of the sum over t:
     under 1e-7 in the variance.
 
-    References
-    ----------
-    Derived. Laplace transform of a compound Poisson sum: Feller, An Introduction to Probability Theory and Its
+    Derived. Source: Laplace transform of a compound Poisson sum: Feller, An Introduction to Probability Theory and Its
     Applications, vol. 2, 1971, XIII (value from memory); variance of the log of an exponential: pi^2/6.
 
-    Examples
-    --------
     Ten grains of like mass, counted: 1/10 and a bit.
 
     >>> ten = RunGrains(np.full(1, 10.0), np.ones(1), np.zeros(1), np.ones(1), mass_cv=0.0, clumping=0.0)
@@ -86,12 +67,6 @@ def share_moments(grains: RunGrains, tails_found: float) -> tuple[Numbers, Numbe
 
     The work-up finds the share u, above 0, of the gold in the tails. Exact in the sense of `log_of_sum`: the mean of
     C/F is the integral of E[C exp(-t F)] over t, that of C^2/F^2 the integral of t E[C^2 exp(-t F)].
-
-    >>> from trials.noise.grains import grains_of
-    >>> from trials.noise.situation import Situation
-    >>> mean, square = share_moments(grains_of(Situation()), 1.0)
-    >>> round(float(mean), 3), round(100 * float(np.sqrt(square - mean**2)), 2)
-    (0.915, 2.38)
     """
     log_t = _log_times(grains, grains.kept_mg + tails_found * grains.lost_mg)
     t = np.exp(log_t)
@@ -105,12 +80,7 @@ def share_moments(grains: RunGrains, tails_found: float) -> tuple[Numbers, Numbe
 
 
 def chance_of_none(grains: RunGrains, share: Numbers) -> Numbers:
-    """How often is there not one grain in so large a share of every class? Zero terms of Poisson or negative binomial.
-
-    >>> two = RunGrains(np.full(1, 4.0), np.full(1, 0.5), np.zeros(1), np.ones(1), mass_cv=0.0, clumping=0.0)
-    >>> round(float(chance_of_none(two, two.kept)), 4)  # exp(-2)
-    0.1353
-    """
+    """How often is there not one grain in so large a share of every class? By the zero terms of their laws."""
     return np.exp(-_minus_log_none(grains, share))
 
 

@@ -13,7 +13,6 @@ from trials.noise.situation import (
     Situation,
     situation_of,
 )
-from trials.plans.designs import DesignBrief
 from trials.simulation.gear import TrueEffect
 
 
@@ -39,29 +38,41 @@ class TypedLine:
         return measure_named(self.measure).gain_text(self.on_scale)
 
 
+@dataclass(frozen=True, slots=True)
+class DesignBrief:
+    """What a person has in hand, and what they want to know.
+
+    situation: What one run of the charge is fed, with which habits, on which gear.
+    change: The change that would be just worth having.
+    lot_g: Dirt there is.
+    run_minutes, cleanup_minutes: Of one run of the charge.
+    time_minutes: For the whole trial; None: as long as it takes.
+    tails_kept: The tails of every run can be caught and gone over again.
+    tracers: Tracer grains in hand for one run, told apart from the dirt's own; 0: none; None: they could be had.
+    is_split: Each pair is two halves of one lot; without it only what closes on itself can be compared.
+    arms: Runs of a block: 2, or more in a graded trial.
+    """
+
+    situation: Situation
+    change: TrueEffect
+    lot_g: float
+    run_minutes: float
+    cleanup_minutes: float
+    time_minutes: float | None = None
+    tails_kept: bool = True
+    tracers: int | None = None
+    is_split: bool = True
+    arms: int = 2
+
+
 def brief_for(
     trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers: int | None = None
 ) -> DesignBrief | None:
     """What is in hand for this plan, and which change is it to find?
 
-    Parameters
-    ----------
-    trial
-        For its dirt, gear, charge, scale and hours.
-    line
-        The smallest gain worth having.
-    tails_kept
-        The tails of every run can be caught and gone over again.
-    tracers
-        Counted grains in hand; 0 none, None they could be had.
+    `tails_kept` and `tracers` are as in `DesignBrief`. None where nothing could bring such a gain: what is kept already
+    leaves less than that to win.
 
-    Returns
-    -------
-    DesignBrief or None
-        None where nothing could bring such a gain: what is kept already leaves less than that to win.
-
-    Examples
-    --------
     >>> from schemas import Gear, Guess, Lot
     >>> trial = Trial(name="t", measure="recovery", pairs=6, lots=(Lot(kind="natural", mass_g=4e5),),
     ...               gear=Gear(kind="sluice"), guess=Guess(gold_mg_kg=5.0))

@@ -1,5 +1,6 @@
 """One design of a trial: what is weighed or counted, how many pairs find the change, and what stands in its way."""
 
+import dataclasses
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -9,9 +10,9 @@ from schemas import MeasureName
 from trials.fairness.thresholds import SCALE_STEPS_STOP, ZERO_RUNS_STOP_PERCENT
 from trials.measures.catalogue import measure_named
 from trials.noise.budget import Budget
-from trials.noise.feed_noise import feed_noise_cv
-from trials.noise.grains import USUAL_PAIRS, shared_sd
+from trials.noise.grains import USUAL_PAIRS, feed_noise_cv, shared_sd
 from trials.noise.situation import Situation
+from trials.plans.brief import DesignBrief
 from trials.plans.power import (
     MOST_PLANNED,
     budget_at,
@@ -21,13 +22,14 @@ from trials.plans.power import (
     pairs_for,
     pairs_to_find,
 )
-from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import logit_sd
+from trials.simulation.tracers import SeededTracers
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
 TRACER_LABELS = ("10/14", "14/20", "20/30", "30/40", "40/50", "50/70", "70/100", "100/140", "140/200", "200/270")
 """The ten size classes of the noise model by the ASTM E11 sieves that bound them."""
+SECONDS_A_GRAIN = 3.0
 MOST_COUNTED = 1_000.0
 """Grains that anyone counts after one run; our default, not a finding."""
 # A check of the verdict may stop a trial by luck alone; a way is offered where that happens to 1 trial in 20 or fewer.
@@ -41,38 +43,41 @@ _MEDIAN_OVER_MEAN = math.sqrt(math.pi / 2.0)
 class Design:
     """One design of the trial.
 
-    Attributes
-    ----------
-    measure
-        What is weighed or counted.
-    charge_g
-        Dirt fed to one run.
-    situation
-        As asked, with this charge and these tracers.
-    change
-        The change to be found.
-    run_minutes
-        Feeding one run of this charge.
-    minutes_a_run
-        Running, cleaning up, going over the tails and counting.
-    lot_g, time_minutes
-        Dirt and time there are; no time: as long as it takes.
-    tracers_in_hand
-        None: they could be had.
-    arms
-        Runs of a block: 2, or more in a graded trial.
+    brief: What is in hand, and the change to be found.
+    charges: How many times the usual charge is fed to one run.
+    tracers: Seeded into one run; None: those of the brief.
     """
 
+    brief: DesignBrief
     measure: MeasureName
-    charge_g: float
-    situation: Situation
-    change: TrueEffect
-    run_minutes: float
-    minutes_a_run: float
-    lot_g: float
-    time_minutes: float | None
-    tracers_in_hand: int | None = None
-    arms: int = 2
+    charges: float = 1.0
+    tracers: SeededTracers | None = None
+
+    @cached_property
+    def situation(self) -> Situation:
+        """As asked, with this charge and these tracers."""
+        asked = self.brief.situation
+        gold_mg, fed_g = asked.dirt.gold_mg * self.charges, asked.dirt.fed_g * self.charges
+        dirt = dataclasses.replace(asked.dirt, gold_mg=gold_mg, fed_g=fed_g)
+        return dataclasses.replace(asked, dirt=dirt, tracers=self.tracers or asked.tracers)
+
+    @property
+    def charge_g(self) -> float:
+        """Dirt fed to one run."""
+        return self.situation.dirt.fed_g
+
+    @property
+    def run_minutes(self) -> float:
+        """Feeding one run of this charge."""
+        return self.brief.run_minutes * self.charges
+
+    @property
+    def minutes_a_run(self) -> float:
+        """Running, cleaning up, going over the tails and counting."""
+        measure = measure_named(self.measure)
+        tails = self.run_minutes if measure.needs_tails else 0.0
+        counted = self.tracers_a_run if measure.is_seeded else 0.0 if measure.weighs else self.budget.expected
+        return self.run_minutes + self.brief.cleanup_minutes + tails + counted * SECONDS_A_GRAIN / 60.0
 
     @cached_property
     def budget(self) -> Budget:
@@ -87,29 +92,29 @@ class Design:
     @cached_property
     def difference(self) -> float:
         """What the change truly does on the measure's scale, in a usual trial."""
-        return effect_size(self.measure, self.situation, self.change).difference
+        return effect_size(self.measure, self.situation, self.brief.change).difference
 
     @cached_property
     def pairs(self) -> int | None:
         """Pairs that find it 4 times in 5, 3 or more; None where 60 are too few."""
-        return pairs_to_find(self.measure, self.situation, self.change)
+        return pairs_to_find(self.measure, self.situation, self.brief.change)
 
     @cached_property
     def pairs_unlimited(self) -> int | None:
         """The same with no end to a plan and no drift beyond a usual trial; None over a million."""
         if self.pairs is not None:
             return self.pairs
-        return pairs_for(effect_size(self.measure, self.situation, self.change).effect)
+        return pairs_for(effect_size(self.measure, self.situation, self.brief.change).effect)
 
     @property
     def dirt_g(self) -> float | None:
         """Dirt for all runs."""
-        return None if self.pairs is None else float(self.arms) * self.pairs * self.charge_g
+        return None if self.pairs is None else float(self.brief.arms) * self.pairs * self.charge_g
 
     @property
     def minutes(self) -> float | None:
         """Time for all runs."""
-        return None if self.pairs is None else float(self.arms) * self.pairs * self.minutes_a_run
+        return None if self.pairs is None else float(self.brief.arms) * self.pairs * self.minutes_a_run
 
     @property
     def tracers_a_run(self) -> int:
@@ -149,7 +154,7 @@ class Design:
 
     @property
     def _arms(self) -> tuple[Situation, Situation]:
-        return self.situation, changed_situation(self.situation, self.change)
+        return self.situation, changed_situation(self.situation, self.brief.change)
 
     @cached_property
     def zeros_percent(self) -> float:
@@ -177,15 +182,15 @@ class Design:
             return math.inf
         ratios = [
             pairs / MOST_PLANNED,
-            self.arms * pairs * self.charge_g / self.lot_g,
+            self.brief.arms * pairs * self.charge_g / self.brief.lot_g,
             self.zeros_percent / ZERO_RUNS_STOP_PERCENT,
         ]
-        if self.time_minutes is not None:
-            ratios.append(self.arms * pairs * self.minutes_a_run / self.time_minutes)
+        if self.brief.time_minutes is not None:
+            ratios.append(self.brief.arms * pairs * self.minutes_a_run / self.brief.time_minutes)
         if self.steps is not None:
             ratios.append(SCALE_STEPS_STOP / max(self.steps, 1e-9))
-        if self.tracers_in_hand is not None and self.tracers_a_run:
-            ratios.append(self.tracers_a_run / max(self.tracers_in_hand, 1e-9))
+        if self.brief.tracers is not None and self.tracers_a_run:
+            ratios.append(self.tracers_a_run / max(self.brief.tracers, 1e-9))
         if measure_named(self.measure).what == "native grains":
             ratios.append(self.budget.expected / MOST_COUNTED)
         return max(ratios)
@@ -201,15 +206,15 @@ def _too_many_pairs(design: Design) -> str | None:
 
 
 def _too_little_dirt(design: Design) -> str | None:
-    if design.dirt_g is None or design.dirt_g <= design.lot_g * (1 + 1e-9):
+    if design.dirt_g is None or design.dirt_g <= design.brief.lot_g * (1 + 1e-9):
         return None
-    return f"{mass_words(design.dirt_g)} of dirt (there are {mass_words(design.lot_g)})"
+    return f"{mass_words(design.dirt_g)} of dirt (there are {mass_words(design.brief.lot_g)})"
 
 
 def _too_little_time(design: Design) -> str | None:
-    if design.minutes is None or design.time_minutes is None or design.minutes <= design.time_minutes:
+    if design.minutes is None or design.brief.time_minutes is None or design.minutes <= design.brief.time_minutes:
         return None
-    return f"{figures(design.minutes / 60, 2)} h (there are {figures(design.time_minutes / 60)})"
+    return f"{figures(design.minutes / 60, 2)} h (there are {figures(design.brief.time_minutes / 60)})"
 
 
 def _too_coarse_a_scale(design: Design) -> str | None:
@@ -232,9 +237,9 @@ def _too_many_grains(way: Design) -> str | None:
 
 
 def _too_few_tracers(way: Design) -> str | None:
-    if way.tracers_in_hand is None or way.tracers_a_run <= way.tracers_in_hand:
+    if way.brief.tracers is None or way.tracers_a_run <= way.brief.tracers:
         return None
-    return f"{way.tracers_a_run} tracer grains a run (there are {way.tracers_in_hand})"
+    return f"{way.tracers_a_run} tracer grains a run (there are {way.brief.tracers})"
 
 
 HINDRANCES: tuple[Callable[[Design], str | None], ...] = (
@@ -251,9 +256,9 @@ HINDRANCES: tuple[Callable[[Design], str | None], ...] = (
 def design_words(way: Design) -> str:
     """Say a design in a few words.
 
-    >>> from trials.simulation.tracers import SeededTracers
-    >>> situation = Situation(tracers=SeededTracers(fed=100, size_classes=(7,)))
-    >>> design_words(Design("tracers", 350.0, situation, TrueEffect(), 10.0, 15.0, 7_500.0, None))
+    >>> from trials.simulation.gear import TrueEffect
+    >>> brief = DesignBrief(Situation(), TrueEffect(), lot_g=7_500.0, run_minutes=10.0, cleanup_minutes=5.0)
+    >>> design_words(Design(brief, "tracers", tracers=SeededTracers(fed=100, size_classes=(7,))))
     '100 tracer grains of 100/140 mesh a run, counted'
     """
     if way.tracers_a_run:

@@ -1,16 +1,15 @@
 """Which way of measuring could answer, and which of them is the cheapest? The same change, seen by each measure."""
 
-import dataclasses
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from schemas import MeasureName
-from trials.measures.catalogue import MEASURES, measure_named
+from trials.measures.catalogue import MEASURES
 from trials.measures.measure import Measure
 from trials.noise.situation import Situation
+from trials.plans.brief import DesignBrief
 from trials.plans.design import Design
-from trials.plans.power import FEWEST_PLANNED, budget_at
-from trials.simulation.gear import TrueEffect
+from trials.plans.power import FEWEST_PLANNED
 from trials.simulation.tracers import SeededTracers
 
 CHARGES = (0.5, 1.0, 2.0, 4.0, 8.0)
@@ -22,61 +21,16 @@ TRACER_CLASSES = (3, 4, 5, 6, 7, 8)
 TRACER_SIZES = 4
 KEPT_OF_TRACERS = 0.65
 """Grains that the gear keeps to 50 to 80 % tell most (simulated on the assumed noise model, no source)."""
-SECONDS_A_GRAIN = 3.0
 MOST_TRACER_SIZES = 2
-
-
-@dataclass(frozen=True, slots=True)
-class DesignBrief:
-    """What a person has in hand, and what they want to know.
-
-    Attributes
-    ----------
-    situation
-        What one run of the charge is fed, with which habits, on which gear.
-    change
-        The change that would be just worth having.
-    lot_g
-        Dirt there is.
-    run_minutes, cleanup_minutes
-        Of one run of the charge.
-    time_minutes
-        For the whole trial; None: as long as it takes.
-    tails_kept
-        The tails of every run can be caught and gone over again.
-    tracers
-        Tracer grains in hand for one run, told apart from the dirt's own; 0: none; None: they could be had.
-    is_split
-        Each pair is two halves of one lot; without it only what closes on itself can be compared.
-    arms
-        Runs of a block: 2, or more in a graded trial.
-    """
-
-    situation: Situation
-    change: TrueEffect
-    lot_g: float
-    run_minutes: float
-    cleanup_minutes: float
-    time_minutes: float | None = None
-    tails_kept: bool = True
-    tracers: int | None = None
-    is_split: bool = True
-    arms: int = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
     """Every design looked at, and the best of each sort.
 
-    Attributes
-    ----------
-    designs
-        All of them.
-    best
-        The best of each measure, and of tracers the best of the two cheapest sizes that can answer; the quickest first,
-        those that can't answer last.
-    cheapest
-        The one that can answer in the least time, then with the least dirt; None where none can.
+    best: The best of each measure, and of tracers the best of the two cheapest sizes that can answer; the quickest
+        first, those that can't answer last.
+    cheapest: The one that can answer in the least time, then with the least dirt; None where none can.
     """
 
     designs: tuple[Design, ...]
@@ -94,6 +48,7 @@ def compare_designs(brief: DesignBrief) -> Comparison:
     run, and counting 3 s a grain: our defaults, no source.
 
     >>> from trials.simulation.dirt import Dirt
+    >>> from trials.simulation.gear import TrueEffect
     >>> brief = DesignBrief(Situation(dirt=Dirt(gold_mg=900, size_set="fine")), TrueEffect(shift_logit=0.9),
     ...                     lot_g=400_000, run_minutes=20, cleanup_minutes=10)
     >>> compare_designs(brief).cheapest is not None
@@ -125,7 +80,7 @@ def all_designs(brief: DesignBrief) -> Iterator[Design]:
                     brief.arms * FEWEST_PLANNED * times * brief.situation.dirt.fed_g <= brief.lot_g
                     or times == CHARGES[0]
                 ):
-                    yield design_of(brief, measure.name, charges=times)
+                    yield Design(brief, measure.name, times)
 
 
 def _can_be_run(measure: Measure, brief: DesignBrief) -> bool:
@@ -139,9 +94,7 @@ def _tracer_designs(measure: MeasureName, brief: DesignBrief) -> Iterator[Design
     sizes = own.size_classes if own.fed else telling_sizes(brief.situation)
     for count in sorted({*TRACERS_A_RUN, own.fed, brief.tracers or 0} - {0}):
         for size in sizes:
-            yield design_of(
-                brief, measure, charges=TRACER_CHARGE, tracers=SeededTracers(fed=count, size_classes=(size,))
-            )
+            yield Design(brief, measure, TRACER_CHARGE, SeededTracers(fed=count, size_classes=(size,)))
 
 
 def telling_sizes(situation: Situation) -> list[int]:
@@ -152,35 +105,6 @@ def telling_sizes(situation: Situation) -> list[int]:
     """
     kept = situation.gear.recovery
     return sorted(TRACER_CLASSES, key=lambda size: abs(kept[size] - KEPT_OF_TRACERS))[:TRACER_SIZES]
-
-
-def design_of(
-    brief: DesignBrief, measure: MeasureName, *, charges: float = 1.0, tracers: SeededTracers | None = None
-) -> Design:
-    """Reckon one design: so many times the charge in each run, and such tracers."""
-    dirt = brief.situation.dirt
-    fed = dataclasses.replace(dirt, gold_mg=dirt.gold_mg * charges, fed_g=dirt.fed_g * charges)
-    situation = dataclasses.replace(brief.situation, dirt=fed, tracers=tracers or brief.situation.tracers)
-    run = brief.run_minutes * charges
-    tails = run if measure_named(measure).needs_tails else 0.0
-    return Design(
-        measure=measure,
-        charge_g=fed.fed_g,
-        situation=situation,
-        change=brief.change,
-        run_minutes=run,
-        minutes_a_run=run + brief.cleanup_minutes + tails + _counted(measure, situation) * SECONDS_A_GRAIN / 60.0,
-        lot_g=brief.lot_g,
-        time_minutes=brief.time_minutes,
-        tracers_in_hand=brief.tracers,
-        arms=brief.arms,
-    )
-
-
-def _counted(measure: MeasureName, situation: Situation) -> float:
-    if measure_named(measure).is_seeded:
-        return float(situation.tracers.fed_in_all)
-    return 0.0 if measure_named(measure).weighs else budget_at(measure, situation).expected
 
 
 def _best_of_each(ways: tuple[Design, ...]) -> list[Design]:

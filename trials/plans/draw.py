@@ -13,13 +13,8 @@ def planned_runs(trial: Trial) -> tuple[Run, ...]:
     In order of turn: pair after pair, the arms of each as drawn, spares last. Each has pair, arm, turn and tag, and
     nothing else: a run not yet made. The same seed gives the same runs.
 
-    Raises
-    ------
-    ValueError
-        No seed, or more runs than there are tags (169).
+    Raises ValueError at no seed, or more runs than there are tags (169).
 
-    Examples
-    --------
     >>> from schemas import Change, Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=4, seed=41, lots=(Lot(kind="natural"),),
     ...     gear=Gear(kind="sluice"), change=Change(variable="mat", baseline="ribbed", changed=("looped",)))
@@ -37,12 +32,8 @@ def planned_runs(trial: Trial) -> tuple[Run, ...]:
 def added_runs(trial: Trial, runs: Sequence[Run]) -> tuple[Run, ...]:
     """Which runs does an amended plan ask for beyond those laid out or made already, which stay as they are?
 
-    The arms of each new block, drawn balanced among themselves, with turns and tags after those there are.
-
-    Raises
-    ------
-    ValueError
-        No seed, or more runs than there are tags.
+    The arms of each new block, drawn balanced among themselves, with turns and tags after those there are. No seed, or
+    more runs than there are tags, is refused.
     """
     seed = _seed_of(trial)
     laid_out = {run.pair for run in runs}

@@ -18,14 +18,8 @@ VISCOSITIES_MM2_S = (1.519, 1.307, 1.139, 1.004, 0.893, 0.801)
 class Film:
     """A film of water running down a wide flat bed.
 
-    Attributes
-    ----------
-    depth_mm
-        Depth square to the bed.
-    speed_mm_s
-        Mean speed over the depth; the surface runs 1.5 times as fast.
-    reynolds
-        Flow per width over viscosity: laminar to about 500, in between to about 2,000.
+    speed_mm_s: Mean speed over the depth; the surface runs 1.5 times as fast.
+    reynolds: Flow per width over viscosity: laminar to about 500, in between to about 2,000.
     """
 
     depth_mm: float
@@ -34,11 +28,7 @@ class Film:
 
     @property
     def regime(self) -> str:
-        """Say in words what sort of flow it is.
-
-        >>> Film(1.3, 400.0, 531.0).regime
-        'partly turbulent (Re 531)'
-        """
+        """Say in words what sort of flow it is."""
         words = "laminar" if self.reynolds <= LAMINAR_TO_RE else "partly turbulent"
         if self.reynolds > TURBULENT_FROM_RE:
             words = "turbulent"

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from schemas import Trial
-from trials.plans.film import LAMINAR_TO_RE, Film, film_on, water_holding_depth
+from trials.plans.film import LAMINAR_TO_RE, film_on, water_holding_depth
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.wording.numbers import figures
 
@@ -28,54 +28,34 @@ def film_advice(trial: Trial) -> Iterator[str]:
     L/min at 5.5 deg would hold the depth.
     Re is past 500, where this is only a guide: the film is deeper and slower than reckoned.
     """
-    change = trial.change
+    change, held, width = trial.change, trial.held, trial.gear.width_mm
     if change is None or change.variable not in MOVES_FILM or trial.gear.kind != "finishing table":
         return
-    missing = _missing(trial)
-    if missing:
-        yield f"{change.variable.capitalize()} moves the film on a table; give {missing} to see how much."
+    moves, is_pitch = f"{change.variable.capitalize()} moves the film", change.variable == "pitch"
+    other = held.water_l_min if is_pitch else held.pitch_deg
+    if not width or other is None:
+        needs = [] if width else ["the table's width"]
+        needs += [] if other is not None else ["the water held" if is_pitch else "the pitch held"]
+        yield f"{moves} on a table; give {' and '.join(needs)} to see how much."
         return
+    temp_c = ASSUMED_TEMP_C if held.temp_c is None else held.temp_c
     try:
         values = [read_quantity(text, MOVES_FILM[change.variable]) for text in (change.baseline, *change.changed)]
-        films = [_film(trial, value) for value in values]
+        settings = [(other, value) if is_pitch else (value, other) for value in values]
+        films = [film_on(width, water, pitch, temp_c=temp_c) for water, pitch in settings]
     except (UnitError, ValueError):
-        unit = "4 deg" if change.variable == "pitch" else "8 L/min"
-        yield f"{change.variable.capitalize()} moves the film on a table; write both values as {unit} to see how much."
+        yield f"{moves} on a table; write both values as {'4 deg' if is_pitch else '8 L/min'} to see how much."
         return
+    before = films[0]
     for text, value, film in zip(change.changed, values[1:], films[1:], strict=True):
-        yield _sentence(trial, text, value, films[0], film)
+        told = (
+            f"{moves} too: {figures(before.depth_mm, 2)} mm deep at {before.speed_mm_s:.0f} mm/s now, "
+            f"{figures(film.depth_mm, 2)} mm at {film.speed_mm_s:.0f} mm/s at {text}; {film.regime}."
+        )
+        if is_pitch:
+            water = water_holding_depth(width, before.depth_mm, value, temp_c=temp_c)
+            yield f"{told} {figures(water, 2)} L/min at {text} would hold the depth."
+        else:
+            yield f"{told} Depth and speed change together; log both, or change pitch apart."
     if max(film.reynolds for film in films) > LAMINAR_TO_RE:
         yield "Re is past 500, where this is only a guide: the film is deeper and slower than reckoned."
-
-
-def _missing(trial: Trial) -> str:
-    needs = [] if trial.gear.width_mm else ["the table's width"]
-    held = trial.held.water_l_min if trial.change and trial.change.variable == "pitch" else trial.held.pitch_deg
-    if held is None:
-        needs.append("the water held" if trial.change and trial.change.variable == "pitch" else "the pitch held")
-    return " and ".join(needs)
-
-
-def _film(trial: Trial, value: float) -> Film:
-    is_pitch = trial.change is not None and trial.change.variable == "pitch"
-    water = trial.held.water_l_min if is_pitch else value
-    pitch = value if is_pitch else trial.held.pitch_deg
-    return film_on(trial.gear.width_mm or 0.0, water or 0.0, pitch or 0.0, temp_c=_temp(trial))
-
-
-def _temp(trial: Trial) -> float:
-    return ASSUMED_TEMP_C if trial.held.temp_c is None else trial.held.temp_c
-
-
-def _sentence(trial: Trial, text: str, value: float, before: Film, after: Film) -> str:
-    assert trial.change is not None  # noqa: S101 - only a change has a film before and after
-    films = (
-        f"{trial.change.variable.capitalize()} moves the film too: {figures(before.depth_mm, 2)} mm deep at "
-        f"{before.speed_mm_s:.0f} mm/s now, {figures(after.depth_mm, 2)} mm at {after.speed_mm_s:.0f} mm/s at {text}; "
-        f"{after.regime}."
-    )
-    if trial.change.variable == "water":
-        return f"{films} Depth and speed change together; log both, or change pitch apart."
-    width = trial.gear.width_mm or 0.0
-    water = water_holding_depth(width, before.depth_mm, value, temp_c=_temp(trial))
-    return f"{films} {figures(water, 2)} L/min at {text} would hold the depth."

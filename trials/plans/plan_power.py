@@ -10,7 +10,7 @@ from trials.measures.measure import Measure
 from trials.noise.budget import Budget
 from trials.noise.effect import shift_reaching
 from trials.noise.situation import Situation, situation_of
-from trials.plans.planned_scatter import PlannedScatter, scatter_from_trial, scatter_of_budget, typed_scatter
+from trials.plans.planned_scatter import PlannedScatter, typed_scatter
 from trials.plans.power import (
     FEWEST_PLANNED,
     MOST_PLANNED,
@@ -27,33 +27,15 @@ from trials.statistics.pairs_needed import power, smallest_findable
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK
 
 
-@dataclass(frozen=True, slots=True)
-class EarlierScatter:
-    """The scatter of an earlier trial: its name, the SD of its pair differences on the scale, and how many pairs."""
-
-    trial: str
-    sd: float
-    pairs: int
-
-
 @dataclass(frozen=True)
 class PlanPower:
     """What a plan may hope to find, on the measure's scale.
 
-    Attributes
-    ----------
-    trial, measure, situation
-        The plan, and where it would be run.
-    budget
-        The noise foretold for a trial of so many pairs; None where neither gold nor tracers were guessed.
-    scatter
-        The SD of pair differences to plan with; None where nothing tells it.
-    line
-        The worth-having line; None where none was set.
-    change
-        What would truly bring that line in a usual trial; None where nothing can, or no line was set.
-    level
-        Of the interval that decides: 0.95, or 0.96 with an early look.
+    budget: The noise foretold for a trial of so many pairs; None where neither gold nor tracers were guessed.
+    scatter: The SD of pair differences to plan with; None where nothing tells it.
+    line: The worth-having line; None where none was set.
+    change: What would truly bring that line in a usual trial; None where nothing can, or no line was set.
+    level: Of the interval that decides: 0.95, or 0.96 with an early look.
     """
 
     trial: Trial
@@ -116,33 +98,26 @@ class PlanPower:
         return self.change if self.scatter is not None and self.scatter.origin == "noise budget" else None
 
 
-def power_of_plan(trial: Trial, earlier: EarlierScatter | None = None) -> PlanPower:
+def power_of_plan(trial: Trial, earlier: PlannedScatter | None = None) -> PlanPower:
     """What may this plan hope to find?
 
-    The scatter is what was typed, else what the earlier trial of its `guess.scatter_from` showed (raised, since few
-    pairs leave it loose), else the noise budget.
+    The scatter is what was typed, else that of the `earlier` trial of its `guess.scatter_from`, else the noise budget.
 
-    Raises
-    ------
-    ValueError
-        A typed scatter in the unit of another sort of measure.
+    Raises ValueError at a typed scatter in the unit of another sort of measure.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
+    >>> from trials.plans.planned_scatter import scatter_from_trial
     >>> trial = Trial(name="mat", measure="gold_mass", worth_having=20.0, pairs=6, lots=(Lot(kind="natural"),),
     ...               gear=Gear(kind="sluice"))
-    >>> power_of_plan(trial, EarlierScatter("T0", sd=0.10, pairs=6)).needed
+    >>> power_of_plan(trial, scatter_from_trial("T0", sd=0.10, pairs=6)).needed
     8
     """
     measure = measure_named(trial.measure)
     situation = situation_of(trial)
     budget = budget_at(trial.measure, situation, trial.pairs) if _can_be_reckoned(trial, situation) else None
-    scatter = typed_scatter(trial.guess, measure)
-    if scatter is None and earlier is not None:
-        scatter = scatter_from_trial(earlier.trial, earlier.sd, earlier.pairs)
+    scatter = typed_scatter(trial.guess, measure) or earlier
     if scatter is None and budget is not None and math.isfinite(budget.sd_pair):
-        scatter = scatter_of_budget(budget)
+        scatter = PlannedScatter(budget.sd_pair, budget.sd_pair, "noise budget")
     line = None if trial.worth_having is None else measure.line(trial.worth_having)
     return PlanPower(
         trial=trial,

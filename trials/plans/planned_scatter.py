@@ -6,7 +6,6 @@ from typing import Literal
 
 from schemas import Guess
 from trials.measures.measure import Measure
-from trials.noise.budget import Budget
 from trials.statistics.scatter import pilot_allowance
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
@@ -18,18 +17,9 @@ Origin = Literal["typed", "earlier trial", "noise budget"]
 class PlannedScatter:
     """The SD of pair differences to plan with.
 
-    Attributes
-    ----------
-    sd
-        On the measure's scale, any allowance for a loose pilot in it.
-    seen
-        As it was seen or reckoned, without the allowance.
-    origin
-        Where it is from.
-    pairs
-        How many pairs it was seen in; None where it was not seen.
-    trial
-        The earlier trial, where there is one.
+    sd: On the measure's scale, any allowance for a loose pilot in it.
+    seen: As it was seen or reckoned, without the allowance.
+    pairs: How many pairs it was seen in; None where it was not seen.
     """
 
     sd: float
@@ -42,13 +32,8 @@ class PlannedScatter:
 def typed_scatter(guess: Guess, measure: Measure) -> PlannedScatter | None:
     """Read the scatter a person typed: points for measures in points, % for ratios. None where there is none.
 
-    Raises
-    ------
-    ValueError
-        Points for a ratio, or % for points.
+    The other unit is refused with ``ValueError``.
 
-    Examples
-    --------
     >>> from trials.measures.grain_counts import GRAIN_COUNTS
     >>> round(typed_scatter(Guess(scatter_percent=25.0), GRAIN_COUNTS).sd, 3)
     0.223
@@ -75,11 +60,6 @@ def scatter_from_trial(name: str, sd: float, pairs: int) -> PlannedScatter:
     return PlannedScatter(
         sd=sd * float(pilot_allowance(pairs)), seen=sd, origin="earlier trial", pairs=pairs, trial=name
     )
-
-
-def scatter_of_budget(budget: Budget) -> PlannedScatter:
-    """Take the SD that the noise budget foretells."""
-    return PlannedScatter(sd=budget.sd_pair, seen=budget.sd_pair, origin="noise budget")
 
 
 def scatter_words(scatter: PlannedScatter, measure: Measure) -> str:

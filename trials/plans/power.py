@@ -39,12 +39,8 @@ def pairs_for(effect: float, *, level: float = 0.95) -> int | None:
 class EffectSize:
     """A change as a trial of so many pairs sees it, on the measure's scale.
 
-    Attributes
-    ----------
-    difference
-        What the change truly does, on the average of the trial.
-    sd
-        Of one pair difference while it does so: the noise of both arms, each as it then is.
+    difference: What the change truly does, on the average of the trial.
+    sd: Of one pair difference while it does so: the noise of both arms, each as it then is.
     """
 
     difference: float
@@ -61,8 +57,6 @@ def effect_size(
 ) -> EffectSize:
     """What does a trial of so many pairs see of a change?
 
-    Notes
-    -----
     - A changed arm that keeps more has less left to lose, and scatters less. Of 100 grains two arms that keep 90
       differ with an SD of 4.2 points, one that keeps 90 and one that keeps 95 with 3.7 (binomial). To reckon both arms
       like the unchanged one would plan too many pairs for a gain and too few for a loss.
@@ -70,8 +64,6 @@ def effect_size(
 
     Derived from the assumed noise model (`noise_budget`, `true_difference`); held against rehearsals by its tests.
 
-    Examples
-    --------
     >>> from trials.simulation.tracers import SeededTracers
     >>> seeded = Situation(tracers=SeededTracers(100))
     >>> nothing, gain = (effect_size("tracers", seeded, TrueEffect(shift_logit=shift)) for shift in (0.0, 0.9))

@@ -50,11 +50,7 @@ def tag_problem(text: str) -> str | None:
 
 
 def tag_fault(text: str) -> str | None:
-    """What is wrong with a tag, without the tag itself; None where nothing is.
-
-    >>> tag_fault("HTJ")
-    'last letter does not fit. HTK?'
-    """
+    """What is wrong with a tag, without the tag itself; None where nothing is."""
     tag = text.strip().upper()
     if len(tag) != 3:
         return "a tag has three letters. Look again."

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from trials.noise.situation import HABITS
-from trials.plans.brief import TypedLine, change_reaching
+from trials.plans.brief import DesignBrief, TypedLine, change_reaching
 from trials.plans.design import Design, design_words, mass_words
-from trials.plans.designs import CHARGES, Comparison, DesignBrief, compare_designs, some_design_answers
+from trials.plans.designs import CHARGES, Comparison, compare_designs, some_design_answers
 from trials.simulation.dirt import MOST_GOLD_MG
 from trials.simulation.noise_model import Noise
 from trials.wording.lists import and_list, count_of
@@ -27,17 +27,10 @@ OF_THE_SCALE = ("scale_division_g", "scale_sd_g", "tails_found")
 class WhatIf:
     """One thing that, changed alone, would let the trial answer.
 
-    Attributes
-    ----------
-    name
-        The thing: tracers, tails kept, finer scale, better split, steadier runs, richer dirt, more dirt and time,
+    name: The thing: tracers, tails kept, finer scale, better split, steadier runs, richer dirt, more dirt and time,
         larger line.
-    says
-        What it would have to be, and what the design would then be; one sentence.
-    brief
-        What is then in hand: as it was, but for that one thing.
-    design
-        The cheapest design then.
+    says: What it would have to be, and what the design would then be; one sentence.
+    brief: What is then in hand: as it was, but for that one thing.
     """
 
     name: str

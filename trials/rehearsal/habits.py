@@ -12,9 +12,9 @@ from schemas import MeasureName
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure, root_mean_square
 from trials.rehearsal.parts import in_parts
-from trials.rehearsal.rehearsal import rehearse
-from trials.rehearsal.simulated_trials import division_mg
-from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns, readings_of
+from trials.rehearsal.rehearsal import rehearse_scenario
+from trials.rehearsal.simulated_trials import division_mg, readings_of
+from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.statistics.arrays import Numbers
 from trials.statistics.limits import critical_t
 from trials.verdicts.analysis import LEVEL
@@ -55,16 +55,8 @@ class Rate:
 class HabitRate:
     """How often one habit would have cried gain with nothing changed.
 
-    Attributes
-    ----------
-    habit
-        Which one.
-    does
-        What is done, in one line.
-    cried_gain
-        Share of the trials in which the changed gear was called the better one. Calls of a loss are not in it.
-    cried_loss
-        Share in which it was called the worse one.
+    does: What is done, in one line.
+    cried_gain: Share of the trials in which the changed gear was called the better one. Calls of a loss are not in it.
     """
 
     habit: Habit
@@ -78,17 +70,9 @@ def habit_rates(
 ) -> tuple[HabitRate, ...]:
     """How often would each habit have cried gain, had nothing been changed?
 
-    Parameters
-    ----------
-    plan
-        What is simulated. Without gold and without tracers nothing is ever found, and few habits cry.
-    habits
-        Which ones, in this order; all of `HABITS` unless given. Another one is refused with ``ValueError``.
-    on_progress
-        Called with (trials done, `plan.times`) after each part of some thousand.
+    Those asked for, in this order; all of `HABITS` unless given; another one is refused with ``ValueError``.
+    `on_progress` is called with (trials done, `plan.times`) after each part of some thousand.
 
-    Notes
-    -----
     All habits look at the same trials, so that a difference between two of them is surer than either. A seed gives the
     same rates on any number of processors. What each habit does is said in `HABITS`. A t interval is that of the
     verdict, floor and all. The noise is assumed, not measured.
@@ -96,8 +80,6 @@ def habit_rates(
     Source of the questions: repeated looks, Armitage, McPherson and Rowe, JRSS A 132, 1969; the others are common
     practice, no source.
 
-    Examples
-    --------
     >>> from trials.noise.situation import Situation
     >>> from trials.simulation.dirt import Dirt
     >>> plan = HabitPlan("gold_mass", 6, Situation(dirt=Dirt(90, "medium")), times=2000)
@@ -126,18 +108,9 @@ def _rate(habit: Habit, calls: Calls) -> HabitRate:
 def fair_rate(plan: HabitPlan) -> Rate:
     """How often would the plan itself say better with nothing changed: every pair in, judged by its own line and look?
 
-    The same share as `trials.rehearsal.rehearsal.rehearse` gives at this seed.
+    The same share as `rehearse` gives at this seed.
     """
-    fair = rehearse(
-        plan.measure,
-        pairs=plan.pairs,
-        situation=plan.situation,
-        line=plan.line,
-        look_after=plan.look_after,
-        times=plan.times,
-        seed=plan.seed,
-    )
-    return Rate(fair.share("better"), plan.times)
+    return Rate(rehearse_scenario(plan).share("better"), plan.times)
 
 
 def one_each(runs: UnchangedRuns, least: float | None = None) -> Calls:

@@ -9,9 +9,8 @@ import numpy as np
 
 from schemas import Trial
 from trials.measures.catalogue import measure_named
-from trials.plans.plan_power import power_of_plan
 from trials.rehearsal.habits import MEASURES_TAKEN, Habit, HabitRate, Rate, fair_rate, habit_rates
-from trials.rehearsal.plan_rehearsed import Progress, Told, refuse_what_cannot_be_rehearsed
+from trials.rehearsal.plan_rehearsed import Progress, Told, outlook_to_rehearse
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.wording.numbers import figures
 
@@ -35,14 +34,7 @@ SECOND_PASSES: Final = 2_000
 class HabitsPlayed:
     """Habits of one plan.
 
-    Attributes
-    ----------
-    trial, plan
-        The plan, and what was simulated of it.
-    fair
-        How often the plan itself would say better.
-    rates
-        How often each habit would cry gain.
+    fair: How often the plan itself would say better.
     """
 
     trial: Trial
@@ -52,22 +44,16 @@ class HabitsPlayed:
 
 
 def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: Progress) -> HabitsPlayed:
-    """Rehearse one habit, or "all" of them, with nothing changed.
-
-    Raises
-    ------
-    Refused
-        A plan that can't be rehearsed.
-    """
-    outlook = power_of_plan(trial)
-    refuse_what_cannot_be_rehearsed(trial, outlook)
+    """Rehearse one habit, or "all" of them, with nothing changed; a plan that can't be rehearsed is refused."""
+    outlook = outlook_to_rehearse(trial)
+    is_dug_daily = all(lot.kind == "natural" for lot in trial.lots)
     plan = HabitPlan(
         measure=trial.measure,
         pairs=trial.pairs,
         situation=outlook.situation,
         line=outlook.line,
         look_after=trial.look_after,
-        day_richness_sd=DAYS_APART if _is_dug_daily(trial) else 0.0,
+        day_richness_sd=DAYS_APART if is_dug_daily else 0.0,
         feeds_tails=trial.feeds_tails,
         times=times,
         seed=seed,
@@ -75,10 +61,6 @@ def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: P
     habits = tuple(TYPED_AS.values()) if typed == "all" else (TYPED_AS[typed],)
     rates = habit_rates(plan, habits, on_progress=progress("Habits"))
     return HabitsPlayed(trial, plan, fair_rate(plan), rates)
-
-
-def _is_dug_daily(trial: Trial) -> bool:
-    return all(lot.kind == "natural" for lot in trial.lots)
 
 
 def tell_habits(shown: HabitsPlayed) -> Told:

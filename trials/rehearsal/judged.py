@@ -27,14 +27,8 @@ Flags = npt.NDArray[np.bool_]
 class Judged:
     """How each of many trials ended; every array has shape (trials,).
 
-    Attributes
-    ----------
-    codes
-        Index into `ENDINGS`.
-    means
-        Mean difference on the measure's scale when it ended, more gold positive; NaN for too_few and blocked.
-    at_look
-        Whether it stopped at the early look.
+    codes: Index into `ENDINGS`.
+    means: Mean difference on the measure's scale when it ended, more gold positive; NaN for too_few and blocked.
     """
 
     codes: Codes
@@ -47,24 +41,11 @@ def judge_trials(
 ) -> Judged:
     """How does each trial end, judged as `reach_verdict` would judge its runs?
 
-    Parameters
-    ----------
-    readings
-        Of all planned pairs, none void.
-    division
-        One division of the gold scale in mg; None where there is none or it is not known.
-    line
-        The worth-having line on the measure's scale, over 0; None where none was set.
-    look_after
-        Pairs after which the one early look is taken, under the number of pairs; None without one.
+    `readings` are of all planned pairs, none void; `division` is one of the gold scale in mg, None where there is none
+    or it is not known; `line` and `look_after` are as in a scenario. Without a look the level is 95 %. With one, a
+    trial stops at it where the 99 % limits leave 0 out, whatever the line; where it does not, or is blocked or has too
+    few pairs there, it goes on and ends at 96 %.
 
-    Notes
-    -----
-    Without a look the level is 95 %. With one, a trial stops at it where the 99 % limits leave 0 out, whatever the
-    line; where it does not, or is blocked or has too few pairs there, it goes on and ends at 96 %.
-
-    Examples
-    --------
     Three pairs of like masses, then three that all gain a half:
 
     >>> from trials.measures.gold_mass import GOLD_MASS
@@ -86,13 +67,9 @@ def judge_trials(
 def is_blocked(measure: Measure, readings: Readings, division: float | None) -> Flags:
     """Which trials would a fairness check stop? Those of `trials.fairness` that simulated runs can set off.
 
-    Returns
-    -------
-    ndarray of bool, shape (trials,)
-        too-many-zeros (over 20 % of the runs of a ratio measure, or any where masses have no division),
-        scale-fine-enough (the middle run weighs under 10 divisions), like-halves (a pair of a measure it stops, fed
-        over 15 % apart), first-turn (3 pairs or more of one order: at an early look alone, for the whole draw is
-        balanced).
+    They are too-many-zeros (over 20 % of the runs of a ratio measure, or any where masses have no division),
+    scale-fine-enough (the middle run weighs under 10 divisions), like-halves (a pair of a measure it stops, fed over 15
+    % apart), first-turn (3 pairs or more of one order: at an early look alone, for the whole draw is balanced).
     """
     return (
         has_too_many_zeros(measure, readings.baseline, readings.changed, division)

@@ -22,12 +22,8 @@ PLACE = "reach_verdicts"
 class ManyVerdicts:
     """How each of many trials ended; both arrays have shape (trials,).
 
-    Attributes
-    ----------
-    codes
-        As `Verdict.code`: better, worse, no_difference, not_settled, scatter, too_few or blocked.
-    estimates
-        Mean difference on the measure's scale, more gold positive; NaN for too_few and blocked.
+    codes: As `Verdict.code`: better, worse, no_difference, not_settled, scatter, too_few or blocked.
+    estimates: Mean difference on the measure's scale, more gold positive; NaN for too_few and blocked.
     """
 
     codes: npt.NDArray[np.str_]

@@ -1,5 +1,6 @@
 """A plan rehearsed twice: with nothing changed, and with a change just worth having; and what that means."""
 
+import dataclasses
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -10,8 +11,7 @@ from trials.errors import Problem, Refused
 from trials.measures.catalogue import measure_named
 from trials.plans.plan_power import PlanPower, power_of_plan
 from trials.rehearsal.judged import ENDINGS
-from trials.rehearsal.rehearsal import Rehearsal, rehearse
-from trials.simulation.gear import TrueEffect
+from trials.rehearsal.rehearsal import Rehearsal, Scenario, rehearse_scenario
 
 FOUND_SELDOM = 75.0
 ENDING_WORDS: Final[Mapping[str, str]] = MappingProxyType(
@@ -32,16 +32,7 @@ Progress = Callable[[str], Callable[[int, int], None]]
 class Told:
     """What rehearsals have to say.
 
-    Attributes
-    ----------
-    heading
-        What was rehearsed.
-    header, rows
-        A table of how often what would come, times in 100.
-    sentences
-        What the numbers mean.
-    plain
-        All of it for a plain reader.
+    A table of how often what would come, times in 100, and sentences; `plain` is all of it for a plain reader.
     """
 
     heading: str
@@ -55,14 +46,7 @@ class Told:
 class Played:
     """Two rehearsals of one plan.
 
-    Attributes
-    ----------
-    trial, outlook
-        The plan, and what it may hope to find.
-    nothing
-        With nothing changed.
-    at_line
-        With a change just worth having; None where no line is set, or nothing could bring it.
+    at_line: With a change just worth having; None where no line is set, or nothing could bring it.
     """
 
     trial: Trial
@@ -74,23 +58,22 @@ class Played:
 def rehearse_both(trial: Trial, times: int, seed: int, progress: Progress) -> Played:
     """Rehearse a plan with nothing changed, and with a change just worth having.
 
-    Raises
-    ------
-    Refused
-        A graded trial, an audit or a main size class, which this version does not rehearse; or a plan with neither a
-        guess of its gold nor tracers.
+    Refused are a graded trial, an audit or a main size class, which this version does not rehearse; or a plan with
+    neither a guess of its gold nor tracers.
     """
-    outlook = power_of_plan(trial)
-    refuse_what_cannot_be_rehearsed(trial, outlook)
-    nothing = _rehearse(outlook, TrueEffect(), times, seed, progress("Nothing changed"))
+    outlook = outlook_to_rehearse(trial)
+    scenario = scenario_of(outlook, times, seed)
+    nothing = rehearse_scenario(scenario, progress("Nothing changed"))
     at_line = None
     if outlook.change is not None:
-        at_line = _rehearse(outlook, outlook.change, times, seed, progress("TrueEffect worth having"))
+        changed = dataclasses.replace(scenario, change=outlook.change)
+        at_line = rehearse_scenario(changed, progress("Change worth having"))
     return Played(trial, outlook, nothing, at_line)
 
 
-def refuse_what_cannot_be_rehearsed(trial: Trial, outlook: PlanPower) -> None:
-    """Refuse a plan whose trials can't be simulated."""
+def outlook_to_rehearse(trial: Trial) -> PlanPower:
+    """What a plan may hope to find; one whose trials can't be simulated is refused."""
+    outlook = power_of_plan(trial)
     if trial.kind in ("graded", "audit") or trial.sizes.main is not None:
         says = "is not a trial of pairs judged on their total; only such a plan can be rehearsed in this version"
         raise Refused([Problem(trial.name, says)])
@@ -100,22 +83,20 @@ def refuse_what_cannot_be_rehearsed(trial: Trial, outlook: PlanPower) -> None:
             "seed tracers ([grains] seeded = 100)"
         )
         raise Refused([Problem(trial.name, says)])
+    return outlook
 
 
-def _rehearse(
-    outlook: PlanPower, change: TrueEffect, times: int, seed: int, on_progress: Callable[[int, int], None]
-) -> Rehearsal:
+def scenario_of(outlook: PlanPower, times: int, seed: int) -> Scenario:
+    """A plan as it is rehearsed with nothing changed."""
     trial = outlook.trial
-    return rehearse(
+    return Scenario(
         trial.measure,
-        pairs=trial.pairs,
-        situation=outlook.situation,
-        line=outlook.line,
-        change=change,
+        trial.pairs,
+        outlook.situation,
+        outlook.line,
         look_after=trial.look_after,
         times=times,
         seed=seed,
-        on_progress=on_progress,
     )
 
 

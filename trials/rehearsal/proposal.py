@@ -9,9 +9,11 @@ from trials.errors import NotYet, Problem, Refused
 from trials.plans.advice.advise import advise
 from trials.plans.advice.told import Advice
 from trials.plans.draw import planned_runs
-from trials.plans.plan_power import EarlierScatter, PlanPower, power_of_plan
+from trials.plans.plan_power import PlanPower, power_of_plan
+from trials.plans.planned_scatter import PlannedScatter, scatter_from_trial
 from trials.records.cross_check import cross_check
-from trials.rehearsal.rehearsal import Rehearsal, rehearse
+from trials.rehearsal.plan_rehearsed import scenario_of
+from trials.rehearsal.rehearsal import Rehearsal, rehearse_scenario
 from trials.verdicts.reach import reach_verdict, refuse_what_comes_later
 
 QUICK_REHEARSALS = 4_000
@@ -36,25 +38,14 @@ class Plan:
 def propose(trial: Trial, earlier: Record | None = None) -> Plan:
     """Draw a plan's order and tags, and reckon what it may find.
 
-    Parameters
-    ----------
-    trial
-        The plan, with its seed.
-    earlier
-        The trial whose scatter it goes by, where it names one.
+    `earlier` is the trial whose scatter it goes by, where it names one. A plan that does not hold together is refused,
+    and an earlier trial that tells no scatter.
 
-    Raises
-    ------
-    Refused
-        The plan does not hold together, or the earlier trial tells no scatter.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> plan = propose(Trial(name="mat", measure="gold_mass", pairs=6, seed=41, worth_having=20.0,
     ...     lots=(Lot(kind="natural", mass_g=2e5),), gear=Gear(kind="sluice")))
-    >>> len(plan.record.runs), is_sound(plan)
-    (12, True)
+    >>> len(plan.record.runs)
+    12
     """
     problems = cross_check(trial, (), "plan")
     if problems:
@@ -74,11 +65,6 @@ def propose(trial: Trial, earlier: Record | None = None) -> Plan:
     return Plan(Record(trial=trial, runs=runs), outlook, told)
 
 
-def is_sound(plan: Plan) -> bool:
-    """Whether a plan can be judged once it is run."""
-    return not any(advice.weight == "refuse" for advice in plan.advice)
-
-
 def refuse_unsound(plan: Plan) -> None:
     """Refuse a plan that could not be judged, all reasons at once."""
     stops = [advice for advice in plan.advice if advice.weight == "refuse"]
@@ -86,7 +72,7 @@ def refuse_unsound(plan: Plan) -> None:
         raise Refused([Problem(f"{plan.trial.name}, {advice.about}", advice.says) for advice in stops])
 
 
-def _scatter_of(record: Record, trial: Trial) -> EarlierScatter:
+def _scatter_of(record: Record, trial: Trial) -> PlannedScatter:
     """The scatter of the earlier trial that a plan names."""
     name, place = record.trial.name, f"{trial.name}, [guess] scatter_from"
     if record.trial.measure != trial.measure:
@@ -99,7 +85,7 @@ def _scatter_of(record: Record, trial: Trial) -> EarlierScatter:
     if answer.kind == "gate" or not scatter:
         says = f"{name} tells no scatter yet: {verdict.sentence} Finish it, or type the scatter"
         raise Refused([Problem(place, says)])
-    return EarlierScatter(name, scatter, len(answer.differences))
+    return scatter_from_trial(name, scatter, len(answer.differences))
 
 
 def _rehearsed(outlook: PlanPower) -> tuple[Advice, ...]:
@@ -107,15 +93,10 @@ def _rehearsed(outlook: PlanPower) -> tuple[Advice, ...]:
     trial = outlook.trial
     if outlook.budget is None or trial.kind not in ("pairs", "nothing-changed check") or trial.sizes.main is not None:
         return ()
-    nothing = rehearse(
-        trial.measure,
-        pairs=trial.pairs,
-        situation=outlook.situation,
-        line=outlook.line if trial.kind == "nothing-changed check" else None,
-        look_after=trial.look_after,
-        times=QUICK_REHEARSALS,
-        seed=0,
-    )
+    scenario = scenario_of(outlook, QUICK_REHEARSALS, seed=0)
+    if trial.kind == "pairs":
+        scenario = dataclasses.replace(scenario, line=None)
+    nothing = rehearse_scenario(scenario)
     return (*_alike(outlook, nothing), *_cautious(outlook, nothing))
 
 

@@ -24,34 +24,21 @@ MOST_TIMES: Final = 10_000_000
 class Scenario:
     """What is rehearsed.
 
-    Attributes
-    ----------
-    measure
-        The main measure.
-    pairs
-        Pairs of the plan, 1 to 200.
-    situation
-        Dirt, habits, gear and tracers.
-    line
-        The worth-having line on the measure's scale, over 0; None where none was set.
-    change
-        What the change truly does.
-    look_after
-        Pairs after which one early look is taken, 4 or more and under `pairs`; None without one.
-    times
-        How many trials, 1 to 10,000,000.
-    seed
-        0 or more.
+    pairs: 1 to 200.
+    line: The worth-having line on the measure's scale, over 0; None where none was set.
+    look_after: Pairs after which one early look is taken, 4 or more and under `pairs`; None without one.
+    times: How many trials, 1 to 10,000,000.
+    seed: 0 or more.
     """
 
     measure: MeasureName
     pairs: int
     situation: Situation
-    line: float | None
-    change: TrueEffect
-    look_after: int | None
-    times: int
-    seed: int
+    line: float | None = None
+    change: TrueEffect = TrueEffect()  # noqa: RUF009 - frozen, so one shared default is safe
+    look_after: int | None = None
+    times: int = 20_000
+    seed: int = 1
 
     def __post_init__(self) -> None:
         _require(f"pairs is {self.pairs}", f"from 1 to {MOST_PAIRS}", holds=1 <= self.pairs <= MOST_PAIRS)
@@ -89,17 +76,10 @@ class Scenario:
 class Rehearsal:
     """How the trials of one plan ended.
 
-    Attributes
-    ----------
-    scenario
-        What was rehearsed.
-    codes
-        Index into `ENDINGS` for each trial, shape (times,).
-    means
-        Mean difference of each trial when it ended, on the measure's scale, more gold positive; NaN for too_few and
+    codes: Index into `ENDINGS` for each trial, shape (times,).
+    means: Mean difference of each trial when it ended, on the measure's scale, more gold positive; NaN for too_few and
         blocked.
-    at_look
-        Whether each trial stopped at the early look.
+    at_look: Whether each trial stopped at the early look.
     """
 
     scenario: Scenario
@@ -200,8 +180,12 @@ def rehearse(  # noqa: PLR0913 - all that makes a plan, each named by the caller
     >>> 0.03 < nothing_changed.share("better") + nothing_changed.share("worse") < 0.07
     True
     """
-    scenario = Scenario(measure, pairs, situation, line, change, look_after, times, seed)
-    parts = tuple(in_parts(scenario.judge_part, times, pairs, on_progress))
+    return rehearse_scenario(Scenario(measure, pairs, situation, line, change, look_after, times, seed), on_progress)
+
+
+def rehearse_scenario(scenario: Scenario, on_progress: Callable[[int, int], None] | None = None) -> Rehearsal:
+    """How do the trials of this scenario end? As `rehearse`, for those who have one."""
+    parts = tuple(in_parts(scenario.judge_part, scenario.times, scenario.pairs, on_progress))
     return Rehearsal(
         scenario=scenario,
         codes=np.concatenate([part.codes for part in parts]),

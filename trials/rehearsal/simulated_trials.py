@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, fields
 from types import MappingProxyType
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -10,7 +9,6 @@ import numpy.typing as npt
 from schemas.run import LEAST_WEIGHED
 from trials.measures.measure import Measure
 from trials.noise.situation import Situation
-from trials.simulation.arrays import IntArray
 from trials.simulation.feed import draw_feed
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import Noise
@@ -36,14 +34,9 @@ SIMULATED_AS = MappingProxyType(
 class Readings:
     """What one measure reads of every run of many trials.
 
-    Attributes
-    ----------
-    baseline, changed
-        Shape (trials, pairs, readings of a run), in the order of the measure's inputs: mg or counts.
-    changed_first
-        Whether the changed half of a pair ran first, shape (trials, pairs).
-    fed_g
-        Dirt fed to the two halves of a pair, the baseline's first, shape (trials, pairs, 2).
+    baseline, changed: Shape (trials, pairs, readings of a run), in the order of the measure's inputs: mg or counts.
+    changed_first: Whether the changed half of a pair ran first, shape (trials, pairs).
+    fed_g: Dirt fed to the two halves of a pair, the baseline's first, shape (trials, pairs, 2).
     """
 
     baseline: Numbers
@@ -51,8 +44,12 @@ class Readings:
     changed_first: npt.NDArray[np.bool_]
     fed_g: Numbers
 
-    def first(self, pairs: int) -> "Readings":
-        """The same trials as they stood after so many pairs."""
+    def of_one(self, trial: int) -> "Readings":
+        """One of the trials, without the axis of trials."""
+        return Readings(*(getattr(self, field.name)[trial] for field in fields(self)))
+
+    def first(self, pairs: int | None) -> "Readings":
+        """The same trials as they stood after so many pairs; None for all."""
         return Readings(*(getattr(self, field.name)[:, :pairs] for field in fields(self)))
 
 
@@ -77,12 +74,6 @@ def simulate_readings(
 
     The same seed always gives the same readings, and every measure the same dirt and habits. Each pair has a session of
     its own, and one feeder feeds all. Tracers are drawn without any dirt.
-
-    >>> from trials.measures.gold_mass import GOLD_MASS
-    >>> seen = simulate_readings(np.random.SeedSequence(41), measure=GOLD_MASS, trials=2, pairs=3,
-    ...                          situation=Situation(), change=TrueEffect())
-    >>> seen.changed.shape, seen.fed_g[0, 0].tolist()
-    ((2, 3, 1), [10000.0, 10000.0])
     """
     for_order, for_runs = (int(word) for word in seed.generate_state(2, np.uint64))
     schedule = paired_schedule(draw_orders(np.random.default_rng(for_order), trials, pairs))
@@ -102,8 +93,12 @@ def simulate_readings(
 
 def read_simulated(measure: Measure, runs: SimulatedRuns) -> Readings:
     """Read of simulated pairs what the measure needs; masses under what any scale shows are none found."""
-    columns = [getattr(runs, SIMULATED_AS.get(name, name)) for name in measure.inputs]
-    return _laid_out(columns, runs.schedule, runs.fed_g)
+    return _laid_out(readings_of(measure, runs), runs.schedule, runs.fed_g)
+
+
+def readings_of(measure: Measure, runs: SimulatedRuns) -> Numbers:
+    """What a measure reads of simulated runs, shape (..., readings of a run)."""
+    return np.stack([getattr(runs, SIMULATED_AS.get(name, name)) for name in measure.inputs], axis=-1).astype(float)
 
 
 def division_mg(measure: Measure, noise: Noise) -> float | None:
@@ -123,16 +118,12 @@ def _read_tracers(
         gear=situation.gear,
         change=change,
     ).sum(axis=-1)
-    drawn: dict[str, IntArray] = {
-        "tracers_kept": kept,
-        "tracers_fed": np.full(schedule.shape, situation.tracers.fed_in_all),
-    }
+    drawn = {"kept": kept, "seeded": np.full(schedule.shape, situation.tracers.fed_in_all)}
     feed = draw_feed(Streams.from_seed(seed).feed, situation.dirt, schedule)
-    return _laid_out([drawn[SIMULATED_AS[name]] for name in measure.inputs], schedule, feed.fed_g)
+    return _laid_out(np.stack([drawn[name] for name in measure.inputs], axis=-1).astype(float), schedule, feed.fed_g)
 
 
-def _laid_out(columns: list[npt.NDArray[Any]], schedule: Schedule, fed_g: Numbers) -> Readings:
-    read = np.stack(columns, axis=-1).astype(np.float64)
+def _laid_out(read: Numbers, schedule: Schedule, fed_g: Numbers) -> Readings:
     read[read < LEAST_WEIGHED] = 0.0
     return Readings(
         baseline=read[:, :, 0],

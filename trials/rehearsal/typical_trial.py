@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from pydantic import ValidationError
 
 from schemas import Run, Trial
@@ -13,36 +12,21 @@ from trials.rehearsal.judged import ENDINGS, Ending
 from trials.rehearsal.parts import part_size
 from trials.rehearsal.rehearsal import Rehearsal
 from trials.rehearsal.simulated_trials import Readings
-from trials.statistics.arrays import Numbers
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SimulatedTrial:
     """One trial of a rehearsal, as far as it was run.
 
-    Attributes
-    ----------
-    number
-        Which of the rehearsal, the first being 0.
-    ending
-        How it ended.
-    at_look
-        Whether it stopped at the early look; then it has no pairs after it.
-    baseline, changed
-        What the measure reads of each run, shape (pairs run, readings of a run).
-    changed_first
-        Whether the changed half ran first, shape (pairs run,).
-    fed_g
-        Dirt fed to the halves, the baseline's first, shape (pairs run, 2).
+    number: Which of the rehearsal, the first being 0.
+    at_look: Whether it stopped at the early look; then it has no pairs after it.
+    seen: What the measure reads of it; its arrays lack the axis of trials.
     """
 
     number: int
     ending: Ending
     at_look: bool
-    baseline: Numbers
-    changed: Numbers
-    changed_first: npt.NDArray[np.bool_]
-    fed_g: Numbers
+    seen: Readings
 
 
 def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
@@ -54,18 +38,8 @@ def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
         )
     part, row = divmod(number, part_size(scenario.pairs))
     at_look = bool(rehearsal.at_look[number])
-    seen: Readings = scenario.readings_of_part(part).first(
-        scenario.look_after if at_look and scenario.look_after else scenario.pairs
-    )
-    return SimulatedTrial(
-        number=number,
-        ending=ENDINGS[int(rehearsal.codes[number])],
-        at_look=at_look,
-        baseline=seen.baseline[row],
-        changed=seen.changed[row],
-        changed_first=seen.changed_first[row],
-        fed_g=seen.fed_g[row],
-    )
+    seen = scenario.readings_of_part(part).first(scenario.look_after if at_look else scenario.pairs)
+    return SimulatedTrial(number, ENDINGS[int(rehearsal.codes[number])], at_look, seen.of_one(row))
 
 
 def typical_trial(rehearsal: Rehearsal) -> SimulatedTrial:
@@ -99,14 +73,9 @@ def runs_of(trial: Trial, rehearsal: Rehearsal, simulated: SimulatedTrial) -> tu
     and the scale of its noise, `reach_verdict` gives them the ending of the rehearsal (a nothing-changed check has its
     own).
 
-    Raises
-    ------
-    ValueError
-        A plan of other arms than two, or of another measure, pairs or look; a count or mass that no run may hold (over
-        100,000 grains).
+    Raises ValueError at a plan of other arms than two, or of another measure, pairs or look; a count or mass that no
+    run may hold (over 100,000 grains).
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> from trials.rehearsal.rehearsal import rehearse
     >>> from trials.noise.situation import Situation
@@ -118,12 +87,13 @@ def runs_of(trial: Trial, rehearsal: Rehearsal, simulated: SimulatedTrial) -> tu
     """
     _require_same_plan(trial, rehearsal)
     measure = measure_named(trial.measure)
+    seen = simulated.seen
     runs: list[Run] = []
-    for at, changed_first in enumerate(simulated.changed_first.tolist()):
+    for at, changed_first in enumerate(seen.changed_first.tolist()):
         for half in (1, 0) if changed_first else (0, 1):
-            read = (simulated.baseline, simulated.changed)[half][at].tolist()
+            read = (seen.baseline, seen.changed)[half][at].tolist()
             place: dict[str, int | str] = {"pair": at + 1, "arm": trial.arms[half], "turn": len(runs) + 1}
-            runs.append(_run(place, float(simulated.fed_g[at, half]), dict(zip(measure.inputs, read, strict=True))))
+            runs.append(_run(place, float(seen.fed_g[at, half]), dict(zip(measure.inputs, read, strict=True))))
     return tuple(runs)
 
 

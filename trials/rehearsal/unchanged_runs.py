@@ -8,10 +8,9 @@ from typing import Final
 
 import numpy as np
 
-from schemas import MeasureName
-from trials.measures.measure import Measure
 from trials.noise.situation import Situation
-from trials.rehearsal.simulated_trials import SIMULATED_AS, draw_orders
+from trials.rehearsal.rehearsal import Scenario
+from trials.rehearsal.simulated_trials import draw_orders
 from trials.simulation.arrays import IntArray
 from trials.simulation.feed import draw_feed
 from trials.simulation.gear import TrueEffect
@@ -31,46 +30,22 @@ HABITS_SEED: Final = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class HabitPlan:
-    """What is simulated, whatever the habit.
+class HabitPlan(Scenario):
+    """What is simulated, whatever the habit; the line and the look are those of the fair trial.
 
-    Attributes
-    ----------
-    measure, pairs, situation
-        The plan's own.
-    line
-        The worth-having line on the measure's scale, over 0; None without one.
-    look_after
-        The planned early look of the fair trial; None without one.
-    day_richness_sd
-        SD of the natural log of richness between two days' dirt; 0 where both days run one lot.
-    feeds_tails
-        Whether the dirt is tails already, so that any pass over it is a second one.
-    times, seed
-        How many trials, and their seed.
+    day_richness_sd: SD of the natural log of richness between two days' dirt; 0 where both days run one lot.
+    feeds_tails: Whether the dirt is tails already, so that any pass over it is a second one.
     """
 
-    measure: MeasureName
-    pairs: int
-    situation: Situation
-    line: float | None = None
-    look_after: int | None = None
     day_richness_sd: float = 0.0
     feeds_tails: bool = False
-    times: int = 20_000
-    seed: int = 1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SecondPass:
     """Dirt run once, and its tails once more over the same gear, stripped in between; arrays of shape (trials,).
 
-    Attributes
-    ----------
-    first_mg, second_mg
-        Gold weighed of the first pass and of the second.
-    second_grains, second_tracers
-        Native grains and tracers counted of the second pass.
+    second_grains, second_tracers: Native grains and tracers counted of the second pass.
     """
 
     first_mg: Numbers
@@ -89,18 +64,8 @@ class SecondPass:
 class UnchangedRuns:
     """Runs of some trials of a plan with nothing changed; each sort is drawn once, when it is first asked for.
 
-    Parameters
-    ----------
-    plan
-        What is simulated.
-    part, times
-        Which trials of it: the part's number from 0 makes their seed, and so many are drawn.
-
-    Examples
-    --------
-    >>> runs = UnchangedRuns(HabitPlan("gold_mass", 3, Situation()), part=0, times=5)
-    >>> runs.in_pairs.gold_kept_mg.shape, runs.on_two_days.gold_kept_mg.shape, runs.twice.second_mg.shape
-    ((5, 3, 2), (5, 2, 3), (5,))
+    plan: What is simulated.
+    part, times: Which trials of it: the part's number from 0 makes their seed, and so many are drawn.
     """
 
     def __init__(self, plan: HabitPlan, part: int, times: int) -> None:
@@ -179,8 +144,3 @@ class UnchangedRuns:
             second_grains=gold.grains_kept[:, 0, 1],
             second_tracers=again.sum(axis=-1),
         )
-
-
-def readings_of(measure: Measure, runs: SimulatedRuns) -> Numbers:
-    """What a measure reads of simulated runs, shape (..., readings of a run)."""
-    return np.stack([getattr(runs, SIMULATED_AS.get(name, name)) for name in measure.inputs], axis=-1).astype(float)

@@ -13,17 +13,7 @@ from trials.statistics.arrays import Numbers
 
 @dataclass(frozen=True, eq=False)
 class RunCosts:
-    """Costs of each run; every array has shape (trials, pairs, arms).
-
-    Attributes
-    ----------
-    minutes
-        Minutes of the run.
-    water_l_min
-        Water as read, L/min.
-    black_sand_g
-        Black sand left with the gold, g.
-    """
+    """Costs of each run; every array has shape (trials, pairs, arms)."""
 
     minutes: Numbers
     water_l_min: Numbers
@@ -37,11 +27,6 @@ def draw_costs(
 
     A faster feed shortens the run: minutes = gear minutes x arm ratio / feed rate over intended. `changes` holds one
     for each arm after the baseline. Source: assumed noise model, no source.
-
-    >>> from trials.simulation.schedule import paired_schedule
-    >>> dirtier = (TrueEffect(black_sand_ratio=1.5),)
-    >>> draw_costs(np.random.default_rng(1), Noise(), paired_schedule([True]), SimulatedGear(), dirtier).black_sand_g
-    array([[[10., 15.]]])
     """
     minutes_ratio = np.asarray([1.0, *(change.minutes_ratio for change in changes)])
     sand_ratio = np.asarray([1.0, *(change.black_sand_ratio for change in changes)])

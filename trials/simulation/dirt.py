@@ -35,36 +35,21 @@ GOLD_SHARES = MappingProxyType(
 class Dirt:
     """What one run is fed; assumed, not measured.
 
-    Attributes
-    ----------
-    gold_mg : float
-        Gold expected in one run's half, mg, 0 to 100,000.
-    size_set : {"coarse", "medium", "fine"}
-        How that gold is spread over the classes.
-    split_vmr : float
-        Variance over mean of the grain counts a split gives, 1 to 50: 1 is pure luck, shovel halves 1 to 2,
+    gold_mg: Gold expected in one run's half, mg, 0 to 100,000.
+    size_set: How that gold is spread over the classes.
+    split_vmr: Variance over mean of the grain counts a split gives, 1 to 50: 1 is pure luck, shovel halves 1 to 2,
         scoops up to 19. A riffle splitter can do a little better than 1 (0.77 to 0.93); that is not modelled.
-    grain_cv : float
-        CV of grain mass within a class, 0 to 3.
-    csf : float
-        Corey shape factor, thickness over sqrt(length x breadth), above 0 to 1.
-    density : float
-        Density of the gold, g/cm3, 1 to 22.
-    lot_cv : float
-        CV of richness between lots, one lot a pair, 0 to 5; both halves of a pair share it.
-    fed_g : float
-        Dirt fed to one run, g, above 0.
-    fed_cv : float
-        CV of the mass of one half, 0 to 1; its gold goes with it.
+    grain_cv: CV of grain mass within a class, 0 to 3.
+    csf: Corey shape factor, thickness over sqrt(length x breadth), above 0 to 1.
+    density: Density of the gold, g/cm3, 1 to 22.
+    lot_cv: CV of richness between lots, one lot a pair, 0 to 5; both halves of a pair share it.
+    fed_g: Dirt fed to one run, g, above 0.
+    fed_cv: CV of the mass of one half, 0 to 1; its gold goes with it.
 
-    References
-    ----------
-    Splitting: Minnitt, "Scoop vs riffle", Sampling Science & Technology, doi 10.62178/sst.005.002; Wells,
-    Placer Examination, BLM Technical Bulletin 4, 1969. Shape: Macdonald, Handbook of Gold Exploration and
-    Evaluation, 2007. The rest is assumed for simulation, no source.
+    Sources: splitting, Minnitt, "Scoop vs riffle", Sampling Science & Technology, doi 10.62178/sst.005.002; Wells,
+    Placer Examination, BLM Technical Bulletin 4, 1969; shape, Macdonald, Handbook of Gold Exploration and Evaluation,
+    2007. The rest is assumed for simulation, no source.
 
-    Examples
-    --------
     >>> Dirt(gold_mg=9, size_set="coarse").expected_grains().round(2)
     array([ 0.17,  0.63,  1.62,  3.05,  6.47, 10.21, 17.32, 32.66, 32.33,
            39.19])
@@ -94,32 +79,21 @@ class Dirt:
         require_within("Dirt.fed_cv", self.fed_cv, 0.0, 1.0)
 
     def expected_grains(self) -> Numbers:
-        """Return the grains expected in one run's half, by class; see `expected_grains`."""
+        """Grains expected in one run's half, by class: see the function of this name."""
         return expected_grains(self.gold_mg, self.size_set, csf=self.csf, density=self.density)
 
     def grain_masses_mg(self) -> Numbers:
-        """Return the mean grain mass by class, mg; see `class_grain_masses_mg`."""
+        """Mean grain mass by class, mg."""
         return class_grain_masses_mg(csf=self.csf, density=self.density)
 
 
 def grain_mass_mg(d_mm: npt.ArrayLike, csf: float = 0.3, density: float = 17.5) -> Numbers:
     """Weigh a grain of a given sieve size: an ellipsoid of length and breadth d, thickness CSF d; mg, pi/6 d^3 CSF rho.
 
-    Parameters
-    ----------
-    d_mm
-        0 or more, any shape.
-    csf
-        Corey shape factor, above 0 to 1; 1 is a sphere.
-    density
-        g/cm3, which is mg/mm3. Placer gold alloy about 17.5, pure gold 19.3.
+    Sieve sizes of any shape, 0 or more; `csf` is the Corey shape factor, 1 a sphere; density in g/cm3, which is mg/mm3:
+    placer gold alloy about 17.5, pure gold 19.3. Source: volume of an ellipsoid; shape factor after Macdonald, Handbook
+    of Gold Exploration and Evaluation, 2007.
 
-    References
-    ----------
-    Volume of an ellipsoid; shape factor after Macdonald, Handbook of Gold Exploration and Evaluation, 2007.
-
-    Examples
-    --------
     >>> float(grain_mass_mg(2.0, csf=1.0).round(1)), float(grain_mass_mg(0.3, csf=0.2).round(4))
     (73.3, 0.0495)
     """

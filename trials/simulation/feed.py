@@ -14,12 +14,7 @@ from trials.statistics.arrays import Numbers
 class Feed:
     """Dirt fed to each run; every array has shape (trials, pairs, arms).
 
-    Attributes
-    ----------
-    fed_g
-        Dirt fed, g.
-    richness
-        Gold expected in it over that expected of the dirt at large.
+    richness: Gold expected in it over that expected of the dirt at large.
     """
 
     fed_g: Numbers
@@ -31,10 +26,6 @@ def draw_feed(rng: np.random.Generator, dirt: Dirt, schedule: Schedule) -> Feed:
 
     A pair is one lot: its runs share the lot's richness, and a heavier half holds more gold in proportion. Source:
     assumed for simulation, no source.
-
-    >>> from trials.simulation.schedule import paired_schedule
-    >>> draw_feed(np.random.default_rng(1), Dirt(fed_g=350), paired_schedule([True])).fed_g
-    array([[[350., 350.]]])
     """
     trials, pairs, _ = schedule.shape
     lot = lognormal(rng, dirt.lot_cv, (trials, pairs, 1))

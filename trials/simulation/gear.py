@@ -16,19 +16,11 @@ UNCHANGED_RECOVERY = (0.97, 0.97, 0.96, 0.95, 0.93, 0.90, 0.85, 0.75, 0.60, 0.40
 class SimulatedGear:
     """How the unchanged gear behaves; assumed, not measured.
 
-    Attributes
-    ----------
-    recovery : tuple of 10 float
-        Share of grains kept, by class, coarsest first; each above 0 and below 1.
-    minutes : float
-        Minutes a run takes at the intended feed rate, above 0.
-    black_sand_g : float
-        Black sand left with the gold, g, above 0.
-    water_l_min : float
-        Intended water, L/min, above 0.
+    recovery: Share of grains kept, by class, coarsest first; each above 0 and below 1.
+    minutes: Minutes a run takes at the intended feed rate, above 0.
+    black_sand_g: Black sand left with the gold, g, above 0.
+    water_l_min: Intended water, L/min, above 0.
 
-    Examples
-    --------
     >>> SimulatedGear().recovery[5]
     0.9
     """
@@ -55,16 +47,10 @@ class SimulatedGear:
 class TrueEffect:
     """What the change truly does; the default does nothing.
 
-    Attributes
-    ----------
-    shift_logit : float or tuple of 10 float
-        Added to the logit of recovery in every class, or class by class; -10 to 10. At 90 % recovery 0.1 is
+    shift_logit: Added to the logit of recovery in every class, or class by class; -10 to 10. At 90 % recovery 0.1 is
         about 0.9 points.
-    minutes_ratio, black_sand_ratio : float
-        Changed over baseline, above 0.
+    minutes_ratio, black_sand_ratio: Changed over baseline, above 0.
 
-    Examples
-    --------
     >>> gear = SimulatedGear()
     >>> float(recovery_logits(gear, (TrueEffect(shift_logit=0.45),))[1, 5].round(4))  # 90 % becomes 93.4 %
     2.6472
@@ -92,9 +78,6 @@ def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> Num
 
     Row 0 is the baseline; `changes` has one for each arm after it, none for a one-armed audit. Shifting recovery on the
     logit scale is assumed for simulation, no source.
-
-    >>> recovery_logits(SimulatedGear(), ()).shape
-    (1, 10)
     """
     share = np.asarray(gear.recovery)
     baseline = np.log(share / (1 - share))
@@ -102,11 +85,7 @@ def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> Num
 
 
 def one_effect_an_arm(change: TrueEffect | tuple[TrueEffect, ...], *, arms: int) -> tuple[TrueEffect, ...]:
-    """Make sure that there is one effect for each of the `arms` after the baseline; another number is refused.
-
-    >>> one_effect_an_arm(TrueEffect(), arms=2) == (TrueEffect(),)
-    True
-    """
+    """Make sure that there is one effect for each of the `arms` after the baseline; another number is refused."""
     changes = change if isinstance(change, tuple) else (change,)
     if len(changes) != arms - 1:
         raise ValueError(

@@ -18,16 +18,10 @@ LOST_IN_PAN = np.asarray(CLASS_EDGES_MM[:-1]) <= 0.150
 class GrainFates:
     """What became of the grains fed to each run; arrays of shape (trials, pairs, arms, 10) or pooled.
 
-    Attributes
-    ----------
-    found, found_mg
-        Kept, panned out and found with this run.
-    held, held_mg
-        Kept, but left in the gear until the next run, and found with that one.
-    tails, tails_mg
-        Gone to the tails.
-    panned_away
-        Caught, then lost in the final pan-out.
+    found, found_mg: Kept, panned out and found with this run.
+    held, held_mg: Kept, but left in the gear until the next run, and found with that one.
+    tails, tails_mg: Gone to the tails.
+    panned_away: Caught, then lost in the final pan-out.
     """
 
     found: IntArray
@@ -49,27 +43,17 @@ def draw_grains(rng: np.random.Generator, dirt: Dirt, noise: Noise, logits: Numb
     Grains fed are Poisson by class (gamma-mixed, so negative binomial, when the split is worse than luck); each is kept
     with the run's chance p, Binomial(n, p) of n.
 
-    Parameters
-    ----------
-    logits
-        Of the chance that a grain is kept, run by run and class by class, shape (trials, pairs, arms, 10).
-    richness
-        Gold fed to the run over that expected, 0 or more, shape (trials, pairs, arms).
+    logits: Of the chance that a grain is kept, run by run and class by class, shape (trials, pairs, arms, 10).
+    richness: Gold fed to the run over that expected, 0 or more, shape (trials, pairs, arms).
 
-    Notes
-    -----
     Nothing is approximated. A Poisson number of grains, each sent its way by its own coin, gives independent
     Poisson numbers each way, so kept and lost are drawn at once instead of Binomial after Poisson. Grain
     mass in a class is gamma with mean m and CV cv, so that the mass of n grains is gamma with shape n/cv^2
     and scale m cv^2: mean n m, variance n m^2 cv^2, never negative.
 
-    References
-    ----------
-    Kingman, Poisson Processes, 1993, sec. 5.1 (colouring). Greenwood & Yule, J. R. Stat. Soc. 83:255, 1920
+    Source: Kingman, Poisson Processes, 1993, sec. 5.1 (colouring). Greenwood & Yule, J. R. Stat. Soc. 83:255, 1920
     (gamma-mixed Poisson). Gamma grain mass is assumed for simulation, no source.
 
-    Examples
-    --------
     >>> logits = np.full((1, 1, 2, 10), np.log(9.0))
     >>> fates = draw_grains(np.random.default_rng(1), Dirt(), Noise(), logits, np.ones((1, 1, 2)))
     >>> fates.found.sum(axis=-1), fates.tails.sum(axis=-1)

@@ -29,41 +29,22 @@ class Noise:
 
     Points are points of recovery at 90 %, turned into logits by `logit_sd`.
 
-    Attributes
-    ----------
-    process_sd_points : float
-        SD from run to run, 0 to 50.
-    session_sd_points : float
-        SD between sessions (day, water), 0 to 50; runs of one session share it.
-    operator_sd_points : float
-        SD between feeders, 0 to 50; runs by one feeder share it.
-    drift_points_per_run : float
-        Added with every turn after the first, -10 to 10; positive improves.
-    feed_cv : float
-        CV of the feed rate, 0 to 2. It moves the minutes; what it does to recovery is part of the process SD.
-    water_cv : float
-        CV of the water, 0 to 2. It moves the water reading only, for the same reason.
-    black_sand_cv : float
-        CV of the black sand from run to run, 0 to 2.
-    carry_over : float
-        Share of a run's kept gold that stays in the gear and comes out with the next run, 0 to 0.9.
-    panout_loss_fine : float
-        Share of the caught gold under 0.150 mm lost in the final pan-out, 0 to 0.99; found nowhere again.
-    scale_sd_g : float
-        SD of one reading of the scale, g, 0 to 10; a net weight is two readings.
-    scale_division_g : float
-        Smallest step of the scale, g, 0 to 10; 0 does not round.
-    tails_cv : float
-        CV of the work-up of the tails, 0 to 2.
-    tails_found : float
-        Share of the gold in the tails that the work-up finds, 0 to 1.
+    process_sd_points: SD from run to run, 0 to 50.
+    session_sd_points: SD between sessions (day, water), 0 to 50; runs of one session share it.
+    operator_sd_points: SD between feeders, 0 to 50; runs by one feeder share it.
+    drift_points_per_run: Added with every turn after the first, -10 to 10; positive improves.
+    feed_cv: CV of the feed rate, 0 to 2. It moves the minutes; what it does to recovery is part of the process SD.
+    water_cv: CV of the water, 0 to 2. It moves the water reading only, for the same reason.
+    black_sand_cv: CV of the black sand from run to run, 0 to 2.
+    carry_over: Share of a run's kept gold that stays in the gear and comes out with the next run, 0 to 0.9.
+    panout_loss_fine: Share of the caught gold under 0.150 mm lost in the final pan-out, 0 to 0.99; found nowhere again.
+    scale_sd_g: SD of one reading of the scale, g, 0 to 10; a net weight is two readings.
+    scale_division_g: Smallest step of the scale, g, 0 to 10; 0 does not round.
+    tails_cv: CV of the work-up of the tails, 0 to 2.
+    tails_found: Share of the gold in the tails that the work-up finds, 0 to 1.
 
-    References
-    ----------
     Assumed noise model, no source.
 
-    Examples
-    --------
     >>> TYPICAL.process_sd_points, TYPICAL.carry_over
     (2.5, 0.02)
     >>> dataclasses.replace(TYPICAL, drift_points_per_run=1.0).drift_points_per_run

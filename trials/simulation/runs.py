@@ -23,18 +23,9 @@ from trials.statistics.arrays import Numbers
 class SimulatedRuns(RunGold):
     """Every run of every trial, all size classes together; each array has shape (trials, pairs, arms).
 
-    Attributes
-    ----------
-    grains_fed, grains_kept, gold_kept_true_mg, gold_tails_true_mg, gold_kept_mg, gold_tails_mg
-        As in `RunGold`.
-    schedule
-        Turn, session and feeder of each run.
-    fed_g
-        Dirt fed, g.
-    tracers_fed, tracers_kept
-        Counted tracers in and kept, all sizes.
-    minutes, water_l_min, black_sand_g
-        As in `RunCosts`.
+    grains_fed, grains_kept, gold_kept_true_mg, gold_tails_true_mg, gold_kept_mg, gold_tails_mg: As in `RunGold`.
+    tracers_fed, tracers_kept: Counted tracers in and kept, all sizes.
+    minutes, water_l_min, black_sand_g: As in `RunCosts`.
     """
 
     schedule: Schedule
@@ -58,30 +49,15 @@ def simulate_runs(
 ) -> SimulatedRuns:
     """Draw what the runs of so many trials would show on such dirt, with such habits.
 
-    Parameters
-    ----------
-    rng
-        Seed, or a generator made from one. The same seed gives the same arrays; each part has its own stream, so
+    rng: Seed, or a generator made from one. The same seed gives the same arrays; each part has its own stream, so
         another scale, cost or tracer leaves the grains as they were.
-    schedule
-        Order, sessions and feeders; its shape is the shape of every array.
-    dirt, gear
-        What each run is fed, and the unchanged gear.
-    noise
-        How far runs scatter: `LOW`, `TYPICAL`, `POOR`, or ``Noise()`` for the luck of the grains alone.
-    change
-        What the change truly does; one for each arm after the baseline, so () for a one-armed audit.
-    tracers
-        Counted grains seeded into every run; none unless given.
+    noise: How far runs scatter: `LOW`, `TYPICAL`, `POOR`, or ``Noise()`` for the luck of the grains alone.
+    change: What the change truly does; one for each arm after the baseline, so () for a one-armed audit.
 
-    Notes
-    -----
     The first run of a trial starts in clean gear; gold held in the gear comes out with the next run, whatever
     its arm or session. No gold fed: no grains and no gold. 20,000 trials of 8 pairs take about 0.4 GB while
     they are drawn. Assumed noise model, no source; the single steps name theirs.
 
-    Examples
-    --------
     >>> from trials.simulation.noise_model import TYPICAL
     >>> from trials.simulation.schedule import paired_schedule
     >>> order = paired_schedule([True, False])

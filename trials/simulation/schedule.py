@@ -16,14 +16,7 @@ Number = TypeVar("Number", np.float64, np.int64)
 class Schedule:
     """The order of the runs of many trials; every array has shape (trials, pairs, arms).
 
-    Attributes
-    ----------
-    turn : ndarray of int
-        1 to pairs x arms, each once in every trial.
-    session : ndarray of int
-        Label of the session, 0 or more.
-    feeder : ndarray of int
-        Label of who fed, 0 or more.
+    turn: 1 to pairs x arms, each once in every trial.
     """
 
     turn: IntArray
@@ -63,18 +56,11 @@ def paired_schedule(
 ) -> Schedule:
     """Lay out the turns of a paired trial: pair after pair, the two halves of a pair one after the other.
 
-    Parameters
-    ----------
-    changed_first
-        True where the changed gear runs first; shape (pairs,) or (trials, pairs).
-    trials
-        How many trials share the order given; ignored for shape (trials, pairs).
-    sessions, feeders
-        Labels from 0, of shape (pairs,) for both halves alike, or (pairs, 2) or (trials, pairs, 2) half by
-        half. Without them every pair has its own session and one person feeds all runs.
+    changed_first: True where the changed gear runs first; shape (pairs,) or (trials, pairs).
+    trials: How many trials share the order given; ignored for shape (trials, pairs).
+    sessions, feeders: Labels from 0, of shape (pairs,) for both halves alike, or (pairs, 2) or (trials, pairs, 2) half
+        by half. Without them every pair has its own session and one person feeds all runs.
 
-    Examples
-    --------
     >>> paired_schedule([False, True]).turn
     array([[[1, 2],
             [4, 3]]])
@@ -112,12 +98,7 @@ def next_run(schedule: Schedule, left_behind: npt.NDArray[Number]) -> npt.NDArra
 
 
 def by_label(values: Numbers, labels: IntArray) -> Numbers:
-    """Give every run the value of its session or feeder: `values` (trials, labels), picked trial by trial.
-
-    >>> by_label(np.array([[0.5, -0.5]]), np.array([[[0, 1], [1, 1]]]))
-    array([[[ 0.5, -0.5],
-            [-0.5, -0.5]]])
-    """
+    """Give every run the value of its session or feeder: `values` (trials, labels), picked trial by trial."""
     flat = labels.reshape(labels.shape[0], -1)
     return np.take_along_axis(values, flat, axis=1).reshape(labels.shape)
 

@@ -12,20 +12,8 @@ Seed: TypeAlias = int | np.random.Generator
 class Streams:
     """Independent generators, all children of one seed.
 
-    Attributes
-    ----------
-    effects : Generator
-        Process, session and feeder effects on recovery.
-    feed : Generator
-        Richness of the lots and weight of the halves.
-    grains : Generator
-        Which grains were fed, kept and lost, and what they weigh.
-    scale : Generator
-        Working up the tails and weighing.
-    costs : Generator
-        Minutes, water and black sand.
-    tracers : Generator
-        Counted grains kept.
+    Effects on recovery of process, session and feeder; feed, how rich and how heavy; grains, which and how heavy;
+    scale, for weighing and the work-up; costs; tracers.
     """
 
     effects: np.random.Generator

@@ -18,15 +18,9 @@ from trials.statistics.arrays import Numbers
 class SeededTracers:
     """What is seeded into every run.
 
-    Attributes
-    ----------
-    fed : int
-        Grains of each size, 0 to 5,000.
-    size_classes : tuple of int
-        Which class each size behaves like, 0 (coarsest) to 9; 5 is kept to 90 % by the unchanged gear.
+    fed: Grains of each size, 0 to 5,000.
+    size_classes: Which class each size behaves like, 0 (coarsest) to 9; 5 is kept to 90 % by the unchanged gear.
 
-    Examples
-    --------
     >>> SeededTracers(fed=25, size_classes=(1, 3, 5, 7)).fed_in_all
     100
     """
@@ -77,10 +71,6 @@ def draw_tracers(rng: np.random.Generator, tracers: SeededTracers, arm_logits: N
 
     `arm_logits` (arms, 10) is the logit of recovery without luck, `effects` (trials, pairs, arms) the run effects on
     it.
-
-    >>> surely = np.full((2, 10), 50.0)
-    >>> draw_tracers(np.random.default_rng(1), SeededTracers(7), surely, np.zeros((1, 1, 2)))[..., 0]
-    array([[[7, 7]]])
     """
     logits = arm_logits[:, list(tracers.size_classes)] + effects[..., np.newaxis]
     return rng.binomial(tracers.fed, 1.0 / (1.0 + np.exp(-logits)))

@@ -6,7 +6,10 @@ import numpy as np
 
 from trials.statistics.arrays import Numbers
 
-READINGS_A_NET_WEIGHT = 2  # gross and tare
+
+def net_weight_sd_mg(scale_sd_g: float) -> float:
+    """Give the SD of one net weighing, mg: two readings, gross less tare, each with this SD."""
+    return 1000.0 * scale_sd_g * math.sqrt(2)
 
 
 def weigh_mg(
@@ -14,15 +17,13 @@ def weigh_mg(
 ) -> Numbers:
     """Draw the net weight that is written down, mg, never negative. No gold at all is not weighed: 0.
 
-    `scale_sd_g` is the SD of one reading; a net weight is gross less tare, sqrt(2) times that. `scale_division_g` is
-    the step of the scale; 0 does not round. Normal error is assumed for simulation, no source.
+    `scale_division_g` is the step of the scale; 0 does not round. Normal error is assumed for simulation, no source.
 
     >>> rng = np.random.default_rng(1)
     >>> weigh_mg(rng, np.array([0.0, 5.2, 91.7]), scale_sd_g=0.002, scale_division_g=0.001)
     array([ 0.,  8., 93.])
     """
-    net_sd_mg = 1000.0 * scale_sd_g * math.sqrt(READINGS_A_NET_WEIGHT)
-    shown = true_mg + net_sd_mg * rng.standard_normal(true_mg.shape)
+    shown = true_mg + net_weight_sd_mg(scale_sd_g) * rng.standard_normal(true_mg.shape)
     if scale_division_g:
         step_mg = 1000.0 * scale_division_g
         shown = np.rint(shown / step_mg) * step_mg

@@ -19,16 +19,9 @@ class RunGold:
 
     By class, each class is weighed by itself: the weighed classes do not add up to one weighing of the whole.
 
-    Attributes
-    ----------
-    grains_fed
-        Native grains fed to the run.
-    grains_kept
-        Native grains found in the concentrate: of this run, and left over from the one before.
-    gold_kept_true_mg, gold_tails_true_mg
-        Gold truly in the concentrate and in the tails, mg.
-    gold_kept_mg, gold_tails_mg
-        The same as worked up and weighed, mg, never negative.
+    grains_kept: Native grains found in the concentrate: of this run, and left over from the one before.
+    gold_kept_true_mg, gold_tails_true_mg: Gold truly in the concentrate and in the tails, mg.
+    gold_kept_mg, gold_tails_mg: The same as worked up and weighed, mg, never negative.
     """
 
     grains_fed: IntArray
@@ -43,13 +36,6 @@ def work_up(rng: np.random.Generator, schedule: Schedule, noise: Noise, fates: G
     """Count and weigh what came of each run, by class or pooled as `fates` is; gold held comes out with the next run.
 
     Source: assumed noise model, no source.
-
-    >>> from trials.simulation.schedule import paired_schedule
-    >>> n, mg = np.array([[[8, 9]]]), np.array([[[8.0, 9.0]]])
-    >>> fates = GrainFates(n, n // 4, n // 8, n * 0, mg, mg / 4, mg / 8)
-    >>> gold = work_up(np.random.default_rng(1), paired_schedule([False]), Noise(), fates)
-    >>> gold.grains_fed, gold.grains_kept, gold.gold_kept_mg
-    (array([[[11, 12]]]), array([[[ 8, 11]]]), array([[[ 8., 11.]]]))
     """
     kept_mg = fates.found_mg + next_run(schedule, fates.held_mg)
     spread = lognormal(rng, noise.tails_cv, schedule.shape)

@@ -14,8 +14,6 @@ EQUAL_SHARE = 1e-12
 def number_or_array(values: NDArray[Any]) -> Any:  # noqa: ANN401 - float, int or bool of one trial, or the array of many
     """Give the one number of a single trial as a plain Python number, and leave arrays as they are.
 
-    Examples
-    --------
     >>> number_or_array(np.array(1.5)), number_or_array(np.array([1.5, 2.0]))
     (1.5, array([1.5, 2. ]))
     """
@@ -24,11 +22,7 @@ def number_or_array(values: NDArray[Any]) -> Any:  # noqa: ANN401 - float, int o
 
 
 def scatter_or_zero(sd: Numbers, differences: Numbers) -> Numbers:
-    """Turn the scatter (...) of differences (..., pairs) that is only float noise, to 1e-12 of the largest, into 0.
-
-    >>> scatter_or_zero(np.array(1.7e-17), np.array([0.1, 0.1, 0.1])).item()
-    0.0
-    """
+    """Turn the scatter (...) of differences (..., pairs) that is only float noise, to 1e-12 of the largest, into 0."""
     largest = np.abs(differences).max(axis=-1)
     return np.where(sd <= EQUAL_SHARE * largest, 0.0, sd)
 
@@ -36,8 +30,6 @@ def scatter_or_zero(sd: Numbers, differences: Numbers) -> Numbers:
 def ratio_or_nan(above: Numbers, below: Numbers) -> Numbers:
     """Divide, with NaN where there is nothing to divide by.
 
-    Examples
-    --------
     >>> ratio_or_nan(np.array([3.0, 3.0]), np.array([2.0, 0.0]))
     array([1.5, nan])
     """

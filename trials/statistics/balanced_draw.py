@@ -35,9 +35,6 @@ def ranking(words: npt.NDArray[np.uint64]) -> Whole:
     """Turn words into a random order of 0, 1, 2, ...: every order is as likely.
 
     The odds of two equal words, which would keep their order, are under 1 in 10^16 for 60 of them.
-
-    >>> ranking(np.array([7, 3, 9], dtype=np.uint64)).tolist()
-    [1, 0, 2]
     """
     return np.argsort(words, kind="stable").astype(np.int64)
 
@@ -45,27 +42,11 @@ def ranking(words: npt.NDArray[np.uint64]) -> Whole:
 def draw_places(blocks: int, arms: int, seed: int, spares: int = 0, stream: Stream = Stream.ORDER) -> Whole:
     """In which order do the arms of each block run?
 
-    Parameters
-    ----------
-    blocks
-        Pairs, or blocks of a graded trial, 1 or more.
-    arms
-        Arms of a block, 2 or more.
-    seed
-        The seed of the trial, 0 or more.
-    spares
-        Blocks kept in hand for void ones, after the planned ones; each is drawn by itself, so that the planned ones
-        stay balanced.
-    stream
-        Blocks added to a plan later are drawn from words of their own, and leave the first draw as it was.
+    Pairs, or blocks of a graded trial, 1 or more, of 2 or more arms each. The `spares`, kept in hand for void ones,
+    come after the planned ones and are drawn each by itself, so that the planned ones stay balanced. Blocks added to a
+    plan later are drawn from a `stream` of their own, and leave the first draw as it was. Row by row, shape (blocks +
+    spares, arms), come the arms as they run, first to last; 0 is the baseline.
 
-    Returns
-    -------
-    ndarray of int, shape (blocks + spares, arms)
-        Row by row the arms as they run, first to last; 0 is the baseline.
-
-    Notes
-    -----
     Balanced: over the planned blocks every arm stands in every place equally often, or once more or less where the
     numbers don't divide. For pairs that is k/2 with either half first, the odd one to either side alike, every such
     sequence as likely. For more arms the blocks are the rows of Latin squares with rows, columns and letters in random
@@ -74,8 +55,6 @@ def draw_places(blocks: int, arms: int, seed: int, spares: int = 0, stream: Stre
     Source: Fisher and Yates, Statistical Tables for Biological, Agricultural and Medical Research, 1938, on drawing a
     Latin square by permuting rows, columns and letters (cited from memory).
 
-    Examples
-    --------
     >>> places = draw_places(6, 2, seed=41)
     >>> places.shape, int(places[:, 0].sum())
     ((6, 2), 3)

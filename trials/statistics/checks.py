@@ -15,7 +15,6 @@ def checked_differences(differences: ArrayLike, *, at_least: int) -> Numbers:
 
     >>> checked_differences([2.1], at_least=2)
     Traceback (most recent call last):
-        ...
     ValueError: differences: 1 pair is too few, this needs at least 2; add pairs.
     """
     values = np.asarray(differences, dtype=float)
@@ -46,11 +45,8 @@ def _unfit_differences(values: Numbers) -> str:
 def checked_level(level: float, *, name: str = "level") -> float:
     """Refuse a coverage, or another share, that does not lie between 0 and 1.
 
-    Examples
-    --------
     >>> checked_level(95)
     Traceback (most recent call last):
-        ...
     ValueError: level: 95 does not lie between 0 and 1; write 95 % as 0.95.
     """
     if not 0 < level < 1:
@@ -61,11 +57,8 @@ def checked_level(level: float, *, name: str = "level") -> float:
 def checked_pairs(pairs: ArrayLike) -> NDArray[np.int64]:
     """Refuse numbers of pairs that are not whole, under 2 or over a million.
 
-    Examples
-    --------
     >>> checked_pairs(1)
     Traceback (most recent call last):
-        ...
     ValueError: pairs: 1 is not a whole number from 2 to 1000000; give the number of pairs.
     """
     values = np.asarray(pairs, dtype=float)
@@ -80,11 +73,8 @@ def checked_pairs(pairs: ArrayLike) -> NDArray[np.int64]:
 def checked_counts(counts: ArrayLike, name: str, *, at_least: int = 0) -> Numbers:
     """Refuse counts that are not whole numbers of at least `at_least`.
 
-    Examples
-    --------
     >>> checked_counts([12, -1], "found")
     Traceback (most recent call last):
-        ...
     ValueError: found: -1 is not a whole number from 0 up; count again or leave the whole pair out.
     """
     values = np.asarray(counts, dtype=float)
@@ -100,11 +90,8 @@ def checked_counts(counts: ArrayLike, name: str, *, at_least: int = 0) -> Number
 def checked_share(found: ArrayLike, fed: ArrayLike, *, found_name: str, fed_name: str) -> tuple[Numbers, Numbers]:
     """Refuse counts found that pass the counts fed, and feeds of none.
 
-    Examples
-    --------
     >>> checked_share([31], [30], found_name="found", fed_name="fed")
     Traceback (most recent call last):
-        ...
     ValueError: found: 31 of 30 fed; no more can be found than was fed. Count both again.
     """
     found_counts = checked_counts(found, found_name)

@@ -15,17 +15,10 @@ DRAWN_FLIPS = 100_000
 class FlipSets:
     """The sets of pairs that are flipped.
 
-    Attributes
-    ----------
-    pairs
-        How many pairs a trial has.
-    flips
-        How many sets there are, the empty one (what happened) counted.
-    drawn
-        One row a set, True for the pairs in it, neither empty nor full; the opposite sets are not listed. None: all
+    flips: How many sets there are, the empty one (what happened) counted.
+    drawn: One row a set, True for the pairs in it, neither empty nor full; the opposite sets are not listed. None: all
         sets there are.
-    empty
-        How many of the sets are empty: 1, and more if the draw struck the empty or the full set again.
+    empty: How many of the sets are empty: 1, and more if the draw struck the empty or the full set again.
     """
 
     pairs: int

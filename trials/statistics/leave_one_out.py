@@ -15,16 +15,8 @@ from trials.statistics.paired_t import paired_t
 class LeaveOneOut:
     """One answer per pair left out: tuples for one trial, arrays of shape (..., pairs) for many.
 
-    Attributes
-    ----------
-    means
-        Mean difference of the other pairs.
-    lows, highs
-        Limits of the other pairs.
-    p
-        Two-sided p of the other pairs; NaN where they are all equal.
-    changes
-        Whether the interval's answer against 0 (above, below, or 0 inside) changes when this pair goes.
+    p: Two-sided p of the other pairs; NaN where they are all equal.
+    changes: Whether the interval's answer against 0 (above, below, or 0 inside) changes when this pair goes.
     """
 
     means: Any

@@ -14,12 +14,7 @@ from trials.statistics.arrays import Numbers
 class ConfidenceLimits:
     """Where a true value may lie.
 
-    Attributes
-    ----------
-    low, high
-        The two ends: floats for one trial, arrays for many.
-    level
-        How often such an interval holds the true value, 0 to 1.
+    level: How often such an interval holds the true value, 0 to 1.
     """
 
     low: Any

@@ -17,16 +17,8 @@ from trials.statistics.paired_t import paired_t
 class OddPair:
     """The pair furthest from the mean, of one trial (plain numbers) or of many (arrays of the leading shape).
 
-    Attributes
-    ----------
-    index
-        Which pair, counted from 0; the first of them if several are equally far.
-    g
-        Its distance from the mean in SDs; 0 where all differences are equal.
-    critical
-        What g has to pass.
-    is_odd
-        Whether it does.
+    index: Which pair, counted from 0; the first of them if several are equally far.
+    g: Its distance from the mean in SDs; 0 where all differences are equal.
     """
 
     index: Any

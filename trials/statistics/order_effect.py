@@ -16,25 +16,11 @@ from trials.statistics.limits import critical_t
 class OrderEffect:
     """The effect of going first, of one trial (plain numbers) or of many (arrays of the leading shape).
 
-    Attributes
-    ----------
-    difference
-        Mean difference of the baseline-first pairs less that of the changed-first pairs. Over 0: whichever half
+    difference: Mean difference of the baseline-first pairs less that of the changed-first pairs. Over 0: whichever half
         was run second came out better.
-    t
-        `difference` over its standard error; NaN where neither order has any scatter.
-    df
-        Degrees of freedom, pairs - 2.
-    p
-        Two-sided; NaN where t is.
-    adjusted
-        Mean of the two orders' mean differences: what the change does with the effect of going first taken out.
-    adjusted_se
-        Its standard error.
-    adjusted_low, adjusted_high
-        Its limits.
-    level
-        Coverage of the limits, 0 to 1.
+    t: `difference` over its standard error; NaN where neither order has any scatter.
+    p: Two-sided; NaN where t is.
+    adjusted: Mean of the two orders' mean differences: what the change does with the effect of going first taken out.
     """
 
     difference: Any

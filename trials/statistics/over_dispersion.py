@@ -15,16 +15,9 @@ from trials.statistics.checks import checked_counts, checked_share
 class Dispersion:
     """Scatter of counts against counting luck, of one trial (plain numbers) or of many (arrays).
 
-    Attributes
-    ----------
-    x2
-        Sum of squares in units of what counting alone gives; about `df` if there is no more than that.
-    df
-        Degrees of freedom.
-    p_upper
-        How often counting alone scatters as much or more: small means more scatter than counting gives.
-    p_lower
-        How often counting alone scatters as little or less: small means agreement better than counting allows.
+    x2: Sum of squares in units of what counting alone gives; about `df` if there is no more than that.
+    p_upper: How often counting alone scatters as much or more: small means more scatter than counting gives.
+    p_lower: How often counting alone scatters as little or less: small means agreement better than counting allows.
     """
 
     x2: Any

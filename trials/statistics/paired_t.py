@@ -17,26 +17,10 @@ from trials.statistics.limits import ConfidenceLimits, critical_t
 class PairedT:
     """The paired t of one trial (plain numbers) or of many (arrays of the leading shape).
 
-    Attributes
-    ----------
-    pairs
-        How many pairs each trial has.
-    mean
-        Mean difference.
-    sd
-        Sample standard deviation of the differences, divisor pairs - 1.
-    standard_error
-        Of the mean.
-    df
-        Degrees of freedom, pairs - 1.
-    t
-        mean / standard_error; NaN where sd is 0.
-    p
-        Two-sided: how often luck alone strays this far or further; NaN where sd is 0.
-    low, high
-        Limits of the true mean difference; both the mean where sd is 0.
-    level
-        Coverage of the limits, 0 to 1.
+    sd: Sample standard deviation of the differences, divisor pairs - 1.
+    t: mean / standard_error; NaN where sd is 0.
+    p: Two-sided: how often luck alone strays this far or further; NaN where sd is 0.
+    low, high: Limits of the true mean difference; both the mean where sd is 0.
     """
 
     pairs: int

@@ -26,18 +26,10 @@ _SUMS_AT_ONCE = 2**21
 class SignFlip:
     """The check by the draw of one trial (plain numbers) or of many (arrays of the leading shape).
 
-    Attributes
-    ----------
-    p
-        Two-sided: share of flips whose sum is as far from 0 as the one that happened, that one and ties counted.
-    low, high
-        Limits of the true difference; where there are too few pairs for any, None (one trial) or NaN (many).
-    flips
-        How many flips were counted: 2^pairs, or 100,000 drawn ones.
-    exact
-        True if these were all flips there are.
-    smallest_p
-        The smallest p that so many flips can give, 2 / flips.
+    p: Two-sided: share of flips whose sum is as far from 0 as the one that happened, that one and ties counted.
+    low, high: Limits of the true difference; where there are too few pairs for any, None (one trial) or NaN (many).
+    flips: How many flips were counted: 2^pairs, or 100,000 drawn ones.
+    smallest_p: The smallest p that so many flips can give, 2 / flips.
     """
 
     p: Any

@@ -7,9 +7,9 @@ from schemas import MeasureName, Trial
 from schemas.base import MEASURE_WORDS
 from trials.files.answers import read_answers
 from trials.measures.catalogue import measure_named
-from trials.plans.brief import TypedLine, brief_for
+from trials.plans.brief import DesignBrief, TypedLine, brief_for
 from trials.plans.design import Design
-from trials.plans.designs import Comparison, DesignBrief, compare_designs
+from trials.plans.designs import Comparison, compare_designs
 from trials.plans.plan_power import power_of_plan
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
 from trials.plans.what_if import WhatIf, what_ifs

@@ -12,8 +12,6 @@ ADVICE_RULES = (*design.DESIGN_RULES, *dirt.DIRT_RULES, *enough.PAIRS_RULES)
 def advise(power: PlanPower) -> tuple[Advice, ...]:
     """What must this plan hear? Refusals first, then warnings, then notes.
 
-    Examples
-    --------
     >>> from schemas import Gear, Held, Lot, Trial
     >>> from trials.plans.plan_power import power_of_plan
     >>> trial = Trial(name="t", measure="gold_mass", pairs=6, gear=Gear(kind="sluice"),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from schemas import Lot, Trial
 from trials.fairness.thresholds import SCALE_STEPS_STOP, SCALE_STEPS_WEAKENS, ZERO_RUNS_STOP_PERCENT
 from trials.noise.budget import noise_budget
-from trials.noise.feed_noise import feed_noise_cv
+from trials.noise.grains import feed_noise_cv
 from trials.plans.advice.told import Advice
 from trials.plans.design import mass_words
 from trials.plans.plan_power import PlanPower

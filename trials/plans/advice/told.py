@@ -10,14 +10,9 @@ Weight = Literal["refuse", "warn", "note"]
 class Advice:
     """One thing a plan is told.
 
-    Attributes
-    ----------
-    weight
-        refuse: not planned like this; warn: planned, and the person knows; note: worth minding.
-    about
-        What it is about, in a word or two.
-    says
-        One or two sentences: the value, the rule, what to do.
+    weight: refuse: not planned like this; warn: planned, and the person knows; note: worth minding.
+    about: What it is about, in a word or two.
+    says: One or two sentences: the value, the rule, what to do.
     """
 
     weight: Weight
