@@ -21,8 +21,6 @@ NUMBER = re.compile(r"[+-]?\d{1,18}(\.\d+)?")
 def plan_text(answers: Answers) -> str:
     """Write answers as the text of a `trial.toml`; blank ones are left out.
 
-    Examples
-    --------
     >>> print(plan_text({"name": "mat", "pairs": "6", "change.changed": "looped; brush"}).strip())
     name = "mat"
     pairs = 6
@@ -70,22 +68,8 @@ def _value(key: str, text: str, kind: type | None) -> object:
 
 
 def read_answers(answers: Answers, place: str = "plan") -> tuple[Trial | None, list[Problem]]:
-    """Read a plan out of answers.
+    """Read a plan out of answers by key, blank where not answered; None with every problem where there is none.
 
-    Parameters
-    ----------
-    answers
-        Typed texts by key; blank: not answered.
-    place
-        What to call them in problems.
-
-    Returns
-    -------
-    tuple
-        The plan, or None with every problem.
-
-    Examples
-    --------
     >>> print(read_answers({"pairs": "six"})[1][-1])
     plan, pairs: six is not a whole number; write one
     """
@@ -96,19 +80,9 @@ def read_answers(answers: Answers, place: str = "plan") -> tuple[Trial | None, l
 
 
 def problems_with(key: str, answers: Answers) -> list[Problem]:
-    """What is wrong with one answer, leaving aside what is not answered yet?
+    """What is wrong with one answer, at its own key or by a rule that it breaks together with earlier ones?
 
-    Parameters
-    ----------
-    key
-        The answer in question; it and those before it are looked at.
-    answers
-        All so far.
-
-    Returns
-    -------
-    list of Problem
-        Those that stand at that key, or at a rule which it breaks together with earlier answers.
+    Those not given yet are left aside.
     """
     section, _, name = key.rpartition(".")
     needed = {"name": "unnamed", "measure": "gold_mass", "pairs": "60", "lot.kind": "natural", "gear.kind": "other"}

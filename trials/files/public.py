@@ -17,16 +17,10 @@ OWN_WORDS = frozenset({"question", "set_aside", "by", "twin", "void", "why", "ol
 
 @dataclass(frozen=True, slots=True)
 class Public:
-    """A copy to show.
+    """A copy to show, which loads like any other record.
 
-    Attributes
-    ----------
-    record
-        The copy; it loads like any other.
-    left_out
-        What is not in it, a phrase each; none where nothing had to be left out.
-    stays
-        Texts of a person's own that are in it as they were typed, to be read before it is sent.
+    left_out: what is not in it, a phrase each
+    stays: texts of a person's own that are in it as they were typed, to be read before it is sent
     """
 
     record: Record
@@ -40,16 +34,12 @@ def public_copy(record: Record) -> Public:
     Place labels, notes and pictures are taken out, and what corrections say of them; lots become lot-1, lot-2; any
     other text that looks like coordinates is taken out too. Role letters, reasons and the question stay.
 
-    Examples
-    --------
     >>> from schemas import Gear, Trial
     >>> lot = Lot(name="upper-bar", kind="natural", place_label="Ossel Creek")
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(lot,), gear=Gear(kind="sluice"))
     >>> copy = public_copy(Record(trial=trial, runs=(Run(pair=1, arm="baseline", gold_mg=3.0, note="by the oak"),)))
-    >>> copy.record.trial.lots[0].name, copy.record.trial.lots[0].place_label, copy.record.runs[0].note
-    ('lot', None, None)
-    >>> copy.left_out
-    ('1 place label', '1 lot name', '1 note')
+    >>> copy.record.trial.lots[0].name, copy.record.runs[0].note, copy.left_out
+    ('lot', None, ('1 place label', '1 lot name', '1 note'))
     """
     trial = record.trial
     names = _lot_names(trial.lots)

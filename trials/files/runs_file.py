@@ -32,27 +32,10 @@ NEEDED = ("pair", "arm")
 
 
 def read_runs_file(content: bytes, trial: Trial, place: str = RUNS_FILE) -> tuple[tuple[Run, ...], list[Problem]]:
-    r"""Read the bytes of a `runs.csv`.
+    r"""Read the bytes of a `runs.csv`: the runs of this plan in order of pair and arm, and every problem found.
 
-    Parameters
-    ----------
-    content
-        The whole file.
-    trial
-        The plan the runs belong to; its arms are the ones known.
-    place
-        What to call the file in problems.
-
-    Returns
-    -------
-    tuple
-        The runs in order of pair and arm, and every problem found.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),),
-    ...               gear=Gear(kind="sluice"))
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> runs, problems = read_runs_file(b"pair,arm,gold_g\n1,baseline,0.0312\n1,repeat,-2\n", trial)
     >>> runs[0].gold_mg, runs[0].typed
     (31.2, {'gold_mg': '0.0312 g'})

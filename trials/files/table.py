@@ -28,22 +28,8 @@ class Table:
 
 
 def read_table(content: bytes, place: str) -> tuple[Table | None, list[Problem]]:
-    r"""Read a comma-separated file.
+    r"""Read a comma-separated file in UTF-8, passing over rows with nothing in them; None with every problem otherwise.
 
-    Parameters
-    ----------
-    content
-        The bytes of the file: UTF-8, with or without a byte-order mark.
-    place
-        What to call the file in problems.
-
-    Returns
-    -------
-    tuple
-        The table, or None with every problem found. Rows with nothing in them are passed over.
-
-    Examples
-    --------
     >>> table, problems = read_table(b"pair,arm\n1,baseline\n", "runs.csv")
     >>> table.rows[0].line, table.rows[0].cells
     (2, ('1', 'baseline'))

@@ -44,31 +44,14 @@ class _Reading:
 
 
 def read_trial(text: str, place: str = TRIAL_FILE) -> tuple[Trial | None, list[Problem]]:
-    """Read the text of a `trial.toml`.
+    """Read the text of a `trial.toml`: the trial, or None with every problem found.
 
-    Parameters
-    ----------
-    text
-        The whole file.
-    place
-        What to call the file in problems.
-
-    Returns
-    -------
-    tuple
-        The trial, or None with every problem found.
-
-    Examples
-    --------
     >>> trial, problems = read_trial('''
     ... name = "mat"
     ... measure = "gold_mass"
     ... pairs = 6
-    ... [lot]
-    ... kind = "natural"
-    ... mass = "120 kg"
-    ... [gear]
-    ... kind = "sluice"
+    ... lot = {kind = "natural", mass = "120 kg"}
+    ... gear.kind = "sluice"
     ... ''')
     >>> trial.lots[0].mass_g, trial.kind, problems
     (120000.0, 'nothing-changed check', [])

@@ -67,17 +67,7 @@ def total_up(values: dict[str, Any], classes: Classes, labels: Mapping[str, Sequ
 
 
 def net_masses(values: dict[str, Any], numbers: Mapping[str, Decimal], spot: str) -> list[Problem]:
-    """Gross less tare, where both were weighed; what is wrong with them otherwise.
-
-    Parameters
-    ----------
-    values
-        What was read, by field; net masses are added.
-    numbers
-        Gross and tare in g, exact.
-    spot
-        Where the row stands.
-    """
+    """Add gross less tare, g and exact, to the values read where both were weighed; else what is wrong with them."""
     if not numbers:
         return []
     problems = []
@@ -117,16 +107,9 @@ def built(
 ) -> tuple[Run | None, list[Problem]]:
     """Make a run of what was read, or say what does not fit.
 
-    Parameters
-    ----------
-    values, classes
-        Stored values by field, and by size class and field.
-    typed
-        What was typed for a field, or for "field label" of a class.
-    headers
-        The name of the column of a field, for problems.
-    spot
-        Where the row stands.
+    values, classes: stored values by field, and by size class and field
+    typed: what was typed for a field, or for "field label" of a class
+    headers: the name of the column of a field, for problems
     """
     parts: list[SizeCatch] = []
     problems: list[Problem] = []

@@ -47,18 +47,11 @@ BY_CLASS = tuple(name for name in SizeCatch.model_fields if name != "label")
 class Column:
     """What a column of the file holds.
 
-    Attributes
-    ----------
-    header
-        As it stands in the file.
-    field
-        The field of a run, or of a size class of it.
-    sort
-        How its cells are read.
-    kind, ending
-        For a quantity: its kind and the unit the column ends in.
-    label
-        The size class, where the column is one of a class.
+    header: as it stands in the file
+    field: of a run, or of a size class of it
+    sort: how its cells are read
+    kind, ending: for a quantity, its kind and the unit the column ends in
+    label: the size class, where the column is one of a class
     """
 
     header: str
@@ -93,11 +86,7 @@ def _questions() -> Mapping[str, str]:
 
 
 def sort_of(field: str) -> CellSort:
-    """How the cells of a field are read.
-
-    >>> sort_of("grains"), sort_of("stripped"), sort_of("gold_mg"), sort_of("note")
-    ('whole', 'yes/no', 'number', 'text')
-    """
+    """How the cells of a field are read."""
     return (
         "whole"
         if field in WHOLE_FIELDS
@@ -110,15 +99,8 @@ def sort_of(field: str) -> CellSort:
 
 
 def column_named(header: str) -> Column:
-    """Find what a column holds, from its header.
+    """Find what a column holds, from its header; a UnitError names the nearest known one, or asks which unit is meant.
 
-    Raises
-    ------
-    UnitError
-        The header is not known, with the nearest one that is; or its unit can mean two things.
-
-    Examples
-    --------
     >>> column_named("gold_g").field, column_named("water_gpm_us").ending, column_named("grains 20/30").label
     ('gold_mg', 'gpm_us', '20/30')
     """

@@ -36,20 +36,11 @@ def cross_check(
 ) -> list[Problem]:
     """Find everything that does not fit between a plan and its runs.
 
-    Parameters
-    ----------
-    trial, runs
-        The plan and its runs.
-    place, plan
-        What to call the runs and the plan in problems; None: the trial file beside the runs file.
-    by_tag
-        Whether a run is named by its tag, never by its arm.
+    `place` and `plan` are what to call the runs and the plan in problems; None: the trial file beside the runs file.
+    `by_tag`: a run is named by its tag, never by its arm.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),),
-    ...               gear=Gear(kind="sluice"))
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> print(cross_check(trial, [Run(pair=1, arm="changed", gold_mg=3.0)])[0])
     runs.csv pair 1, arm: changed is not an arm of this trial; write baseline or repeat
     """

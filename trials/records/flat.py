@@ -32,14 +32,7 @@ def text_of(value: object) -> str | None:
 
 
 def flat_trial(trial: Trial) -> dict[str, str | None]:
-    """A plan as texts by place: "pairs", "limits.minutes", "lot.mass".
-
-    >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural", mass_g=4e4),),
-    ...               gear=Gear(kind="sluice"))
-    >>> flat_trial(trial)["lot.mass"], flat_trial(trial)["limits.minutes"]
-    ('40000', None)
-    """
+    """A plan as texts by place: "pairs", "limits.minutes", "lot.mass"."""
     flat = {name: text_of(getattr(trial, name)) for name in Trial.model_fields if name not in NOT_FLAT}
     for section, model in SECTIONS.items():
         flat |= _flat_section(section, getattr(trial, section), model)

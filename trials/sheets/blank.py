@@ -73,26 +73,10 @@ EXAMPLES = {
 
 
 def write_blank_folder(folder: Path, measure: str | None = None, pairs: str | None = None) -> Path:
-    """Make a folder with a `trial.toml` and a `runs.csv` to fill.
+    """Make a folder, new or empty, with a `trial.toml` and a `runs.csv` to fill; its name becomes that of the trial.
 
-    Parameters
-    ----------
-    folder
-        Must not exist, or be empty; its name becomes that of the trial.
-    measure
-        Puts the columns of this measure into `runs.csv`; None: those of all.
-    pairs
-        How many pairs of rows; None: 6.
-
-    Returns
-    -------
-    Path
-        The folder.
-
-    Raises
-    ------
-    Refused
-        A name, measure or number that can't be, or a folder with something in it.
+    `measure` picks the columns of `runs.csv`, None those of all; `pairs` is how many pairs of rows, None six. Refused
+    are a name, measure or number that can't be, and a folder with something in it.
     """
     problems = _problems(folder, measure, pairs)
     if problems:
@@ -123,12 +107,7 @@ def _problems(folder: Path, measure: str | None, pairs: str | None) -> list[Prob
 
 
 def blank_trial_text(name: str, measure: str | None = None, pairs: str | None = None) -> str:
-    """Write a `trial.toml` in which every line is explained; what has to be filled is open, the rest is commented out.
-
-    >>> text = blank_trial_text("my-mat", measure="gold_mass")
-    >>> 'measure = "gold_mass"' in text, '# mass = "120 kg"' in text
-    (True, True)
-    """
+    """Write a `trial.toml` with every line explained; what has to be filled is open, the rest is commented out."""
     given = {"name": name, "measure": measure or "", "pairs": pairs or str(PAIRS)}
     lines = [
         "# The plan of a trial. Lines without # in front have to be filled; take the # away from any other you use.",
@@ -182,11 +161,7 @@ def _choices(annotation: Any) -> list[str]:  # noqa: ANN401 - an annotation may 
 
 
 def columns_for(measure: str | None) -> tuple[str, ...]:
-    """Which columns does a sheet need for this measure? None: those of all of them.
-
-    >>> {"turn", "grains", "note"} <= set(columns_for("grain_counts"))
-    True
-    """
+    """Which columns does a sheet need for this measure? None: those of all of them."""
     measures = get_args(MeasureName) if measure is None else (measure,)
     columns = [asked.header for one in measures for asked in asked_columns(Trial(**{**STAND_INS, "measure": one}), ())]
     first = [name for name in columns if name not in LAST]

@@ -38,28 +38,8 @@ _DAY = re.compile(
 
 
 def take_cell(column: Column, cell: Cell, marks: Marks) -> Taken:
-    """Read one cell that is not blank.
+    """Read one cell that is not blank; a CellError or UnitError says why it can't be taken, or is in doubt.
 
-    Parameters
-    ----------
-    column
-        What its column holds.
-    cell
-        The cell.
-    marks
-        Which sign marks decimals on the sheet.
-
-    Returns
-    -------
-    Taken
-
-    Raises
-    ------
-    CellError, UnitError
-        The cell can't be taken as it is, or can be read in two ways.
-
-    Examples
-    --------
     >>> from trials.sheets.headings import heading
     >>> take_cell(heading("gold"), Cell("0.031 g"), Marks())
     Taken(value=31.0, typed='0.031 g', exact=Decimal('31'))

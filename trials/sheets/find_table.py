@@ -15,20 +15,10 @@ WORDS = frozenset(word for texts in WORDINGS.values() for text in texts for word
 
 @dataclass(frozen=True, slots=True)
 class FoundTable:
-    """The table of runs on a sheet.
+    """The table of runs on a sheet: its headings as written, and the rows under them.
 
-    Attributes
-    ----------
-    grid
-        The sheet.
-    headings
-        The heading of each column, as it is written; blank where there is none.
-    columns
-        What each column holds; None where its heading is blank, and why not where it can't be told.
-    first, last
-        The lines its headings stand on.
-    body
-        The rows under them.
+    columns: what each holds; None where its heading is blank, and why not where it can't be told
+    first, last: the lines its headings stand on
     """
 
     grid: Grid
@@ -50,20 +40,8 @@ class FoundTable:
 
 
 def find_table(grid: Grid) -> FoundTable | None:
-    r"""Find the headings on a sheet: the row, or the two rows, with the most names we know.
+    r"""Find the headings on a sheet: the row, or two rows, with the most names we know; None where no row has two.
 
-    Parameters
-    ----------
-    grid
-        One sheet.
-
-    Returns
-    -------
-    FoundTable or None
-        None where no row has two names we know.
-
-    Examples
-    --------
     >>> from trials.sheets.text_grid import read_text_grids
     >>> (*_, grid), _ = read_text_grids(b"Ossel Creek;;\nTag No.;Gold (mg);Sand (g)\nHTK;31;6,4\n", "a.csv")
     >>> table = find_table(grid)

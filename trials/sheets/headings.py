@@ -20,15 +20,7 @@ RUN = "run"
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """Words that stand for a column.
-
-    Attributes
-    ----------
-    needs
-        All of these stand in the heading, in any order.
-    may
-        Any of these may stand there too.
-    """
+    """Words that stand for a column: those it `needs`, in any order, and those that `may` stand there too."""
 
     needs: frozenset[str]
     may: frozenset[str] = frozenset()
@@ -118,28 +110,12 @@ class NotKnown(UnitError):
 
 
 def heading(text: str) -> Column:
-    r"""Find the column that a heading means.
+    r"""Find the column that a heading means; one merged over others stands before the one under it.
 
-    Parameters
-    ----------
-    text
-        As it stands in the sheet, line breaks and brackets included; a merged heading before the one under it.
+    Its `ending` is None where a quantity is named without its unit, so that each cell must have one; its field is `RUN`
+    where the heading says no more than "run". NotKnown: no column is meant, and the nearest is named. UnitError: it can
+    mean two things, or its unit can.
 
-    Returns
-    -------
-    Column
-        With an `ending` of None where a quantity is named without its unit, so that each cell must have one. Its
-        field is `RUN` where the heading says no more than "run".
-
-    Raises
-    ------
-    NotKnown
-        No column is meant, as far as we know; the nearest is named.
-    UnitError
-        It can mean two things, or its unit can.
-
-    Examples
-    --------
     >>> [heading(text).header for text in ("gold_mg", "Tag No.")]
     ['gold_mg', 'Tag No.']
     >>> found = heading("Gold in tails\n(g)")

@@ -13,17 +13,7 @@ from trials.wording.lists import nearest
 
 @dataclass(frozen=True, slots=True)
 class KnownRuns:
-    """The runs of a trial, to be found by what a row says.
-
-    Attributes
-    ----------
-    trial
-        The plan.
-    by_key
-        By pair and arm.
-    by_tag
-        By tag, as it is written.
-    """
+    """The runs of a trial, to be found by what a row says: by pair and arm, or by tag as it is written."""
 
     trial: Trial
     by_key: Mapping[tuple[int, str], Run]
@@ -49,20 +39,9 @@ def known_runs(trial: Trial, runs: Iterable[Run]) -> KnownRuns:
 
 
 def run_of(row: RunRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[Problem]]:
-    """Find the run that a row is of.
+    """Find pair and arm of a row, of a run there is or of a new one; None with what is wrong otherwise.
 
-    Parameters
-    ----------
-    row
-        What was read of the row.
-    known
-        The runs there are.
-
-    Returns
-    -------
-    tuple
-        Pair and arm, of a run there is or of a new one; None with what is wrong otherwise. A tag decides; a pair and
-        an arm beside it must agree.
+    A tag decides; a pair and an arm beside it must agree.
     """
     problems: list[Problem] = []
     pair, tag = row.value("pair"), row.value("tag")
@@ -94,13 +73,7 @@ def _says_arm(row: RunRow, known: KnownRuns) -> bool:
 
 
 def arm_named(text: str, trial: Trial) -> str:
-    """The arm that a cell names, in any case, or by the plan's own words for it.
-
-    Raises
-    ------
-    CellError
-        No arm of the trial is meant.
-    """
+    """The arm that a cell names, in any case, or by the plan's own words for it; a CellError where none is meant."""
     if text in trial.arms:
         return text
     own = {}

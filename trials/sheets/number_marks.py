@@ -25,15 +25,9 @@ class MarkError(ValueError):
 class Marks:
     """What is known of the decimal marks of one sheet.
 
-    Attributes
-    ----------
-    splits_at_commas
-        A comma ends a cell of the file, so that one within a number is in doubt.
-    comma, point
-        A number of the sheet can only be read with this as its decimal mark.
-    points_in_doubt
-        A point may part thousands too, as in a file that is not split at commas. What is typed at a prompt has points
-        for decimals.
+    splits_at_commas: a comma ends a cell of the file, so that one within a number is in doubt comma, point: a number of
+    the sheet can only be read with this as its decimal mark points_in_doubt: a point may part thousands too, as in a
+    file not split at commas; never in what is typed at a prompt
     """
 
     splits_at_commas: bool = False
@@ -45,8 +39,6 @@ class Marks:
 def marks_of(texts: Iterable[str], *, splits_at_commas: bool) -> Marks:
     """Tell the decimal marks of a sheet from its numbers.
 
-    Examples
-    --------
     >>> marks_of(["31,5", "1,234"], splits_at_commas=False)
     Marks(splits_at_commas=False, comma=True, point=False, points_in_doubt=True)
     """
@@ -62,20 +54,9 @@ def marks_of(texts: Iterable[str], *, splits_at_commas: bool) -> Marks:
 def plain_number(text: str, marks: Marks) -> str:
     """Write a number with a point for its decimals and nothing between its thousands.
 
-    Parameters
-    ----------
-    text
-        Digits with a sign before and marks inside; no unit, no exponent, no common space.
-    marks
-        What is known of the sheet.
+    `text` is digits with a sign before and marks inside: no unit, exponent or common space. A MarkError says that a
+    mark could be of decimals or of thousands, or that the marks fit neither.
 
-    Raises
-    ------
-    MarkError
-        A mark could be of decimals or of thousands, or the marks fit neither.
-
-    Examples
-    --------
     >>> german = Marks(comma=True)
     >>> plain_number("31,5", german), plain_number("1.234,5", Marks()), plain_number("1,234", german)
     ('31.5', '1234.5', '1.234')

@@ -24,25 +24,10 @@ class DateError(ValueError):
 
 
 def session_of(text: str) -> str:
-    """Write the day at the head of a session as it is kept.
+    """Write the day at the head of a session as it is kept, 2026-05-03; words without a day stay as they are.
 
-    Parameters
-    ----------
-    text
-        What stands in the cell: a day, perhaps with a part of it; or any words.
+    A DateError says that day and month can't be told apart, the year is not whole, or there is no such day.
 
-    Returns
-    -------
-    str
-        The text, its day as 2026-05-03; words without a day as they are.
-
-    Raises
-    ------
-    DateError
-        Day and month can't be told apart, the year is not whole, or there is no such day.
-
-    Examples
-    --------
     >>> session_of("13/5/2026 am"), session_of("3 May 2026"), session_of("after the flood")
     ('2026-05-13 am', '2026-05-03', 'after the flood')
     >>> session_of("5/1/2026")

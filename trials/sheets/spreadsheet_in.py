@@ -38,16 +38,8 @@ OTHER_FILES = {
 class OpenSheet:
     """A file whose table of runs was found.
 
-    Attributes
-    ----------
-    path
-        The file.
-    table
-        The table.
-    trial
-        The trial that the file names; None where it names none.
-    said
-        What is odd about the file and was taken all the same.
+    trial: the one that the file names; None where it names none
+    said: what is odd about the file and was taken all the same
     """
 
     path: Path
@@ -68,16 +60,10 @@ class OpenSheet:
 class SheetRuns:
     """What a sheet says of the runs of a trial.
 
-    Attributes
-    ----------
-    runs
-        Each run the sheet has a row of, as it is with what the row says; none where there are problems.
-    problems
-        Every problem: file, sheet, row, column, value, rule and next step. With any, nothing may be stored.
-    said
-        What was left out, or taken in a way that is to be known.
-    left
-        The problems of rows that were left out because only good rows were wanted.
+    runs: each run the sheet has a row of, as it is with what the row says; none where there are problems
+    problems: with any, nothing may be stored
+    said: what was left out, or taken in a way that is to be known
+    left: the problems of rows that were left out because only good rows were wanted
     """
 
     runs: tuple[Run, ...] = ()
@@ -105,10 +91,7 @@ def open_sheets(
 def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
     """Find the table of runs in a file, before the trial is known.
 
-    Raises
-    ------
-    Refused
-        The file can't be read; no sheet has a table of runs, or several have and none was named.
+    Refused: the file can't be read; no sheet has a table of runs, or several have and none was named.
     """
     grids = _grids(path)
     if sheet is not None:
@@ -172,21 +155,11 @@ class _Reading:
 def runs_of_sheet(
     opened: OpenSheet, trial: Trial, known: Sequence[Run], *, good_rows: bool = False, correcting: bool = False
 ) -> SheetRuns:
-    r"""Read the rows of an open file as runs of a trial.
+    r"""Read the rows of an open file as runs of a trial; `known` are the runs there are, planned ones too.
 
-    Parameters
-    ----------
-    opened
-        The file.
-    trial, known
-        The plan, and the runs there are, planned ones too.
-    good_rows
-        Whether rows with problems are left out, and the others taken.
-    correcting
-        Whether a value may become another one; a blank may always be filled, and a blank cell changes nothing.
+    `good_rows`: rows with problems are left out, and the others taken. `correcting`: a value may become another one; a
+    blank may always be filled, and a blank cell changes nothing.
 
-    Examples
-    --------
     >>> from tempfile import mkdtemp
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))

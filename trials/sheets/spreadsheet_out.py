@@ -22,34 +22,12 @@ def write_sheet(
     classes: Sequence[str] | None = None,
     over: bool = False,
 ) -> Path:
-    """Write a sheet to fill.
+    """Write a sheet to fill, .xlsx or .csv by the ending of its path; what is recorded already stands in it.
 
-    Parameters
-    ----------
-    record
-        The plan with its runs; what is recorded of them already stands in the sheet.
-    path
-        Where to; its ending, .xlsx or .csv, says in which form.
-    for_panner
-        Tags only, in the order of the alphabet, with what the panner fills: nothing of arm, pair or turn.
-    classes
-        The size classes to ask for; None for those of the runs and of the plan.
-    over
-        Whether a file that is there may be written over.
+    `for_panner`: tags only, in the order of the alphabet, with what the panner fills: nothing of arm, pair or turn.
+    `classes` are the size classes to ask for; None for those of the runs and of the plan. Refused: there are no runs, a
+    sheet for the panner has a run without a tag, another ending, a file that is there (but `over`) or can't be written.
 
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    Refused
-        There are no runs, a sheet for the panner has a run without a tag, the ending is another, the file is there
-        already, or it can't be written.
-
-    Examples
-    --------
     >>> from tempfile import mkdtemp
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))

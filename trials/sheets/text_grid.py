@@ -20,23 +20,10 @@ CP1252_HOLES = re.compile(rb"[\x81\x8d\x8f\x90\x9d]")
 
 
 def read_text_grids(content: bytes, place: str) -> tuple[list[Grid], list[Problem]]:
-    r"""Read a text file as a table, once for each sign that may split its columns.
+    r"""Read a text file as a table, once for each sign that splits a line of it and keeps its quotes in order.
 
-    Parameters
-    ----------
-    content
-        The bytes: UTF-8 or UTF-16, with or without a byte-order mark for UTF-8; or the code page of Western Europe.
-    place
-        What to call the file in problems.
+    The bytes are UTF-8, UTF-16 or the code page of Western Europe. Problems come where there is no table.
 
-    Returns
-    -------
-    tuple
-        A grid for each sign that splits at least one line and keeps its quotes in order, and the problems where there
-        is none.
-
-    Examples
-    --------
     >>> grids, problems = read_text_grids(b"tag;gold_mg\r\nHTK;31,5\r\n", "a.csv")
     >>> [[cell.text for cell in row.cells] for row in grids[-1].rows]
     [['tag', 'gold_mg'], ['HTK', '31,5']]

@@ -13,13 +13,7 @@ UNWRITABLE = re.compile("[\ufffe\uffff]")
 
 
 def openpyxl(path: object, *parts: str) -> Any:  # noqa: ANN401 - a library without types
-    """Fetch the library, or one part of it.
-
-    Raises
-    ------
-    Refused
-        It is not installed.
-    """
+    """Fetch the library, or one part of it; refused where it is not installed."""
     try:
         return import_module(".".join(("openpyxl", *parts)))
     except ImportError as error:

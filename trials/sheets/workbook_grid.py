@@ -23,25 +23,10 @@ CURRENCIES = "$€£¥"
 
 
 def read_workbook_grids(content: bytes, place: str) -> tuple[list[Grid], list[Problem]]:
-    """Read every sheet of a workbook.
+    """Read every sheet of an .xlsx or .xlsm with something on it; problems where it can't be read.
 
-    Parameters
-    ----------
-    content
-        The bytes of an .xlsx or .xlsm file.
-    place
-        What to call the file in problems.
-
-    Returns
-    -------
-    tuple
-        A grid for each sheet with something on it, and the problems where the file can't be read. A formula stands
-        for the result that was last calculated; where none is kept, its cell is `not calculated`.
-
-    Raises
-    ------
-    Refused
-        The library for workbooks is not installed.
+    A formula stands for the result that was last calculated; where none is kept, its cell is `not calculated`. Refused
+    where the library for workbooks is not installed.
     """
     refused = _no_workbook(content)
     if refused:

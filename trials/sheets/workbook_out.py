@@ -27,19 +27,7 @@ LONGEST_PROMPT = 250
 def workbook_bytes(
     record: Record, runs: Sequence[Run], columns: Sequence[AskedColumn], path: Path, *, for_panner: bool
 ) -> bytes:
-    """Make the workbook.
-
-    Parameters
-    ----------
-    record
-        The trial.
-    runs, columns
-        What stands in its rows and columns, in order.
-    path
-        What to call the file, should the library for it be missing.
-    for_panner
-        Whether nothing may tell of the plan.
-    """
+    """Make the workbook; `path` is what to call it, should the library be missing."""
     parts = _Parts(path)
     book = parts.workbook.Workbook()
     book.properties.creator = "samedirt"

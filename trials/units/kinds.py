@@ -12,11 +12,7 @@ from functools import cache
 
 
 class Kind(StrEnum):
-    """What sort of quantity a text is read as.
-
-    >>> Kind("feed mass").stored.name, Kind.GOLD_MASS.stored.name
-    ('g', 'mg')
-    """
+    """What sort of quantity a text is read as."""
 
     FEED_MASS = "feed mass"
     GOLD_MASS = "gold mass"
@@ -46,18 +42,11 @@ class Kind(StrEnum):
 class Unit:
     """One unit of a kind.
 
-    Attributes
-    ----------
-    name
-        How it is written to a person.
-    pint
-        Its name in pint; blank where it is never converted.
-    ending
-        The end of a column that holds it.
-    also
-        Other spellings taken.
-    slope
-        Whether it is a rise over a run, to be turned into an angle.
+    name: how it is written to a person
+    pint: its name in pint; blank where it is never converted
+    ending: the end of a column that holds it
+    also: other spellings taken
+    slope: whether it is a rise over a run, to be turned into an angle
     """
 
     name: str
@@ -213,11 +202,7 @@ def plain_spelling(text: str) -> str:
 
 @cache
 def spellings(kind: Kind) -> Mapping[str, Unit]:
-    """Every spelling that is taken for a kind, with its unit.
-
-    >>> spellings(Kind.FLOW)["us gal/min"].name
-    'gpm us'
-    """
+    """Every spelling that is taken for a kind, with its unit."""
     return {plain_spelling(word): unit for unit in UNITS[kind] for word in (unit.name, *unit.also)}
 
 

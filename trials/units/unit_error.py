@@ -30,9 +30,5 @@ def shortened(text: str) -> str:
 
 
 def refusal(text: str, says: str, code: str = "") -> UnitError:
-    """Make the error for one typed value.
-
-    >>> str(refusal("3 gr", "'gr' can mean grain or gram. Type g, mg or grain."))
-    "3 gr: 'gr' can mean grain or gram. Type g, mg or grain."
-    """
+    """Make the error for one typed value."""
     return UnitError(f"{shortened(text) or 'nothing'}: {says}", code)
