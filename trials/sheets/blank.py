@@ -108,12 +108,12 @@ def _problems(folder: Path, measure: str | None, pairs: str | None) -> list[Prob
 
 def blank_trial_text(name: str, measure: str | None = None, pairs: str | None = None) -> str:
     """Write a `trial.toml` with every line explained; what has to be filled is open, the rest is commented out."""
-    given = {"name": name, "measure": measure or "", "pairs": pairs or str(PAIRS)}
+    given = {**EXAMPLES, "name": name, "measure": measure or "", "pairs": pairs or str(PAIRS)}
     lines = [
         "# The plan of a trial. Lines without # in front have to be filled; take the # away from any other you use.",
         "# Quantities carry their unit. Then: samedirt plan --from FOLDER, before the first run.",
         "",
-        *_top_lines(given),
+        *(_line(key, key, given.get(key, ""), _explained(Trial, key)) for key in TOP_KEYS if key not in WITHOUT),
     ]
     for section, model in ONE_LOT_SECTIONS.items():
         lines += ["", *_section_lines(section, model, needed=section in ("lot", "gear"))]
@@ -122,12 +122,6 @@ def blank_trial_text(name: str, measure: str | None = None, pairs: str | None = 
     lines += ["", "# The columns of runs.csv; blank is not measured, 0 is looked and found none:"]
     lines += [f"#   {column:<18} {_explained(Run, column)}" for column in columns_for(measure)]
     return "\n".join(lines) + "\n"
-
-
-def _top_lines(given: dict[str, str]) -> Iterator[str]:
-    for key in TOP_KEYS:
-        if key not in WITHOUT:
-            yield _line(key, key, given.get(key, EXAMPLES.get(key, "")), _explained(Trial, key))
 
 
 def _section_lines(section: str, model: type[Word], *, needed: bool) -> Iterator[str]:

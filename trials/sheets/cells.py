@@ -9,8 +9,8 @@ from trials.files.table import unguarded
 from trials.records.columns import Column
 from trials.records.faults import shown_value
 from trials.sheets.grid import Cell
-from trials.sheets.number_marks import GROUPING, MarkError, Marks, plain_number
-from trials.sheets.session_dates import DateError, session_of
+from trials.sheets.number_marks import GROUPING, Marks, plain_number
+from trials.sheets.session_dates import session_of
 from trials.units.columns import convert_exact
 from trials.units.quantity import Kind, read_exact
 
@@ -110,10 +110,7 @@ def _parted(text: str, cell: Cell, marks: Marks) -> tuple[str, str]:
     number, rest = found["number"], found["rest"]
     if rest[:1] in ("/", "-", "½", "¼", "¾"):
         return number, rest  # a fraction, or no single number: told by whoever reads quantities
-    try:
-        return (number if cell.sort == "number" else plain_number(number, marks)), rest.rstrip()
-    except MarkError as error:
-        raise CellError(str(error)) from error
+    return (number if cell.sort == "number" else plain_number(number, marks)), rest.rstrip()
 
 
 def _not_a_number(text: str) -> str:
@@ -144,8 +141,5 @@ def _text(column: Column, cell: Cell) -> Taken:
     text = unguarded(cell.text)
     if column.field != "session":
         return Taken(text)
-    try:
-        session = session_of(text)
-    except DateError as error:
-        raise CellError(str(error)) from error
+    session = session_of(text)
     return Taken(session, None if session == text else text)

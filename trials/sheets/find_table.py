@@ -43,7 +43,7 @@ def find_table(grid: Grid) -> FoundTable | None:
     r"""Find the headings on a sheet: the row, or two rows, with the most names we know; None where no row has two.
 
     >>> from trials.sheets.text_grid import read_text_grids
-    >>> (*_, grid), _ = read_text_grids(b"Ossel Creek;;\nTag No.;Gold (mg);Sand (g)\nHTK;31;6,4\n", "a.csv")
+    >>> *_, grid = read_text_grids(b"Ossel Creek;;\nTag No.;Gold (mg);Sand (g)\nHTK;31;6,4\n", "a.csv")
     >>> table = find_table(grid)
     >>> table.first, [column.field for column in table.columns]
     (2, ['tag', 'gold_mg', 'black_sand_g'])
@@ -54,13 +54,11 @@ def find_table(grid: Grid) -> FoundTable | None:
             continue
         for rows in (1, 2):
             found = _table(grid, index, rows)
-            if found is not None and found.known >= 2 and _is_better(found, best):
+            if found is None or found.known < 2:
+                continue
+            if best is None or found.known > best.known or _completes(found, best):
                 best = found
     return best
-
-
-def _is_better(found: FoundTable, best: FoundTable | None) -> bool:
-    return best is None or found.known > best.known or _completes(found, best)
 
 
 def _completes(two: FoundTable, one: FoundTable) -> bool:

@@ -47,7 +47,8 @@ def run_of(row: RunRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[
     pair, tag = row.value("pair"), row.value("tag")
     arm: str | None = None
     try:
-        arm = arm_named(str(row.value("arm") or ""), known.trial) if _says_arm(row, known) else None
+        if row.value("arm") is not None or known.trial.audit:
+            arm = arm_named(str(row.value("arm") or ""), known.trial)
     except CellError as error:
         problems.append(Problem(row.place(("arm", None)), str(error)))
     keyed = (int(str(pair)), arm) if pair is not None and arm is not None else None
@@ -66,10 +67,6 @@ def run_of(row: RunRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[
             says = f"{shown_value(here)} does not go with the tag {tagged.tag}; check both against the key of the trial"
             problems.append(Problem(row.place((name, None)), says))
     return (None if problems else tagged.key), problems
-
-
-def _says_arm(row: RunRow, known: KnownRuns) -> bool:
-    return row.value("arm") is not None or known.trial.audit
 
 
 def arm_named(text: str, trial: Trial) -> str:

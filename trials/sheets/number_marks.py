@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from trials.files.cell_rules import CellError
 from trials.records.faults import shown_value
 
 GROUPING = "'’\u00a0\u202f\u2009"  # noqa: RUF001 - the signs that spreadsheets put between thousands
@@ -15,10 +16,6 @@ _COMMA_GROUPS = re.compile(_SIGN + r"[1-9][0-9]{0,2}(?:,[0-9]{3}){2,}")
 _POINTS_THEN_COMMA = re.compile(_SIGN + r"[1-9][0-9]{0,2}(?:\.[0-9]{3})+,[0-9]+")
 _COMMAS_THEN_POINT = re.compile(_SIGN + r"[1-9][0-9]{0,2}(?:,[0-9]{3})+\.[0-9]+")
 _GROUPS = re.compile(_SIGN + rf"[1-9][0-9]{{0,2}}(?P<mark>[{GROUPING}])[0-9]{{3}}(?:(?P=mark)[0-9]{{3}})*(?P<rest>.*)")
-
-
-class MarkError(ValueError):
-    """A number whose signs can be read in two ways, or in none; the text says what to write."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +51,7 @@ def marks_of(texts: Iterable[str], *, splits_at_commas: bool) -> Marks:
 def plain_number(text: str, marks: Marks) -> str:
     """Write a number with a point for its decimals and nothing between its thousands.
 
-    `text` is digits with a sign before and marks inside: no unit, exponent or common space. A MarkError says that a
+    `text` is digits with a sign before and marks inside: no unit, exponent or common space. A CellError says that a
     mark could be of decimals or of thousands, or that the marks fit neither.
 
     >>> german = Marks(comma=True)
@@ -62,7 +59,7 @@ def plain_number(text: str, marks: Marks) -> str:
     ('31.5', '1234.5', '1.234')
     >>> plain_number("1,234", Marks())
     Traceback (most recent call last):
-    trials.sheets.number_marks.MarkError: 1,234 could be 1.234 or 1234; write one of these
+    trials.files.cell_rules.CellError: 1,234 could be 1.234 or 1234; write one of these
     """
     if "," not in text and not any(mark in text for mark in GROUPING):
         return _with_points(text, marks)
@@ -73,10 +70,9 @@ def plain_number(text: str, marks: Marks) -> str:
     if found := _GROUPS.fullmatch(text):
         whole = text[: found.start("rest")].replace(found["mark"], "")
         return plain_number(whole + found["rest"], marks)
-    found = _ONE_COMMA.fullmatch(text)
-    if found is None:
-        raise MarkError(f"{shown_value(text)} is not one number; write its digits alone, with at most one point")
-    return _with_one_comma(text, found, marks)
+    if found := _ONE_COMMA.fullmatch(text):
+        return _with_one_comma(text, found, marks)
+    raise _several(text)
 
 
 def _with_points(text: str, marks: Marks) -> str:
@@ -88,14 +84,18 @@ def _with_points(text: str, marks: Marks) -> str:
         return text
     if _POINT_GROUPS.fullmatch(text):
         return text.replace(".", "")
-    raise MarkError(f"{shown_value(text)} is not one number; write its digits alone, with at most one point")
+    raise _several(text)
+
+
+def _several(text: str) -> CellError:
+    return CellError(f"{shown_value(text)} is not one number; write its digits alone, with at most one point")
 
 
 def _with_one_comma(text: str, found: re.Match[str], marks: Marks) -> str:
     if marks.splits_at_commas:
         if not _could_be_thousands(found):
             says = "has a comma, which could mark decimals or thousands, in a file split by commas"
-            raise MarkError(f"{shown_value(text)} {says}; write {text.replace(',', '.')}")
+            raise CellError(f"{shown_value(text)} {says}; write {text.replace(',', '.')}")
         raise _in_doubt(text, found)
     if _could_be_thousands(found) and not (marks.comma and not marks.point):
         raise _in_doubt(text, found)
@@ -106,7 +106,7 @@ def _could_be_thousands(found: re.Match[str]) -> bool:
     return len(found["right"]) == 3 and 1 <= len(found["left"]) <= 3 and found["left"][0] != "0"
 
 
-def _in_doubt(text: str, found: re.Match[str]) -> MarkError:
+def _in_doubt(text: str, found: re.Match[str]) -> CellError:
     sign = found["sign"].replace("+", "")
     decimal, thousands = f"{sign}{found['left']}.{found['right']}", f"{sign}{found['left']}{found['right']}"
-    return MarkError(f"{shown_value(text)} could be {decimal} or {thousands}; write one of these")
+    return CellError(f"{shown_value(text)} could be {decimal} or {thousands}; write one of these")

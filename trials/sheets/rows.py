@@ -116,14 +116,10 @@ def _what_else(row: GridRow, table: FoundTable, tags: frozenset[str]) -> str | N
     is_summary = SUMMARY.match(first.text) is not None
     numbers = [cell for cell in row.cells if cell.formula or cell.sort in ("number", "not calculated")]
     sums = bool(numbers) and all(SUMMING.match(cell.formula) for cell in numbers) and not any(named.values())
-    if (is_summary and not (is_named and not _is_word(named, first.text))) or sums:
+    by_the_word_alone = all(text in ("", first.text) for text in named.values())
+    if (is_summary and (not is_named or by_the_word_alone)) or sums:
         return "is a total or mean, left out"
     return None
-
-
-def _is_word(named: Mapping[str, str], text: str) -> bool:
-    """Whether the only name that a row has is the word itself."""
-    return {name for name, value in named.items() if value} <= {name for name, value in named.items() if value == text}
 
 
 def _columns(

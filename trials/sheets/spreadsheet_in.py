@@ -5,7 +5,7 @@ totals under the table. What can be read in two ways is asked back.
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 from schemas import Run, Trial
@@ -18,7 +18,7 @@ from trials.records.faults import shown_value
 from trials.sheets.find_table import FoundTable, find_table
 from trials.sheets.grid import Grid, in_ranges
 from trials.sheets.headings import RUN
-from trials.sheets.matching import known_runs, run_of
+from trials.sheets.matching import KnownRuns, known_runs, run_of
 from trials.sheets.rows import sheet_rows
 from trials.sheets.text_grid import LARGEST, read_text_grids
 from trials.sheets.workbook_grid import read_workbook_grids
@@ -130,10 +130,7 @@ def _grids(path: Path) -> list[Grid]:
     if not content.strip():
         raise Refused([Problem(str(path), "is empty; the first row names the columns, as tag,gold_mg")])
     is_packed = content.startswith((b"PK", b"\xd0\xcf\x11\xe0")) or path.suffix.lower() in (".xlsx", ".xlsm")
-    grids, problems = (read_workbook_grids if is_packed else read_text_grids)(content, str(path))
-    if problems:
-        raise Refused(problems)
-    return grids
+    return (read_workbook_grids if is_packed else read_text_grids)(content, str(path))
 
 
 def _no_table(path: Path, grids: Sequence[Grid]) -> Problem:
@@ -141,15 +138,6 @@ def _no_table(path: Path, grids: Sequence[Grid]) -> Problem:
     seen = shown_value(" | ".join(cell.text for cell in first.cells if cell.text)) if first else "nothing"
     says = "no row names the columns; one must hold tag, or pair and arm, and what was measured, as gold_mg"
     return Problem(str(path), f"{says}; the first row reads {seen!r}")
-
-
-@dataclass(slots=True)
-class _Reading:
-    """The rows of one sheet on their way to runs."""
-
-    good: dict[tuple[int, str], tuple[RunRow, Run]] = field(default_factory=dict)
-    bad: list[Problem] = field(default_factory=list)
-    rows_of_run: dict[tuple[int, str], list[RunRow]] = field(default_factory=dict)
 
 
 def runs_of_sheet(
@@ -181,28 +169,15 @@ def runs_of_sheet(
         return SheetRuns(problems=(*needed, *found.problems, *rows), said=said)
     if not found.rows:
         return SheetRuns(problems=(Problem(opened.table.grid.place, "has headings and no rows of runs under them"),))
-    reading = _Reading()
-    for row in found.rows:
-        key, problems = run_of(row, runs)
-        if key is not None:
-            reading.rows_of_run.setdefault(key, []).append(row)
-        reading.bad += [*row.problems, *problems]
-        if key is None or row.problems or problems:
-            continue
-        run, problems = lay_over(row, key, runs.by_key.get(key), trial, correcting=correcting)
-        reading.bad += problems
-        if run is not None:
-            reading.good[key] = (row, run)
-    _refuse_repeated(reading)
-    if reading.bad and not good_rows:
-        return SheetRuns(problems=tuple(reading.bad), said=said)
-    taken = tuple(run for _, run in sorted(reading.good.values(), key=lambda pair: pair[0].line))
-    together = [*taken, *(run for key, run in runs.by_key.items() if key not in reading.good)]
+    good, bad = _runs_and_problems(found.rows, runs, correcting=correcting)
+    if bad and not good_rows:
+        return SheetRuns(problems=tuple(bad), said=said)
+    together = [*good.values(), *(run for key, run in runs.by_key.items() if key not in good)]
     place = opened.table.grid.place
     clashes = cross_check(trial, together, place, f"{place} against the plan")
     if clashes:
-        return SheetRuns(problems=(*reading.bad, *clashes), said=said)
-    return SheetRuns(runs=taken, said=said, left=tuple(reading.bad))
+        return SheetRuns(problems=(*bad, *clashes), said=said)
+    return SheetRuns(runs=tuple(good.values()), said=said, left=tuple(bad))
 
 
 def _lacking(columns: Iterable[Column], table: FoundTable, *, is_audit: bool) -> list[Problem]:
@@ -215,11 +190,26 @@ def _lacking(columns: Iterable[Column], table: FoundTable, *, is_audit: bool) ->
     return [Problem(table.grid.place, f"has no {lacks}; each row must say which run it is of")]
 
 
-def _refuse_repeated(reading: _Reading) -> None:
-    """Take out every run that has more than one row."""
-    for key, rows in reading.rows_of_run.items():
-        if len(rows) > 1:
-            lines = in_ranges([row.line for row in rows])
-            spot = rows[0].spot
-            reading.bad.append(Problem(spot, f"this run stands in rows {lines}; keep one row a run"))
-            reading.good.pop(key, None)
+def _runs_and_problems(
+    rows: Iterable[RunRow], known: KnownRuns, *, correcting: bool
+) -> tuple[dict[tuple[int, str], Run], list[Problem]]:
+    """The runs of good rows, in order of their lines; a run that has more than one row is none of them."""
+    good: dict[tuple[int, str], Run] = {}
+    bad: list[Problem] = []
+    rows_of_run: dict[tuple[int, str], list[RunRow]] = {}
+    for row in rows:
+        key, problems = run_of(row, known)
+        bad += [*row.problems, *problems]
+        if key is None:
+            continue
+        rows_of_run.setdefault(key, []).append(row)
+        if not row.problems and not problems:
+            run, problems = lay_over(row, key, known.by_key.get(key), known.trial, correcting=correcting)
+            bad += problems
+            good |= {key: run} if run is not None else {}
+    for key, several in rows_of_run.items():
+        if len(several) > 1:
+            lines = in_ranges([row.line for row in several])
+            bad.append(Problem(several[0].spot, f"this run stands in rows {lines}; keep one row a run"))
+            good.pop(key, None)
+    return good, bad
