@@ -28,9 +28,9 @@ def plan_text(answers: Answers) -> str:
     [change]
     changed = ["looped", "brush"]
     """
-    kinds = plan_keys()
+    known = list(plan_keys())  # top keys first, then section by section
     document = tomlkit.document()
-    for key, text in sorted(answers.items(), key=lambda item: _place(item[0], kinds)):
+    for key, text in sorted(answers.items(), key=lambda item: known.index(item[0]) if item[0] in known else len(known)):
         if text.strip():
             put_answer(document, key, text)
     return tomlkit.dumps(document)
@@ -46,12 +46,6 @@ def put_answer(document: tomlkit.TOMLDocument, key: str, text: str) -> None:
         table[name] = _value(key, text.strip(), plan_keys().get(key))
     else:
         table.pop(name, None)
-
-
-def _place(key: str, kinds: Mapping[str, object]) -> int:
-    """Where a key stands in a file: top keys first, then section by section."""
-    known = list(kinds)
-    return known.index(key) if key in kinds else len(known)
 
 
 def _value(key: str, text: str, kind: type | None) -> object:

@@ -88,27 +88,19 @@ def _shown(one: Correction, names: Mapping[str, str]) -> Correction:
 
 def _without_coordinates(record: Record) -> tuple[Record, int]:
     """The record with every text that looks like coordinates taken out, and how many there were."""
-    cleaner = _Cleaner()
-    return Record.model_validate(cleaner.clean(record.model_dump())), cleaner.found
+    found = []
 
-
-@dataclass(slots=True)
-class _Cleaner:
-    """Goes through all that is stored and takes out texts that look like coordinates."""
-
-    found: int = 0
-
-    def clean(self, value: Any) -> Any:  # noqa: ANN401 - whatever a record holds
-        """The value without such texts."""
+    def cleaned(value: Any, key: str = "") -> Any:  # noqa: ANN401 - whatever a record holds
         if isinstance(value, dict):
-            return {key: self._text(one) if key in OWN_WORDS else self.clean(one) for key, one in value.items()}
-        return tuple(map(self.clean, value)) if isinstance(value, tuple) else value
+            return {inner: cleaned(one, inner) for inner, one in value.items()}
+        if isinstance(value, tuple):
+            return tuple(map(cleaned, value))
+        if key in OWN_WORDS and value is not None and holds_coordinates(value):
+            found.append(value)
+            return LEFT_OUT
+        return value
 
-    def _text(self, text: str | None) -> str | None:
-        if text is None or not holds_coordinates(text):
-            return text
-        self.found += 1
-        return LEFT_OUT
+    return Record.model_validate(cleaned(record.model_dump())), len(found)
 
 
 def _own_texts(record: Record) -> Iterator[str]:

@@ -1,8 +1,8 @@
-"""The text of a CSV file -> its header and rows, each row with its line number."""
+"""The text of a CSV file -> its header and rows, each row with its line number; and back."""
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from trials.errors import Problem
@@ -71,6 +71,13 @@ def _width_problems(header: tuple[str, ...], rows: list[CsvRow], place: str) -> 
                 f"{place} row {row.line}",
                 f"{len(row.cells)} values for {len(header)} columns, the last {last!r}; {hint}",
             )
+
+
+def csv_text(header: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    """Write a table as the text of a comma-separated file."""
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows([header, *rows])
+    return out.getvalue()
 
 
 def guarded(text: str) -> str:

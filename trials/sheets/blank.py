@@ -1,7 +1,5 @@
 """An empty trial folder to fill: every key of `trial.toml` with what it means, and the columns of `runs.csv`."""
 
-import csv
-import io
 from collections.abc import Iterator
 from pathlib import Path
 from types import NoneType
@@ -12,6 +10,7 @@ from pydantic import TypeAdapter, ValidationError
 from schemas import Amendment, MeasureName, Run, Trial, Word
 from schemas.base import Name
 from trials.errors import Problem, Refused
+from trials.files.table import csv_text
 from trials.files.trial_file import STAND_INS
 from trials.files.whole import write_whole
 from trials.records.faults import problems_of
@@ -165,10 +164,6 @@ def columns_for(measure: str | None) -> tuple[str, ...]:
 def blank_runs_text(measure: str | None, pairs: int) -> str:
     """Write a `runs.csv` with a row for each run and nothing in it but its pair and arm."""
     columns = columns_for(measure)
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(columns)
-    for pair in range(1, pairs + 1):
-        for arm in ("baseline", "changed"):
-            writer.writerow([str(pair), arm, *[""] * (len(columns) - 2)])
-    return out.getvalue()
+    empty = [""] * (len(columns) - 2)
+    rows = ([str(pair), arm, *empty] for pair in range(1, pairs + 1) for arm in ("baseline", "changed"))
+    return csv_text(columns, rows)

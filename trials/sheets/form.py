@@ -72,7 +72,7 @@ def asked_columns(
     >>> [column.header for column in asked_columns(trial, (), for_panner=True)][:6]
     ['tag', 'dry', 'magnet', 'loupe', 'gold_mg', 'largest_mg']
     """
-    labels = coarse_to_fine(_labels(trial, runs) if classes is None else list(dict.fromkeys(classes)), trial)
+    labels = coarse_to_fine(dict.fromkeys(_labels(trial, runs) if classes is None else classes), trial)
     catch = _catch(trial, labels, for_panner=for_panner)
     if for_panner:
         names = ["tag", *catch, "black_sand_g", *_pickers(trial), "panner", *LAST]
@@ -87,7 +87,7 @@ def asked_columns(
 def _labels(trial: Trial, runs: Sequence[Run]) -> list[str]:
     """The size classes that the runs are told by, and that the plan names."""
     named = [trial.sizes.main, trial.grains.size if measure_named(trial.measure).is_seeded else None]
-    return list(dict.fromkeys([*(part.label for run in runs for part in run.classes), *filter(None, named)]))
+    return [*(part.label for run in runs for part in run.classes), *filter(None, named)]
 
 
 def _catch(trial: Trial, labels: Sequence[str], *, for_panner: bool) -> list[str]:

@@ -9,7 +9,7 @@ from schemas import Record
 from trials.changes.merge import merge
 from trials.changes.merge_all import Loaded
 from trials.errors import Problem, Refused
-from trials.sheets.spreadsheet_in import OpenSheet, SheetRuns, runs_of_sheet
+from trials.sheets.spreadsheet_in import OpenSheet, runs_of_sheet
 from trials.wording.lists import and_list
 
 
@@ -73,7 +73,10 @@ def merge_sheets(
     for name, sheet in sheets:
         before = records[name]
         found = runs_of_sheet(sheet, before.trial, before.runs, good_rows=good_rows, correcting=why is not None)
-        merged = merge(before, _with_runs(before, found), why=why, now=now, place=str(sheet.path))
+        runs = {run.key: run for run in (*before.runs, *found.runs)}
+        ordered = tuple(runs[key] for key in sorted(runs))
+        after = Record(trial=before.trial, runs=ordered, corrections=before.corrections)
+        merged = merge(before, after, why=why, now=now, place=str(sheet.path))
         problems += [*found.problems, *merged.problems]
         records[name] = merged.record
         loaded = Loaded(merged.record, len(found.runs), merged)
@@ -81,8 +84,3 @@ def merge_sheets(
     if problems:
         raise Refused(problems)
     return done
-
-
-def _with_runs(before: Record, found: SheetRuns) -> Record:
-    runs = {run.key: run for run in before.runs} | {run.key: run for run in found.runs}
-    return Record(trial=before.trial, runs=tuple(runs[key] for key in sorted(runs)), corrections=before.corrections)

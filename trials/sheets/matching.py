@@ -7,6 +7,7 @@ from schemas import Run, Trial
 from trials.changes.run_row import RunRow
 from trials.errors import Problem
 from trials.files.cell_rules import CellError
+from trials.records.cross_check import not_an_arm
 from trials.records.faults import shown_value
 from trials.wording.lists import nearest
 
@@ -80,10 +81,7 @@ def arm_named(text: str, trial: Trial) -> str:
         found = {arm for name, arm in names.items() if name.casefold() == text.casefold()}
         if len(found) == 1:
             return found.pop()
-    known = " or ".join(trial.arms) if trial.arms != ("",) else "nothing: an audit has one arm"
-    near = nearest(text, [arm for arm in trial.arms if arm])
-    hint = f"did you mean {near}?" if near else f"write {known}"
-    raise CellError(f"{shown_value(text) or 'blank'} is not an arm of this trial; {hint}")
+    raise CellError("; ".join(not_an_arm(text, trial)))
 
 
 def _nameless(known: KnownRuns) -> str:

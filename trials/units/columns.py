@@ -6,7 +6,7 @@ from decimal import Decimal
 from trials.units.kinds import QUESTIONS, Kind, Unit
 from trials.units.quantity import in_stored_unit
 from trials.units.typed_number import as_float
-from trials.units.unit_error import UnitError, refusal
+from trials.units.unit_error import refusal
 
 
 def column_units(kind: Kind) -> Mapping[str, Unit]:
@@ -53,7 +53,9 @@ def convert_exact(number: Decimal, ending: str, kind: Kind) -> Decimal:
     """
     unit = column_units(kind).get(ending)
     if unit is None:
-        raise _unknown(ending, kind)
+        known = ", ".join(f"_{end}" for end in column_units(kind) if end)
+        says = f"not the end of a {kind} column. End it in {known or 'nothing'}."
+        raise refusal(f"_{ending}", _questions(kind).get(ending, says))
     as_float(number, f"{number} {ending}")
     return in_stored_unit(number, unit, kind)
 
@@ -65,11 +67,3 @@ def _joined(base: str, ending: str) -> str:
 def _questions(kind: Kind) -> dict[str, str]:
     asked = QUESTIONS.get(kind, {})
     return {word.replace("/", "_").replace(" ", "_"): says for word, says in asked.items() if word.isascii()}
-
-
-def _unknown(ending: str, kind: Kind) -> UnitError:
-    asked = _questions(kind).get(ending)
-    if asked is not None:
-        return refusal(f"_{ending}", asked)
-    known = ", ".join(f"_{end}" for end in column_units(kind) if end)
-    return refusal(f"_{ending}", f"not the end of a {kind} column. End it in {known or 'nothing'}.")

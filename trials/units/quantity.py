@@ -1,14 +1,18 @@
-"""Typed text with a unit, read into the stored unit."""
+"""Typed text with a unit, read into the stored unit.
+
+pint takes a quarter of a second to import, so it is fetched on the first conversion.
+"""
 
 import math
-from decimal import Decimal
+from decimal import Decimal, localcontext
+from functools import cache
+from typing import Any
 
-from trials.units.factors import converted
 from trials.units.kinds import Kind, Unit, plain_spelling, question, spellings
 from trials.units.typed_number import EXACT, as_float, split_number
 from trials.units.unit_error import NO_UNIT, OTHER_UNIT, UnitError, refusal, shortened
 
-__all__ = ["Kind", "UnitError", "in_stored_unit", "read_exact", "read_quantity"]
+__all__ = ["Kind", "UnitError", "converted", "in_stored_unit", "read_exact", "read_quantity"]
 
 _BARE = {
     Kind.FEED_MASS: "{n} kg or {thousand} g",
@@ -56,6 +60,27 @@ def in_stored_unit(number: Decimal, unit: Unit, kind: Kind) -> Decimal:
     if unit.slope:
         return Decimal(math.degrees(math.atan(converted(number, unit.pint, "dimensionless"))))
     return converted(number, unit.pint, kind.stored.pint)
+
+
+def converted(number: Decimal, unit: str, wanted: str) -> Decimal:
+    """How much is a finite number of one unit in another of the same dimension, both by their pint names?
+
+    Exact wherever the definition and the result are finite decimals. The customary units are exact by definition (NIST
+    SP 811 appendix B; NIST Handbook 44 appendix C). Degrees of temperature are shifted as well as scaled.
+
+    >>> f"{converted(Decimal(1), 'troy_ounce', 'gram'):f}"
+    '31.10347680'
+    """
+    with localcontext(EXACT):
+        return Decimal(_registry().Quantity(number, unit).to(wanted).magnitude)
+
+
+@cache
+def _registry() -> Any:  # noqa: ANN401 - pint's registry builds its classes as it goes
+    from pint import UnitRegistry
+
+    with localcontext(EXACT):
+        return UnitRegistry(non_int_type=Decimal)
 
 
 def _unit(text: str, number: Decimal, typed: str, rest: str, kind: Kind) -> Unit:

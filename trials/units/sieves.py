@@ -8,20 +8,9 @@ from itertools import combinations
 
 from trials.units.kinds import Kind
 from trials.units.quantity import read_quantity
-from trials.units.sieve_series import APERTURES_MM, Series, aperture_mm, read_series, series_question
+from trials.units.sieve_series import APERTURES_MM, aperture_mm, read_series, series_question
 from trials.units.typed_number import LONGEST_TYPED
 from trials.units.unit_error import UnitError, refusal, shortened
-
-__all__ = [
-    "APERTURES_MM",
-    "Series",
-    "SizeClass",
-    "UnitError",
-    "aperture_mm",
-    "coarse_first",
-    "overlapping",
-    "read_size_class",
-]
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?|\.[0-9]+"
 _UNIT = r"\s*(?P<unit>mm|um|µm|μm|micron|microns)"
