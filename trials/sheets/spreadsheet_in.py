@@ -206,7 +206,8 @@ def _runs_and_problems(
         if not row.problems and not problems:
             run, problems = lay_over(row, key, known.by_key.get(key), known.trial, correcting=correcting)
             bad += problems
-            good |= {key: run} if run is not None else {}
+            if run is not None:
+                good[key] = run
     for key, several in rows_of_run.items():
         if len(several) > 1:
             lines = in_ranges([row.line for row in several])
