@@ -18,8 +18,7 @@ from tests.sizes import scaled
 from tests.strategies import records
 from trials.files.file_schema import trial_file_schema
 from trials.files.folder import look_through, read_folder
-from trials.files.plain_json import write_json
-from trials.files.write import trial_text, write_folder
+from trials.files.write import trial_text, write_folder, write_json
 from trials.logbook.logbook import Logbook
 from trials.logbook.parquet import write_parquet
 from trials.records.keys import file_keys

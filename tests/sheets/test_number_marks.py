@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trials.sheets.number_marks import MarkError, Marks, marks_of, plain_number
+from trials.files.cell_rules import CellError
+from trials.sheets.number_marks import Marks, marks_of, plain_number
 
 NUMBERS = st.decimals(0, 9_999_999, places=None, allow_nan=False, allow_infinity=False).map(
     lambda number: Decimal(f"{number:.3f}")
@@ -39,7 +40,7 @@ def test_no_number_is_read_as_another(style: str, numbers: list[Decimal]) -> Non
     for number, text in zip(numbers, texts, strict=True):
         try:
             found = Decimal(plain_number(text, marks))
-        except MarkError:
+        except CellError:
             continue
         assert found == number, (text, texts)
 
@@ -50,7 +51,7 @@ def test_a_file_split_at_commas_takes_points_and_asks_about_commas(number: Decim
     assert Decimal(plain_number(written(number, "plain"), Marks(splits_at_commas=True))) == number
     text = written(number, "comma decimals")
     if "," in text:
-        with pytest.raises(MarkError, match=r"comma|could be"):
+        with pytest.raises(CellError, match=r"comma|could be"):
             plain_number(text, Marks(splits_at_commas=True))
 
 

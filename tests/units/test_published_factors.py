@@ -5,8 +5,7 @@ from decimal import Decimal
 import pytest
 
 from tests.tables import every
-from trials.units.factors import converted
-from trials.units.quantity import Kind, read_quantity
+from trials.units.quantity import Kind, converted, read_quantity
 
 # NIST SP 811 appendix B and NIST Handbook 44 appendix C, exact by definition; table H1 of our checks.
 EXACT_UNITS = [

@@ -69,7 +69,7 @@ def lay_over(
     problems = net_masses(values, numbers, row.spot)
     if problems:
         return None, problems
-    labels = coarse_to_fine(list(classes), trial)
+    labels = coarse_to_fine(classes, trial)
     total_up(values, classes, _by_field(row, classes))
     headers = {
         name: f"{header}{row.addresses[name, None]}" for (name, label), header in row.headers.items() if not label

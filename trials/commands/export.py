@@ -86,7 +86,7 @@ def _write(record: "Record", folder: Path, form: Form) -> tuple[Path, ...]:
                     raise Refused(problems)
                 return write_folder(record, folder)
             case Form.JSON:
-                from trials.files.plain_json import write_json
+                from trials.files.write import write_json
 
                 return write_json(record, folder)
             case Form.PARQUET:

@@ -21,8 +21,6 @@ NUMBER = re.compile(r"[+-]?\d{1,18}(\.\d+)?")
 def plan_text(answers: Answers) -> str:
     """Write answers as the text of a `trial.toml`; blank ones are left out.
 
-    Examples
-    --------
     >>> print(plan_text({"name": "mat", "pairs": "6", "change.changed": "looped; brush"}).strip())
     name = "mat"
     pairs = 6
@@ -30,9 +28,9 @@ def plan_text(answers: Answers) -> str:
     [change]
     changed = ["looped", "brush"]
     """
-    kinds = plan_keys()
+    known = list(plan_keys())  # top keys first, then section by section
     document = tomlkit.document()
-    for key, text in sorted(answers.items(), key=lambda item: _place(item[0], kinds)):
+    for key, text in sorted(answers.items(), key=lambda item: known.index(item[0]) if item[0] in known else len(known)):
         if text.strip():
             put_answer(document, key, text)
     return tomlkit.dumps(document)
@@ -50,12 +48,6 @@ def put_answer(document: tomlkit.TOMLDocument, key: str, text: str) -> None:
         table.pop(name, None)
 
 
-def _place(key: str, kinds: Mapping[str, object]) -> int:
-    """Where a key stands in a file: top keys first, then section by section."""
-    known = list(kinds)
-    return known.index(key) if key in kinds else len(known)
-
-
 def _value(key: str, text: str, kind: type | None) -> object:
     """A number or a yes where the key holds one and the text is one; else the text, for the reader to judge."""
     if kind is bool and text.lower() in YES | NO:
@@ -70,22 +62,8 @@ def _value(key: str, text: str, kind: type | None) -> object:
 
 
 def read_answers(answers: Answers, place: str = "plan") -> tuple[Trial | None, list[Problem]]:
-    """Read a plan out of answers.
+    """Read a plan out of answers by key, blank where not answered; None with every problem where there is none.
 
-    Parameters
-    ----------
-    answers
-        Typed texts by key; blank: not answered.
-    place
-        What to call them in problems.
-
-    Returns
-    -------
-    tuple
-        The plan, or None with every problem.
-
-    Examples
-    --------
     >>> print(read_answers({"pairs": "six"})[1][-1])
     plan, pairs: six is not a whole number; write one
     """
@@ -96,19 +74,9 @@ def read_answers(answers: Answers, place: str = "plan") -> tuple[Trial | None, l
 
 
 def problems_with(key: str, answers: Answers) -> list[Problem]:
-    """What is wrong with one answer, leaving aside what is not answered yet?
+    """What is wrong with one answer, at its own key or by a rule that it breaks together with earlier ones?
 
-    Parameters
-    ----------
-    key
-        The answer in question; it and those before it are looked at.
-    answers
-        All so far.
-
-    Returns
-    -------
-    list of Problem
-        Those that stand at that key, or at a rule which it breaks together with earlier answers.
+    Those not given yet are left aside.
     """
     section, _, name = key.rpartition(".")
     needed = {"name": "unnamed", "measure": "gold_mass", "pairs": "60", "lot.kind": "natural", "gear.kind": "other"}

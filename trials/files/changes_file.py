@@ -51,11 +51,7 @@ def _values(cells: dict[str, str]) -> dict[str, Any]:
     if "when" in values:
         values["when"] = datetime.fromisoformat(values["when"])
     if "pair" in values:
-        values["pair"] = _whole(values["pair"])
+        if not re.fullmatch("[0-9]{1,9}", values["pair"]):
+            raise ValueError(values["pair"])
+        values["pair"] = int(values["pair"])
     return values
-
-
-def _whole(text: str) -> int:
-    if not re.fullmatch("[0-9]{1,9}", text):
-        raise ValueError(text)
-    return int(text)

@@ -13,15 +13,7 @@ from trials.files.whole import write_whole
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """A file of answers.
-
-    Attributes
-    ----------
-    path
-        Where it is.
-    command
-        What goes on from it.
-    """
+    """A file of answers, and the command that goes on from it."""
 
     path: Path
     command: str

@@ -11,15 +11,8 @@ NEEDED = ("name", "measure", "pairs", "lot", "gear")
 
 
 def trial_file_schema() -> dict[str, Any]:
-    """Describe what a trial file may hold.
+    """Describe what a trial file may hold: JSON Schema (draft 2020-12) of the file as parsed from TOML.
 
-    Returns
-    -------
-    dict
-        JSON Schema (draft 2020-12) of the file as parsed from TOML.
-
-    Examples
-    --------
     >>> trial_file_schema()["properties"]["gear"]["properties"]["width"]["type"]
     'string'
     """

@@ -92,20 +92,7 @@ def _runs_alone(folder: Path) -> list[Problem]:
 def read_folders(
     paths: Sequence[Path], each: Callable[[Sequence[Path]], Iterable[Path]] = iter
 ) -> list[tuple[Path, Record]]:
-    """Read every trial folder under some paths.
-
-    Parameters
-    ----------
-    paths
-        Trial folders, or folders that hold them.
-    each
-        Goes through the folders, as one that shows how far it is.
-
-    Raises
-    ------
-    Refused
-        Carries every problem of all of them.
-    """
+    """Read every trial folder under some paths, or refuse them all; `each` goes through them, as a bar does."""
     once: dict[Path, Path] = {}
     for folder in (folder for path in paths for folder in _folders(path)):
         once.setdefault(folder.resolve(), folder)

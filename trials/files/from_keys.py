@@ -36,21 +36,18 @@ def plan_from_keys(keys: Mapping[str, Any]) -> Trial:
         if dot:
             data[section] = {**data.get(section, {}), name: _as_typed(value)}
         else:
-            data[key] = _as_typed(value) if not isinstance(value, Mapping) else {**data.get(key, {}), **_typed(value)}
+            told = _as_typed(value)
+            data[key] = {**data.get(key, {}), **told} if isinstance(told, dict) else told
     trial, problems = read_keys(data, "plan")
     if trial is None or problems:
         raise Refused(problems)
     return trial
 
 
-def _typed(section: Mapping[str, Any]) -> dict[str, Any]:
-    return {name: _as_typed(value) for name, value in section.items()}
-
-
 def _as_typed(value: Any) -> Any:  # noqa: ANN401 - whatever a trial file can hold
     """A value as a trial file would give it: a list for a tuple, a plain number for one out of an array."""
     if isinstance(value, Mapping):
-        return _typed(value)
+        return {name: _as_typed(one) for name, one in value.items()}
     if isinstance(value, list | tuple):
         return [_as_typed(one) for one in value]
     return value.item() if hasattr(value, "dtype") and getattr(value, "ndim", None) == 0 else value

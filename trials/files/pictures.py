@@ -15,23 +15,10 @@ SHOWN = get_args(Photo.model_fields["what"].annotation)
 
 
 def picture_of(path: Path, book: Path, what: str, tag: str | None) -> Photo:
-    """What is kept of a picture.
+    """What is kept of a picture: the way to it from the folder of the logbook file `book`, and its digest.
 
-    Parameters
-    ----------
-    path
-        Where the picture lies; kept as the way to it from the folder of the logbook, with its digest.
-    book
-        The file of the logbook.
-    what
-        What it shows.
-    tag
-        The run it belongs to; None for the whole trial.
-
-    Raises
-    ------
-    Refused
-        Its name can't be kept, it can't be read, or it lies on another drive.
+    `tag` is the run it belongs to; None for the whole trial. Refused: its name can't be kept, it can't be read, or it
+    lies on another drive.
     """
     try:
         return Photo.model_validate(

@@ -14,15 +14,8 @@ from trials.records.keys import TRIAL_FILE, unknown_keys
 
 
 def plan_answers(flags: Mapping[str, str | None], settings: Sequence[str]) -> dict[str, str]:
-    """Bring flags and every --set together, by key.
+    """Bring flags and every --set together, by key; one without a = sign, or with a key that no plan has, is refused.
 
-    Raises
-    ------
-    Refused
-        A --set without a = sign, or with a key that no plan has.
-
-    Examples
-    --------
     >>> plan_answers({"name": "mat", "seed": None}, ["lot.mass = 120 kg"])
     {'name': 'mat', 'lot.mass': '120 kg'}
     """
@@ -41,13 +34,7 @@ def plan_answers(flags: Mapping[str, str | None], settings: Sequence[str]) -> di
 
 
 def trial_given(path: Path | None, stored: Callable[[], Trial | None], answers: Mapping[str, str]) -> Trial:
-    """Read a plan out of a file, or out of flags; what flags leave open stands as it is stored under that name.
-
-    Raises
-    ------
-    Refused
-        Every problem of the file and the flags.
-    """
+    """Read a plan out of a file, or out of flags; what flags leave open stands as it is stored under that name."""
     if path is not None:
         return trial_told(*_file_text(path), answers)
     trial, problems = read_answers(answers)

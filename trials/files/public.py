@@ -17,16 +17,10 @@ OWN_WORDS = frozenset({"question", "set_aside", "by", "twin", "void", "why", "ol
 
 @dataclass(frozen=True, slots=True)
 class Public:
-    """A copy to show.
+    """A copy to show, which loads like any other record.
 
-    Attributes
-    ----------
-    record
-        The copy; it loads like any other.
-    left_out
-        What is not in it, a phrase each; none where nothing had to be left out.
-    stays
-        Texts of a person's own that are in it as they were typed, to be read before it is sent.
+    left_out: what is not in it, a phrase each
+    stays: texts of a person's own that are in it as they were typed, to be read before it is sent
     """
 
     record: Record
@@ -40,16 +34,12 @@ def public_copy(record: Record) -> Public:
     Place labels, notes and pictures are taken out, and what corrections say of them; lots become lot-1, lot-2; any
     other text that looks like coordinates is taken out too. Role letters, reasons and the question stay.
 
-    Examples
-    --------
     >>> from schemas import Gear, Trial
     >>> lot = Lot(name="upper-bar", kind="natural", place_label="Ossel Creek")
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(lot,), gear=Gear(kind="sluice"))
     >>> copy = public_copy(Record(trial=trial, runs=(Run(pair=1, arm="baseline", gold_mg=3.0, note="by the oak"),)))
-    >>> copy.record.trial.lots[0].name, copy.record.trial.lots[0].place_label, copy.record.runs[0].note
-    ('lot', None, None)
-    >>> copy.left_out
-    ('1 place label', '1 lot name', '1 note')
+    >>> copy.record.trial.lots[0].name, copy.record.runs[0].note, copy.left_out
+    ('lot', None, ('1 place label', '1 lot name', '1 note'))
     """
     trial = record.trial
     names = _lot_names(trial.lots)
@@ -98,27 +88,19 @@ def _shown(one: Correction, names: Mapping[str, str]) -> Correction:
 
 def _without_coordinates(record: Record) -> tuple[Record, int]:
     """The record with every text that looks like coordinates taken out, and how many there were."""
-    cleaner = _Cleaner()
-    return Record.model_validate(cleaner.clean(record.model_dump())), cleaner.found
+    found = []
 
-
-@dataclass(slots=True)
-class _Cleaner:
-    """Goes through all that is stored and takes out texts that look like coordinates."""
-
-    found: int = 0
-
-    def clean(self, value: Any) -> Any:  # noqa: ANN401 - whatever a record holds
-        """The value without such texts."""
+    def cleaned(value: Any, key: str = "") -> Any:  # noqa: ANN401 - whatever a record holds
         if isinstance(value, dict):
-            return {key: self._text(one) if key in OWN_WORDS else self.clean(one) for key, one in value.items()}
-        return tuple(map(self.clean, value)) if isinstance(value, tuple) else value
+            return {inner: cleaned(one, inner) for inner, one in value.items()}
+        if isinstance(value, tuple):
+            return tuple(map(cleaned, value))
+        if key in OWN_WORDS and value is not None and holds_coordinates(value):
+            found.append(value)
+            return LEFT_OUT
+        return value
 
-    def _text(self, text: str | None) -> str | None:
-        if text is None or not holds_coordinates(text):
-            return text
-        self.found += 1
-        return LEFT_OUT
+    return Record.model_validate(cleaned(record.model_dump())), len(found)
 
 
 def _own_texts(record: Record) -> Iterator[str]:

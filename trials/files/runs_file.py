@@ -4,22 +4,14 @@ import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from schemas import Run, Trial
 from trials.errors import Problem
 from trials.files.cell_rules import CellError, not_whole, yes_or_no
 from trials.files.table import CsvRow, read_table, unguarded
-from trials.records.assemble import (
-    GROSS_OR_TARE,
-    arm_of,
-    built,
-    labels_by_field,
-    labels_coarse_first,
-    net_masses,
-    total_up,
-)
+from trials.records.assemble import GROSS_OR_TARE, built, coarse_to_fine, labels_by_field, net_masses, total_up
 from trials.records.columns import Column, column_named
 from trials.records.faults import shown_value
 from trials.records.keys import RUNS_FILE
@@ -28,31 +20,13 @@ from trials.units.quantity import UnitError
 
 NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
 WHOLE = re.compile(r"\d{1,9}")
-NEEDED = ("pair", "arm")
 
 
 def read_runs_file(content: bytes, trial: Trial, place: str = RUNS_FILE) -> tuple[tuple[Run, ...], list[Problem]]:
-    r"""Read the bytes of a `runs.csv`.
+    r"""Read the bytes of a `runs.csv`: the runs of this plan in order of pair and arm, and every problem found.
 
-    Parameters
-    ----------
-    content
-        The whole file.
-    trial
-        The plan the runs belong to; its arms are the ones known.
-    place
-        What to call the file in problems.
-
-    Returns
-    -------
-    tuple
-        The runs in order of pair and arm, and every problem found.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),),
-    ...               gear=Gear(kind="sluice"))
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> runs, problems = read_runs_file(b"pair,arm,gold_g\n1,baseline,0.0312\n1,repeat,-2\n", trial)
     >>> runs[0].gold_mg, runs[0].typed
     (31.2, {'gold_mg': '0.0312 g'})
@@ -83,11 +57,9 @@ def _columns(header: Sequence[str], place: str) -> tuple[list[Column | None], li
             columns.append(None)
             problems.append(Problem(f"{place}, column {shown_value(name)}", str(error)))
     known = [column for column in columns if column is not None]
-    problems += [
-        Problem(f"{place}, column {field}", "is missing; every run needs its pair and its arm")
-        for field in NEEDED
-        if not any(column.field == field for column in known)
-    ]
+    lacking = [field for field in ("pair", "arm") if all(column.field != field for column in known)]
+    says = "is missing; every run needs its pair and its arm"
+    problems += [Problem(f"{place}, column {field}", says) for field in lacking]
     problems += said_twice(known, place)
     return columns, problems
 
@@ -105,14 +77,16 @@ def said_twice(columns: Sequence[Column], place: str) -> list[Problem]:
 
 @dataclass(frozen=True, slots=True)
 class _Heading:
-    """What holds for every row of a file, worked out once: what each cell is and how it is read."""
+    """What holds for every row of a file, worked out once: what each cell is and how it is read.
+
+    baseline: the text of the baseline of a graded trial, by which that may be called too
+    """
 
     readers: Sequence[tuple[Column, Callable[[Column, str], Any], bool] | None]
     labels: Sequence[str]
     by_field: Mapping[str, Sequence[str]]
     names: Mapping[str, str]
-    trial: Trial
-    is_graded: bool
+    baseline: str | None
     place: str
 
 
@@ -120,11 +94,10 @@ def _heading(columns: Sequence[Column | None], trial: Trial, place: str) -> _Hea
     known = [column for column in columns if column is not None]
     return _Heading(
         readers=[None if c is None else (c, _reader(c), not c.in_stored_unit) for c in columns],
-        labels=labels_coarse_first(known, trial),
+        labels=coarse_to_fine(dict.fromkeys(c.label for c in known if c.label is not None), trial),
         by_field=labels_by_field(known),
         names={c.field: c.header for c in known if c.label is None},
-        trial=trial,
-        is_graded=trial.kind == "graded",
+        baseline=trial.change.baseline if trial.kind == "graded" and trial.change is not None else None,
         place=place,
     )
 
@@ -152,19 +125,17 @@ def _run(row: CsvRow, heading: _Heading) -> tuple[Run | None, Sequence[Problem]]
         except (CellError, UnitError) as error:
             problems.append(Problem(f"{spot}, {column.header}", str(error)))
             continue
-        if column.label is not None:
-            classes.setdefault(column.label, {})[column.field] = value
-        elif read is _exact:
+        at = values if column.label is None else classes.setdefault(column.label, {})
+        if read is _exact:
             numbers[column.field] = value
-            values[column.field] = float(value) + 0.0
-        else:
-            values[column.field] = value
+            value = float(value) + 0.0
+        at[column.field] = value
         if converted:
             key = column.field if column.label is None else f"{column.field} {column.label}"
             typed[key] = f"{cell} {column.ending}"
     arm = values.setdefault("arm", "")
-    if heading.is_graded:
-        values["arm"] = arm_of(arm, heading.trial)
+    if arm == heading.baseline:
+        values["arm"] = "baseline"
     problems += net_masses(values, numbers, spot)
     if problems:
         return None, problems
@@ -178,13 +149,9 @@ def _exact(column: Column, cell: str) -> Decimal:
     """A quantity in its stored unit, with every digit kept."""
     if not NUMBER.fullmatch(cell):
         raise CellError(_not_a_number(cell))
-    try:
-        number = Decimal(cell)
-    except InvalidOperation as error:  # pragma: no cover - the pattern lets none through
-        raise CellError(_not_a_number(cell)) from error
     assert column.kind is not None  # noqa: S101 - asked of quantities alone
     assert column.ending is not None  # noqa: S101 - as above
-    return convert_exact(number, column.ending, column.kind)
+    return convert_exact(Decimal(cell), column.ending, column.kind)
 
 
 def _stored(column: Column, cell: str) -> float:
@@ -211,23 +178,15 @@ def _not_a_number(cell: str) -> str:
     return f"{shown_value(cell)} is not a number; write digits with a point, and the unit in the name of the column"
 
 
-def _whole(column: Column, cell: str) -> int:  # noqa: ARG001 - all readers are called alike
+def _whole(cell: str) -> int:
     if not WHOLE.fullmatch(cell):
         raise not_whole(cell)
     return int(cell)
 
 
-def _yes_no(column: Column, cell: str) -> bool:  # noqa: ARG001 - all readers are called alike
-    return yes_or_no(cell)
-
-
-def _text(column: Column, cell: str) -> str:  # noqa: ARG001 - all readers are called alike
-    return unguarded(cell)
-
-
 READERS: Mapping[str, Callable[[Column, str], Any]] = {
     "number": _number,
-    "whole": _whole,
-    "yes/no": _yes_no,
-    "text": _text,
+    "whole": lambda _, cell: _whole(cell),
+    "yes/no": lambda _, cell: yes_or_no(cell),
+    "text": lambda _, cell: unguarded(cell),
 }

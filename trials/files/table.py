@@ -1,8 +1,8 @@
-"""The text of a CSV file -> its header and rows, each row with its line number."""
+"""The text of a CSV file -> its header and rows, each row with its line number; and back."""
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from trials.errors import Problem
@@ -28,22 +28,8 @@ class Table:
 
 
 def read_table(content: bytes, place: str) -> tuple[Table | None, list[Problem]]:
-    r"""Read a comma-separated file.
+    r"""Read a comma-separated file in UTF-8, passing over rows with nothing in them; None with every problem otherwise.
 
-    Parameters
-    ----------
-    content
-        The bytes of the file: UTF-8, with or without a byte-order mark.
-    place
-        What to call the file in problems.
-
-    Returns
-    -------
-    tuple
-        The table, or None with every problem found. Rows with nothing in them are passed over.
-
-    Examples
-    --------
     >>> table, problems = read_table(b"pair,arm\n1,baseline\n", "runs.csv")
     >>> table.rows[0].line, table.rows[0].cells
     (2, ('1', 'baseline'))
@@ -85,6 +71,13 @@ def _width_problems(header: tuple[str, ...], rows: list[CsvRow], place: str) -> 
                 f"{place} row {row.line}",
                 f"{len(row.cells)} values for {len(header)} columns, the last {last!r}; {hint}",
             )
+
+
+def csv_text(header: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    """Write a table as the text of a comma-separated file."""
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows([header, *rows])
+    return out.getvalue()
 
 
 def guarded(text: str) -> str:

@@ -3,13 +3,13 @@
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
 from pydantic import ValidationError
 
-from schemas import Amendment, Change, Gear, Lot, Photo, Trial, Typed, Word
+from schemas import Amendment, Change, Gear, Lot, Photo, Trial, Word
 from schemas.base import MEASURE_WORDS
 from schemas.trial import SECTIONS
 from trials.errors import Problem
@@ -37,38 +37,26 @@ UNPARSED = "not TOML"
 
 @dataclass(slots=True)
 class _Reading:
-    """What was read so far: problems found, and what was typed, by place."""
+    """What was read so far: problems found, and what was typed, by place in the file."""
 
-    problems: list[Problem]
-    typed: dict[str, str]
+    file: str
+    problems: list[Problem] = field(default_factory=list)
+    typed: dict[str, str] = field(default_factory=dict)
+
+    def refuse(self, where: str, what: str, next_step: str = "", code: str = "") -> None:
+        """Note a problem."""
+        self.problems.append(Problem(f"{self.file}, {where}", what, next_step, code))
 
 
 def read_trial(text: str, place: str = TRIAL_FILE) -> tuple[Trial | None, list[Problem]]:
-    """Read the text of a `trial.toml`.
+    """Read the text of a `trial.toml`: the trial, or None with every problem found.
 
-    Parameters
-    ----------
-    text
-        The whole file.
-    place
-        What to call the file in problems.
-
-    Returns
-    -------
-    tuple
-        The trial, or None with every problem found.
-
-    Examples
-    --------
     >>> trial, problems = read_trial('''
     ... name = "mat"
     ... measure = "gold_mass"
     ... pairs = 6
-    ... [lot]
-    ... kind = "natural"
-    ... mass = "120 kg"
-    ... [gear]
-    ... kind = "sluice"
+    ... lot = {kind = "natural", mass = "120 kg"}
+    ... gear.kind = "sluice"
     ... ''')
     >>> trial.lots[0].mass_g, trial.kind, problems
     (120000.0, 'nothing-changed check', [])
@@ -81,18 +69,20 @@ def read_trial(text: str, place: str = TRIAL_FILE) -> tuple[Trial | None, list[P
 
 def read_keys(data: Mapping[str, Any], place: str) -> tuple[Trial | None, list[Problem]]:
     """Read a plan out of the keys of a trial file, its sections being mappings; see `read_trial`."""
-    reading = _Reading([], {})
-    values = _top(data, place, reading)
+    reading = _Reading(place)
+    values = _top(data, reading)
     for section, model in SECTIONS.items():
         if section in data:
-            found = _section(data[section], f"[{section}]", model, place, reading)
-            if found is not None:
-                values[section] = found
-    for section, (field, model) in LISTS.items():
+            word = _section(data[section], f"[{section}]", model, reading)
+            values |= {} if word is None else {section: word}
+    for section, (name, model) in LISTS.items():
         if section in data:
-            values[field] = _sections(data[section], section, model, place, reading)
-    _say_what_is_missing(data, place, reading)
-    trial, problems = _built(values, reading, place)
+            values[name] = _sections(data[section], section, model, reading)
+    least = "the least that loads is name, measure, pairs, [gear] kind, [lot] kind, and [change] or audit = true"
+    for key in ("name", "measure", "pairs", "lot", "gear"):
+        if key not in data:
+            reading.refuse(f"[{key}]" if key in ("lot", "gear") else key, "is missing", least, MISSING)
+    trial, problems = _built(values, reading)
     return (None, problems) if problems else (trial, [])
 
 
@@ -110,7 +100,7 @@ def _parsed(text: str) -> tuple[dict[str, Any] | None, str]:
     return data, ""
 
 
-def _built(values: dict[str, Any], reading: _Reading, place: str) -> tuple[Trial | None, list[Problem]]:
+def _built(values: dict[str, Any], reading: _Reading) -> tuple[Trial | None, list[Problem]]:
     """Build the trial; where a section is wrong, stand-ins let the rest be looked at all the same."""
     whole = dict(values)
     if reading.problems:
@@ -119,26 +109,24 @@ def _built(values: dict[str, Any], reading: _Reading, place: str) -> tuple[Trial
     try:
         return Trial(**whole, typed=reading.typed), reading.problems
     except ValidationError as error:
-        return None, [*reading.problems, *problems_of(error, lambda loc: _place_of(loc, place))]
+        place = reading.file
+        found = problems_of(error, lambda loc: f"{place}, {'.'.join(map(str, loc))}" if loc else place)
+        return None, [*reading.problems, *found]
 
 
-def _place_of(loc: tuple[int | str, ...], place: str) -> str:
-    return f"{place}, {'.'.join(map(str, loc))}" if loc else place
-
-
-def _top(data: Mapping[str, Any], place: str, reading: _Reading) -> dict[str, Any]:
+def _top(data: Mapping[str, Any], reading: _Reading) -> dict[str, Any]:
     values = {}
     for key, value in data.items():
         if key in SECTIONS or key in LISTS:
             continue
         if key not in TOP_KEYS:
-            reading.problems.append(Problem(f"{place}, {key}", _unknown(key, [*TOP_KEYS, *SECTIONS, *LISTS])))
+            reading.refuse(key, _unknown(key, [*TOP_KEYS, *SECTIONS, *LISTS]))
         else:
             values[key] = value
     if "worth_having" in values:
-        values["worth_having"] = _line(values, place, reading)
+        values["worth_having"] = _line(values, reading)
     if "locked" in values:
-        values["locked"] = _day(values["locked"], f"{place}, locked", reading)
+        values["locked"] = _day(values["locked"], "locked", reading)
     return values
 
 
@@ -147,23 +135,20 @@ def _unknown(key: str, known: list[str]) -> str:
     return "is not a key we know; " + (f"did you mean {near}?" if near else f"known: {', '.join(known)}")
 
 
-def _line(values: Mapping[str, Any], place: str, reading: _Reading) -> float | None:
+def _line(values: Mapping[str, Any], reading: _Reading) -> float | None:
     """Read "20 %" or "1 point", by what the measure is told in."""
     text, measure = values["worth_having"], values.get("measure")
     word = MEASURE_WORDS.get(str(measure))
     in_points = word is not None and word.unit == "points"
     example = '"1 point"' if in_points else '"20 %"'
     found = LINE.fullmatch(text) if isinstance(text, str) else None
-    where = f"{place}, worth_having"
     if found is None:
-        reading.problems.append(
-            Problem(where, f"{shown_value(text)} is not a line; write it with its unit, as {example}")
-        )
+        says = f"{shown_value(text)} is not a line; write it with its unit, as {example}"
+        reading.refuse("worth_having", says)
         return None
     if (found.group(2) != "%") != in_points:
-        reading.problems.append(
-            Problem(where, f"{shown_value(text)} does not fit measure {shown_value(measure)}; write it as {example}")
-        )
+        says = f"{shown_value(text)} does not fit measure {shown_value(measure)}; write it as {example}"
+        reading.refuse("worth_having", says)
         return None
     reading.typed["worth_having"] = text
     return float(found.group(1))
@@ -178,27 +163,24 @@ def _day(value: object, where: str, reading: _Reading) -> object:
         return date.fromisoformat(str(value))
     except ValueError:
         says = f"{shown_value(value)} is not a day; write it as 2026-05-02, and check day and month"
-        reading.problems.append(Problem(where, says))
+        reading.refuse(where, says)
         return None
 
 
-def _sections(value: object, section: str, model: type[Word], place: str, reading: _Reading) -> tuple[Any, ...]:
+def _sections(value: object, section: str, model: type[Word], reading: _Reading) -> tuple[Any, ...]:
     tables = value if isinstance(value, list) else [value]
-    several = len(tables) > 1
-    found = []
-    for number, table in enumerate(tables, start=1):
-        where = f"[[{section}]] {number}" if several else f"[{section}]"
-        found.append(_section(table, where, model, place, reading))
+    heads = [f"[[{section}]] {number}" for number in range(1, len(tables) + 1)] if len(tables) > 1 else [f"[{section}]"]
+    found = [_section(table, head, model, reading) for head, table in zip(heads, tables, strict=False)]
     return tuple(word for word in found if word is not None)
 
 
-def _section(value: object, where: str, model: type[Word], place: str, reading: _Reading) -> Any | None:  # noqa: ANN401 - any word
+def _section(value: object, where: str, model: type[Word], reading: _Reading) -> Any | None:  # noqa: ANN401 - any word
     if not isinstance(value, Mapping):
         says = f"{shown_value(value)} is not a section; write {where} on a line of its own and its keys under it"
-        reading.problems.append(Problem(f"{place}, {where}", says))
+        reading.refuse(where, says)
         return None
     before = len(reading.problems)
-    values = dict(_fields(value, where, model, place, reading))
+    values = dict(_fields(value, where, model, reading))
     if len(reading.problems) > before:
         return None
     keys = {field: key for key, (field, _) in file_keys(model).items()}
@@ -208,43 +190,38 @@ def _section(value: object, where: str, model: type[Word], place: str, reading: 
         return model(**values)
     except ValidationError as error:
         reading.problems += problems_of(
-            error, lambda loc: f"{place}, {where} {keys.get(str(loc[0]), loc[0]) if loc else ''}".rstrip(), typed, units
+            error,
+            lambda loc: f"{reading.file}, {where} {keys.get(str(loc[0]), loc[0]) if loc else ''}".rstrip(),
+            typed,
+            units,
         )
         return None
 
 
-def _fields(
-    section: Mapping[str, Any], where: str, model: type[Word], place: str, reading: _Reading
-) -> Iterator[tuple[str, Any]]:
+def _fields(section: Mapping[str, Any], where: str, model: type[Word], reading: _Reading) -> Iterator[tuple[str, Any]]:
     keys = file_keys(model)
     for key, value in section.items():
-        spot = f"{place}, {where} {key}"
+        spot = f"{where} {key}"
         if key not in keys:
-            reading.problems.append(Problem(spot, _unknown(key, list(keys))))
+            reading.refuse(spot, _unknown(key, list(keys)))
             continue
-        field, typed = keys[key]
+        name, typed = keys[key]
         if model is Change and key == "changed":
-            yield field, _levels(value)
+            yield name, tuple(value) if isinstance(value, list) else (value,)
         elif model is Change and key == "variable":
-            yield field, _one_variable(value, spot, reading)
+            yield name, _one_variable(value, spot, reading)
         elif model is Amendment:
-            yield field, _day(value, spot, reading) if key == "when" else _as_text(value)
-        elif typed is None:
-            yield field, value
+            yield name, _day(value, spot, reading) if key == "when" else _as_text(value)
         else:
-            yield field, _quantity(value, typed, spot, reading, path=f"{where} {key}")
-
-
-def _levels(value: object) -> object:
-    return tuple(value) if isinstance(value, list) else (value,)
+            yield name, value if typed is None else _quantity(value, Kind(typed.kind), spot, reading)
 
 
 def _one_variable(value: object, spot: str, reading: _Reading) -> object:
-    several = value if isinstance(value, list) else str(value).split(",") if "," in str(value) else None
-    if several is not None and len(several) > 1:
+    several = value if isinstance(value, list) else str(value).split(",")
+    if len(several) > 1:
         names = ", ".join(str(part).strip() for part in several)
         says = f"two variables in one change ({names}); split them into two trials, or hold one"
-        reading.problems.append(Problem(spot, says))
+        reading.refuse(spot, says)
     return value
 
 
@@ -252,31 +229,18 @@ def _as_text(value: object) -> str:
     return value if isinstance(value, str) else shown_value(value)
 
 
-def _quantity(value: object, typed: Typed, spot: str, reading: _Reading, path: str) -> float | None:
-    kind = Kind(typed.kind)
+def _quantity(value: object, kind: Kind, spot: str, reading: _Reading) -> float | None:
     if kind in (Kind.COUNT, Kind.SPEED) and isinstance(value, int | float) and not isinstance(value, bool):
-        return _plain_number(value, spot, reading)
-    text = value if isinstance(value, str) else shown_value(value)
+        try:
+            return float(value) + 0.0  # a zero has no sign
+        except OverflowError:
+            reading.refuse(spot, f"{shown_value(value)} is too large to be held; check its digits")
+            return None
+    text = _as_text(value)
     try:
         number = read_quantity(text, kind)
     except UnitError as error:
-        reading.problems.append(Problem(spot, str(error)))
+        reading.refuse(spot, str(error))
         return None
-    reading.typed[path] = text
+    reading.typed[spot] = text
     return number
-
-
-def _plain_number(value: float, spot: str, reading: _Reading) -> float | None:
-    try:
-        return float(value) + 0.0  # a zero has no sign
-    except OverflowError:
-        reading.problems.append(Problem(spot, f"{shown_value(value)} is too large to be held; check its digits"))
-        return None
-
-
-def _say_what_is_missing(data: Mapping[str, Any], place: str, reading: _Reading) -> None:
-    least = "the least that loads is name, measure, pairs, [gear] kind, [lot] kind, and [change] or audit = true"
-    for key in ("name", "measure", "pairs", "lot", "gear"):
-        if key not in data:
-            where = f"[{key}]" if key in ("lot", "gear") else key
-            reading.problems.append(Problem(f"{place}, {where}", "is missing", least, MISSING))

@@ -12,20 +12,10 @@ from trials.wording.lists import and_list
 
 
 def refuse_loss(record: Record, folder: Path) -> list[Problem]:
-    """Which values of the runs in a folder would be lost if this record were written over it?
+    """Which values of the runs in a folder, which may not exist yet, would be lost if this record were written over it?
 
-    Parameters
-    ----------
-    record
-        What is to be written.
-    folder
-        Where to; it may not exist yet.
-
-    Returns
-    -------
-    list of Problem
-        One for each run with a value that is neither the record's nor one that a correction keeps; or that the
-        folder can't be read. Nothing where there is no trial, or another one: the writer refuses that itself.
+    A problem for each run with a value that is neither the record's nor one that a correction keeps; or that the folder
+    can't be read. Nothing where there is no trial, or another one: the writer refuses that itself.
     """
     if not (folder / TRIAL_FILE).exists():
         return []
@@ -49,17 +39,7 @@ def _is_lost(run: Run, known: Run | None, kept: set[tuple[int | None, str | None
 
 
 def refuse_mixing(copy: Public, folder: Path, names: set[str]) -> list[Problem]:
-    """Refuse a folder that holds more than an earlier copy to show: what was left out would lie beside it, or be lost.
-
-    Parameters
-    ----------
-    copy
-        The copy that is to be written.
-    folder
-        Where to; it may not exist yet.
-    names
-        The files of the copy.
-    """
+    """Refuse a folder that holds more than an earlier copy to show: what was left out would lie beside it, or go."""
     if not folder.is_dir():
         return []
     others = sorted(path.name for path in folder.iterdir() if path.name not in names)

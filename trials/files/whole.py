@@ -7,20 +7,8 @@ from pathlib import Path
 def write_whole(path: Path, content: str | bytes) -> Path:
     r"""Write a file so that at every moment the old one or the new one is there, whole, and on the disk.
 
-    Parameters
-    ----------
-    path
-        The file; its folder must be there.
-    content
-        Text is written as UTF-8, its line ends as they are.
+    Text is written as UTF-8, its line ends as they are. An OSError leaves what was there.
 
-    Raises
-    ------
-    OSError
-        It can't be written; what was there stays.
-
-    Examples
-    --------
     >>> from tempfile import mkdtemp
     >>> write_whole(Path(mkdtemp()) / "note.txt", "one\\n").read_bytes()
     b'one\\n'

@@ -1,8 +1,7 @@
-"""A record -> the folder a person can open, edit and load: `trial.toml`, `runs.csv`, `changes.csv`."""
+"""A record -> the folder a person can open, edit and load: `trial.toml`, `runs.csv`, `changes.csv`; or JSON."""
 
-import csv
-import io
-from collections.abc import Iterator, Mapping, Sequence
+import json
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -14,14 +13,13 @@ from schemas.base import MEASURE_WORDS
 from schemas.trial import SECTIONS
 from trials.errors import Problem, Refused
 from trials.files.changes_file import COLUMNS as CHANGE_COLUMNS
-from trials.files.table import guarded
+from trials.files.table import csv_text, guarded
 from trials.files.whole import write_whole
-from trials.records.flat import CLASS_FIELDS, RUN_FIELDS, flat_run, text_of
+from trials.records.assemble import coarse_to_fine
+from trials.records.columns import BY_CLASS
+from trials.records.flat import RUN_FIELDS, flat_run, text_of
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TOP_KEYS, TRIAL_FILE, file_keys
 from trials.units.quantity import Kind
-from trials.units.sieves import UnitError, coarse_first, read_size_class
-
-AS_NUMBER = (Kind.COUNT, Kind.SPEED)
 
 
 def write_folder(record: Record, folder: str | Path) -> tuple[Path, ...]:
@@ -78,14 +76,14 @@ def trial_text(trial: Trial) -> str:
         if value is None or (key in ("question", "spares", "audit") and not value):
             continue
         document[key] = _line_text(trial) if key == "worth_having" else value
-    several = len(trial.lots) > 1
-    if several:
+    if len(trial.lots) > 1:
         lots = tomlkit.aot()
         for number, lot in enumerate(trial.lots, start=1):
             lots.append(_table(lot, f"[[lot]] {number}", trial.typed))
         document["lot"] = lots
     else:
-        document["lot"] = _table(trial.lots[0], "[lot]", trial.typed, skip=_unnamed(trial))
+        unnamed = trial.lots[0].name == "lot"
+        document["lot"] = _table(trial.lots[0], "[lot]", trial.typed, skip=("name",) if unnamed else ())
     for section in SECTIONS:
         word = getattr(trial, section)
         table = None if word is None else _table(word, f"[{section}]", trial.typed)
@@ -98,10 +96,6 @@ def trial_text(trial: Trial) -> str:
                 tables.append(_table(word, f"[[{section}]]", {}))
             document[section] = tables
     return tomlkit.dumps(document)
-
-
-def _unnamed(trial: Trial) -> tuple[str, ...]:
-    return ("name",) if trial.lots[0].name == "lot" else ()
 
 
 def _line_text(trial: Trial) -> str:
@@ -130,43 +124,32 @@ def _table(word: Word, where: str, typed: Mapping[str, str], skip: Sequence[str]
 
 def _quantity_text(value: float, how: Typed, typed: str | None) -> object:
     kind = Kind(how.kind)
-    if kind in AS_NUMBER and typed is None:
-        return value
     if typed is not None:
         return typed
-    return f"{_plain(value)} {kind.stored.name}".strip()
+    return value if kind in (Kind.COUNT, Kind.SPEED) else f"{_plain(value)} {kind.stored.name}".strip()
 
 
 def runs_text(runs: Sequence[Run], trial: Trial) -> str:
     """Write runs as the text of a `runs.csv`, in the order they were run, at full precision."""
-    labels = _labels(runs, trial)
+    labels = coarse_to_fine(dict.fromkeys(part.label for run in runs for part in run.classes), trial)
     flats = [flat_run(run) for run in runs]
     fields = [name for name in RUN_FIELDS if any(flat[name] is not None for flat in flats)]
     by_class = [
         f"{name} {label}"
-        for name in CLASS_FIELDS
+        for name in BY_CLASS
         for label in labels
         if any(flat.get(f"{name} {label}") is not None for flat in flats)
     ]
     columns = [*fields, *by_class]
     in_order = sorted(zip(runs, flats, strict=True), key=lambda item: (item[0].turn or 10**6, item[0].key))
     rows = ([str(run.pair), _cell(run.arm), *(_cell(flat.get(column)) for column in columns)] for run, flat in in_order)
-    return _csv_text(["pair", "arm", *columns], rows)
-
-
-def _labels(runs: Sequence[Run], trial: Trial) -> list[str]:
-    labels = list(dict.fromkeys(part.label for run in runs for part in run.classes))
-    try:
-        read = [(coarse_first(read_size_class(label, trial.sizes.series)), label) for label in labels]
-    except UnitError:
-        return labels
-    return [label for _, label in sorted(read)]
+    return csv_text(["pair", "arm", *columns], rows)
 
 
 def changes_text(corrections: Sequence[Correction]) -> str:
     """Write corrections as the text of a `changes.csv`."""
     rows = ([_cell(text_of(getattr(c, name))) for name in CHANGE_COLUMNS] for c in corrections)
-    return _csv_text(CHANGE_COLUMNS, rows)
+    return csv_text(CHANGE_COLUMNS, rows)
 
 
 def _cell(text: str | None) -> str:
@@ -180,9 +163,8 @@ def _cell(text: str | None) -> str:
     return text
 
 
-def _csv_text(header: Sequence[str], rows: Iterator[list[str]] | Any) -> str:  # noqa: ANN401 - any iterable of rows
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(header)
-    writer.writerows(rows)
-    return out.getvalue()
+def write_json(record: Record, folder: Path) -> tuple[Path, ...]:
+    """Write a record as `NAME.json`, its stored values at full precision, in a folder made if it does not exist."""
+    folder.mkdir(parents=True, exist_ok=True)
+    text = json.dumps(record.model_dump(mode="json"), ensure_ascii=False, indent=1, allow_nan=False)
+    return (write_whole(folder / f"{record.trial.name}.json", f"{text}\n"),)

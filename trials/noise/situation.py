@@ -17,7 +17,8 @@ from trials.simulation.gear import UNCHANGED_RECOVERY, SimulatedGear
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 from trials.simulation.tracers import SeededTracers
 from trials.statistics.arrays import Numbers
-from trials.units.sieves import UnitError, read_size_class
+from trials.units.sieves import read_size_class
+from trials.units.unit_error import UnitError
 
 Care = Literal["careful", "usual", "hurried"]
 HABITS: Final[Mapping[Care, Noise]] = MappingProxyType({"careful": LOW, "usual": TYPICAL, "hurried": POOR})

@@ -1,6 +1,6 @@
 """What was read of one row -> a run: net masses, totals of size classes, and what does not fit."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -14,7 +14,6 @@ from trials.records.faults import problems_of
 from trials.units.quantity import UnitError
 from trials.units.sieves import coarse_first, read_size_class
 
-NET_FACTOR = {"gold": 1000, "tails_gold": 1000, "black_sand": 1, "concentrate": 1}
 NET_FIELD = {
     "gold": "gold_mg",
     "tails_gold": "tails_gold_mg",
@@ -27,18 +26,13 @@ UNITS = {field: kind.stored.name for field, (_, kind) in MEASURED.items()}
 Classes = Mapping[str, dict[str, Any]]
 
 
-def labels_coarse_first(columns: Sequence[Column], trial: Trial) -> list[str]:
-    """The size classes of a table, coarse to fine; as they stand where one can't be read."""
-    return coarse_to_fine(list(dict.fromkeys(c.label for c in columns if c.label is not None)), trial)
-
-
-def coarse_to_fine(labels: Sequence[str], trial: Trial) -> list[str]:
+def coarse_to_fine(labels: Iterable[str], trial: Trial) -> list[str]:
     """Size classes by their labels, coarse to fine; as they stand where one can't be read."""
+    labels = list(labels)
     try:
-        read = [read_size_class(label, trial.sizes.series) for label in labels]
+        return sorted(labels, key=lambda label: coarse_first(read_size_class(label, trial.sizes.series)))
     except UnitError:
-        return list(labels)
-    return [labels[i] for i in sorted(range(len(labels)), key=lambda i: coarse_first(read[i]))]
+        return labels
 
 
 def labels_by_field(columns: Sequence[Column]) -> Mapping[str, Sequence[str]]:
@@ -48,12 +42,6 @@ def labels_by_field(columns: Sequence[Column]) -> Mapping[str, Sequence[str]]:
         if column.label is not None and column.field in BY_CLASS:
             found.setdefault(column.field, []).append(column.label)
     return found
-
-
-def arm_of(text: str, trial: Trial) -> str:
-    """The baseline of a graded trial may be called by its own text."""
-    is_its_text = trial.kind == "graded" and trial.change is not None and text == trial.change.baseline
-    return "baseline" if is_its_text else text
 
 
 def total_up(values: dict[str, Any], classes: Classes, labels: Mapping[str, Sequence[str]]) -> None:
@@ -67,17 +55,7 @@ def total_up(values: dict[str, Any], classes: Classes, labels: Mapping[str, Sequ
 
 
 def net_masses(values: dict[str, Any], numbers: Mapping[str, Decimal], spot: str) -> list[Problem]:
-    """Gross less tare, where both were weighed; what is wrong with them otherwise.
-
-    Parameters
-    ----------
-    values
-        What was read, by field; net masses are added.
-    numbers
-        Gross and tare in g, exact.
-    spot
-        Where the row stands.
-    """
+    """Add gross less tare, g and exact, to the values read where both were weighed; else what is wrong with them."""
     if not numbers:
         return []
     problems = []
@@ -99,7 +77,7 @@ def _net_mass(values: dict[str, Any], base: str, gross: Decimal, tare: Decimal, 
     field = NET_FIELD[base]
     if gross < tare:
         return [Problem(spot, f"{base} gross {gross} is under tare {tare}; swapped?")]
-    net = float((gross - tare) * NET_FACTOR[base])
+    net = float((gross - tare) * (1000 if field.endswith("_mg") else 1))
     given = values.get(field)
     if given is None:
         values[field] = net
@@ -117,16 +95,9 @@ def built(
 ) -> tuple[Run | None, list[Problem]]:
     """Make a run of what was read, or say what does not fit.
 
-    Parameters
-    ----------
-    values, classes
-        Stored values by field, and by size class and field.
-    typed
-        What was typed for a field, or for "field label" of a class.
-    headers
-        The name of the column of a field, for problems.
-    spot
-        Where the row stands.
+    values, classes: stored values by field, and by size class and field
+    typed: what was typed for a field, or for "field label" of a class
+    headers: the name of the column of a field, for problems
     """
     parts: list[SizeCatch] = []
     problems: list[Problem] = []

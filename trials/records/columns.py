@@ -34,12 +34,12 @@ MEASURED: Mapping[str, tuple[str, Kind]] = {
     "feed_kg_h": ("feed", Kind.FEED_RATE),
     "temp_c": ("temp", Kind.TEMPERATURE),
 }
-WHOLE_FIELDS = frozenset({"pair", "turn", *COUNTED})
-NUMBER_FIELDS = frozenset({"rpm", "wetting_drops_10l", *MEASURED})
-YES_NO = frozenset({"stripped", "conditioned", "dry", "magnet", "loupe", "void_gold_known"})
-_SORTS: Mapping[CellSort, frozenset[str]] = {"whole": WHOLE_FIELDS, "number": NUMBER_FIELDS, "yes/no": YES_NO}
-NOT_COLUMNS = frozenset({"classes", "typed"})
-RUN_COLUMNS = tuple(name for name in Run.model_fields if name not in NOT_COLUMNS)
+_SORTS: Mapping[CellSort, frozenset[str]] = {
+    "whole": frozenset({"pair", "turn", *COUNTED}),
+    "number": frozenset({"rpm", "wetting_drops_10l", *MEASURED}),
+    "yes/no": frozenset({"stripped", "conditioned", "dry", "magnet", "loupe", "void_gold_known"}),
+}
+RUN_COLUMNS = tuple(name for name in Run.model_fields if name not in ("classes", "typed"))
 BY_CLASS = tuple(name for name in SizeCatch.model_fields if name != "label")
 
 
@@ -47,18 +47,11 @@ BY_CLASS = tuple(name for name in SizeCatch.model_fields if name != "label")
 class Column:
     """What a column of the file holds.
 
-    Attributes
-    ----------
-    header
-        As it stands in the file.
-    field
-        The field of a run, or of a size class of it.
-    sort
-        How its cells are read.
-    kind, ending
-        For a quantity: its kind and the unit the column ends in.
-    label
-        The size class, where the column is one of a class.
+    header: as it stands in the file
+    field: of a run, or of a size class of it
+    sort: how its cells are read
+    kind, ending: for a quantity, its kind and the unit the column ends in
+    label: the size class, where the column is one of a class
     """
 
     header: str
@@ -93,49 +86,23 @@ def _questions() -> Mapping[str, str]:
 
 
 def sort_of(field: str) -> CellSort:
-    """How the cells of a field are read.
-
-    >>> sort_of("grains"), sort_of("stripped"), sort_of("gold_mg"), sort_of("note")
-    ('whole', 'yes/no', 'number', 'text')
-    """
-    return (
-        "whole"
-        if field in WHOLE_FIELDS
-        else "number"
-        if field in NUMBER_FIELDS
-        else "yes/no"
-        if field in YES_NO
-        else "text"
-    )
+    """How the cells of a field are read."""
+    return next((sort for sort, fields in _SORTS.items() if field in fields), "text")
 
 
 def column_named(header: str) -> Column:
-    """Find what a column holds, from its header.
+    """Find what a column holds, from its header; a UnitError names the nearest known one, or asks which unit is meant.
 
-    Raises
-    ------
-    UnitError
-        The header is not known, with the nearest one that is; or its unit can mean two things.
-
-    Examples
-    --------
     >>> column_named("gold_g").field, column_named("water_gpm_us").ending, column_named("grains 20/30").label
     ('gold_mg', 'gpm_us', '20/30')
     """
     name, _, label = header.partition(" ")
     column = _known().get(name)
     if column is None:
-        raise UnitError(_not_known(name))
+        near = nearest(name, list(_known()))
+        hint = f"did you mean {near}?" if near else f"known: {', '.join(RUN_COLUMNS)}"
+        raise UnitError(_questions().get(name) or f"is not a column we know; {hint}")
     label = label.strip()
     if label and column.field not in BY_CLASS:
         raise UnitError(f"{column.field} is not told by size class; classes go with {', '.join(BY_CLASS)}")
     return replace(column, header=header, label=label or None)
-
-
-def _not_known(name: str) -> str:
-    asked = _questions().get(name)
-    if asked is not None:
-        return asked
-    near = nearest(name, list(_known()))
-    hint = f"did you mean {near}?" if near else f"known: {', '.join(RUN_COLUMNS)}"
-    return f"is not a column we know; {hint}"

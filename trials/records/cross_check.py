@@ -1,5 +1,6 @@
 """What must hold between the plan and its runs, and between the runs themselves."""
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -36,20 +37,11 @@ def cross_check(
 ) -> list[Problem]:
     """Find everything that does not fit between a plan and its runs.
 
-    Parameters
-    ----------
-    trial, runs
-        The plan and its runs.
-    place, plan
-        What to call the runs and the plan in problems; None: the trial file beside the runs file.
-    by_tag
-        Whether a run is named by its tag, never by its arm.
+    `place` and `plan` are what to call the runs and the plan in problems; None: the trial file beside the runs file.
+    `by_tag`: a run is named by its tag, never by its arm.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),),
-    ...               gear=Gear(kind="sluice"))
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> print(cross_check(trial, [Run(pair=1, arm="changed", gold_mg=3.0)])[0])
     runs.csv pair 1, arm: changed is not an arm of this trial; write baseline or repeat
     """
@@ -71,13 +63,15 @@ def _arms(trial: Trial, runs: Sequence[Run], places: _Places) -> Iterator[Proble
 
 
 def _arm(trial: Trial, run: Run, spot: str) -> Iterator[Problem]:
-    if run.arm in trial.arms:
-        return
+    if run.arm not in trial.arms:
+        yield Problem(f"{spot}, arm", *not_an_arm(run.arm, trial))
+
+
+def not_an_arm(text: str, trial: Trial) -> tuple[str, str]:
+    """What is wrong with the name of an arm that the trial has not, and what to write."""
     known = " or ".join(trial.arms) if trial.arms != ("",) else "nothing: an audit has one arm"
-    near = nearest(run.arm, trial.arms)
-    hint = f"did you mean {near}?" if near else f"write {known}"
-    named = shown_value(run.arm) if run.arm else "blank"
-    yield Problem(f"{spot}, arm", f"{named} is not an arm of this trial", hint)
+    near = nearest(text, [arm for arm in trial.arms if arm])
+    return f"{shown_value(text)} is not an arm of this trial", f"did you mean {near}?" if near else f"write {known}"
 
 
 def _one_of_each(trial: Trial, runs: Sequence[Run], places: _Places) -> Iterator[Problem]:  # noqa: ARG001 - all parts are called alike
@@ -89,13 +83,11 @@ def _one_of_each(trial: Trial, runs: Sequence[Run], places: _Places) -> Iterator
 
 
 def _repeated(keys: Sequence[tuple[object, str]], what: str, next_step: str) -> Iterator[Problem]:
-    seen: set[object] = set()
-    told: set[object] = set()
+    times: Counter[object] = Counter()
     for key, spot in keys:
-        if key in seen and key not in told:
-            told.add(key)
+        times[key] += 1
+        if times[key] == 2:
             yield Problem(spot, what, next_step)
-        seen.add(key)
 
 
 _Fault = tuple[str, str, str]

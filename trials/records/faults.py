@@ -33,18 +33,9 @@ def problems_of(
     typed: Mapping[str, str] = MappingProxyType({}),
     units: Mapping[str, str] = MappingProxyType({}),
 ) -> Iterator[Problem]:
-    """Turn every fault pydantic found into a problem.
+    """Turn every fault pydantic found into a problem; `place_of` makes a place in a person's file of one in the model.
 
-    Parameters
-    ----------
-    error
-        What was raised.
-    place_of
-        Turns a location within the model into a place in the person's file.
-    typed
-        What was typed for a field, where that was not the stored unit.
-    units
-        The stored unit of a field, in which its range is told.
+    By field: `typed` is what was typed where that was not the stored unit, `units` the stored unit, for its range.
     """
     for fault in error.errors(include_url=False):
         field = str(fault["loc"][0]) if fault["loc"] else ""

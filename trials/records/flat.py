@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from datetime import date, datetime
 
-from schemas import Run, Settings, SizeCatch, Trial, Word
+from schemas import Run, Settings, Trial, Word
 from schemas.trial import SECTIONS
+from trials.records.columns import BY_CLASS
 from trials.records.keys import file_keys
 
 NOT_FLAT = frozenset({"typed", "amended", "photos", "lots", *SECTIONS})
@@ -32,14 +33,7 @@ def text_of(value: object) -> str | None:
 
 
 def flat_trial(trial: Trial) -> dict[str, str | None]:
-    """A plan as texts by place: "pairs", "limits.minutes", "lot.mass".
-
-    >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural", mass_g=4e4),),
-    ...               gear=Gear(kind="sluice"))
-    >>> flat_trial(trial)["lot.mass"], flat_trial(trial)["limits.minutes"]
-    ('40000', None)
-    """
+    """A plan as texts by place: "pairs", "limits.minutes", "lot.mass"."""
     flat = {name: text_of(getattr(trial, name)) for name in Trial.model_fields if name not in NOT_FLAT}
     for section, model in SECTIONS.items():
         flat |= _flat_section(section, getattr(trial, section), model)
@@ -65,7 +59,6 @@ RUN_FIELDS = (
     *Settings.model_fields,
     *TRAILING,
 )
-CLASS_FIELDS = tuple(name for name in SizeCatch.model_fields if name != "label")
 
 
 def flat_run(run: Run) -> Mapping[str, str | None]:
@@ -76,5 +69,5 @@ def flat_run(run: Run) -> Mapping[str, str | None]:
     """
     flat = {name: text_of(getattr(run, name)) for name in RUN_FIELDS}
     for part in run.classes:
-        flat |= {f"{name} {part.label}": text_of(getattr(part, name)) for name in CLASS_FIELDS}
+        flat |= {f"{name} {part.label}": text_of(getattr(part, name)) for name in BY_CLASS}
     return flat

@@ -62,10 +62,10 @@ def _parts(annotation: Any) -> tuple[Any, ...]:  # noqa: ANN401 - an annotation 
 
 def unknown_keys(keys: Iterable[str], place: str) -> list[Problem]:
     """The keys that no plan has, each with the nearest one that is."""
-    return [_unknown(f"{place}, {key}", key) for key in keys if key not in plan_keys()]
-
-
-def _unknown(place: str, key: str) -> Problem:
-    near = nearest(key, list(plan_keys()))
-    hint = f"did you mean {near}?" if near else "samedirt export --schema prints all keys"
-    return Problem(place, "is not a key of a plan", hint)
+    known = plan_keys()
+    near = {key: nearest(key, list(known)) for key in keys if key not in known}
+    schema = "samedirt export --schema prints all keys"
+    return [
+        Problem(f"{place}, {key}", "is not a key of a plan", f"did you mean {word}?" if word else schema)
+        for key, word in near.items()
+    ]

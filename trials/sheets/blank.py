@@ -1,7 +1,5 @@
 """An empty trial folder to fill: every key of `trial.toml` with what it means, and the columns of `runs.csv`."""
 
-import csv
-import io
 from collections.abc import Iterator
 from pathlib import Path
 from types import NoneType
@@ -12,6 +10,7 @@ from pydantic import TypeAdapter, ValidationError
 from schemas import Amendment, MeasureName, Run, Trial, Word
 from schemas.base import Name
 from trials.errors import Problem, Refused
+from trials.files.table import csv_text
 from trials.files.trial_file import STAND_INS
 from trials.files.whole import write_whole
 from trials.records.faults import problems_of
@@ -73,26 +72,10 @@ EXAMPLES = {
 
 
 def write_blank_folder(folder: Path, measure: str | None = None, pairs: str | None = None) -> Path:
-    """Make a folder with a `trial.toml` and a `runs.csv` to fill.
+    """Make a folder, new or empty, with a `trial.toml` and a `runs.csv` to fill; its name becomes that of the trial.
 
-    Parameters
-    ----------
-    folder
-        Must not exist, or be empty; its name becomes that of the trial.
-    measure
-        Puts the columns of this measure into `runs.csv`; None: those of all.
-    pairs
-        How many pairs of rows; None: 6.
-
-    Returns
-    -------
-    Path
-        The folder.
-
-    Raises
-    ------
-    Refused
-        A name, measure or number that can't be, or a folder with something in it.
+    `measure` picks the columns of `runs.csv`, None those of all; `pairs` is how many pairs of rows, None six. Refused
+    are a name, measure or number that can't be, and a folder with something in it.
     """
     problems = _problems(folder, measure, pairs)
     if problems:
@@ -123,18 +106,13 @@ def _problems(folder: Path, measure: str | None, pairs: str | None) -> list[Prob
 
 
 def blank_trial_text(name: str, measure: str | None = None, pairs: str | None = None) -> str:
-    """Write a `trial.toml` in which every line is explained; what has to be filled is open, the rest is commented out.
-
-    >>> text = blank_trial_text("my-mat", measure="gold_mass")
-    >>> 'measure = "gold_mass"' in text, '# mass = "120 kg"' in text
-    (True, True)
-    """
-    given = {"name": name, "measure": measure or "", "pairs": pairs or str(PAIRS)}
+    """Write a `trial.toml` with every line explained; what has to be filled is open, the rest is commented out."""
+    given = {**EXAMPLES, "name": name, "measure": measure or "", "pairs": pairs or str(PAIRS)}
     lines = [
         "# The plan of a trial. Lines without # in front have to be filled; take the # away from any other you use.",
         "# Quantities carry their unit. Then: samedirt plan --from FOLDER, before the first run.",
         "",
-        *_top_lines(given),
+        *(_line(key, key, given.get(key, ""), _explained(Trial, key)) for key in TOP_KEYS if key not in WITHOUT),
     ]
     for section, model in ONE_LOT_SECTIONS.items():
         lines += ["", *_section_lines(section, model, needed=section in ("lot", "gear"))]
@@ -143,12 +121,6 @@ def blank_trial_text(name: str, measure: str | None = None, pairs: str | None = 
     lines += ["", "# The columns of runs.csv; blank is not measured, 0 is looked and found none:"]
     lines += [f"#   {column:<18} {_explained(Run, column)}" for column in columns_for(measure)]
     return "\n".join(lines) + "\n"
-
-
-def _top_lines(given: dict[str, str]) -> Iterator[str]:
-    for key in TOP_KEYS:
-        if key not in WITHOUT:
-            yield _line(key, key, given.get(key, EXAMPLES.get(key, "")), _explained(Trial, key))
 
 
 def _section_lines(section: str, model: type[Word], *, needed: bool) -> Iterator[str]:
@@ -182,11 +154,7 @@ def _choices(annotation: Any) -> list[str]:  # noqa: ANN401 - an annotation may 
 
 
 def columns_for(measure: str | None) -> tuple[str, ...]:
-    """Which columns does a sheet need for this measure? None: those of all of them.
-
-    >>> {"turn", "grains", "note"} <= set(columns_for("grain_counts"))
-    True
-    """
+    """Which columns does a sheet need for this measure? None: those of all of them."""
     measures = get_args(MeasureName) if measure is None else (measure,)
     columns = [asked.header for one in measures for asked in asked_columns(Trial(**{**STAND_INS, "measure": one}), ())]
     first = [name for name in columns if name not in LAST]
@@ -196,10 +164,6 @@ def columns_for(measure: str | None) -> tuple[str, ...]:
 def blank_runs_text(measure: str | None, pairs: int) -> str:
     """Write a `runs.csv` with a row for each run and nothing in it but its pair and arm."""
     columns = columns_for(measure)
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(columns)
-    for pair in range(1, pairs + 1):
-        for arm in ("baseline", "changed"):
-            writer.writerow([str(pair), arm, *[""] * (len(columns) - 2)])
-    return out.getvalue()
+    empty = [""] * (len(columns) - 2)
+    rows = ([str(pair), arm, *empty] for pair in range(1, pairs + 1) for arm in ("baseline", "changed"))
+    return csv_text(columns, rows)

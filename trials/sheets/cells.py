@@ -9,8 +9,8 @@ from trials.files.table import unguarded
 from trials.records.columns import Column
 from trials.records.faults import shown_value
 from trials.sheets.grid import Cell
-from trials.sheets.number_marks import GROUPING, MarkError, Marks, plain_number
-from trials.sheets.session_dates import DateError, session_of
+from trials.sheets.number_marks import GROUPING, Marks, plain_number
+from trials.sheets.session_dates import session_of
 from trials.units.columns import convert_exact
 from trials.units.quantity import Kind, read_exact
 
@@ -38,28 +38,8 @@ _DAY = re.compile(
 
 
 def take_cell(column: Column, cell: Cell, marks: Marks) -> Taken:
-    """Read one cell that is not blank.
+    """Read one cell that is not blank; a CellError or UnitError says why it can't be taken, or is in doubt.
 
-    Parameters
-    ----------
-    column
-        What its column holds.
-    cell
-        The cell.
-    marks
-        Which sign marks decimals on the sheet.
-
-    Returns
-    -------
-    Taken
-
-    Raises
-    ------
-    CellError, UnitError
-        The cell can't be taken as it is, or can be read in two ways.
-
-    Examples
-    --------
     >>> from trials.sheets.headings import heading
     >>> take_cell(heading("gold"), Cell("0.031 g"), Marks())
     Taken(value=31.0, typed='0.031 g', exact=Decimal('31'))
@@ -130,10 +110,7 @@ def _parted(text: str, cell: Cell, marks: Marks) -> tuple[str, str]:
     number, rest = found["number"], found["rest"]
     if rest[:1] in ("/", "-", "½", "¼", "¾"):
         return number, rest  # a fraction, or no single number: told by whoever reads quantities
-    try:
-        return (number if cell.sort == "number" else plain_number(number, marks)), rest.rstrip()
-    except MarkError as error:
-        raise CellError(str(error)) from error
+    return (number if cell.sort == "number" else plain_number(number, marks)), rest.rstrip()
 
 
 def _not_a_number(text: str) -> str:
@@ -164,8 +141,5 @@ def _text(column: Column, cell: Cell) -> Taken:
     text = unguarded(cell.text)
     if column.field != "session":
         return Taken(text)
-    try:
-        session = session_of(text)
-    except DateError as error:
-        raise CellError(str(error)) from error
+    session = session_of(text)
     return Taken(session, None if session == text else text)

@@ -15,20 +15,10 @@ WORDS = frozenset(word for texts in WORDINGS.values() for text in texts for word
 
 @dataclass(frozen=True, slots=True)
 class FoundTable:
-    """The table of runs on a sheet.
+    """The table of runs on a sheet: its headings as written, and the rows under them.
 
-    Attributes
-    ----------
-    grid
-        The sheet.
-    headings
-        The heading of each column, as it is written; blank where there is none.
-    columns
-        What each column holds; None where its heading is blank, and why not where it can't be told.
-    first, last
-        The lines its headings stand on.
-    body
-        The rows under them.
+    columns: what each holds; None where its heading is blank, and why not where it can't be told
+    first, last: the lines its headings stand on
     """
 
     grid: Grid
@@ -50,22 +40,10 @@ class FoundTable:
 
 
 def find_table(grid: Grid) -> FoundTable | None:
-    r"""Find the headings on a sheet: the row, or the two rows, with the most names we know.
+    r"""Find the headings on a sheet: the row, or two rows, with the most names we know; None where no row has two.
 
-    Parameters
-    ----------
-    grid
-        One sheet.
-
-    Returns
-    -------
-    FoundTable or None
-        None where no row has two names we know.
-
-    Examples
-    --------
     >>> from trials.sheets.text_grid import read_text_grids
-    >>> (*_, grid), _ = read_text_grids(b"Ossel Creek;;\nTag No.;Gold (mg);Sand (g)\nHTK;31;6,4\n", "a.csv")
+    >>> *_, grid = read_text_grids(b"Ossel Creek;;\nTag No.;Gold (mg);Sand (g)\nHTK;31;6,4\n", "a.csv")
     >>> table = find_table(grid)
     >>> table.first, [column.field for column in table.columns]
     (2, ['tag', 'gold_mg', 'black_sand_g'])
@@ -76,13 +54,11 @@ def find_table(grid: Grid) -> FoundTable | None:
             continue
         for rows in (1, 2):
             found = _table(grid, index, rows)
-            if found is not None and found.known >= 2 and _is_better(found, best):
+            if found is None or found.known < 2:
+                continue
+            if best is None or found.known > best.known or _completes(found, best):
                 best = found
     return best
-
-
-def _is_better(found: FoundTable, best: FoundTable | None) -> bool:
-    return best is None or found.known > best.known or _completes(found, best)
 
 
 def _completes(two: FoundTable, one: FoundTable) -> bool:

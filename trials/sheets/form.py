@@ -40,22 +40,12 @@ NEEDS_TAGS = "a sheet for the panner names runs by tag alone"
 class AskedColumn:
     """One column of a sheet to fill.
 
-    Attributes
-    ----------
-    header
-        Its name, as the file is read again.
-    field, label
-        The field of a run, or of a size class of it.
-    words
-        What is to be written there.
-    sort
-        As what it is read.
-    choices
-        What may be chosen; none where it is typed freely.
-    only
-        Whether nothing but a choice may stand there.
-    low, high
-        The least and the most a number may be; None where there is no limit.
+    header: its name, as the file is read again
+    field, label: the field of a run, or of a size class of it
+    words: what is to be written there
+    choices: what may be chosen; none where it is typed freely
+    only: whether nothing but a choice may stand there
+    low, high: the least and the most a number may be; None where there is no limit
     """
 
     header: str
@@ -72,32 +62,17 @@ class AskedColumn:
 def asked_columns(
     trial: Trial, runs: Sequence[Run], *, for_panner: bool = False, classes: Sequence[str] | None = None
 ) -> list[AskedColumn]:
-    """Which columns does a sheet of this plan have?
+    """Which columns does a sheet of this plan have, in order? Whatever the runs hold has its own, but for the panner.
 
-    Parameters
-    ----------
-    trial
-        The plan.
-    runs
-        The runs there are; whatever they hold has its column on the whole sheet.
-    for_panner
-        Only what the panner fills, and nothing that tells of the plan.
-    classes
-        The size classes to ask for; None for those of the runs and of the plan.
+    `for_panner`: only what the panner fills, and nothing that tells of the plan. `classes` are the size classes to ask
+    for; None for those of the runs and of the plan.
 
-    Returns
-    -------
-    list of AskedColumn
-        In the order in which they stand.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> [column.header for column in asked_columns(trial, (), for_panner=True)][:6]
     ['tag', 'dry', 'magnet', 'loupe', 'gold_mg', 'largest_mg']
     """
-    labels = coarse_to_fine(_labels(trial, runs) if classes is None else list(dict.fromkeys(classes)), trial)
+    labels = coarse_to_fine(dict.fromkeys(_labels(trial, runs) if classes is None else classes), trial)
     catch = _catch(trial, labels, for_panner=for_panner)
     if for_panner:
         names = ["tag", *catch, "black_sand_g", *_pickers(trial), "panner", *LAST]
@@ -112,7 +87,7 @@ def asked_columns(
 def _labels(trial: Trial, runs: Sequence[Run]) -> list[str]:
     """The size classes that the runs are told by, and that the plan names."""
     named = [trial.sizes.main, trial.grains.size if measure_named(trial.measure).is_seeded else None]
-    return list(dict.fromkeys([*(part.label for run in runs for part in run.classes), *filter(None, named)]))
+    return [*(part.label for run in runs for part in run.classes), *filter(None, named)]
 
 
 def _catch(trial: Trial, labels: Sequence[str], *, for_panner: bool) -> list[str]:

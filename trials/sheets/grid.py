@@ -12,18 +12,10 @@ Sort = Literal["text", "number", "date", "time", "true/false", "error", "not cal
 class Cell:
     """One cell.
 
-    Attributes
-    ----------
-    text
-        What it shows, without white space at the ends: digits with a point, a date as 2026-05-03.
-    sort
-        As what the file keeps it; a text file keeps all as text.
-    by_formula
-        Whether it is the result of a formula, as it was last calculated.
-    merged
-        Whether it is only covered by a merged cell, whose value it shows.
-    formula
-        The formula, where there is one.
+    text: what it shows, no white space at the ends: digits with a point, a date as 2026-05-03
+    sort: as what the file keeps it; a text file keeps all as text
+    by_formula: whether it is the result of a formula, as it was last calculated
+    merged: whether it is only covered by a merged cell, whose value it shows
     """
 
     text: str
@@ -53,22 +45,12 @@ class GridRow:
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """One sheet of a file.
+    """One sheet of a file, down to the last row with something in it.
 
-    Attributes
-    ----------
-    file
-        The file it is of.
-    rows
-        All rows down to the last with something in it.
-    sheet
-        Its name in a workbook; None for a text file, in which columns are counted and not lettered.
-    splits_at_commas
-        Whether a comma ends a cell, so that one within a cell is in doubt.
-    trial
-        The trial named in the file; None where none is.
-    said
-        What is odd about it and was taken all the same.
+    sheet: its name in a workbook; None for a text file, in which columns are counted and not lettered
+    splits_at_commas: whether a comma ends a cell, so that one within a cell is in doubt
+    trial: the trial named in the file; None where none is
+    said: what is odd about it and was taken all the same
     """
 
     file: str

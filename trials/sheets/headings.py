@@ -3,8 +3,9 @@
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache, lru_cache
+from itertools import combinations
 
 from trials.records.columns import BY_CLASS, MEASURED, RUN_COLUMNS, Column, column_named, sort_of
 from trials.records.faults import shown_value
@@ -16,26 +17,6 @@ from trials.wording.lists import nearest
 
 RUN = "run"
 """The field of a heading `run`, which may name runs by tag or number; the cells tell."""
-
-
-@dataclass(frozen=True, slots=True)
-class Wording:
-    """Words that stand for a column.
-
-    Attributes
-    ----------
-    needs
-        All of these stand in the heading, in any order.
-    may
-        Any of these may stand there too.
-    """
-
-    needs: frozenset[str]
-    may: frozenset[str] = frozenset()
-
-    def fits(self, words: frozenset[str]) -> bool:
-        """Whether a heading of these words is meant."""
-        return self.needs <= words <= self.needs | self.may
 
 
 _NUMBERED = "no number nr num code id"
@@ -118,28 +99,12 @@ class NotKnown(UnitError):
 
 
 def heading(text: str) -> Column:
-    r"""Find the column that a heading means.
+    r"""Find the column that a heading means; one merged over others stands before the one under it.
 
-    Parameters
-    ----------
-    text
-        As it stands in the sheet, line breaks and brackets included; a merged heading before the one under it.
+    Its `ending` is None where a quantity is named without its unit, so that each cell must have one; its field is `RUN`
+    where the heading says no more than "run". NotKnown: no column is meant, and the nearest is named. UnitError: it can
+    mean two things, or its unit can.
 
-    Returns
-    -------
-    Column
-        With an `ending` of None where a quantity is named without its unit, so that each cell must have one. Its
-        field is `RUN` where the heading says no more than "run".
-
-    Raises
-    ------
-    NotKnown
-        No column is meant, as far as we know; the nearest is named.
-    UnitError
-        It can mean two things, or its unit can.
-
-    Examples
-    --------
     >>> [heading(text).header for text in ("gold_mg", "Tag No.")]
     ['gold_mg', 'Tag No.']
     >>> found = heading("Gold in tails\n(g)")
@@ -222,11 +187,10 @@ def _words(text: str) -> tuple[str, ...]:
 
 def _meant(words: tuple[str, ...]) -> Iterator[Column]:
     """Every column that the words may mean, with each way of taking one run of them for the unit."""
-    for name, unit in _readings(words):
-        for field in _fields(name):
-            column = _column(field, unit, name)
-            if column is not None:
-                yield column
+    for field, unit, name in _readings(words):
+        column = _column(field, unit, name)
+        if column is not None:
+            yield column
     with suppress(UnitError):
         exact = column_named("_".join(words).casefold())
         yield replace(exact, header=exact.field)
@@ -234,35 +198,31 @@ def _meant(words: tuple[str, ...]) -> Iterator[Column]:
 
 def _asked(words: tuple[str, ...]) -> Iterator[str]:
     """What is to be asked of the unit in a heading, where it has two meanings."""
-    for name, unit in _readings(words):
+    for field, unit, _ in _readings(words):
+        asked = question(unit, MEASURED[field][1]) if field in MEASURED and unit else None
+        if asked is not None:
+            yield asked
+
+
+def _readings(words: tuple[str, ...]) -> Iterator[tuple[str, str, frozenset[str]]]:
+    """Each field meant where one run of words, or none, is taken for the unit; with that, and the words left."""
+    for start, end in [(0, 0), *combinations(range(len(words) + 1), 2)]:
+        name = frozenset(word.casefold() for word in words[:start] + words[end:])
         for field in _fields(name):
-            asked = question(unit, MEASURED[field][1]) if field in MEASURED and unit else None
-            if asked is not None:
-                yield asked
-
-
-def _readings(words: tuple[str, ...]) -> list[tuple[frozenset[str], str]]:
-    """Each way of taking one run of words for the unit, or none, with the words that are left."""
-    count = len(words)
-    spans = [(0, 0)] + [(start, end) for start in range(count) for end in range(start + 1, count + 1)]
-    return [
-        (frozenset(word.casefold() for word in words[:start] + words[end:]), " ".join(words[start:end]))
-        for start, end in spans
-    ]
+            yield field, " ".join(words[start:end]), name
 
 
 @cache
-def _wordings() -> tuple[tuple[str, Wording], ...]:
-    found = []
-    for field, texts in WORDINGS.items():
-        for text in texts:
-            needs, _, may = text.partition("|")
-            found.append((field, Wording(frozenset(needs.split()), frozenset(may.split()))))
-    return tuple(found)
+def _wordings() -> tuple[tuple[str, frozenset[str], frozenset[str]], ...]:
+    """Each field with the words a heading needs, in any order, and those with all that may stand there too."""
+    parted = [(field, *text.partition("|")) for field, texts in WORDINGS.items() for text in texts]
+    return tuple(
+        (field, frozenset(needs.split()), frozenset(f"{needs} {may}".split())) for field, needs, _, may in parted
+    )
 
 
 def _fields(words: frozenset[str]) -> list[str]:
-    return list(dict.fromkeys(field for field, wording in _wordings() if words and wording.fits(words)))
+    return list(dict.fromkeys(field for field, needed, known in _wordings() if words and needed <= words <= known))
 
 
 def _column(field: str, unit: str, name: frozenset[str]) -> Column | None:

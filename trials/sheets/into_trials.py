@@ -9,7 +9,7 @@ from schemas import Record
 from trials.changes.merge import merge
 from trials.changes.merge_all import Loaded
 from trials.errors import Problem, Refused
-from trials.sheets.spreadsheet_in import OpenSheet, SheetRuns, runs_of_sheet
+from trials.sheets.spreadsheet_in import OpenSheet, runs_of_sheet
 from trials.wording.lists import and_list
 
 
@@ -17,16 +17,8 @@ from trials.wording.lists import and_list
 class LoadedSheet:
     """What loading did with one sheet.
 
-    Attributes
-    ----------
-    path
-        The file.
-    loaded
-        What it did to its trial.
-    said
-        What was left out of it, or taken in a way that is to be known.
-    left
-        The problems of rows that were left out.
+    said: what was left out of it, or taken in a way that is to be known
+    left: the problems of rows that were left out
     """
 
     path: Path
@@ -36,13 +28,7 @@ class LoadedSheet:
 
 
 def trials_of(opened: Sequence[OpenSheet], records: Sequence[Record], told: str | None) -> list[str]:
-    """The trial of each sheet: the one that was told, the one its file names, or the only one with all its tags.
-
-    Raises
-    ------
-    Refused
-        A sheet is of no trial there is, or could be of several.
-    """
+    """The trial of each sheet: the one told, the one its file names, or the only one with its tags; else refused."""
     known = [record.trial.name for record in records]
     tags = {record.trial.name: frozenset(run.tag.upper() for run in record.runs if run.tag) for record in records}
     problems: list[Problem] = []
@@ -77,23 +63,9 @@ def merge_sheets(
     why: str | None,
     now: datetime,
 ) -> list[LoadedSheet]:
-    """Lay each sheet over its trial, as the sheets before it left that.
+    """Lay each sheet over its trial, as the sheets before it left that; refused with every problem of all sheets.
 
-    Parameters
-    ----------
-    stored
-        The trials by name.
-    sheets
-        Each open file with the name of its trial.
-    good_rows
-        Whether rows with problems are left out.
-    why, now
-        The reason that makes changed values corrections, and the moment of those.
-
-    Raises
-    ------
-    Refused
-        Carries every problem of all sheets.
+    `good_rows`: rows with problems are left out. `why` is the reason that makes changed values corrections.
     """
     records = dict(stored)
     done: list[LoadedSheet] = []
@@ -101,7 +73,10 @@ def merge_sheets(
     for name, sheet in sheets:
         before = records[name]
         found = runs_of_sheet(sheet, before.trial, before.runs, good_rows=good_rows, correcting=why is not None)
-        merged = merge(before, _with_runs(before, found), why=why, now=now, place=str(sheet.path))
+        runs = {run.key: run for run in (*before.runs, *found.runs)}
+        ordered = tuple(runs[key] for key in sorted(runs))
+        after = Record(trial=before.trial, runs=ordered, corrections=before.corrections)
+        merged = merge(before, after, why=why, now=now, place=str(sheet.path))
         problems += [*found.problems, *merged.problems]
         records[name] = merged.record
         loaded = Loaded(merged.record, len(found.runs), merged)
@@ -109,8 +84,3 @@ def merge_sheets(
     if problems:
         raise Refused(problems)
     return done
-
-
-def _with_runs(before: Record, found: SheetRuns) -> Record:
-    runs = {run.key: run for run in before.runs} | {run.key: run for run in found.runs}
-    return Record(trial=before.trial, runs=tuple(runs[key] for key in sorted(runs)), corrections=before.corrections)

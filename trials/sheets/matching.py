@@ -7,23 +7,14 @@ from schemas import Run, Trial
 from trials.changes.run_row import RunRow
 from trials.errors import Problem
 from trials.files.cell_rules import CellError
+from trials.records.cross_check import not_an_arm
 from trials.records.faults import shown_value
 from trials.wording.lists import nearest
 
 
 @dataclass(frozen=True, slots=True)
 class KnownRuns:
-    """The runs of a trial, to be found by what a row says.
-
-    Attributes
-    ----------
-    trial
-        The plan.
-    by_key
-        By pair and arm.
-    by_tag
-        By tag, as it is written.
-    """
+    """The runs of a trial, to be found by what a row says: by pair and arm, or by tag as it is written."""
 
     trial: Trial
     by_key: Mapping[tuple[int, str], Run]
@@ -49,26 +40,16 @@ def known_runs(trial: Trial, runs: Iterable[Run]) -> KnownRuns:
 
 
 def run_of(row: RunRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[Problem]]:
-    """Find the run that a row is of.
+    """Find pair and arm of a row, of a run there is or of a new one; None with what is wrong otherwise.
 
-    Parameters
-    ----------
-    row
-        What was read of the row.
-    known
-        The runs there are.
-
-    Returns
-    -------
-    tuple
-        Pair and arm, of a run there is or of a new one; None with what is wrong otherwise. A tag decides; a pair and
-        an arm beside it must agree.
+    A tag decides; a pair and an arm beside it must agree.
     """
     problems: list[Problem] = []
     pair, tag = row.value("pair"), row.value("tag")
     arm: str | None = None
     try:
-        arm = arm_named(str(row.value("arm") or ""), known.trial) if _says_arm(row, known) else None
+        if row.value("arm") is not None or known.trial.audit:
+            arm = arm_named(str(row.value("arm") or ""), known.trial)
     except CellError as error:
         problems.append(Problem(row.place(("arm", None)), str(error)))
     keyed = (int(str(pair)), arm) if pair is not None and arm is not None else None
@@ -89,18 +70,8 @@ def run_of(row: RunRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[
     return (None if problems else tagged.key), problems
 
 
-def _says_arm(row: RunRow, known: KnownRuns) -> bool:
-    return row.value("arm") is not None or known.trial.audit
-
-
 def arm_named(text: str, trial: Trial) -> str:
-    """The arm that a cell names, in any case, or by the plan's own words for it.
-
-    Raises
-    ------
-    CellError
-        No arm of the trial is meant.
-    """
+    """The arm that a cell names, in any case, or by the plan's own words for it; a CellError where none is meant."""
     if text in trial.arms:
         return text
     own = {}
@@ -110,10 +81,7 @@ def arm_named(text: str, trial: Trial) -> str:
         found = {arm for name, arm in names.items() if name.casefold() == text.casefold()}
         if len(found) == 1:
             return found.pop()
-    known = " or ".join(trial.arms) if trial.arms != ("",) else "nothing: an audit has one arm"
-    near = nearest(text, [arm for arm in trial.arms if arm])
-    hint = f"did you mean {near}?" if near else f"write {known}"
-    raise CellError(f"{shown_value(text) or 'blank'} is not an arm of this trial; {hint}")
+    raise CellError("; ".join(not_an_arm(text, trial)))
 
 
 def _nameless(known: KnownRuns) -> str:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from trials.files.cell_rules import CellError
 from trials.records.faults import shown_value
 
 GROUPING = "'’\u00a0\u202f\u2009"  # noqa: RUF001 - the signs that spreadsheets put between thousands
@@ -17,23 +18,13 @@ _COMMAS_THEN_POINT = re.compile(_SIGN + r"[1-9][0-9]{0,2}(?:,[0-9]{3})+\.[0-9]+"
 _GROUPS = re.compile(_SIGN + rf"[1-9][0-9]{{0,2}}(?P<mark>[{GROUPING}])[0-9]{{3}}(?:(?P=mark)[0-9]{{3}})*(?P<rest>.*)")
 
 
-class MarkError(ValueError):
-    """A number whose signs can be read in two ways, or in none; the text says what to write."""
-
-
 @dataclass(frozen=True, slots=True)
 class Marks:
     """What is known of the decimal marks of one sheet.
 
-    Attributes
-    ----------
-    splits_at_commas
-        A comma ends a cell of the file, so that one within a number is in doubt.
-    comma, point
-        A number of the sheet can only be read with this as its decimal mark.
-    points_in_doubt
-        A point may part thousands too, as in a file that is not split at commas. What is typed at a prompt has points
-        for decimals.
+    splits_at_commas: a comma ends a cell of the file, so that one within a number is in doubt comma, point: a number of
+    the sheet can only be read with this as its decimal mark points_in_doubt: a point may part thousands too, as in a
+    file not split at commas; never in what is typed at a prompt
     """
 
     splits_at_commas: bool = False
@@ -45,8 +36,6 @@ class Marks:
 def marks_of(texts: Iterable[str], *, splits_at_commas: bool) -> Marks:
     """Tell the decimal marks of a sheet from its numbers.
 
-    Examples
-    --------
     >>> marks_of(["31,5", "1,234"], splits_at_commas=False)
     Marks(splits_at_commas=False, comma=True, point=False, points_in_doubt=True)
     """
@@ -62,26 +51,15 @@ def marks_of(texts: Iterable[str], *, splits_at_commas: bool) -> Marks:
 def plain_number(text: str, marks: Marks) -> str:
     """Write a number with a point for its decimals and nothing between its thousands.
 
-    Parameters
-    ----------
-    text
-        Digits with a sign before and marks inside; no unit, no exponent, no common space.
-    marks
-        What is known of the sheet.
+    `text` is digits with a sign before and marks inside: no unit, exponent or common space. A CellError says that a
+    mark could be of decimals or of thousands, or that the marks fit neither.
 
-    Raises
-    ------
-    MarkError
-        A mark could be of decimals or of thousands, or the marks fit neither.
-
-    Examples
-    --------
     >>> german = Marks(comma=True)
     >>> plain_number("31,5", german), plain_number("1.234,5", Marks()), plain_number("1,234", german)
     ('31.5', '1234.5', '1.234')
     >>> plain_number("1,234", Marks())
     Traceback (most recent call last):
-    trials.sheets.number_marks.MarkError: 1,234 could be 1.234 or 1234; write one of these
+    trials.files.cell_rules.CellError: 1,234 could be 1.234 or 1234; write one of these
     """
     if "," not in text and not any(mark in text for mark in GROUPING):
         return _with_points(text, marks)
@@ -92,10 +70,9 @@ def plain_number(text: str, marks: Marks) -> str:
     if found := _GROUPS.fullmatch(text):
         whole = text[: found.start("rest")].replace(found["mark"], "")
         return plain_number(whole + found["rest"], marks)
-    found = _ONE_COMMA.fullmatch(text)
-    if found is None:
-        raise MarkError(f"{shown_value(text)} is not one number; write its digits alone, with at most one point")
-    return _with_one_comma(text, found, marks)
+    if found := _ONE_COMMA.fullmatch(text):
+        return _with_one_comma(text, found, marks)
+    raise _several(text)
 
 
 def _with_points(text: str, marks: Marks) -> str:
@@ -107,14 +84,18 @@ def _with_points(text: str, marks: Marks) -> str:
         return text
     if _POINT_GROUPS.fullmatch(text):
         return text.replace(".", "")
-    raise MarkError(f"{shown_value(text)} is not one number; write its digits alone, with at most one point")
+    raise _several(text)
+
+
+def _several(text: str) -> CellError:
+    return CellError(f"{shown_value(text)} is not one number; write its digits alone, with at most one point")
 
 
 def _with_one_comma(text: str, found: re.Match[str], marks: Marks) -> str:
     if marks.splits_at_commas:
         if not _could_be_thousands(found):
             says = "has a comma, which could mark decimals or thousands, in a file split by commas"
-            raise MarkError(f"{shown_value(text)} {says}; write {text.replace(',', '.')}")
+            raise CellError(f"{shown_value(text)} {says}; write {text.replace(',', '.')}")
         raise _in_doubt(text, found)
     if _could_be_thousands(found) and not (marks.comma and not marks.point):
         raise _in_doubt(text, found)
@@ -125,7 +106,7 @@ def _could_be_thousands(found: re.Match[str]) -> bool:
     return len(found["right"]) == 3 and 1 <= len(found["left"]) <= 3 and found["left"][0] != "0"
 
 
-def _in_doubt(text: str, found: re.Match[str]) -> MarkError:
+def _in_doubt(text: str, found: re.Match[str]) -> CellError:
     sign = found["sign"].replace("+", "")
     decimal, thousands = f"{sign}{found['left']}.{found['right']}", f"{sign}{found['left']}{found['right']}"
-    return MarkError(f"{shown_value(text)} could be {decimal} or {thousands}; write one of these")
+    return CellError(f"{shown_value(text)} could be {decimal} or {thousands}; write one of these")

@@ -31,18 +31,9 @@ MOST_NUMBERS_IN_A_TITLE = 3
 
 @dataclass(slots=True)
 class SheetRows:
-    """All that the rows of a sheet say.
+    """All that the rows of a sheet say: each row of a run, the columns read, and what is wrong with the whole.
 
-    Attributes
-    ----------
-    rows
-        One for each row of a run.
-    columns
-        Those that were read.
-    problems
-        What is wrong with the sheet as a whole.
-    said
-        What was left out, or taken in a way that is to be known.
+    said: what was left out, or taken in a way that is to be known
     """
 
     rows: list[RunRow]
@@ -52,17 +43,7 @@ class SheetRows:
 
 
 def sheet_rows(table: FoundTable, trial: Trial, tags: frozenset[str]) -> SheetRows:
-    """Read every row of a table.
-
-    Parameters
-    ----------
-    table
-        The table and its sheet.
-    trial
-        The trial it is of: its sieve series and whether it is an audit.
-    tags
-        The tags of its runs, in capitals; by them a column `run` is known for a column of tags.
-    """
+    """Read every row of a table; by `tags`, in capitals, a column `run` is known for a column of tags."""
     body, said = _left_out(table, tags)
     columns, problems, passed = _columns(table, trial, body, tags)
     problems = [*_runs_above(table, tags), *problems]
@@ -135,14 +116,10 @@ def _what_else(row: GridRow, table: FoundTable, tags: frozenset[str]) -> str | N
     is_summary = SUMMARY.match(first.text) is not None
     numbers = [cell for cell in row.cells if cell.formula or cell.sort in ("number", "not calculated")]
     sums = bool(numbers) and all(SUMMING.match(cell.formula) for cell in numbers) and not any(named.values())
-    if (is_summary and not (is_named and not _is_word(named, first.text))) or sums:
+    by_the_word_alone = all(text in ("", first.text) for text in named.values())
+    if (is_summary and (not is_named or by_the_word_alone)) or sums:
         return "is a total or mean, left out"
     return None
-
-
-def _is_word(named: Mapping[str, str], text: str) -> bool:
-    """Whether the only name that a row has is the word itself."""
-    return {name for name, value in named.items() if value} <= {name for name, value in named.items() if value == text}
 
 
 def _columns(

@@ -3,6 +3,7 @@
 import re
 from datetime import date
 
+from trials.files.cell_rules import CellError
 from trials.records.faults import shown_value
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -19,35 +20,16 @@ _MONTH_DAY = re.compile(
 )
 
 
-class DateError(ValueError):
-    """A day that can be read in two ways, or does not exist; the text says what to write."""
-
-
 def session_of(text: str) -> str:
-    """Write the day at the head of a session as it is kept.
+    """Write the day at the head of a session as it is kept, 2026-05-03; words without a day stay as they are.
 
-    Parameters
-    ----------
-    text
-        What stands in the cell: a day, perhaps with a part of it; or any words.
+    A CellError says that day and month can't be told apart, the year is not whole, or there is no such day.
 
-    Returns
-    -------
-    str
-        The text, its day as 2026-05-03; words without a day as they are.
-
-    Raises
-    ------
-    DateError
-        Day and month can't be told apart, the year is not whole, or there is no such day.
-
-    Examples
-    --------
     >>> session_of("13/5/2026 am"), session_of("3 May 2026"), session_of("after the flood")
     ('2026-05-13 am', '2026-05-03', 'after the flood')
     >>> session_of("5/1/2026")
     Traceback (most recent call last):
-    trials.sheets.session_dates.DateError: 5/1/2026 could be 2026-01-05 or 2026-05-01; write one of these
+    trials.files.cell_rules.CellError: 5/1/2026 could be 2026-01-05 or 2026-05-01; write one of these
     """
     if found := _YEAR_FIRST.fullmatch(text):
         return _kept(text, found, [(int(found["y"]), int(found["m"]), int(found["d"]))])
@@ -55,10 +37,10 @@ def session_of(text: str) -> str:
         year, one, other = int(found["y"]), int(found["a"]), int(found["b"])
         return _kept(text, found, [(year, other, one), (year, one, other)])
     if _SHORT_YEAR.fullmatch(text):
-        raise DateError(f"{shown_value(text)} has no whole year; write the day as 2026-05-03")
+        raise CellError(f"{shown_value(text)} has no whole year; write the day as 2026-05-03")
     if found := _DAY_MONTH.fullmatch(text) or _MONTH_DAY.fullmatch(text):
         if found["y"] is None:
-            raise DateError(f"{shown_value(text)} has no year; write the day as 2026-05-03")
+            raise CellError(f"{shown_value(text)} has no year; write the day as 2026-05-03")
         month = MONTHS.index(found["month"].lower()) + 1
         return _kept(text, found, [(int(found["y"]), month, int(found["d"]))])
     return text
@@ -67,9 +49,9 @@ def session_of(text: str) -> str:
 def _kept(text: str, found: re.Match[str], readings: list[tuple[int, int, int]]) -> str:
     days = list(dict.fromkeys(day for reading in readings if (day := _day(*reading)) is not None))
     if not days:
-        raise DateError(f"{shown_value(text)} is no day there is; check day and month, and write it as 2026-05-03")
+        raise CellError(f"{shown_value(text)} is no day there is; check day and month, and write it as 2026-05-03")
     if len(days) > 1:
-        raise DateError(f"{shown_value(text)} could be {days[0]} or {days[1]}; write one of these")
+        raise CellError(f"{shown_value(text)} could be {days[0]} or {days[1]}; write one of these")
     return f"{days[0].isoformat()}{found['rest']}"
 
 

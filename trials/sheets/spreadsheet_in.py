@@ -5,7 +5,7 @@ totals under the table. What can be read in two ways is asked back.
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 from schemas import Run, Trial
@@ -18,7 +18,7 @@ from trials.records.faults import shown_value
 from trials.sheets.find_table import FoundTable, find_table
 from trials.sheets.grid import Grid, in_ranges
 from trials.sheets.headings import RUN
-from trials.sheets.matching import known_runs, run_of
+from trials.sheets.matching import KnownRuns, known_runs, run_of
 from trials.sheets.rows import sheet_rows
 from trials.sheets.text_grid import LARGEST, read_text_grids
 from trials.sheets.workbook_grid import read_workbook_grids
@@ -38,16 +38,8 @@ OTHER_FILES = {
 class OpenSheet:
     """A file whose table of runs was found.
 
-    Attributes
-    ----------
-    path
-        The file.
-    table
-        The table.
-    trial
-        The trial that the file names; None where it names none.
-    said
-        What is odd about the file and was taken all the same.
+    trial: the one that the file names; None where it names none
+    said: what is odd about the file and was taken all the same
     """
 
     path: Path
@@ -68,16 +60,10 @@ class OpenSheet:
 class SheetRuns:
     """What a sheet says of the runs of a trial.
 
-    Attributes
-    ----------
-    runs
-        Each run the sheet has a row of, as it is with what the row says; none where there are problems.
-    problems
-        Every problem: file, sheet, row, column, value, rule and next step. With any, nothing may be stored.
-    said
-        What was left out, or taken in a way that is to be known.
-    left
-        The problems of rows that were left out because only good rows were wanted.
+    runs: each run the sheet has a row of, as it is with what the row says; none where there are problems
+    problems: with any, nothing may be stored
+    said: what was left out, or taken in a way that is to be known
+    left: the problems of rows that were left out because only good rows were wanted
     """
 
     runs: tuple[Run, ...] = ()
@@ -105,10 +91,7 @@ def open_sheets(
 def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
     """Find the table of runs in a file, before the trial is known.
 
-    Raises
-    ------
-    Refused
-        The file can't be read; no sheet has a table of runs, or several have and none was named.
+    Refused: the file can't be read; no sheet has a table of runs, or several have and none was named.
     """
     grids = _grids(path)
     if sheet is not None:
@@ -147,10 +130,7 @@ def _grids(path: Path) -> list[Grid]:
     if not content.strip():
         raise Refused([Problem(str(path), "is empty; the first row names the columns, as tag,gold_mg")])
     is_packed = content.startswith((b"PK", b"\xd0\xcf\x11\xe0")) or path.suffix.lower() in (".xlsx", ".xlsm")
-    grids, problems = (read_workbook_grids if is_packed else read_text_grids)(content, str(path))
-    if problems:
-        raise Refused(problems)
-    return grids
+    return (read_workbook_grids if is_packed else read_text_grids)(content, str(path))
 
 
 def _no_table(path: Path, grids: Sequence[Grid]) -> Problem:
@@ -160,33 +140,14 @@ def _no_table(path: Path, grids: Sequence[Grid]) -> Problem:
     return Problem(str(path), f"{says}; the first row reads {seen!r}")
 
 
-@dataclass(slots=True)
-class _Reading:
-    """The rows of one sheet on their way to runs."""
-
-    good: dict[tuple[int, str], tuple[RunRow, Run]] = field(default_factory=dict)
-    bad: list[Problem] = field(default_factory=list)
-    rows_of_run: dict[tuple[int, str], list[RunRow]] = field(default_factory=dict)
-
-
 def runs_of_sheet(
     opened: OpenSheet, trial: Trial, known: Sequence[Run], *, good_rows: bool = False, correcting: bool = False
 ) -> SheetRuns:
-    r"""Read the rows of an open file as runs of a trial.
+    r"""Read the rows of an open file as runs of a trial; `known` are the runs there are, planned ones too.
 
-    Parameters
-    ----------
-    opened
-        The file.
-    trial, known
-        The plan, and the runs there are, planned ones too.
-    good_rows
-        Whether rows with problems are left out, and the others taken.
-    correcting
-        Whether a value may become another one; a blank may always be filled, and a blank cell changes nothing.
+    `good_rows`: rows with problems are left out, and the others taken. `correcting`: a value may become another one; a
+    blank may always be filled, and a blank cell changes nothing.
 
-    Examples
-    --------
     >>> from tempfile import mkdtemp
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
@@ -208,28 +169,15 @@ def runs_of_sheet(
         return SheetRuns(problems=(*needed, *found.problems, *rows), said=said)
     if not found.rows:
         return SheetRuns(problems=(Problem(opened.table.grid.place, "has headings and no rows of runs under them"),))
-    reading = _Reading()
-    for row in found.rows:
-        key, problems = run_of(row, runs)
-        if key is not None:
-            reading.rows_of_run.setdefault(key, []).append(row)
-        reading.bad += [*row.problems, *problems]
-        if key is None or row.problems or problems:
-            continue
-        run, problems = lay_over(row, key, runs.by_key.get(key), trial, correcting=correcting)
-        reading.bad += problems
-        if run is not None:
-            reading.good[key] = (row, run)
-    _refuse_repeated(reading)
-    if reading.bad and not good_rows:
-        return SheetRuns(problems=tuple(reading.bad), said=said)
-    taken = tuple(run for _, run in sorted(reading.good.values(), key=lambda pair: pair[0].line))
-    together = [*taken, *(run for key, run in runs.by_key.items() if key not in reading.good)]
+    good, bad = _runs_and_problems(found.rows, runs, correcting=correcting)
+    if bad and not good_rows:
+        return SheetRuns(problems=tuple(bad), said=said)
+    together = [*good.values(), *(run for key, run in runs.by_key.items() if key not in good)]
     place = opened.table.grid.place
     clashes = cross_check(trial, together, place, f"{place} against the plan")
     if clashes:
-        return SheetRuns(problems=(*reading.bad, *clashes), said=said)
-    return SheetRuns(runs=taken, said=said, left=tuple(reading.bad))
+        return SheetRuns(problems=(*bad, *clashes), said=said)
+    return SheetRuns(runs=tuple(good.values()), said=said, left=tuple(bad))
 
 
 def _lacking(columns: Iterable[Column], table: FoundTable, *, is_audit: bool) -> list[Problem]:
@@ -242,11 +190,27 @@ def _lacking(columns: Iterable[Column], table: FoundTable, *, is_audit: bool) ->
     return [Problem(table.grid.place, f"has no {lacks}; each row must say which run it is of")]
 
 
-def _refuse_repeated(reading: _Reading) -> None:
-    """Take out every run that has more than one row."""
-    for key, rows in reading.rows_of_run.items():
-        if len(rows) > 1:
-            lines = in_ranges([row.line for row in rows])
-            spot = rows[0].spot
-            reading.bad.append(Problem(spot, f"this run stands in rows {lines}; keep one row a run"))
-            reading.good.pop(key, None)
+def _runs_and_problems(
+    rows: Iterable[RunRow], known: KnownRuns, *, correcting: bool
+) -> tuple[dict[tuple[int, str], Run], list[Problem]]:
+    """The runs of good rows, in order of their lines; a run that has more than one row is none of them."""
+    good: dict[tuple[int, str], Run] = {}
+    bad: list[Problem] = []
+    rows_of_run: dict[tuple[int, str], list[RunRow]] = {}
+    for row in rows:
+        key, problems = run_of(row, known)
+        bad += [*row.problems, *problems]
+        if key is None:
+            continue
+        rows_of_run.setdefault(key, []).append(row)
+        if not row.problems and not problems:
+            run, problems = lay_over(row, key, known.by_key.get(key), known.trial, correcting=correcting)
+            bad += problems
+            if run is not None:
+                good[key] = run
+    for key, several in rows_of_run.items():
+        if len(several) > 1:
+            lines = in_ranges([row.line for row in several])
+            bad.append(Problem(several[0].spot, f"this run stands in rows {lines}; keep one row a run"))
+            good.pop(key, None)
+    return good, bad

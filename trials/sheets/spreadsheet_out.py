@@ -1,14 +1,12 @@
 """A sheet to fill, made for a plan: one row a planned run, as a workbook or a CSV file. It is read again as it is."""
 
-import csv
-import io
 from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
 
 from schemas import Record, Run
 from trials.errors import Problem, Refused
-from trials.files.table import guarded
+from trials.files.table import csv_text, guarded
 from trials.files.whole import write_whole
 from trials.sheets.form import NEEDS_TAGS, AskedColumn, asked_columns, texts_of
 from trials.sheets.workbook_out import workbook_bytes
@@ -22,34 +20,12 @@ def write_sheet(
     classes: Sequence[str] | None = None,
     over: bool = False,
 ) -> Path:
-    """Write a sheet to fill.
+    """Write a sheet to fill, .xlsx or .csv by the ending of its path; what is recorded already stands in it.
 
-    Parameters
-    ----------
-    record
-        The plan with its runs; what is recorded of them already stands in the sheet.
-    path
-        Where to; its ending, .xlsx or .csv, says in which form.
-    for_panner
-        Tags only, in the order of the alphabet, with what the panner fills: nothing of arm, pair or turn.
-    classes
-        The size classes to ask for; None for those of the runs and of the plan.
-    over
-        Whether a file that is there may be written over.
+    `for_panner`: tags only, in the order of the alphabet, with what the panner fills: nothing of arm, pair or turn.
+    `classes` are the size classes to ask for; None for those of the runs and of the plan. Refused: there are no runs, a
+    sheet for the panner has a run without a tag, another ending, a file that is there (but `over`) or can't be written.
 
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    Refused
-        There are no runs, a sheet for the panner has a run without a tag, the ending is another, the file is there
-        already, or it can't be written.
-
-    Examples
-    --------
     >>> from tempfile import mkdtemp
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
@@ -67,7 +43,9 @@ def write_sheet(
     runs = _in_order(record, path, for_panner=for_panner)
     columns = asked_columns(record.trial, runs, for_panner=for_panner, classes=classes)
     if path.suffix.lower() == ".csv":
-        content = csv_text(record, runs, columns).encode("utf-8-sig")
+        rows = ([_cell(column, texts.get(column.header)) for column in columns] for texts in map(texts_of, runs))
+        table = csv_text([column.header for column in columns], rows)
+        content = f"# trial: {record.trial.name}\n{table}".encode("utf-8-sig")
     else:
         content = workbook_bytes(record, runs, columns, path, for_panner=for_panner)
     try:
@@ -92,29 +70,9 @@ def _in_order(record: Record, path: Path, *, for_panner: bool) -> list[Run]:
     return sorted(record.runs, key=lambda run: run.tag or "")
 
 
-def csv_text(record: Record, runs: Sequence[Run], columns: Sequence[AskedColumn]) -> str:
-    """Write the sheet as the text of a CSV file, the name of the trial on a line above it."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    out.write(f"# trial: {record.trial.name}\n")
-    writer.writerow([column.header for column in columns])
-    for run in runs:
-        texts = texts_of(run)
-        writer.writerow([_cell(column, texts) for column in columns])
-    return out.getvalue()
-
-
-def _cell(column: AskedColumn, texts: dict[str, str | None]) -> str:
-    text = texts.get(column.header)
+def _cell(column: AskedColumn, text: str | None) -> str:
     if text is None:
         return ""
-    return written_out(text) if column.sort == "number" else guarded(text) if column.sort == "text" else text
-
-
-def written_out(number: str) -> str:
-    """Write a number without an exponent.
-
-    >>> written_out("1e-06"), written_out("31.5")
-    ('0.000001', '31.5')
-    """
-    return f"{Decimal(number):f}" if "e" in number else number
+    if column.sort == "number" and "e" in text:
+        return f"{Decimal(text):f}"  # no exponent
+    return guarded(text) if column.sort == "text" else text

@@ -5,7 +5,7 @@ import io
 import re
 from collections.abc import Iterator, Sequence
 
-from trials.errors import Problem
+from trials.errors import Problem, Refused
 from trials.records.faults import shown_value
 from trials.sheets.grid import Cell, Grid, GridRow, trial_in
 
@@ -19,31 +19,18 @@ MARKS = (b"\xff\xfe", b"\xfe\xff", b"\x00\x00\xfe\xff")
 CP1252_HOLES = re.compile(rb"[\x81\x8d\x8f\x90\x9d]")
 
 
-def read_text_grids(content: bytes, place: str) -> tuple[list[Grid], list[Problem]]:
-    r"""Read a text file as a table, once for each sign that may split its columns.
+def read_text_grids(content: bytes, place: str) -> list[Grid]:
+    r"""Read a text file as a table, once for each sign that splits a line of it and keeps its quotes in order.
 
-    Parameters
-    ----------
-    content
-        The bytes: UTF-8 or UTF-16, with or without a byte-order mark for UTF-8; or the code page of Western Europe.
-    place
-        What to call the file in problems.
+    The bytes are UTF-8, UTF-16 or the code page of Western Europe. Refused where there is no table.
 
-    Returns
-    -------
-    tuple
-        A grid for each sign that splits at least one line and keeps its quotes in order, and the problems where there
-        is none.
-
-    Examples
-    --------
-    >>> grids, problems = read_text_grids(b"tag;gold_mg\r\nHTK;31,5\r\n", "a.csv")
+    >>> grids = read_text_grids(b"tag;gold_mg\r\nHTK;31,5\r\n", "a.csv")
     >>> [[cell.text for cell in row.cells] for row in grids[-1].rows]
     [['tag', 'gold_mg'], ['HTK', '31,5']]
     """
     text, said = _decoded(content)
     if text is None:
-        return [], [Problem(place, said)]
+        raise Refused([Problem(place, said)])
     told = _told_sign(text)
     grids: list[Grid] = []
     problems: list[Problem] = []
@@ -51,25 +38,17 @@ def read_text_grids(content: bytes, place: str) -> tuple[list[Grid], list[Proble
         if sign not in text:
             continue
         try:
-            rows = tuple(_rows(text, sign, skip=1 if told else 0))
-            _refuse_swallowed(rows, sign)
-        except _Unsplit as error:
-            problems.append(Problem(f"{place} line {error.line}", str(error)))
+            rows = tuple(_rows(text, sign, place, skip=1 if told else 0))
+            _refuse_swallowed(rows, sign, place)
+        except Refused as error:
+            problems += error.problems
             continue
         told_of = (f"{place}: {said}",) if said else ()
         grids.append(Grid(place, rows, splits_at_commas=sign == ",", trial=trial_in(rows), said=told_of))
-    if grids or problems:
-        return grids, problems if not grids else []
-    signs = "commas, semicolons or tabs"
-    return [], [Problem(place, f"has no {signs} between columns; save it as CSV UTF-8, one row a run")]
-
-
-class _Unsplit(ValueError):
-    """The text can't be split into cells; the message says why and what to do."""
-
-    def __init__(self, line: int, says: str) -> None:
-        self.line = line
-        super().__init__(says)
+    if grids:
+        return grids
+    says = "has no commas, semicolons or tabs between columns; save it as CSV UTF-8, one row a run"
+    raise Refused(problems or [Problem(place, says)])
 
 
 def _decoded(content: bytes) -> tuple[str | None, str]:
@@ -87,10 +66,8 @@ def _decoded(content: bytes) -> tuple[str | None, str]:
 
 
 def _by_its_mark(content: bytes) -> tuple[str, str]:
-    wide = content.startswith((b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff"))
-    return (
-        (content.decode("utf-32"), "read as UTF-32 text") if wide else (content.decode("utf-16"), "read as UTF-16 text")
-    )
+    coded = "UTF-32" if content.startswith((b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff")) else "UTF-16"
+    return content.decode(coded), f"read as {coded} text"
 
 
 def _told_sign(text: str) -> str | None:
@@ -100,24 +77,30 @@ def _told_sign(text: str) -> str | None:
     return found[1] if found else None
 
 
-def _rows(text: str, sign: str, skip: int) -> Iterator[GridRow]:
+def _rows(text: str, sign: str, place: str, skip: int) -> Iterator[GridRow]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
     try:
         for index, cells in enumerate(reader):
             if index < skip:
                 continue
             if index > MOST_ROWS:
-                raise _Unsplit(reader.line_num, f"has more than {MOST_ROWS:,} rows; a trial has 5,000 runs at most")
+                raise _unsplit(
+                    place, reader.line_num, f"has more than {MOST_ROWS:,} rows; a trial has 5,000 runs at most"
+                )
             yield GridRow(reader.line_num, tuple(Cell(cell.strip()) for cell in cells))
     except csv.Error as error:
-        raise _Unsplit(reader.line_num, f"{error}; check the quotes of that line") from error
+        raise _unsplit(place, reader.line_num, f"{error}; check the quotes of that line") from error
 
 
-def _refuse_swallowed(rows: Sequence[GridRow], sign: str) -> None:
+def _unsplit(place: str, line: int, says: str) -> Refused:
+    return Refused([Problem(f"{place} line {line}", says)])
+
+
+def _refuse_swallowed(rows: Sequence[GridRow], sign: str, place: str) -> None:
     """Refuse a cell that holds as much as a whole row: a stray quote made it swallow the rows under it."""
     width = max((len(row.cells) for row in rows), default=0)
     for row in rows:
         for cell in row.cells:
             if ("\n" in cell.text or "\r" in cell.text) and cell.text.count(sign) >= max(2, width - 1):
                 says = f"one cell holds {shown_value(cell.text)!r}, as much as a row"
-                raise _Unsplit(row.line, f"{says}; take out the stray quote before it")
+                raise _unsplit(place, row.line, f"{says}; take out the stray quote before it")

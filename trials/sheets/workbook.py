@@ -12,16 +12,10 @@ ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
 UNWRITABLE = re.compile("[\ufffe\uffff]")
 
 
-def openpyxl(path: object, *parts: str) -> Any:  # noqa: ANN401 - a library without types
-    """Fetch the library, or one part of it.
-
-    Raises
-    ------
-    Refused
-        It is not installed.
-    """
+def workbook_library(path: object) -> Any:  # noqa: ANN401 - a library without types
+    """Fetch the library; refused where it is not installed."""
     try:
-        return import_module(".".join(("openpyxl", *parts)))
+        return import_module("openpyxl")
     except ImportError as error:
         says = "needs the part that reads and writes .xlsx: pip install 'samedirt[sheets]'; or use a .csv instead"
         raise Refused([Problem(str(path), says)]) from error

@@ -11,7 +11,7 @@ from typing import Any
 
 from trials.errors import Problem, Refused
 from trials.sheets.grid import BLANK, Cell, Grid, GridRow, in_ranges, letters, trial_in
-from trials.sheets.workbook import TRIAL_NAME, openpyxl, unescaped
+from trials.sheets.workbook import TRIAL_NAME, unescaped, workbook_library
 
 LARGEST = 200_000_000  # bytes, unpacked
 MOST_CELLS = 5_000_000
@@ -22,38 +22,23 @@ EXPONENT = re.compile("E[+-]", re.IGNORECASE)
 CURRENCIES = "$€£¥"
 
 
-def read_workbook_grids(content: bytes, place: str) -> tuple[list[Grid], list[Problem]]:
-    """Read every sheet of a workbook.
+def read_workbook_grids(content: bytes, place: str) -> list[Grid]:
+    """Read every sheet of an .xlsx or .xlsm with something on it; refused where it can't be read.
 
-    Parameters
-    ----------
-    content
-        The bytes of an .xlsx or .xlsm file.
-    place
-        What to call the file in problems.
-
-    Returns
-    -------
-    tuple
-        A grid for each sheet with something on it, and the problems where the file can't be read. A formula stands
-        for the result that was last calculated; where none is kept, its cell is `not calculated`.
-
-    Raises
-    ------
-    Refused
-        The library for workbooks is not installed.
+    A formula stands for the result that was last calculated; where none is kept, its cell is `not calculated`.
     """
     refused = _no_workbook(content)
     if refused:
-        return [], [Problem(place, refused)]
+        raise Refused([Problem(place, refused)])
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of parts of a workbook that are of no use here
             return _grids(content, place)
     except Refused:
         raise
-    except Exception:  # noqa: BLE001 - a damaged workbook can fail in any part of its reader
-        return [], [Problem(place, "is damaged, or no workbook; open it, save it as .xlsx or CSV, and load that")]
+    except Exception as error:  # a damaged workbook can fail in any part of its reader
+        says = "is damaged, or no workbook; open it, save it as .xlsx or CSV, and load that"
+        raise Refused([Problem(place, says)]) from error
 
 
 def _no_workbook(content: bytes) -> str | None:
@@ -73,8 +58,8 @@ def _no_workbook(content: bytes) -> str | None:
     return None
 
 
-def _grids(content: bytes, place: str) -> tuple[list[Grid], list[Problem]]:
-    load = openpyxl(place).load_workbook
+def _grids(content: bytes, place: str) -> list[Grid]:
+    load = workbook_library(place).load_workbook
     book = load(io.BytesIO(content))
     results = None
     grids: list[Grid] = []
@@ -82,7 +67,7 @@ def _grids(content: bytes, place: str) -> tuple[list[Grid], list[Problem]]:
         spot = f"{place}, sheet {sheet.title}"
         if sheet.max_row * sheet.max_column > MOST_CELLS:
             far = f"{letters(sheet.max_column - 1)}{sheet.max_row}"
-            return [], [Problem(spot, f"reaches to {far}; delete the empty rows and columns beyond the table")]
+            raise Refused([Problem(spot, f"reaches to {far}; delete the empty rows and columns beyond the table")])
         values = (value for row in sheet.iter_rows(min_row=1, values_only=True) for value in row)
         has_formulas = any(_is_formula(value) for value in values)
         if has_formulas and results is None:
@@ -91,7 +76,9 @@ def _grids(content: bytes, place: str) -> tuple[list[Grid], list[Problem]]:
         if rows:
             said = tuple(_said(sheet, rows, spot))
             grids.append(Grid(place, rows, sheet.title, trial=_trial(book) or trial_in(rows), said=said))
-    return grids, [] if grids else [Problem(place, "is empty; the first row names the columns, as tag, gold_mg")]
+    if not grids:
+        raise Refused([Problem(place, "is empty; the first row names the columns, as tag, gold_mg")])
+    return grids
 
 
 def _is_formula(value: object) -> bool:

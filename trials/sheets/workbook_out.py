@@ -11,7 +11,7 @@ from schemas import Record, Run
 from trials.files.table import guarded
 from trials.sheets.form import AskedColumn, texts_of
 from trials.sheets.grid import letters
-from trials.sheets.workbook import TRIAL_NAME, escaped_text, openpyxl
+from trials.sheets.workbook import TRIAL_NAME, escaped_text, workbook_library
 
 SHEET = "runs"
 HOW = "how to fill"
@@ -27,21 +27,9 @@ LONGEST_PROMPT = 250
 def workbook_bytes(
     record: Record, runs: Sequence[Run], columns: Sequence[AskedColumn], path: Path, *, for_panner: bool
 ) -> bytes:
-    """Make the workbook.
-
-    Parameters
-    ----------
-    record
-        The trial.
-    runs, columns
-        What stands in its rows and columns, in order.
-    path
-        What to call the file, should the library for it be missing.
-    for_panner
-        Whether nothing may tell of the plan.
-    """
-    parts = _Parts(path)
-    book = parts.workbook.Workbook()
+    """Make the workbook; `path` is what to call it, should the library be missing."""
+    parts = workbook_library(path)
+    book = parts.Workbook()
     book.properties.creator = "samedirt"
     book.properties.title = record.trial.name
     sheet = book.active
@@ -57,26 +45,14 @@ def workbook_bytes(
     for index, column in enumerate(columns):
         _rule(sheet, index, column, len(runs) + 1, how, parts)
     _lay_out(sheet, columns, record, for_panner=for_panner)
-    book.defined_names[TRIAL_NAME] = parts.names.DefinedName(
-        TRIAL_NAME, attr_text=f'"{record.trial.name}"', hidden=True
-    )
+    name = parts.workbook.defined_name.DefinedName(TRIAL_NAME, attr_text=f'"{record.trial.name}"', hidden=True)
+    book.defined_names[TRIAL_NAME] = name
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
 
 
-class _Parts:
-    """The parts of the library that are used."""
-
-    def __init__(self, path: Path) -> None:
-        self.workbook: Any = openpyxl(path)
-        self.names: Any = openpyxl(path, "workbook", "defined_name")
-        self.styles: Any = openpyxl(path, "styles")
-        self.rules: Any = openpyxl(path, "worksheet", "datavalidation")
-        self.comments: Any = openpyxl(path, "comments")
-
-
-def _heading(sheet: Any, index: int, column: AskedColumn, parts: _Parts) -> None:  # noqa: ANN401 - a library without types
+def _heading(sheet: Any, index: int, column: AskedColumn, parts: Any) -> None:  # noqa: ANN401 - a library without types
     cell = sheet.cell(1, index + 1)
     _as_text(cell, column.header)
     cell.font = parts.styles.Font(name=FONT, bold=True, color=INK)
@@ -93,7 +69,7 @@ def _as_text(cell: Any, text: str) -> None:  # noqa: ANN401 - as above
     cell.number_format = "@"
 
 
-def _fill(cell: Any, column: AskedColumn, text: str | None, parts: _Parts) -> None:  # noqa: ANN401 - as above
+def _fill(cell: Any, column: AskedColumn, text: str | None, parts: Any) -> None:  # noqa: ANN401 - as above
     line = parts.styles.Side("thin", color=INK)
     cell.border = parts.styles.Border(bottom=line, right=line)
     cell.font = parts.styles.Font(name=FONT)
@@ -109,9 +85,9 @@ def _fill(cell: Any, column: AskedColumn, text: str | None, parts: _Parts) -> No
         cell.data_type = "n"  # the digits go into the file as they are: none is lost
 
 
-def _rule(sheet: Any, index: int, column: AskedColumn, last: int, how: Any, parts: _Parts) -> None:  # noqa: ANN401 - as above
+def _rule(sheet: Any, index: int, column: AskedColumn, last: int, how: Any, parts: Any) -> None:  # noqa: ANN401 - as above
     """What may be written in a column, and what is said when something else is."""
-    rule = parts.rules.DataValidation(
+    rule = parts.worksheet.datavalidation.DataValidation(
         allow_blank=True,
         promptTitle=column.header[:32],
         prompt=escaped_text(column.words)[:LONGEST_PROMPT],
@@ -192,7 +168,7 @@ def _how_to_fill(
     sheet: Any,  # noqa: ANN401 - as above
     record: Record,
     columns: Sequence[AskedColumn],
-    parts: _Parts,
+    parts: Any,  # noqa: ANN401 - as above
     *,
     for_panner: bool,
 ) -> None:

@@ -1,6 +1,6 @@
 """The kinds of quantity, and every spelling of a unit that is taken or asked back.
 
-The first unit of a kind is the stored one. Sizes of units are not here: `factors` asks pint.
+The first unit of a kind is the stored one. Sizes of units are not here: `quantity` asks pint.
 """
 
 import re
@@ -12,11 +12,7 @@ from functools import cache
 
 
 class Kind(StrEnum):
-    """What sort of quantity a text is read as.
-
-    >>> Kind("feed mass").stored.name, Kind.GOLD_MASS.stored.name
-    ('g', 'mg')
-    """
+    """What sort of quantity a text is read as."""
 
     FEED_MASS = "feed mass"
     GOLD_MASS = "gold mass"
@@ -46,18 +42,11 @@ class Kind(StrEnum):
 class Unit:
     """One unit of a kind.
 
-    Attributes
-    ----------
-    name
-        How it is written to a person.
-    pint
-        Its name in pint; blank where it is never converted.
-    ending
-        The end of a column that holds it.
-    also
-        Other spellings taken.
-    slope
-        Whether it is a rise over a run, to be turned into an angle.
+    name: how it is written to a person
+    pint: its name in pint; blank where it is never converted
+    ending: the end of a column that holds it
+    also: other spellings taken
+    slope: whether it is a rise over a run, to be turned into an angle
     """
 
     name: str
@@ -95,12 +84,7 @@ def _of_region(rates: tuple[str, ...], regions: tuple[str, ...]) -> tuple[str, .
         spelling
         for rate in rates
         for region in regions
-        for spelling in (
-            f"{rate} {region}",
-            f"{region} {rate}",
-            f"{region}{rate}",
-            rate.replace("/", f" {region}/"),
-        )
+        for spelling in (f"{rate} {region}", f"{region} {rate}", f"{region}{rate}", rate.replace("/", f" {region}/"))
         if spelling != rate
     )
 
@@ -173,24 +157,21 @@ UNITS: Mapping[Kind, tuple[Unit, ...]] = {
     Kind.COUNT: (Unit("", "", "", ("drops",)),),
 }
 
-_GR = "'gr' can mean grain or gram. Type g, mg or grain."
-_OZ = "Gold is in ozt, feed in lb. Which?"
 _TONS = "a ton can be metric, short or long. Type t for 1000 kg, or give it in kg or lb."
-_MEGA = "'Mg' can mean milligram or megagram. Type mg or t."
-_GALLONS_MIN = "US or imperial gallons? Type gpm us or gpm imp."
-_GALLONS_HOUR = "US or imperial gallons? Type gph us or gph imp."
-_GALLONS = "US or imperial gallons, and in a minute or an hour? Type gpm us, gpm imp, gph us or gph imp."
 _MASS_QUESTIONS = {
-    **dict.fromkeys(("gr", "grs"), _GR),
-    **dict.fromkeys(("oz", "ozs", "ounce", "ounces"), _OZ),
+    **dict.fromkeys(("gr", "grs"), "'gr' can mean grain or gram. Type g, mg or grain."),
+    **dict.fromkeys(("oz", "ozs", "ounce", "ounces"), "Gold is in ozt, feed in lb. Which?"),
 }
 QUESTIONS: Mapping[Kind, Mapping[str, str]] = {
     Kind.FEED_MASS: {**_MASS_QUESTIONS, **dict.fromkeys(_TON, _TONS)},
     Kind.GOLD_MASS: _MASS_QUESTIONS,
     Kind.FLOW: {
-        **dict.fromkeys(_GPM, _GALLONS_MIN),
-        **dict.fromkeys(_GPH, _GALLONS_HOUR),
-        **dict.fromkeys(_GALLON, _GALLONS),
+        **dict.fromkeys(_GPM, "US or imperial gallons? Type gpm us or gpm imp."),
+        **dict.fromkeys(_GPH, "US or imperial gallons? Type gph us or gph imp."),
+        **dict.fromkeys(
+            _GALLON,
+            "US or imperial gallons, and in a minute or an hour? Type gpm us, gpm imp, gph us or gph imp.",
+        ),
     },
     Kind.TEMPERATURE: dict.fromkeys(("°", "deg", "degree", "degrees"), "Celsius or Fahrenheit? Type C or F."),
     Kind.GRADE: dict.fromkeys(_rates((*_GRAM, "mg"), _TON), _TONS),
@@ -213,11 +194,7 @@ def plain_spelling(text: str) -> str:
 
 @cache
 def spellings(kind: Kind) -> Mapping[str, Unit]:
-    """Every spelling that is taken for a kind, with its unit.
-
-    >>> spellings(Kind.FLOW)["us gal/min"].name
-    'gpm us'
-    """
+    """Every spelling that is taken for a kind, with its unit."""
     return {plain_spelling(word): unit for unit in UNITS[kind] for word in (unit.name, *unit.also)}
 
 
@@ -228,5 +205,5 @@ def question(typed: str, kind: Kind) -> str | None:
     'Gold is in ozt, feed in lb. Which?'
     """
     if typed == "Mg" and kind in (Kind.FEED_MASS, Kind.GOLD_MASS):
-        return _MEGA
+        return "'Mg' can mean milligram or megagram. Type mg or t."
     return QUESTIONS.get(kind, {}).get(plain_spelling(typed))

@@ -1,14 +1,18 @@
-"""Typed text with a unit, read into the stored unit."""
+"""Typed text with a unit, read into the stored unit.
+
+pint takes a quarter of a second to import, so it is fetched on the first conversion.
+"""
 
 import math
-from decimal import Decimal
+from decimal import Decimal, localcontext
+from functools import cache
+from typing import Any
 
-from trials.units.factors import converted
 from trials.units.kinds import Kind, Unit, plain_spelling, question, spellings
 from trials.units.typed_number import EXACT, as_float, split_number
 from trials.units.unit_error import NO_UNIT, OTHER_UNIT, UnitError, refusal, shortened
 
-__all__ = ["Kind", "UnitError", "in_stored_unit", "read_exact", "read_quantity"]
+__all__ = ["Kind", "UnitError", "converted", "in_stored_unit", "read_exact", "read_quantity"]
 
 _BARE = {
     Kind.FEED_MASS: "{n} kg or {thousand} g",
@@ -28,24 +32,11 @@ _BARE = {
 def read_quantity(text: str, kind: Kind) -> float:
     """What is a typed quantity, as "7.5 kg", "8 L/min" or "1 1/2 in/ft", in its stored unit?
 
-    From decimal arithmetic on the digits typed: "0.0312 g" of gold is 31.2 mg. `kind` fixes the units taken and the one
-    stored; a count alone needs no unit, while zero needs its unit as any other number does.
+    From decimal arithmetic on the digits typed: "0.0312 g" of gold is 31.2 mg. A count alone needs no unit. Ranges are
+    not looked at. Slopes (%, in/ft, cm/m, mm/m) become angles by atan: 100 % is 45 deg. Factors: NIST SP 811 appendix B
+    and NIST Handbook 44 appendix C, as pint carries them. A UnitError: not a number, no unit, a unit of another kind,
+    or one that can mean two things (bare `gr`, `oz`, `ton`, `gph` and `gpm` are asked back).
 
-    Raises
-    ------
-    UnitError
-        Not a number, no unit, a unit of another kind, or one that can mean two things (bare `gr`, `oz`, `ton`, `gph`
-        and `gpm` are asked back).
-
-    Notes
-    -----
-    - Ranges are not looked at: a negative value comes back negative.
-    - Slopes (%, in/ft, cm/m, mm/m) become angles by atan: 100 % is 45 deg.
-
-    Factors: NIST SP 811 appendix B and NIST Handbook 44 appendix C, as pint carries them.
-
-    Examples
-    --------
     >>> read_quantity("7.5 kg", Kind.FEED_MASS), read_quantity("1/4 in", Kind.LENGTH)
     (7500.0, 6.35)
     >>> read_quantity("7.5", Kind.FEED_MASS)
@@ -56,31 +47,40 @@ def read_quantity(text: str, kind: Kind) -> float:
 
 
 def read_exact(text: str, kind: Kind) -> Decimal:
-    """What is a typed quantity in its stored unit, with every digit kept? Errors as for `read_quantity`.
-
-    For sums on what was typed, as gross less tare, where floats would leave dust. A slope is as fine as a float.
-
-    >>> read_exact("18.6 g", Kind.FEED_MASS) - read_exact("12.2 g", Kind.FEED_MASS)
-    Decimal('6.4')
-    """
+    """What is a typed quantity in its stored unit, with every digit kept? A slope is as fine as a float."""
     number, typed, rest = split_number(text)
     unit = _unit(text, number, typed, rest, kind)
     return in_stored_unit(number, unit, kind)
 
 
 def in_stored_unit(number: Decimal, unit: Unit, kind: Kind) -> Decimal:
-    """How much is a number of one of a kind's units in the stored unit of that kind?
-
-    The stored unit itself is handed back untouched, without pint.
-
-    >>> [float(in_stored_unit(Decimal(100), unit, Kind.ANGLE)) for unit in Kind.ANGLE.units[:2]]
-    [100.0, 45.0]
-    """
+    """How much is a number of one of a kind's units in the stored one? That one itself is handed back, without pint."""
     if unit is kind.stored:
         return number
     if unit.slope:
         return Decimal(math.degrees(math.atan(converted(number, unit.pint, "dimensionless"))))
     return converted(number, unit.pint, kind.stored.pint)
+
+
+def converted(number: Decimal, unit: str, wanted: str) -> Decimal:
+    """How much is a finite number of one unit in another of the same dimension, both by their pint names?
+
+    Exact wherever the definition and the result are finite decimals. The customary units are exact by definition (NIST
+    SP 811 appendix B; NIST Handbook 44 appendix C). Degrees of temperature are shifted as well as scaled.
+
+    >>> f"{converted(Decimal(1), 'troy_ounce', 'gram'):f}"
+    '31.10347680'
+    """
+    with localcontext(EXACT):
+        return Decimal(_registry().Quantity(number, unit).to(wanted).magnitude)
+
+
+@cache
+def _registry() -> Any:  # noqa: ANN401 - pint's registry builds its classes as it goes
+    from pint import UnitRegistry
+
+    with localcontext(EXACT):
+        return UnitRegistry(non_int_type=Decimal)
 
 
 def _unit(text: str, number: Decimal, typed: str, rest: str, kind: Kind) -> Unit:

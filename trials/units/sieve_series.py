@@ -40,21 +40,11 @@ APERTURES_MM: Mapping[Series, Mapping[str, float]] = {
 def aperture_mm(mesh: int | str, series: str) -> float:
     """How wide is the opening of a sieve, mm, by its number, as 30, or as an inch sieve, as "1/4 in"?
 
-    Raises
-    ------
-    UnitError
-        The series is not ASTM, Tyler or hobby, or has no such sieve; the nearest ones are named.
+    ASTM: nominal apertures of ASTM E11 table 1 (the same openings as ISO 3310-1); its inch sieves are rounded metric
+    ones: 1/4 in is 6.3 mm. Tyler: the Tyler number beside each E11 opening. hobby: classifier pans, with no standard
+    behind them: the E11 opening of the number printed on the pan, and the plain inch for inch pans; real ones are out
+    by 5 to 15 %. A UnitError for another series, or a sieve that it does not have, names the nearest.
 
-    Notes
-    -----
-    - ASTM: nominal apertures of ASTM E11 table 1 (the same openings as ISO 3310-1). Its inch sieves are
-      rounded metric ones: 1/4 in is 6.3 mm.
-    - Tyler: the Tyler number beside each E11 opening.
-    - hobby: classifier pans. No standard stands behind them: the E11 opening of the number printed on the
-      pan, and the plain inch for inch pans; real ones are out by 5 to 15 %.
-
-    Examples
-    --------
     >>> aperture_mm(30, "ASTM"), aperture_mm(65, "Tyler"), aperture_mm("1/4 in", "hobby")
     (0.6, 0.212, 6.35)
     >>> aperture_mm(30, "Tyler")
@@ -69,11 +59,7 @@ def aperture_mm(mesh: int | str, series: str) -> float:
 
 
 def read_series(text: str) -> Series:
-    """Which series of sieves is named?
-
-    >>> read_series("tyler")
-    <Series.TYLER: 'Tyler'>
-    """
+    """Which series of sieves is named, in any case?"""
     for series in Series:
         if text.strip().casefold() == series.casefold():
             return series
@@ -81,11 +67,7 @@ def read_series(text: str) -> Series:
 
 
 def series_question(mesh: str) -> UnitError:
-    """Ask back whose mesh number this is, with the first series that has it.
-
-    >>> print(series_question("30"))
-    30 mesh: ASTM, Tyler or hobby? Write series = "ASTM" (0.600 mm).
-    """
+    """Ask back whose mesh number this is, with the first series that has it."""
     asked = f"{shortened(mesh)} mesh: ASTM, Tyler or hobby?"
     for series, known in APERTURES_MM.items():
         if mesh in known:

@@ -8,20 +8,9 @@ from itertools import combinations
 
 from trials.units.kinds import Kind
 from trials.units.quantity import read_quantity
-from trials.units.sieve_series import APERTURES_MM, Series, aperture_mm, read_series, series_question
+from trials.units.sieve_series import APERTURES_MM, aperture_mm, read_series, series_question
 from trials.units.typed_number import LONGEST_TYPED
 from trials.units.unit_error import UnitError, refusal, shortened
-
-__all__ = [
-    "APERTURES_MM",
-    "Series",
-    "SizeClass",
-    "UnitError",
-    "aperture_mm",
-    "coarse_first",
-    "overlapping",
-    "read_size_class",
-]
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?|\.[0-9]+"
 _UNIT = r"\s*(?P<unit>mm|um|µm|μm|micron|microns)"
@@ -37,15 +26,7 @@ _INCH_SIEVE = re.compile(r'(?P<mesh>[0-9]+/[0-9]+)\s*(?:in|inch|")', re.IGNORECA
 
 @dataclass(frozen=True, slots=True)
 class SizeClass:
-    """One size class: what passes the upper opening and is held on the lower one.
-
-    Attributes
-    ----------
-    label
-        How it is written: "+20", "20/30", "-100", "0.3/0.6 mm".
-    lower_mm, upper_mm
-        Its limits in mm; None where it is open. The lower is smaller than the upper.
-    """
+    """One size class: what passes the upper opening and is held on the lower one; None where a side is open."""
 
     label: str
     lower_mm: float | None
@@ -53,41 +34,15 @@ class SizeClass:
 
 
 def read_size_class(text: str, series: str | None = None) -> SizeClass:
-    """Which sizes does a typed class take in?
+    """Which sizes does a typed class take in, and how is it labelled in the one form we write?
 
-    Parameters
-    ----------
-    text
-        "+20" (held on 20), "-100" (passes 100), "20/30" or "-20+30" (passes 20, held on 30); or with a
-        length, "+0.85 mm", "0.3/0.6 mm", "-75 um".
-    series
-        Whose mesh numbers these are: ASTM, Tyler or hobby; not needed for lengths.
+    "+20" is held on 20, "-100" passes 100, "20/30" or "-20+30" passes 20 and is held on 30; lengths, as "+0.85 mm" or
+    "0.3/0.6 mm", need no series. Mesh numbers run coarse to fine, lengths small to large. An inch size is the sieve of
+    that name where the series has one (ASTM 1/4 in: 6.3 mm), else the length (6.35 mm). Openings: `aperture_mm`. A
+    UnitError: no class; a mesh without its series; an unknown one; limits in the other order or equal.
 
-    Returns
-    -------
-    SizeClass
-        The class with its limits in mm and its label in the one form we write.
-
-    Raises
-    ------
-    UnitError
-        Not a class; a mesh without its series; an unknown mesh or series; limits in the wrong order or equal.
-
-    Notes
-    -----
-    - Mesh numbers run coarse to fine (20/30), lengths small to large (0.3/0.6 mm). The other order is
-      refused, so that one class has one label.
-    - An inch size is the sieve of that name where the series has one (ASTM 1/4 in: 6.3 mm), else the length
-      (6.35 mm).
-
-    Openings: ASTM E11 table 1; see `sieve_series.aperture_mm`.
-
-    Examples
-    --------
     >>> read_size_class("20/30", "ASTM")
     SizeClass(label='20/30', lower_mm=0.6, upper_mm=0.85)
-    >>> read_size_class("-100", "ASTM").lower_mm is None
-    True
     >>> read_size_class("+30")
     Traceback (most recent call last):
     trials.units.unit_error.UnitError: 30 mesh: ASTM, Tyler or hobby? Write series = "ASTM" (0.600 mm).

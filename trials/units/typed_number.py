@@ -25,28 +25,12 @@ _WORD_NUMBER = re.compile(r"[+-]?(?:nan|inf|infinity)\b", re.IGNORECASE)
 
 
 def split_number(text: str) -> tuple[Decimal, str, str]:
-    """Which number stands at the head of a text, and what follows it?
+    """Which number stands at the head of a text, exact and as typed, and what follows it?
 
-    Parameters
-    ----------
-    text
-        What was typed, at most 200 characters. "7.5", "-2", ".5", "1e-3", "1/4", "1 1/2", "1-1/2" and "½" are
-        numbers; a minus sign of typesetting counts as one.
+    "7.5", "-2", ".5", "1e-3", "1/4", "1 1/2", "1-1/2" and "½" are numbers; a fraction comes to 250 figures. A
+    UnitError: nothing typed, or over 200 characters; no number at the head; a comma in it; a second number; a fraction
+    over zero; nan or infinity; a number no machine can hold.
 
-    Returns
-    -------
-    tuple
-        The number, exact (a fraction to 250 figures); the number as typed; the rest without white space
-        around it.
-
-    Raises
-    ------
-    UnitError
-        Nothing typed; no number at the head; a comma in the number; a second number; a fraction over zero;
-        nan or infinity; a number no machine can hold.
-
-    Examples
-    --------
     >>> split_number("1 1/2 in/ft")
     (Decimal('1.5'), '1 1/2', 'in/ft')
     >>> split_number("7,500 g")
@@ -70,18 +54,7 @@ def split_number(text: str) -> tuple[Decimal, str, str]:
 
 
 def as_float(number: Decimal, text: str) -> float:
-    """Store an exact number as the nearest float; a negative zero becomes 0. `text` is what was typed, for the error.
-
-    Raises
-    ------
-    UnitError
-        The number is not finite, or too large or too small for a float.
-
-    Examples
-    --------
-    >>> as_float(Decimal("31.2"), "31.2 mg")
-    31.2
-    """
+    """Store an exact number as the nearest float, a negative zero as 0; a UnitError of the `text` where none can."""
     if not number.is_finite():
         raise refusal(text, "this is not a number. Write digits, or leave it blank if it was not measured.")
     value = float(number)

@@ -5,10 +5,7 @@ NO_NUMBER, NO_UNIT, OTHER_UNIT = "no number", "no unit", "other unit"
 
 
 class UnitError(ValueError):
-    """Typed text that is no quantity, or could be two: the value, the rule and the next step in one line.
-
-    `code` tells what kind of fault it is, where something is done about it.
-    """
+    """Typed text that is no quantity, or could be two; `code` tells which fault, where something is done about it."""
 
     def __init__(self, says: str, code: str = "") -> None:
         super().__init__(says)
@@ -18,8 +15,7 @@ class UnitError(ValueError):
 def shortened(text: str) -> str:
     r"""Write typed text so that it fits in one line of an error.
 
-    Runs of white space become one space, what can't be printed is escaped, and the middle of a long text is
-    left out.
+    White space becomes one space, what can't be printed is escaped, and the middle of a long text is left out.
 
     >>> shortened("  7.5 \n kg "), shortened("a\x00b"), shortened("9" * 50)
     ('7.5 kg', 'a\\x00b', '99999999999999999999999...99999999999999')
@@ -30,9 +26,5 @@ def shortened(text: str) -> str:
 
 
 def refusal(text: str, says: str, code: str = "") -> UnitError:
-    """Make the error for one typed value.
-
-    >>> str(refusal("3 gr", "'gr' can mean grain or gram. Type g, mg or grain."))
-    "3 gr: 'gr' can mean grain or gram. Type g, mg or grain."
-    """
+    """Make the error for one typed value."""
     return UnitError(f"{shortened(text) or 'nothing'}: {says}", code)

@@ -106,15 +106,8 @@ def one_in(p: float) -> str:
 
 
 def share_words(share: float) -> str:
-    """Write a share as a percentage; what is not quite none or all is never rounded to it.
+    """Write a share, 0 to 1, as a percentage; what is not quite none or all is never rounded to it.
 
-    Parameters
-    ----------
-    share
-        0 to 1.
-
-    Examples
-    --------
     >>> [share_words(share) for share in (0, 0.00002, 0.0244, 0.81, 0.996, 0.99999, 1)]
     ['0 %', 'under 0.1 %', '2.4 %', '81 %', '99.6 %', 'over 99.9 %', '100 %']
     """
