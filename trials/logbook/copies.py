@@ -23,14 +23,9 @@ PART = ".part"
 
 
 def keep(file: HeldFile, now: datetime) -> Copy:
-    """Keep a copy of a logbook that is held, unless one of this very state is there, and thin those of this logbook.
+    """Keep a copy of a logbook that is held, unless one of this very state is there.
 
-    Raises
-    ------
-    OSError
-        No room, or no right to write.
-    duckdb.Error
-        The copy can't be read to its end, so neither can the logbook; no other copy went.
+    OSError: no room, or no right to write. duckdb.Error: the copy can't be read to its end, so neither can the logbook.
     """
     there = copies_of(file.path)
     for copy in reversed(there):
@@ -40,12 +35,16 @@ def keep(file: HeldFile, now: datetime) -> Copy:
     try:
         copy_held(file, part)
         read_to_end(file.con, part)
-        copy = _put(part, named_copy(file.path, _next(there), now, mark_of(file.con), aside=False))
+        return _put(part, named_copy(file.path, _next(there), now, mark_of(file.con), aside=False))
     finally:
         remove(part)
-    for old in thinned([*(one for one in there if one.mark == copy.mark), copy]):
+
+
+def thin(file: HeldFile) -> None:
+    """Take away the copies of a logbook that may go. Only once a change is stored: one that fails costs no copy."""
+    mark = mark_of(file.con)
+    for old in thinned([one for one in copies_of(file.path) if one.mark == mark]):
         remove(old.path)
-    return copy
 
 
 def put_aside(file: HeldFile, now: datetime) -> Copy:

@@ -14,7 +14,7 @@ import duckdb
 from trials.errors import Refused
 from trials.logbook.beside import folder_of, remove
 from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, settle, transaction
-from trials.logbook.copies import keep
+from trials.logbook.copies import keep, thin
 from trials.logbook.explain import damaged, explained
 from trials.logbook.migrate import applied, migrate, pending
 from trials.logbook.notices import notice
@@ -195,6 +195,8 @@ class Logbook:
                 with transaction(file.con):
                     yield Pages(file.con)
                 settle(file, self.path)
+                if self.keeps and why is None:
+                    thin(file)
             except duckdb.Error as error:
                 raise explained(error, self.path) from error
             if why is not None:
