@@ -18,12 +18,8 @@ CALLED = {"changed": "Changed gear", "repeat": "Repeat half"}
 class ByArm(Generic[Value]):
     """A value of each of two arms.
 
-    Attributes
-    ----------
-    one, other
-        Of the unchanged arm and of the other; with the arms left out the smaller first, and nobody's.
-    arms
-        What a plan calls the arms, the unchanged one first; None where they are left out.
+    one, other: of the unchanged arm and of the other; with the arms left out the smaller first, and nobody's.
+    arms: what a plan calls the arms, the unchanged one first; None where they are left out.
 
     Examples
     --------
@@ -98,16 +94,10 @@ class NamedRuns:
 class Remark:
     """One thing that a check has to say.
 
-    Attributes
-    ----------
-    severity
-        How much it matters.
-    says
-        Makes the words of the values; one small function for each sentence of a check.
-    values
-        What it is told. Whatever tells an arm is a `ByArm` or `NamedRuns`, which can leave it out.
-    pairs
-        The pairs it is about, once each, in order.
+    severity: how much it matters.
+    says: makes the words of the values; one small function for each sentence of a check.
+    values: what it is told. Whatever tells an arm is a `ByArm` or `NamedRuns`, which can leave it out.
+    pairs: the pairs it is about, once each, in order.
     """
 
     severity: Severity

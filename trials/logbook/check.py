@@ -27,14 +27,9 @@ NUMBERED = ("lots", "amendments", "photos", "corrections")
 class Examined:
     """What a look through a logbook found.
 
-    Attributes
-    ----------
-    records
-        Every trial that could be read.
-    copies
-        The copies, and what each holds or why it can't be read.
-    faults
-        Everything found wrong; none where the logbook is whole.
+    records: every trial that could be read.
+    copies: the copies, and what each holds or why it can't be read.
+    faults: everything found wrong; none where the logbook is whole.
     """
 
     records: tuple[Record, ...] = ()
@@ -50,10 +45,7 @@ class Examined:
 def examine(book: Logbook) -> Examined:
     """Look through a logbook from end to end. Nothing is changed.
 
-    Raises
-    ------
-    LogbookError
-        There is no logbook, or it is in use, not a logbook, or of a newer version.
+    Raises LogbookError: there is no logbook, or it is in use, not a logbook, or of a newer version.
     """
     copies = tuple(contents_of(copies_of(book.path)))
     faults = [

@@ -38,12 +38,8 @@ def read_to_end(con: duckdb.DuckDBPyConnection, path: Path) -> Contents:
     path
         The file, of whatever shape.
 
-    Raises
-    ------
-    duckdb.Error
-        It can't be read, is no logbook, or is of a newer DuckDB.
-    OSError
-        It can't be opened.
+    Raises duckdb.Error: it can't be read, is no logbook, or is of a newer DuckDB.
+    Raises OSError: it can't be opened.
     """
     if not is_a_store(path):
         raise duckdb.IOException("it does not begin as a logbook does")

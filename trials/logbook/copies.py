@@ -50,10 +50,7 @@ def thin(file: HeldFile) -> None:
 def put_aside(file: HeldFile, now: datetime) -> Copy:
     """Keep a copy of a logbook that is held before another takes its place; it is never thinned.
 
-    Raises
-    ------
-    OSError, duckdb.Error
-        As `keep`.
+    Raises OSError, duckdb.Error: as `keep`.
     """
     copy = keep(file, now)
     if copy.is_set_aside:
@@ -65,10 +62,7 @@ def put_aside(file: HeldFile, now: datetime) -> Copy:
 def put_aside_unread(path: Path, now: datetime) -> Copy:
     """Keep the bytes of a logbook that can't be read, and those of its log, before another takes its place.
 
-    Raises
-    ------
-    OSError
-        No room, or no right to read or write.
+    Raises OSError: no room, or no right to read or write.
     """
     file, part = real(path), part_for(path, "copy")
     try:

@@ -42,16 +42,10 @@ class Remembered:
 class ListedTrial:
     """One trial as the listing shows it.
 
-    Attributes
-    ----------
-    trial, measure
-        Its name and main measure.
-    variable, baseline, changed
-        The change, where there is one.
-    version
-        The samedirt that last reached a verdict on it; None where none is remembered.
-    code, sentence, last_word
-        As in that verdict.
+    trial, measure: its name and main measure.
+    variable, baseline, changed: the change, where there is one.
+    version: the samedirt that last reached a verdict on it; None where none is remembered.
+    code, sentence, last_word: as in that verdict.
     """
 
     trial: str
@@ -139,14 +133,9 @@ class Pages:
 class Logbook:
     """A logbook file, closed. Opened for one piece of work at a time.
 
-    Attributes
-    ----------
-    path
-        The file.
-    clock
-        What says the local time.
-    keeps
-        Whether copies are kept beside the file.
+    path: the file.
+    clock: what says the local time.
+    keeps: whether copies are kept beside the file.
 
     Examples
     --------
@@ -182,12 +171,8 @@ class Logbook:
         where there is no room for it the change is stored all the same, and a line on standard error says so. When this
         returns the change lies in the main file, down to the disk, and no other file holds anything of it.
 
-        Raises
-        ------
-        LogbookError
-            It can't be used, or there is no room: nothing was stored.
-        DamagedLogbook
-            The file can't be read to its end; it is not written on.
+        Raises LogbookError: it can't be used, or there is no room: nothing was stored.
+        Raises DamagedLogbook: the file can't be read to its end; it is not written on.
         """
         with held(self.path) as file:
             try:
@@ -241,10 +226,7 @@ class Logbook:
     def read(self, name: str) -> Record:
         """Read one trial.
 
-        Raises
-        ------
-        Refused
-            There is no trial of that name; the names there are stand in the message.
+        Raises Refused: there is no trial of that name; the names there are stand in the message.
         """
         with self.reading() as pages:
             found = pages.records([name])
@@ -278,10 +260,7 @@ class Logbook:
         tuple of Record
             The record before, and after.
 
-        Raises
-        ------
-        Refused
-            There is no trial of that name, or the change refuses it.
+        Raises Refused: there is no trial of that name, or the change refuses it.
         """
         before = self.read(name)
         after = {name: before}

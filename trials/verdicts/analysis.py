@@ -22,20 +22,12 @@ LEVEL_AFTER_LOOK = 0.96
 class Analysis:
     """The engine's answer for one trial.
 
-    Attributes
-    ----------
-    differences
-        One per informative pair, on the scale, more gold positive.
-    level
-        Coverage of the intervals: 0.95; 0.99 at an early look, 0.96 at the end of a plan with one.
-    interval, floored
-        Limits of the mean difference; None where nothing is known of the scatter.
-    line
-        The worth-having line on the scale, or None.
-    draw
-        The check by the draw.
-    order_adjusted
-        The interval with the effect of going first taken out; None where it can't be told.
+    differences: one per informative pair, on the scale, more gold positive.
+    level: coverage of the intervals: 0.95; 0.99 at an early look, 0.96 at the end of a plan with one.
+    interval, floored: limits of the mean difference; None where nothing is known of the scatter.
+    line: the worth-having line on the scale, or None.
+    draw: the check by the draw.
+    order_adjusted: the interval with the effect of going first taken out; None where it can't be told.
     """
 
     differences: tuple[float, ...]

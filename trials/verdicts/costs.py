@@ -20,16 +20,10 @@ ONE_SIDED_LEVEL = 0.90  # the upper end of a 90 % interval is a one-sided 95 % l
 class CostKind:
     """One thing a gain may cost.
 
-    Attributes
-    ----------
-    name, unit
-        As they are printed.
-    limit_of
-        Reads its limit.
-    of_run
-        Reads it of one run.
-    division_of
-        Reads one division of what it is weighed on; None where it is not weighed.
+    name, unit: as they are printed.
+    limit_of: reads its limit.
+    of_run: reads it of one run.
+    division_of: reads one division of what it is weighed on; None where it is not weighed.
     """
 
     name: str

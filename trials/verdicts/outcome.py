@@ -18,14 +18,9 @@ NOT_SETTLED, BETTER, WORSE, NO_DIFFERENCE = range(4)
 class Bounds:
     """What the rule needs of each trial; every field has the leading shape of the differences.
 
-    Attributes
-    ----------
-    mean, sd
-        Of the pair differences.
-    low, high
-        Limits of the mean by its own scatter; the floor's where all differences are equal; NaN with neither.
-    floored_low, floored_high
-        The same with the larger of scatter and floor.
+    mean, sd: of the pair differences.
+    low, high: limits of the mean by its own scatter; the floor's where all differences are equal; NaN with neither.
+    floored_low, floored_high: the same with the larger of scatter and floor.
     """
 
     mean: Numbers

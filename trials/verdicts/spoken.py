@@ -12,14 +12,10 @@ from trials.wording.numbers import decimals_apart, decimals_for, plain
 class Spoken:
     """An estimate and its limits as a person reads them; the same text thrice where there is no interval.
 
-    Attributes
-    ----------
-    estimate, low, high
-        As the sentence prints them: gold in tails that is not beyond luck keeps the sign of the gold lost.
-    shown
-        The numbers themselves, more gold positive.
-    decimals
-        How finely the interval lets them be told.
+    estimate, low, high: as the sentence prints them: gold in tails that is not beyond luck keeps the sign of the gold
+        lost.
+    shown: the numbers themselves, more gold positive.
+    decimals: how finely the interval lets them be told.
     """
 
     estimate: str
