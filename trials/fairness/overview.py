@@ -92,13 +92,8 @@ class Overview:
 def look_over(record: Record, pictures: Sequence[str] = ()) -> Overview:
     """Ask every check of a trial, and what is missing.
 
-    Parameters
-    ----------
-    record
-        The trial, from its plan to its last run. The checks are for pairs: of a graded trial or an audit it is only
-        told what is missing.
-    pictures
-        What is wrong with its pictures.
+    The checks are for pairs: of a graded trial or an audit it is only told what is missing. `pictures` is what is wrong
+    with its pictures.
     """
     trial, runs = record.trial, record.runs
     made = [run.pair for run in runs if is_made(run)]

@@ -46,12 +46,7 @@ LAST_HELD_S = [float("-inf")]  # when this process last let go of a file
 def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
     """Open a logbook file.
 
-    Parameters
-    ----------
-    path
-        The file. Where it does not exist it is made, unless `read_only`.
-    read_only
-        Open for reading; others may read at the same time.
+    Where it does not exist it is made, unless `read_only`; then others may read at the same time.
 
     Raises LogbookError: no such file or folder, not a logbook, newer than this DuckDB reads, or held by another process
     for longer than `LOCK_WAIT_S`.
@@ -117,8 +112,6 @@ def _is_free(file: Path, *, read_only: bool) -> bool:
 class HeldFile:
     """A logbook file open for writing, with everybody else kept out until it is closed.
 
-    con: the connection.
-    path: the file itself.
     view: a second opening of the file, to read its bytes by; None where there is none to be had.
     """
 

@@ -35,7 +35,9 @@ def keep(file: HeldFile, now: datetime) -> Copy:
     try:
         copy_held(file, part)
         read_to_end(file.con, part)
-        return _put(part, named_copy(file.path, _next(there), now, mark_of(file.con), aside=False))
+        copy = named_copy(file.path, _next(there), now, mark_of(file.con), aside=False)
+        part.rename(copy.path)
+        return copy
     finally:
         remove(part)
 
@@ -67,7 +69,8 @@ def put_aside_unread(path: Path, now: datetime) -> Copy:
     file, part = real(path), part_for(path, "copy")
     try:
         copy_bytes(file, part)
-        copy = _put(part, named_copy(path, _next(copies_of(path)), now, "", aside=True))
+        copy = named_copy(path, _next(copies_of(path)), now, "", aside=True)
+        part.rename(copy.path)
     finally:
         remove(part)
     for log in logs_of(file):
@@ -92,41 +95,24 @@ def _next(there: Sequence[Copy]) -> int:
     return max((copy.number for copy in there), default=0) + 1
 
 
-def _put(part: Path, copy: Copy) -> Copy:
-    part.rename(copy.path)
-    return copy
-
-
 def _is_of_this_state(copy: Copy, file: HeldFile) -> bool:
     try:
         kept, held = copy.path.stat(), file.path.stat()
         same = (kept.st_size, kept.st_mtime_ns) == (held.st_size, held.st_mtime_ns)
-        return same and file.view is not None and _head(copy.path) == os.pread(file.view, HEAD_BYTES, 0)
+        if not same or file.view is None:
+            return False
+        with copy.path.open("rb") as head:
+            return head.read(HEAD_BYTES) == os.pread(file.view, HEAD_BYTES, 0)
     except OSError:
         return False
 
 
-def _head(path: Path) -> bytes:
-    with path.open("rb") as file:
-        return file.read(HEAD_BYTES)
-
-
 def thinned(copies: Sequence[Copy]) -> list[Copy]:
-    """Which copies of one logbook may go?
+    """Which copies of one logbook, oldest first, may go?
 
-    Parameters
-    ----------
-    copies
-        Oldest first.
+    All but the newest `NEWEST_KEPT`, and beyond them the newest of each of `EARLIER_DAYS_KEPT` other days, so that at
+    most ten stay. Later means a higher number: a clock that was set back moves none.
 
-    Returns
-    -------
-    list of Copy
-        All but the newest `NEWEST_KEPT`, and beyond them the newest of each of `EARLIER_DAYS_KEPT` other days, so that
-        at most ten stay. Later means a higher number: a clock that was set back moves none.
-
-    Examples
-    --------
     >>> noon = datetime(2026, 5, 3, 12)
     >>> copies = [Copy(n, noon, Path(f"{n}"), "", is_set_aside=False) for n in range(1, 8)]
     >>> [copy.number for copy in thinned(copies)]

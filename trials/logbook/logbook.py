@@ -133,12 +133,9 @@ class Pages:
 class Logbook:
     """A logbook file, closed. Opened for one piece of work at a time.
 
-    path: the file.
     clock: what says the local time.
     keeps: whether copies are kept beside the file.
 
-    Examples
-    --------
     >>> from tempfile import mkdtemp
     >>> from schemas import Gear, Lot, Record, Trial
     >>> book = Logbook(Path(mkdtemp()) / "logbook.duckdb")
@@ -236,29 +233,13 @@ class Logbook:
         there = f"there are: {', '.join(names[:20])}" if names else "it is empty; samedirt load FOLDER fills it"
         raise Refused(f"no trial named {name!r} in {self.path}; {there}")
 
-    def apply(
-        self,
-        name: str,
-        change: Callable[[Record], Record],
-        words_of: WordsOf,
-    ) -> tuple[Record, Record]:
+    def apply(self, name: str, change: Callable[[Record], Record], words_of: WordsOf) -> tuple[Record, Record]:
         """Apply a change to one trial, in one transaction.
 
-        Parameters
-        ----------
-        name
-            The trial.
-        change
-            Makes of the record as it is the one to be stored. It is pure: it may be called again, should the trial have
-            been changed in between. What it refuses is not stored, and the file is not written to where it changes
-            nothing.
-        words_of
-            What the listing is to remember of records that changed.
-
-        Returns
-        -------
-        tuple of Record
-            The record before, and after.
+        `change` makes of the record as it is the one to be stored. It is pure: it may be called again, should the trial
+        have been changed in between. What it refuses is not stored, and the file is not written to where it changes
+        nothing. `words_of` is what the listing is to remember of records that changed. The record before is handed
+        back, and that after.
 
         Raises Refused: there is no trial of that name, or the change refuses it.
         """
@@ -280,17 +261,7 @@ class Logbook:
         change: Callable[[Mapping[str, Record]], Sequence[Record]],
         words_of: WordsOf,
     ) -> None:
-        """Apply a change to several trials, in one transaction: all of it is stored or nothing.
-
-        Parameters
-        ----------
-        names
-            The trials, stored ones and new ones.
-        change
-            Makes of those that are stored the ones to be stored; as in `apply`.
-        words_of
-            As in `apply`.
-        """
+        """Apply a change to several trials, stored ones and new ones: all of it is stored or nothing; see `apply`."""
         stored: dict[str, Record] = {}
         if self.exists:
             with self.reading() as pages:

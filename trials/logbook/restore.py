@@ -27,7 +27,6 @@ NO_RECORD = (ValueError, KeyError, TypeError)
 class Beyond:
     """What one trial of a logbook has that the file to go back to has not.
 
-    trial: its name.
     runs: how many runs were made that are not there; 0 where its plan, or a value, differs and no run is missing.
     is_whole: whether all of the trial is missing.
     """
@@ -143,12 +142,7 @@ def _made(record: Record) -> dict[tuple[int, str], Run]:
 def put_in_place(book: Logbook, fresh: Path) -> Restored:
     """Put a whole logbook file in the place of a logbook, at once or not at all.
 
-    Parameters
-    ----------
-    book
-        The logbook.
-    fresh
-        A closed logbook file on the same disk. It is moved.
+    `fresh` is a closed logbook file on the same disk, and is moved.
 
     Raises LogbookError: the logbook is in use, of a newer version or no logbook, or there is no room; nothing was
     changed then.

@@ -117,23 +117,11 @@ def _state(measure: Measure, baseline: Run | None, changed: Run | None) -> State
 def pair_up(trial: Trial, runs: Sequence[Run]) -> Pairing:
     """Which pairs does this trial have, and which of them count?
 
-    Parameters
-    ----------
-    trial
-        A trial of two arms.
-    runs
-        Its runs, in any order; each pair and arm at most once.
-
-    Returns
-    -------
-    Pairing
-        Spares stand in for void pairs only, in order. A spare run without need, and any pair past the spares, is
-        counted too, as one beyond the plan.
+    Runs come in any order, each pair and arm at most once. Spares stand in for void pairs only, in order. A spare run
+    without need, and any pair past the spares, is counted too, as one beyond the plan.
 
     Raises ValueError: the trial does not have two arms.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="t", measure="grain_counts", pairs=2, spares=1,
     ...               lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))

@@ -44,12 +44,9 @@ COSTS: tuple[CostKind, ...] = (
 def reckon_costs(trial: Trial, pairs: Sequence[Pair]) -> tuple[Cost, ...]:
     """What does the change cost over these pairs, in each thing the plan limits?
 
-    Returns
-    -------
-    tuple of Cost
-        Ratio of geometric means with one-sided 95 % limits, by the larger of the scatter of the log ratios and
-        their weighing floor. within: the upper limit is not over the limit; over: the lower limit is; not shown:
-        between, or fewer than 2 pairs could be compared; not recorded: no pair has both halves.
+    Ratio of geometric means with one-sided 95 % limits, by the larger of the scatter of the log ratios and their
+    weighing floor. within: the upper limit is not over the limit; over: the lower limit is; not shown: between, or
+    fewer than 2 pairs could be compared; not recorded: no pair has both halves.
     """
     return tuple(_reckon(kind, trial, pairs) for kind in COSTS if kind.limit_of(trial.cost_limits) is not None)
 

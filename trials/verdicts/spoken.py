@@ -35,17 +35,8 @@ def speak(measure: Measure, mean: float, interval: Interval | None, worth_having
 
     Beyond luck a ratio is told as a share more or less with plain limits; else all numbers keep their sign.
 
-    Parameters
-    ----------
-    measure
-        Whose scale they are on.
-    mean, interval
-        The estimate and its limits on the scale.
-    worth_having
-        The line as typed, points or %; no limit is rounded to its wrong side.
+    `worth_having` is the line as typed, points or %; no limit is rounded to its wrong side.
 
-    Examples
-    --------
     >>> from trials.measures.catalogue import measure_named
     >>> said = speak(measure_named("grain_counts"), 0.33, Interval(low=0.11, high=0.55, level=0.95), None)
     >>> said.estimate + said.limits
