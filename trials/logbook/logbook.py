@@ -81,8 +81,7 @@ class Pages:
 
     def records(self, names: Sequence[str] | None = None) -> list[Record]:
         """Read trials with their runs and corrections: all of them, or those named that exist."""
-        from trials.logbook.rows import rows_of_table
-        from trials.logbook.shape import TABLES, records_of
+        from trials.logbook.shape import TABLES, records_of, rows_of_table
 
         return records_of({table: rows_of_table(self.con, table, names) for table in TABLES})
 
@@ -243,17 +242,16 @@ class Logbook:
 
         Raises Refused: there is no trial of that name, or the change refuses it.
         """
-        before = self.read(name)
-        after = {name: before}
+        before = after = self.read(name)
 
         def of_one(stored: Mapping[str, Record]) -> list[Record]:
-            nonlocal before
+            nonlocal before, after
             before = stored[name]
-            after[name] = change(before)
-            return [after[name]]
+            after = change(before)
+            return [after]
 
         self.apply_all([name], of_one, words_of)
-        return before, after[name]
+        return before, after
 
     def apply_all(
         self,
