@@ -8,6 +8,7 @@ from trials.wording.lists import count_of
 
 NOTHING_TO_STRIP = ("pan",)
 NO_BED = ("pan", "wheel")
+NOT_STRIPPED = "No strip-down before {}. Rinse under the mat; book the rinse to the run before."
 
 
 def leftovers(evidence: Evidence) -> Sequence[Remark]:
@@ -22,8 +23,7 @@ def leftovers(evidence: Evidence) -> Sequence[Remark]:
         return not_recorded("Whether the gear was stripped down before each run was not recorded")
     if not missing:
         return []
-    says = "No strip-down before {}. Rinse under the mat; book the rinse to the run before.".format
-    return remark("WEAKENS", [run.pair for run in missing], says, NamedRuns.of(missing))
+    return remark("WEAKENS", [run.pair for run in missing], NOT_STRIPPED.format, NamedRuns.of(missing))
 
 
 def settled_bed(evidence: Evidence) -> Sequence[Remark]:

@@ -15,6 +15,11 @@ from trials.units.unit_error import UnitError
 from trials.wording.lists import and_list, in_pairs
 from trials.wording.numbers import decimals_for, figures
 
+ONE_PIECE = (
+    f"One piece is {{}} % of {{}}{{}} (over {BIG_PIECE_PERCENT:g} %, our default). Book it as a picker, same size limit "
+    "in both arms.{}"
+)
+
 
 def _share_percent(run: Run) -> float:
     """The largest piece in % of the gold it is part of; 0 where either is not known, or there is no gold."""
@@ -42,11 +47,7 @@ def big_piece(evidence: Evidence) -> Sequence[Remark]:
     told = _with_and_without(evidence, big) if evidence.ended else None
     also = f", and one over {BIG_PIECE_PERCENT:g} % of a run in {in_pairs(others)} too" if others else ""
     means = f" With such pieces {told[0]}, without them {told[1]}." if told else ""
-    said = (
-        f"One piece is {figures(_share_percent(worst), 2)} % of {{}}{also} (over {BIG_PIECE_PERCENT:g} %, our default)."
-    )
-    said = f"{said} Book it as a picker, same size limit in both arms.{means}"
-    return remark("WEAKENS", pairs, said.format, where)
+    return remark("WEAKENS", pairs, ONE_PIECE.format, figures(_share_percent(worst), 2), where, also, means)
 
 
 def _with_and_without(evidence: Evidence, big: Sequence[Run]) -> tuple[str, str] | None:

@@ -90,7 +90,8 @@ class NamedRuns:
 class Remark:
     """One thing that a check has to say.
 
-    says: makes the words of the values; `str` of a text that tells no arm.
+    says: makes the words of the values; `str` of a text that tells no arm. Remarks are compared, so it is a function
+        of its file, or the `format` of a constant.
     values: what it is told. Whatever tells an arm is a `ByArm` or `NamedRuns`, which can leave it out.
     pairs: the pairs it is about, once each, in order.
     """
