@@ -16,8 +16,8 @@ from trials.wording.lists import and_list, in_pairs
 from trials.wording.numbers import decimals_for, figures
 
 ONE_PIECE = (
-    f"One piece is {{}} % of {{}}{{}} (over {BIG_PIECE_PERCENT:g} %, our default). Book it as a picker, same size limit "
-    "in both arms.{}"
+    f"One piece is {{}} % of {{}}{{}} (over {BIG_PIECE_PERCENT:g} %, our default). Book it as a picker, same size "
+    "limit in both arms.{}"
 )
 
 
