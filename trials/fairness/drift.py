@@ -12,6 +12,11 @@ from trials.fairness.thresholds import DRIFT_NEEDS_RUNS, NOTE_LEVEL
 from trials.statistics import special
 from trials.wording.numbers import figures, one_in
 
+DRIFTED = (
+    "Baseline results {} by about {} a run over the trial; luck alone does as much {}. The drawn order spreads that "
+    "over both arms; look for what warmed, wore or filled up."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Slope:
@@ -62,12 +67,8 @@ def drifts(evidence: Evidence) -> Sequence[Remark]:
     if line.p >= NOTE_LEVEL:
         return []
     unit = "points" if not pairing.measure.is_ratio else "mg" if pairing.measure.weighs else "grains"
-    said = (
-        f"Baseline results {'rose' if line.slope > 0 else 'fell'} by about {figures(abs(line.slope), 2)} {unit} a run "
-        f"over the trial; luck alone does as much {one_in(line.p)}. The drawn order spreads that over both arms; look "
-        "for what warmed, wore or filled up."
-    )
-    return remark("NOTE", (), str, said)
+    way = "rose" if line.slope > 0 else "fell"
+    return remark("NOTE", (), DRIFTED.format, way, f"{figures(abs(line.slope), 2)} {unit}", one_in(line.p))
 
 
 DRIFT = Check(

@@ -20,6 +20,8 @@ from trials.measures.pairing import Pair
 from trials.wording.lists import in_pairs
 from trials.wording.numbers import figures
 
+NO_CONTROL = "No unchanged half in {}. Any second pass finds gold; run the other half unchanged."
+
 
 def control_there(evidence: Evidence) -> Sequence[Remark]:
     """Has every passed pair an unchanged half beside the changed one? Silent where nothing was changed."""
@@ -27,10 +29,7 @@ def control_there(evidence: Evidence) -> Sequence[Remark]:
         return []
     other = {evidence.trial.arms[1]}
     alone = [pair.number for pair in evidence.passed if {run.arm for run in pair.halves if is_made(run)} == other]
-    if not alone:
-        return []
-    said = f"No unchanged half in {in_pairs(alone)}. Any second pass finds gold; run the other half unchanged."
-    return remark("STOP", alone, str, said)
+    return remark("STOP", alone, NO_CONTROL.format, in_pairs(alone)) if alone else []
 
 
 def _fed_g(pair: Pair) -> tuple[float, float] | None:
