@@ -11,9 +11,7 @@ from tests.papers.reading import MAKERS, text_of
 from tests.tables import every
 from tests.verdicts.cases import trial
 from trials.fairness.checklist import CHECKS
-from trials.fairness.pitfall import Pitfall, Where
-from trials.fairness.pitfall_page import pitfall_dicts, pitfall_page
-from trials.fairness.pitfalls import PITFALLS
+from trials.fairness.pitfalls import PITFALLS, Pitfall, Where, pitfall_dicts, pitfall_page
 from trials.plans.advice.advise import advise
 from trials.plans.plan_power import power_of_plan
 

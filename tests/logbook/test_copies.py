@@ -232,6 +232,8 @@ def test_a_damaged_logbook_is_not_written_on_and_costs_no_copy(samedirt: Callabl
     refused = 0
     for at in range(3 * 4096 + 500, len(whole), 262_144):
         book.path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
+        kept = [one for one in copies_of(book.path) if not one.is_set_aside]
+        assert len(kept) >= 5
         for _ in range(2):
             said = samedirt("load", "mat")
             if said.code == 0:  # a block that nothing is in
@@ -241,7 +243,7 @@ def test_a_damaged_logbook_is_not_written_on_and_costs_no_copy(samedirt: Callabl
             assert said.err.endswith("samedirt logbook --restore newest brings it back\n")
             refused += 1
         if said.code:
-            assert len([one for one in copies_of(book.path) if not one.is_set_aside]) == 5
+            assert [one for one in copies_of(book.path) if one in kept] == kept
             assert samedirt("logbook", "--restore", "newest", "--yes").code == 0
             assert runs_in(book.path) >= {1, 2, 3, 4, 5, 6}
     assert refused

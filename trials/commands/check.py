@@ -82,7 +82,7 @@ def _print_quiet(seen: "Overview") -> None:
 
 
 def _print_pitfalls(name: str | None, *, as_json: bool) -> None:
-    from trials.fairness.pitfall_page import pitfall_dicts, pitfall_page
+    from trials.fairness.pitfalls import pitfall_dicts, pitfall_page
 
     if name is not None:
         raise Refused(f"check: --pitfalls is about every trial, not {name} alone; leave one of the two out")

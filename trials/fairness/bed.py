@@ -8,6 +8,7 @@ from trials.wording.lists import count_of
 
 NOTHING_TO_STRIP = ("pan",)
 NO_BED = ("pan", "wheel")
+NOT_STRIPPED = "No strip-down before {}. Rinse under the mat; book the rinse to the run before."
 
 
 def leftovers(evidence: Evidence) -> Sequence[Remark]:
@@ -22,11 +23,7 @@ def leftovers(evidence: Evidence) -> Sequence[Remark]:
         return not_recorded("Whether the gear was stripped down before each run was not recorded")
     if not missing:
         return []
-    return remark("WEAKENS", [run.pair for run in missing], _not_stripped, NamedRuns.of(missing))
-
-
-def _not_stripped(runs: NamedRuns) -> str:
-    return f"No strip-down before {runs}. Rinse under the mat; book the rinse to the run before."
+    return remark("WEAKENS", [run.pair for run in missing], NOT_STRIPPED.format, NamedRuns.of(missing))
 
 
 def settled_bed(evidence: Evidence) -> Sequence[Remark]:
@@ -42,19 +39,15 @@ def settled_bed(evidence: Evidence) -> Sequence[Remark]:
     loaded = len(evidence.unstruck) - len(clean)
     if not clean or not loaded:
         return []
-    return remark("WEAKENS", [run.pair for run in clean], _beds_apart, len(clean), loaded)
+    said = f"Clean bed at start of {count_of(len(clean), 'run')}, loaded in {loaded}."
+    return remark("WEAKENS", [run.pair for run in clean], str, f"{said} Feed the same starter charge each time.")
 
 
-def _beds_apart(clean: int, loaded: int) -> str:
-    said = f"Clean bed at start of {count_of(clean, 'run')}, loaded in {loaded}."
-    return f"{said} Feed the same starter charge each time."
-
-
-LEFTOVERS = Check("leftovers", "strip-downs before each run", "common practice, no source", leftovers)
+LEFTOVERS = Check("leftovers", "strip-downs before each run", leftovers)
 SETTLED_BED = Check(
     "settled-bed",
     "starter charges before each run",
+    settled_bed,
     "Stewart and Ramsay, Improving the simple sluice box, Int. J. Mineral Processing 39, 1993: the settled layer "
     "governs recovery",
-    settled_bed,
 )

@@ -66,13 +66,8 @@ SEVERITY_HEADS: Mapping[Severity, str] = {"STOP": "Stops", "WEAKENS": "Weakens i
 def judge_all(evidence: Evidence, *, names_arms: bool | None = None) -> tuple[Finding, ...]:
     """Ask every check; one that finds nothing answers ok. Worst first, else in the order of the list.
 
-    Parameters
-    ----------
-    evidence
-        A trial of two arms with its runs.
-    names_arms
-        Whether the words may tell the arms apart; None: once the planned end is reached. control-there alone names
-        the arm that was not run whatever is asked, for that is all it has to say.
+    The words tell the arms apart as `names_arms` says, or once the planned end is reached. control-there alone names
+    the arm that was not run whatever is asked, for that is all it has to say.
     """
     told = evidence.ended if names_arms is None else names_arms
     return worst_first(

@@ -23,12 +23,8 @@ from trials.statistics.over_dispersion import Dispersion, split_dispersion, trac
 class CountScatter:
     """How counts scatter over the pairs, of one trial or of many.
 
-    Attributes
-    ----------
-    dispersion
-        Against counting luck.
-    variance
-        What counting luck alone gives one pair's count, in grains squared; the mean over the pairs.
+    dispersion: against counting luck.
+    variance: what counting luck alone gives one pair's count, in grains squared; the mean over the pairs.
     """
 
     dispersion: Dispersion
@@ -50,8 +46,7 @@ def split_scatter(baseline: Numbers, changed: Numbers) -> CountScatter:
 def _luck(found: Numbers, of: Numbers) -> Numbers:
     """p(1 - p) n of one pair, the mean over pairs: the variance of a count, and of the difference of two like ones."""
     share = found.sum(axis=-1) / of.sum(axis=-1)
-    variance: Numbers = np.asarray(share * (1.0 - share) * of.mean(axis=-1))
-    return variance
+    return np.asarray(share * (1.0 - share) * of.mean(axis=-1))
 
 
 def tidier_than_luck(scatter: CountScatter) -> NDArray[np.bool_]:
@@ -65,8 +60,7 @@ def tidier_than_luck(scatter: CountScatter) -> NDArray[np.bool_]:
     rounding = 1.0 / (12.0 * np.maximum(scatter.variance, TOO_TIDY_NEEDS_VARIANCE))
     df = np.asarray(scatter.dispersion.df)
     p = special.chdtr(df, np.asarray(scatter.dispersion.x2) + df * rounding)
-    tidier: NDArray[np.bool_] = np.asarray(enough & (p < TOO_TIDY_LEVEL))
-    return tidier
+    return np.asarray(enough & (p < TOO_TIDY_LEVEL))
 
 
 def count_scatter(evidence: Evidence) -> CountScatter | None:
@@ -105,5 +99,5 @@ TIDIER_THAN_COUNTING = (
     "default). Check for copied or rounded counts."
 )
 SOURCE = "Fisher, Statistical Methods for Research Workers, 1925, index of dispersion; from memory"
-OVER_DISPERSION = Check("over-dispersion", "scatter of counts against counting luck", SOURCE, more_than_counting)
-TOO_TIDY = Check("too-tidy", "agreement of counts against counting luck", SOURCE, too_tidy)
+OVER_DISPERSION = Check("over-dispersion", "scatter of counts against counting luck", more_than_counting, SOURCE)
+TOO_TIDY = Check("too-tidy", "agreement of counts against counting luck", too_tidy, SOURCE)

@@ -56,19 +56,13 @@ def order_seen(evidence: Evidence) -> Sequence[Remark]:
     effect = effect_of_order(evidence, 1.0 - NOTE_LEVEL)
     if effect is None:
         return remark("not recorded", (), str, "Too little to tell.")
-    p = float(effect.p)
+    p, pairs = float(effect.p), int(effect.df) + 2
     if p >= NOTE_LEVEL or not np.isfinite(p):
-        return remark("ok", (), _order_unseen, int(effect.df) + 2)
-    return remark("NOTE", (), _order_matters, p, int(effect.df) + 2)
-
-
-def _order_unseen(pairs: int) -> str:
-    return f"No effect of going first was seen; with {count_of(pairs, 'pair')} one is easily missed."
-
-
-def _order_matters(p: float, pairs: int) -> str:
+        said = f"No effect of going first was seen; with {count_of(pairs, 'pair')} one is easily missed."
+        return remark("ok", (), str, said)
     weak = "" if pairs >= ORDER_ADJUSTED_NEEDS_PAIRS else " Read it with care under 8 pairs."
-    return f"Going first seems to matter: luck alone does as much {one_in(p)}. See the limits without it.{weak}"
+    said = f"Going first seems to matter: luck alone does as much {one_in(p)}. See the limits without it.{weak}"
+    return remark("NOTE", (), str, said)
 
 
 def odd_one(evidence: Evidence) -> Sequence[Remark]:
@@ -81,11 +75,8 @@ def odd_one(evidence: Evidence) -> Sequence[Remark]:
     if not odd.is_odd:
         return []
     number = pairs[int(odd.index)].number
-    return remark("NOTE", [number], _lies_far, number)
-
-
-def _lies_far(pair: int) -> str:
-    return f"Pair {pair} lies far from the others. Read its notes; it stays in the sum."
+    said = f"Pair {number} lies far from the others. Read its notes; it stays in the sum."
+    return remark("NOTE", [number], str, said)
 
 
 def rests_on_one(evidence: Evidence) -> Sequence[Remark]:
@@ -100,16 +91,10 @@ def rests_on_one(evidence: Evidence) -> Sequence[Remark]:
         return []
     whole = paired_t(differences, level=1.0 - NOTE_LEVEL)
     would_be = "inside" if whole.low > 0 or whole.high < 0 else "outside"
-    return remark("NOTE", carrying, _zero_would_be, would_be, tuple(carrying))
-
-
-def _zero_would_be(where: str, carrying: Sequence[int]) -> str:
     which = in_pairs(carrying) if len(carrying) == 1 else f"any one of {in_pairs(carrying)}"
-    return f"Without {which} zero would be {where}."
+    return remark("NOTE", carrying, str, f"Without {which} zero would be {would_be}.")
 
 
-ORDER_EFFECT = Check("order-effect", "differences by which half went first", "two-sample t test", order_seen)
-ODD_PAIR = Check("odd-pair", "the pair furthest from the mean", "Grubbs, Ann. Math. Stat. 21, 1950", odd_one)
-ONE_PAIR_CARRIES = Check(
-    "one-pair-carries", "the interval with each pair left out", "common practice, no source", rests_on_one
-)
+ORDER_EFFECT = Check("order-effect", "differences by which half went first", order_seen, "two-sample t test")
+ODD_PAIR = Check("odd-pair", "the pair furthest from the mean", odd_one, "Grubbs, Ann. Math. Stat. 21, 1950")
+ONE_PAIR_CARRIES = Check("one-pair-carries", "the interval with each pair left out", rests_on_one)

@@ -9,21 +9,21 @@ from numpy.typing import ArrayLike
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import Remark, not_recorded, remark
 from trials.fairness.thresholds import DRIFT_NEEDS_RUNS, NOTE_LEVEL
-from trials.measures.measure import Measure
 from trials.statistics import special
 from trials.wording.numbers import figures, one_in
+
+DRIFTED = (
+    "Baseline results {} by about {} a run over the trial; luck alone does as much {}. The drawn order spreads that "
+    "over both arms; look for what warmed, wore or filled up."
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Slope:
     """A straight line through results.
 
-    Attributes
-    ----------
-    slope
-        Change of the result for one run more.
-    p
-        Two-sided: how often luck alone gives as steep a line; 0 where the points lie on it exactly.
+    slope: change of the result for one run more.
+    p: two-sided, how often luck alone gives as steep a line; 0 where the points lie on it exactly.
     """
 
     slope: float
@@ -33,24 +33,9 @@ class Slope:
 def slope_of(turns: ArrayLike, results: ArrayLike) -> Slope:
     """How steeply do results rise with the number of the run, and how often would luck alone do as much?
 
-    Parameters
-    ----------
-    turns
-        Run numbers, shape (n,), n of 3 or more, not all equal.
-    results
-        One result each, shape (n,), not all equal.
+    Least squares line through n results, n of 3 or more and neither all equal, and Student's t test of its slope with
+    n - 2 degrees of freedom (NIST/SEMATECH e-Handbook of Statistical Methods, sec. 4.1.4.1 and 4.4.3; from memory).
 
-    Returns
-    -------
-    Slope
-        Least squares line, and Student's t test of its slope with n - 2 degrees of freedom.
-
-    Notes
-    -----
-    Source: NIST/SEMATECH e-Handbook of Statistical Methods, sec. 4.1.4.1 and 4.4.3 (cited from memory).
-
-    Examples
-    --------
     >>> line = slope_of([1, 2, 3, 4, 5], [2.0, 4.1, 5.9, 8.2, 9.8])
     >>> round(line.slope, 2), line.p < 0.001
     (1.97, True)
@@ -81,24 +66,14 @@ def drifts(evidence: Evidence) -> Sequence[Remark]:
     line = slope_of(turns, results)
     if line.p >= NOTE_LEVEL:
         return []
-    return remark("NOTE", (), _drifted, line, _unit(pairing.measure))
-
-
-def _drifted(line: Slope, unit: str) -> str:
-    return (
-        f"Baseline results {'rose' if line.slope > 0 else 'fell'} by about {figures(abs(line.slope), 2)} {unit} a run "
-        f"over the trial; luck alone does as much {one_in(line.p)}. The drawn order spreads that over both arms; look "
-        "for what warmed, wore or filled up."
-    )
-
-
-def _unit(measure: Measure) -> str:
-    return "points" if not measure.is_ratio else "mg" if measure.weighs else "grains"
+    unit = "points" if not pairing.measure.is_ratio else "mg" if pairing.measure.weighs else "grains"
+    way = "rose" if line.slope > 0 else "fell"
+    return remark("NOTE", (), DRIFTED.format, way, f"{figures(abs(line.slope), 2)} {unit}", one_in(line.p))
 
 
 DRIFT = Check(
     "drift",
     "baseline results against run number",
-    "slope of a straight line, NIST/SEMATECH e-Handbook of Statistical Methods, sec. 4.4.3",
     drifts,
+    "slope of a straight line, NIST/SEMATECH e-Handbook of Statistical Methods, sec. 4.4.3",
 )

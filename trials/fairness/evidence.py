@@ -14,14 +14,8 @@ from trials.measures.pairing import Pair, Pairing, pair_up
 class Evidence:
     """A trial with its runs sorted into pairs.
 
-    Attributes
-    ----------
-    trial, pairing
-        The plan, and the pairs made of its runs.
-    runs
-        The runs that were made and not struck.
-    ended
-        The planned end is reached: nothing said now can tip a hand.
+    runs: the runs that were made and not struck.
+    ended: the planned end is reached: nothing said now can tip a hand.
     """
 
     trial: Trial
@@ -56,29 +50,20 @@ class Evidence:
         return one, other
 
 
-Judge = Callable[[Evidence], Sequence[Remark]]
-
-
 @dataclass(frozen=True, slots=True)
 class Check:
     """One question of fairness.
 
-    Attributes
-    ----------
-    name
-        Its name in findings.
-    looks_at
-        What of the record it reads, in plain words.
-    source
-        Where the question comes from.
-    judge
-        The pure function that answers it: no remark means all is well.
+    name: its name in findings.
+    looks_at: what of the record it reads, in plain words.
+    judge: the pure function that answers it; no remark means all is well.
+    source: where the question comes from.
     """
 
     name: str
     looks_at: str
-    source: str
-    judge: Judge
+    judge: Callable[[Evidence], Sequence[Remark]]
+    source: str = "common practice, no source"
 
     def answers(self, evidence: Evidence) -> Sequence[Remark]:
         """What it says of a trial: ok, without a word, where it has nothing to remark."""

@@ -1,6 +1,6 @@
 """Checks on the two halves of a pair: control-there, like-halves, same-lot, same-session."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from statistics import fmean
 
 import numpy as np
@@ -20,6 +20,8 @@ from trials.measures.pairing import Pair
 from trials.wording.lists import in_pairs
 from trials.wording.numbers import figures
 
+NO_CONTROL = "No unchanged half in {}. Any second pass finds gold; run the other half unchanged."
+
 
 def control_there(evidence: Evidence) -> Sequence[Remark]:
     """Has every passed pair an unchanged half beside the changed one? Silent where nothing was changed."""
@@ -27,11 +29,7 @@ def control_there(evidence: Evidence) -> Sequence[Remark]:
         return []
     other = {evidence.trial.arms[1]}
     alone = [pair.number for pair in evidence.passed if {run.arm for run in pair.halves if is_made(run)} == other]
-    return remark("STOP", alone, _no_control, tuple(alone)) if alone else []
-
-
-def _no_control(alone: Sequence[int]) -> str:
-    return f"No unchanged half in {in_pairs(alone)}. Any second pass finds gold; run the other half unchanged."
+    return remark("STOP", alone, NO_CONTROL.format, in_pairs(alone)) if alone else []
 
 
 def _fed_g(pair: Pair) -> tuple[float, float] | None:
@@ -54,15 +52,12 @@ def like_halves(evidence: Evidence) -> Sequence[Remark]:
         return _leaning_halves(evidence, list(gaps.values()))
     stops = has_unlike_halves(evidence.pairing.measure, fed_g)
     limit = HALVES_DIFFER_STOP_PERCENT if stops else HALVES_DIFFER_WEAKENS_PERCENT
-    return remark("STOP" if stops else "WEAKENS", off, _unlike_halves, off, limit)
-
-
-def _unlike_halves(off: Mapping[int, float], limit: float) -> str:
     worst = max(off, key=lambda number: off[number])
     others = [number for number in off if number != worst]
     also = f", and by over {HALVES_DIFFER_WEAKENS_PERCENT:g} % in {in_pairs(others)}" if others else ""
     gap = f"Pair {worst}: halves differ by {figures(off[worst], 2)} %{also}"
-    return f"{gap} (over {limit:g} %, our default). Re-split by weight."
+    said = f"{gap} (over {limit:g} %, our default). Re-split by weight."
+    return remark("STOP" if stops else "WEAKENS", off, str, said)
 
 
 def _leaning_halves(evidence: Evidence, gaps: Sequence[float]) -> list[Remark]:
@@ -104,20 +99,19 @@ def same_session(evidence: Evidence) -> Sequence[Remark]:
     if not named:
         return not_recorded("The session of each run was not recorded")
     apart = [pair.number for pair in named if len({run.session for run in pair.halves}) > 1]
-    return remark("WEAKENS", apart, _two_sessions, tuple(apart)) if apart else []
-
-
-def _two_sessions(apart: Sequence[int]) -> str:
+    if not apart:
+        return []
     spans = "spans" if len(apart) == 1 else "span"
-    return f"{in_pairs(apart).capitalize()} {spans} two sessions. Run both halves in one sitting."
+    said = f"{in_pairs(apart).capitalize()} {spans} two sessions. Run both halves in one sitting."
+    return remark("WEAKENS", apart, str, said)
 
 
 CONTROL_THERE = Check(
     "control-there",
     "passed pairs with a changed half only",
-    "Wells, Placer Examination, BLM Technical Bulletin 4, 1969, for the practice of checking one's own method",
     control_there,
+    "Wells, Placer Examination, BLM Technical Bulletin 4, 1969, for the practice of checking one's own method",
 )
-LIKE_HALVES = Check("like-halves", "mass fed to the two halves", "common practice, no source", like_halves)
-SAME_LOT = Check("same-lot", "the lot of each half", "common practice, no source", same_lot)
-SAME_SESSION = Check("same-session", "the session of each half", "common practice, no source", same_session)
+LIKE_HALVES = Check("like-halves", "mass fed to the two halves", like_halves)
+SAME_LOT = Check("same-lot", "the lot of each half", same_lot)
+SAME_SESSION = Check("same-session", "the session of each half", same_session)

@@ -55,5 +55,5 @@ def who_knew(evidence: Evidence) -> Sequence[Remark]:
     return remark("WEAKENS" if by_eye else "NOTE", (), str, f"{said} Hand over tagged jars only.")
 
 
-FEED_RHYTHM = Check("feed-rhythm", "kg fed an hour, by arm", "common practice, no source", feed_rhythm)
-WHO_KNEW = Check("who-knew", "who knew the set-up, and who fed and panned", "common practice, no source", who_knew)
+FEED_RHYTHM = Check("feed-rhythm", "kg fed an hour, by arm", feed_rhythm)
+WHO_KNEW = Check("who-knew", "who knew the set-up, and who fed and panned", who_knew)

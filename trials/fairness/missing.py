@@ -24,8 +24,6 @@ def runs_to_come(trial: Trial, runs: Sequence[Run]) -> list[Run]:
     Spares belong to them only where a struck run called them in. The other half of a struck pair does not: it would
     leave the sum with it.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="t", measure="grain_counts", pairs=1, spares=1, lots=(Lot(kind="natural"),),
     ...     gear=Gear(kind="pan"))

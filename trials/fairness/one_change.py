@@ -88,24 +88,17 @@ def _hands_differ(word: str, letters: ByArm[str]) -> str:
 
 def _off_held(evidence: Evidence) -> list[Remark]:
     found = []
-    for name in NUMBERS:
+    for name, (word, unit) in NUMBERS.items():
         held = getattr(evidence.trial.held, name)
         if held is None or name in _moved(evidence):
             continue
         off = [run for run in evidence.runs if (v := getattr(run, name)) is not None and _apart(name, held, v)]
         if off:
             worst = max(off, key=lambda run: abs(getattr(run, name) - held))
-            pairs = [run.pair for run in off]
-            found += remark("NOTE", pairs, _not_held, name, held, getattr(worst, name), worst.pair)
+            pairs, read = [run.pair for run in off], getattr(worst, name)
+            said = f"{word} was to be held at {figures(held)} {unit} and read {figures(read)} in pair {worst.pair}"
+            found += remark("NOTE", pairs, str, f"{said} ({_threshold(name)}, our default). Reset it before each run.")
     return found
-
-
-def _not_held(name: str, held: float, read: float, pair: int) -> str:
-    word, unit = NUMBERS[name]
-    return (
-        f"{word} was to be held at {figures(held)} {unit} and read {figures(read)} in pair {pair} ({_threshold(name)}, "
-        "our default). Reset it before each run."
-    )
 
 
 def _anything_recorded(evidence: Evidence) -> bool:
@@ -137,6 +130,4 @@ def one_change(evidence: Evidence) -> Sequence[Remark]:
     return found
 
 
-ONE_CHANGE = Check(
-    "one-change", "settings as run, and who fed and panned, by arm", "common practice, no source", one_change
-)
+ONE_CHANGE = Check("one-change", "settings as run, and who fed and panned, by arm", one_change)

@@ -52,14 +52,10 @@ def drawn_order(evidence: Evidence) -> Sequence[Remark]:
     other, as_drawn = ([p.number for p in of_draw if (drawn[p.number] == p.first) == kept] for kept in (False, True))
     if not evidence.ended:
         other = min(other, as_drawn, key=lambda numbers: (len(numbers), numbers))
-    return remark("NOTE", other, _other_order, tuple(other)) if other else []
-
-
-def _other_order(pairs: Sequence[int]) -> str:
-    return (
-        f"{in_pairs(pairs).capitalize()} {'was' if len(pairs) == 1 else 'were'} run in another order than drawn. Run "
-        "them as the sheet says; a chosen order can favour an arm."
-    )
+    if not other:
+        return []
+    said = f"{in_pairs(other).capitalize()} {'was' if len(other) == 1 else 'were'} run in another order than drawn."
+    return remark("NOTE", other, str, f"{said} Run them as the sheet says; a chosen order can favour an arm.")
 
 
 def _drawn_first(trial: Trial, seed: int) -> dict[int, str]:
@@ -73,12 +69,12 @@ def _drawn_first(trial: Trial, seed: int) -> dict[int, str]:
 FIRST_TURN = Check(
     "first-turn",
     "which half of each pair was run first",
-    "Fisher, The Design of Experiments, 1935, ch. II, on drawing the order",
     first_turn,
+    "Fisher, The Design of Experiments, 1935, ch. II, on drawing the order",
 )
 DRAWN_ORDER = Check(
     "drawn-order",
     "which half was run first, against the draw from the seed",
-    "Fisher, The Design of Experiments, 1935, ch. II, on drawing the order",
     drawn_order,
+    "Fisher, The Design of Experiments, 1935, ch. II, on drawing the order",
 )

@@ -20,20 +20,12 @@ BITES: tuple[tuple[Severity, str, str], ...] = (
 class Overview:
     """What was found.
 
-    Attributes
-    ----------
-    trial, kind
-        Its name, and what people call such a trial.
-    runs_made, runs_to_come, pairs
-        Runs made, those still to be made, and pairs of which both halves were.
-    findings
-        One or more for each check, stops first; none for a trial that has no pairs.
-    missing
-        What has to come before a verdict; empty at the planned end.
-    pictures
-        Those that are missing or changed.
-    set_aside
-        Why the trial was set aside, where it was.
+    trial, kind: its name, and what people call such a trial.
+    runs_made, runs_to_come, pairs: runs made, those still to be made, and pairs of which both halves were.
+    findings: one or more for each check, stops first; none for a trial that has no pairs.
+    missing: what has to come before a verdict; empty at the planned end.
+    pictures: those that are missing or changed.
+    set_aside: why the trial was set aside, where it was.
     """
 
     trial: str
@@ -100,13 +92,8 @@ class Overview:
 def look_over(record: Record, pictures: Sequence[str] = ()) -> Overview:
     """Ask every check of a trial, and what is missing.
 
-    Parameters
-    ----------
-    record
-        The trial, from its plan to its last run. The checks are for pairs: of a graded trial or an audit it is only
-        told what is missing.
-    pictures
-        What is wrong with its pictures.
+    The checks are for pairs: of a graded trial or an audit it is only told what is missing. `pictures` is what is wrong
+    with its pictures.
     """
     trial, runs = record.trial, record.runs
     made = [run.pair for run in runs if is_made(run)]

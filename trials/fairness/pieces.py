@@ -15,6 +15,11 @@ from trials.units.unit_error import UnitError
 from trials.wording.lists import and_list, in_pairs
 from trials.wording.numbers import decimals_for, figures
 
+ONE_PIECE = (
+    f"One piece is {{}} % of {{}}{{}} (over {BIG_PIECE_PERCENT:g} %, our default). Book it as a picker, same size "
+    "limit in both arms.{}"
+)
+
 
 def _share_percent(run: Run) -> float:
     """The largest piece in % of the gold it is part of; 0 where either is not known, or there is no gold."""
@@ -40,16 +45,9 @@ def big_piece(evidence: Evidence) -> Sequence[Remark]:
     others = tuple(sorted({*pairs} - {worst.pair}))
     where = NamedRuns.of([worst]) if evidence.ended else f"a run of pair {worst.pair}"
     told = _with_and_without(evidence, big) if evidence.ended else None
-    return remark("WEAKENS", pairs, _one_piece, _share_percent(worst), where, others, told)
-
-
-def _one_piece(percent: float, where: NamedRuns | str, others: Sequence[int], told: tuple[str, str] | None) -> str:
     also = f", and one over {BIG_PIECE_PERCENT:g} % of a run in {in_pairs(others)} too" if others else ""
     means = f" With such pieces {told[0]}, without them {told[1]}." if told else ""
-    return (
-        f"One piece is {figures(percent, 2)} % of {where}{also} (over {BIG_PIECE_PERCENT:g} %, our default). Book it "
-        f"as a picker, same size limit in both arms.{means}"
-    )
+    return remark("WEAKENS", pairs, ONE_PIECE.format, figures(_share_percent(worst), 2), where, also, means)
 
 
 def _with_and_without(evidence: Evidence, big: Sequence[Run]) -> tuple[str, str] | None:
@@ -94,13 +92,10 @@ def enough_grains(evidence: Evidence) -> Sequence[Remark]:
     if not few:
         return []
     joins = {label: neighbour for label in few if (neighbour := _neighbour(label, list(means)))}
-    return remark("NOTE", (), _few_grains, few, joins)
-
-
-def _few_grains(few: Mapping[str, float], joins: Mapping[str, str]) -> str:
     numbers = and_list([f"{figures(mean, 2)} grains a run in {label}" for label, mean in few.items()])
     remedy = f"Join {and_list([f'{a} to {b}' for a, b in joins.items()])}, or feed more" if joins else "Feed more"
-    return f"{numbers} (under {FEW_GRAINS:g}, our default): shown, not tested. {remedy}."
+    said = f"{numbers} (under {FEW_GRAINS:g}, our default): shown, not tested. {remedy}."
+    return remark("NOTE", (), str, said)
 
 
 def _coarse_first(labels: Mapping[str, object], series: str | None) -> list[str]:
@@ -117,10 +112,10 @@ def _neighbour(label: str, labels: Sequence[str]) -> str | None:
     return labels[at - 1] if at else labels[1] if len(labels) > 1 else None
 
 
-BIG_PIECE = Check("big-piece", "the largest piece of a run in its gold", "common practice, no source", big_piece)
+BIG_PIECE = Check("big-piece", "the largest piece of a run in its gold", big_piece)
 ENOUGH_GRAINS = Check(
     "enough-grains",
     "grains a run in each size class",
-    "Clifton et al., Sample size and meaningful gold analysis, USGS Professional Paper 625-C, 1969: 20 particles",
     enough_grains,
+    "Clifton et al., Sample size and meaningful gold analysis, USGS Professional Paper 625-C, 1969: 20 particles",
 )

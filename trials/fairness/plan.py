@@ -37,11 +37,8 @@ def plan_first(evidence: Evidence) -> Sequence[Remark]:
     late = (evidence.trial.locked - min(days)).days
     if late <= 0:
         return changed
-    return [*remark("WEAKENS", (), _locked_late, late), *changed]
-
-
-def _locked_late(days: int) -> str:
-    return f"Plan locked {count_of(days, 'day')} after the first run. A hunch only; plan a new trial."
+    said = f"Plan locked {count_of(late, 'day')} after the first run. A hunch only; plan a new trial."
+    return [*remark("WEAKENS", (), str, said), *changed]
 
 
 def _changed_since(trial: Trial, first: date) -> list[Remark]:
@@ -54,11 +51,11 @@ def _changed_since(trial: Trial, first: date) -> list[Remark]:
         for amendment in trial.amended
         if amendment.when >= first
         for small in [amendment.what.startswith("limits") or _raises_pairs(amendment)]
-        for one in remark("NOTE" if small else "WEAKENS", (), _changed_late, amendment, first, small)
+        for one in remark("NOTE" if small else "WEAKENS", (), str, _changed_late(amendment, first, small=small))
     ]
 
 
-def _changed_late(amendment: Amendment, first: date, small: bool) -> str:  # noqa: FBT001 - a value of the remark
+def _changed_late(amendment: Amendment, first: date, *, small: bool) -> str:
     after = count_of((amendment.when - first).days, "day") + " after" if amendment.when > first else "on the day of"
     what = f"{amendment.what[0].upper()}{amendment.what[1:]}"
     remedy = "Fix it before the first run next time." if small else "A hunch only; plan a new trial."
@@ -88,14 +85,14 @@ def extended(evidence: Evidence) -> Sequence[Remark]:
     """Were pairs added after the planned end?"""
     beyond = [pair.number for pair in evidence.pairing.beyond] if evidence.ended else []
     late = _amended_late(evidence) if evidence.ended else 0
-    return remark("WEAKENS", beyond, _added_late, len(beyond) + late) if beyond or late else []
-
-
-def _added_late(pairs: int) -> str:
-    return (
+    pairs = len(beyond) + late
+    if not pairs:
+        return []
+    said = (
         f"{count_of(pairs, 'pair')} {'was' if pairs == 1 else 'were'} added after the planned end; real false alarms "
         f"{EXTENDED_FALSE_ALARMS}. Fix the number of pairs before the first run."
     )
+    return remark("WEAKENS", beyond, str, said)
 
 
 def closed_short(evidence: Evidence) -> Sequence[Remark]:
@@ -104,12 +101,9 @@ def closed_short(evidence: Evidence) -> Sequence[Remark]:
     if not evidence.ended or pairing.standing >= planned:
         return []
     void = [pair.number for pair in pairing.void]
-    return remark("WEAKENS", void, _too_short, pairing.standing, planned, len(void))
-
-
-def _too_short(standing: int, planned: int, void: int) -> str:
-    struck = "one was void" if void == 1 else f"{void} were void"
-    return f"{standing} of {planned} pairs: {struck} and no spare was left. Plan a spare or two."
+    struck = "one was void" if len(void) == 1 else f"{len(void)} were void"
+    said = f"{pairing.standing} of {planned} pairs: {struck} and no spare was left. Plan a spare or two."
+    return remark("WEAKENS", void, str, said)
 
 
 def thin_record(evidence: Evidence) -> Sequence[Remark]:
@@ -119,27 +113,21 @@ def thin_record(evidence: Evidence) -> Sequence[Remark]:
         "fed mass": any(run.fed_g is None for run in evidence.runs),
         "who knew": evidence.trial.knew is None,
     }
-    missing = tuple(name for name, is_gap in gaps.items() if is_gap)
-    return remark("WEAKENS", (), _not_written, missing) if missing and evidence.runs else []
-
-
-def _not_written(missing: Sequence[str]) -> str:
+    missing = [name for name, is_gap in gaps.items() if is_gap]
+    if not missing or not evidence.runs:
+        return []
     unjudged = and_list([JUDGED_BY[name] for name in missing]).capitalize()
-    return f"Not recorded: {', '.join(missing)}. {unjudged} cannot be judged; write them on the sheet next time."
+    said = f"Not recorded: {', '.join(missing)}. {unjudged} cannot be judged; write them on the sheet next time."
+    return remark("WEAKENS", (), str, said)
 
 
 JUDGED_BY = {"turn": "order", "fed mass": "like halves", "who knew": "hand"}
-PLAN_FIRST = Check(
-    "plan-first",
-    "day of the lock, and of changes to the plan, against the first run",
-    "common practice, no source",
-    plan_first,
-)
+PLAN_FIRST = Check("plan-first", "day of the lock, and of changes to the plan, against the first run", plan_first)
 EXTENDED = Check(
     "extended",
     "pairs past the plan",
-    "Armitage, McPherson and Rowe, JRSS A 132, 1969, on repeated looks; the rate is our own simulation",
     extended,
+    "Armitage, McPherson and Rowe, JRSS A 132, 1969, on repeated looks; the rate is our own simulation",
 )
-CLOSED_SHORT = Check("closed-short", "void pairs without a spare", "common practice, no source", closed_short)
-THIN_RECORD = Check("thin-record", "turn, mass fed, who knew the set-up", "common practice, no source", thin_record)
+CLOSED_SHORT = Check("closed-short", "void pairs without a spare", closed_short)
+THIN_RECORD = Check("thin-record", "turn, mass fed, who knew the set-up", thin_record)

@@ -18,15 +18,9 @@ CALLED = {"changed": "Changed gear", "repeat": "Repeat half"}
 class ByArm(Generic[Value]):
     """A value of each of two arms.
 
-    Attributes
-    ----------
-    one, other
-        Of the unchanged arm and of the other; with the arms left out the smaller first, and nobody's.
-    arms
-        What a plan calls the arms, the unchanged one first; None where they are left out.
+    one, other: of the unchanged arm and of the other; with the arms left out the smaller first, and nobody's.
+    arms: what a plan calls the arms, the unchanged one first; None where they are left out.
 
-    Examples
-    --------
     >>> ByArm(9.5, 8.0, ("baseline", "changed")).without_arms()
     ByArm(one=8.0, other=9.5, arms=None)
     """
@@ -64,8 +58,6 @@ class ByArm(Generic[Value]):
 class NamedRuns:
     """Runs as they are called: by their tags, else by pair and arm; (pair, tag, arm) each, "" where there is none.
 
-    Examples
-    --------
     >>> print(NamedRuns.of([Run(pair=1, arm="baseline", tag="HTK"), Run(pair=3, arm="changed", tag="NDF")]))
     runs HTK and NDF
     >>> one = NamedRuns.of([Run(pair=3, arm="changed")])
@@ -98,16 +90,10 @@ class NamedRuns:
 class Remark:
     """One thing that a check has to say.
 
-    Attributes
-    ----------
-    severity
-        How much it matters.
-    says
-        Makes the words of the values; one small function for each sentence of a check.
-    values
-        What it is told. Whatever tells an arm is a `ByArm` or `NamedRuns`, which can leave it out.
-    pairs
-        The pairs it is about, once each, in order.
+    says: makes the words of the values; `str` of a text that tells no arm. Remarks are compared, so it is a function
+        of its file, or the `format` of a constant.
+    values: what it is told. Whatever tells an arm is a `ByArm` or `NamedRuns`, which can leave it out.
+    pairs: the pairs it is about, once each, in order.
     """
 
     severity: Severity

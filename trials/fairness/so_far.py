@@ -11,19 +11,9 @@ from trials.fairness.remark import Remark, remark
 def findings_so_far(trial: Trial, runs: Sequence[Run]) -> tuple[Finding, ...]:
     """Ask every check of a trial that may still be running.
 
-    Parameters
-    ----------
-    trial, runs
-        A trial of two arms, and its runs.
+    Once the planned end is reached they are those of `judge_all`. Before it, the same as for a trial with its arms
+    swapped: arms are left out, and what only one of the two would be told waits.
 
-    Returns
-    -------
-    tuple of Finding
-        As `judge_all` finds them once the planned end is reached. Before it, the same as for a trial with its arms
-        swapped: arms are left out, and what only one of the two would be told waits.
-
-    Examples
-    --------
     >>> from schemas import Change, Gear, Lot
     >>> trial = Trial(name="t", measure="grain_counts", pairs=4, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
     ...     change=Change(variable="mat", baseline="ribbed", changed=("looped",)))
@@ -59,11 +49,8 @@ def _told_alike(check: Check, evidence: Evidence, mirrored: Evidence) -> list[Re
     milder = max((min(both, key=_rank) for both in (seen, mirror)), key=_rank)
     if milder.severity in ("ok", "not recorded"):
         return [milder]
-    return remark(milder.severity, (), _not_alike, check.looks_at)
-
-
-def _not_alike(looks_at: str) -> str:
-    return f"{looks_at[0].upper()}{looks_at[1:]}: not alike in the two set-ups. More is told at the planned end."
+    what = f"{check.looks_at[0].upper()}{check.looks_at[1:]}"
+    return remark(milder.severity, (), str, f"{what}: not alike in the two set-ups. More is told at the planned end.")
 
 
 def _rank(one: Remark) -> int:

@@ -32,10 +32,10 @@ def split_evenly(evidence: Evidence) -> Sequence[Remark]:
     if uneven and not measure.needs_like_halves and trial.tails.caught is None:
         return not_recorded("How the tails were caught was not recorded, so the split may matter or not")
     if uneven:
-        tools = tuple(dict.fromkeys(UNEVEN[lot.splitting or "none"] for lot in uneven))
-        names = () if len(uneven) == len(lots) else tuple(lot.name for lot in uneven)
+        tools = list(dict.fromkeys(UNEVEN[lot.splitting or "none"] for lot in uneven))
+        names = "" if len(uneven) == len(lots) else f"Lot {and_list([lot.name for lot in uneven])} "
         coarse = any(_is_coarse(lot, evidence) for lot in uneven)
-        return remark("WEAKENS", (), _split_unevenly, tools, names, coarse)
+        return remark("WEAKENS", (), str, _split_unevenly(f"{names}{and_list(tools)}", coarse=coarse))
     unknown = [lot.name for lot in lots if lot.splitting is None]
     if unknown:
         of = f" of {and_list(unknown)}" if len(trial.lots) > 1 else ""
@@ -43,14 +43,13 @@ def split_evenly(evidence: Evidence) -> Sequence[Remark]:
     return []
 
 
-def _split_unevenly(tools: Sequence[str], lots: Sequence[str], coarse: bool) -> str:  # noqa: FBT001 - a value of the remark
+def _split_unevenly(how: str, *, coarse: bool) -> str:
     why = (
         f"heavy grains fall unevenly (sizes over {COARSE_OVER_MM:g} mm, our default)"
         if coarse
         else "heavies lie at the bottom, fine ones too"
     )
-    said = f"{f'Lot {and_list(lots)} ' if lots else ''}{and_list(tools)}: {why}."
-    return f"{said[0].upper()}{said[1:]} Use a riffle splitter, or pair on closed tails."
+    return f"{how[0].upper()}{how[1:]}: {why}. Use a riffle splitter, or pair on closed tails."
 
 
 def _lots_fed(evidence: Evidence) -> list[Lot]:
@@ -78,7 +77,7 @@ def _top_mm(lot: Lot, series: str | None) -> float | None:
 SPLIT_TOOL = Check(
     "split-tool",
     "what split the lot, and how coarse it is",
+    split_evenly,
     "Wells, Placer Examination, BLM Technical Bulletin 4, 1969, on shovel splits; Minnitt, Sampling Science & "
     "Technology, doi 10.62178/sst.005.002: variance over mean up to 19 for scoops, under 1 for a riffle splitter",
-    split_evenly,
 )

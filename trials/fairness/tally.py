@@ -22,7 +22,7 @@ def grains_home(evidence: Evidence) -> Sequence[Remark]:
         return not_recorded("Tracers in the tails were not counted")
     of_all = _missing_of_seeded(runs)
     if _too_many(of_all):
-        return remark("WEAKENS", (), _missing, *of_all)
+        return remark("WEAKENS", (), str, f"{of_all[0]} of {count_of(of_all[1], 'grain')} {UNACCOUNTED}")
     one, other = (_missing_of_seeded([run for run in runs if run.arm == arm]) for arm in evidence.trial.arms)
     if not evidence.ended or not (_too_many(one) or _too_many(other)):
         return []
@@ -37,10 +37,6 @@ def _missing_of_seeded(runs: Sequence[Run]) -> tuple[int, int]:
 def _too_many(missing_of_seeded: tuple[int, int]) -> bool:
     missing, seeded = missing_of_seeded
     return seeded > 0 and bool(past(100.0 * missing / seeded, MISSING_GRAINS_PERCENT))
-
-
-def _missing(missing: int, seeded: int) -> str:
-    return f"{missing} of {count_of(seeded, 'grain')} {UNACCOUNTED}"
 
 
 def _missing_of_one_arm(grains: ByArm[tuple[int, int]]) -> str:
@@ -89,9 +85,5 @@ def _voided(struck: ByArm[int], how: str, remedy: str) -> str:
 UNACCOUNTED = (
     f"unaccounted (over {MISSING_GRAINS_PERCENT:g} %, our default). Pan hoses and mat; shown as missing, not lost."
 )
-GRAINS_HOME = Check(
-    "grains-home", "tracers neither kept nor found in the tails", "common practice, no source", grains_home
-)
-VOIDS_EVEN = Check(
-    "voids-even", "runs struck, by arm, and what was known then", "common practice, no source", voids_even
-)
+GRAINS_HOME = Check("grains-home", "tracers neither kept nor found in the tails", grains_home)
+VOIDS_EVEN = Check("voids-even", "runs struck, by arm, and what was known then", voids_even)

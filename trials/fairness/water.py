@@ -89,24 +89,19 @@ def water_temp(evidence: Evidence) -> Sequence[Remark]:
     weakens = bool(past(gap, TEMP_APART_WEAKENS_C))
     pairs = [pair.number for _, pair in off]
     others = tuple(number for number in pairs if number != worst.number)
-    limit = TEMP_APART_WEAKENS_C if weakens else TEMP_APART_NOTE_C
-    return remark("WEAKENS" if weakens else "NOTE", pairs, _unlike_temps, worst.number, *_temps(worst), others, limit)
-
-
-def _temps(pair: Pair) -> tuple[str, tuple[float, ...]]:
-    """The temperatures in the order of the runs; where that is not known, the colder first."""
-    temps = tuple(run.temp_c or 0.0 for run in pair.halves)
-    if pair.first is None:
-        return "and", tuple(sorted(temps))
-    return "then", temps if pair.first == "baseline" else temps[::-1]
-
-
-def _unlike_temps(number: int, joined: str, temps: Sequence[float], others: Sequence[int], limit: float) -> str:
     also = f", and over {TEMP_APART_NOTE_C:g} C apart in {in_pairs(others)}" if others else ""
-    return (
-        f"Pair {number}: {figures(temps[0])} {joined} {figures(temps[1])} C{also} (over {limit:g} C, our default). "
-        "Cold slows fine gold's settling; run pairs close together."
-    )
+    limit = TEMP_APART_WEAKENS_C if weakens else TEMP_APART_NOTE_C
+    said = f"Pair {worst.number}: {_temps(worst)} C{also} (over {limit:g} C, our default)."
+    remedy = "Cold slows fine gold's settling; run pairs close together."
+    return remark("WEAKENS" if weakens else "NOTE", pairs, str, f"{said} {remedy}")
+
+
+def _temps(pair: Pair) -> str:
+    """The temperatures in the order of the runs; where that is not known, the colder first."""
+    temps = [run.temp_c or 0.0 for run in pair.halves]
+    if pair.first is None:
+        return " and ".join(map(figures, sorted(temps)))
+    return " then ".join(map(figures, temps if pair.first == "baseline" else temps[::-1]))
 
 
 def _gap_c(pair: Pair) -> float | None:
@@ -148,13 +143,11 @@ def _unlike_doses(drops: ByArm[float]) -> str:
     return f"Wetting aid {said} Same dose, fresh tub."
 
 
-STEADY_WATER = Check(
-    "steady-water", "water at start and end of each run, and by arm", "common practice, no source", steady_water
-)
+STEADY_WATER = Check("steady-water", "water at start and end of each run, and by arm", steady_water)
 WATER_TEMP = Check(
     "water-temp",
     "water temperature in the two halves",
-    "Walsh and Rao, MIRL Report 76, 1988: temperature changes how gold settles",
     water_temp,
+    "Walsh and Rao, MIRL Report 76, 1988: temperature changes how gold settles",
 )
-SOAP_AND_CLOUD = Check("soap-and-cloud", "wetting aid by arm", "common practice, no source", soap_and_cloud)
+SOAP_AND_CLOUD = Check("soap-and-cloud", "wetting aid by arm", soap_and_cloud)

@@ -17,21 +17,14 @@ def tails_kept(evidence: Evidence) -> Sequence[Remark]:
         return []
     caught = evidence.trial.tails.caught
     if caught not in (None, "all"):
-        return remark("WEAKENS", (), _caught_otherwise, caught)
+        return remark("WEAKENS", (), str, f"Tails were caught as {caught}, not all of them: {GOLD_KEPT_ONLY}")
     without = [
         run for pair in evidence.passed for run in pair.halves if run.gold_mg is not None and run.tails_gold_mg is None
     ]
     if without:
-        return remark("WEAKENS", [run.pair for run in without], _without_tails, len(without))
+        said = f"No tails in {count_of(len(without), 'run')}: {GOLD_KEPT_ONLY}"
+        return remark("WEAKENS", [run.pair for run in without], str, said)
     return not_recorded("How the tails were caught was not recorded") if caught is None else []
-
-
-def _caught_otherwise(caught: str) -> str:
-    return f"Tails were caught as {caught}, not all of them: {GOLD_KEPT_ONLY}"
-
-
-def _without_tails(runs: int) -> str:
-    return f"No tails in {count_of(runs, 'run')}: {GOLD_KEPT_ONLY}"
 
 
 def scale_fine_enough(evidence: Evidence) -> Sequence[Remark]:
@@ -47,15 +40,12 @@ def scale_fine_enough(evidence: Evidence) -> Sequence[Remark]:
         return []
     stops = bool(has_too_coarse_a_scale(measure, *halves, division_mg))
     limit = SCALE_STEPS_STOP if stops else SCALE_STEPS_WEAKENS
-    return remark("STOP" if stops else "WEAKENS", (), _few_steps, mass_mg, division_mg, limit)
-
-
-def _few_steps(mass_mg: float, division_mg: float, limit: float) -> str:
-    return (
+    said = (
         f"{figures(mass_mg / 1000.0)} g in the middle run, on a {figures(division_mg / 1000.0)} g scale, is "
         f"{count_of(math.floor(mass_mg / division_mg), 'step')} (under {limit:g}, our default). Pool classes, count "
         f"grains, or use a {figures(division_mg / 10_000.0)} g scale."
     )
+    return remark("STOP" if stops else "WEAKENS", (), str, said)
 
 
 CLEANED = {"magnet": "magnet-cleaned", "loupe": "looked over with a loupe", "dry": "dry"}
@@ -76,7 +66,7 @@ def clean_gold(evidence: Evidence) -> Sequence[Remark]:
     bad = {tick: found for tick, found in missing.items() if found}
     if bad:
         pairs = [run.pair for found in bad.values() for run in found]
-        return remark("WEAKENS", pairs, _not_cleaned, {tick: len(found) for tick, found in bad.items()})
+        return remark("WEAKENS", pairs, str, _not_cleaned({tick: len(found) for tick, found in bad.items()}))
     unknown = [tick for tick, found in missing.items() if found is None]
     if unknown and runs:
         return not_recorded(f"Not recorded of the gold weighed: {', '.join(unknown)}")
@@ -106,39 +96,27 @@ def too_many_zeros(evidence: Evidence) -> Sequence[Remark]:
     halves = evidence.pairing.readings(complete)
     if not has_too_many_zeros(measure, *halves, division_mg):
         return []
-    unweighable = measure.weighs and division_mg is None
-    zeros = int(runs_with_none(measure, *halves))
-    return remark("STOP", (), _no_ratio if unweighable else _many_zeros, zeros, 2 * len(complete))
-
-
-def _no_ratio(zeros: int, runs: int) -> str:
-    return f"{zeros} of {runs} runs found none and no scale division is known. Give [scales] gold."
-
-
-def _many_zeros(zeros: int, runs: int) -> str:
-    said = f"{zeros} of {runs} runs found none (over {ZERO_RUNS_STOP_PERCENT:g} %, our default)."
-    return f"{said} Pool classes, feed more, or count tracers."
+    found = f"{int(runs_with_none(measure, *halves))} of {2 * len(complete)} runs found none"
+    if measure.weighs and division_mg is None:
+        return remark("STOP", (), str, f"{found} and no scale division is known. Give [scales] gold.")
+    said = f"{found} (over {ZERO_RUNS_STOP_PERCENT:g} %, our default). Pool classes, feed more, or count tracers."
+    return remark("STOP", (), str, said)
 
 
 GOLD_KEPT_ONLY = "this shows gold kept, not recovery. Tub the tails."
 TAILS_KEPT = Check(
     "tails-kept",
     "how the tails were caught, and the gold found in them",
-    "Kuhnle, Heavy-mineral transport in gravel-bed streams, MIT, 1986: bed load leaves in pulses of minutes",
     tails_kept,
+    "Kuhnle, Heavy-mineral transport in gravel-bed streams, MIT, 1986: bed load leaves in pulses of minutes",
 )
 SCALE_FINE_ENOUGH = Check(
     "scale-fine-enough",
     "the gold of the middle run in divisions of the scale",
-    "NIST Handbook 44, user requirement G-UR.1.1, as given by the Oregon Department of Agriculture: weigh 50 divisions",
     scale_fine_enough,
+    "NIST Handbook 44, user requirement G-UR.1.1, as given by the Oregon Department of Agriculture: weigh 50 divisions",
 )
-CLEAN_GOLD = Check(
-    "clean-gold", "whether the gold was dry, magnet-cleaned and looked over", "common practice, no source", clean_gold
-)
+CLEAN_GOLD = Check("clean-gold", "whether the gold was dry, magnet-cleaned and looked over", clean_gold)
 TOO_MANY_ZEROS = Check(
-    "too-many-zeros",
-    "runs of a ratio measure that found none",
-    "our own simulation, no source",
-    too_many_zeros,
+    "too-many-zeros", "runs of a ratio measure that found none", too_many_zeros, "our own simulation, no source"
 )

@@ -21,18 +21,11 @@ NEWEST = "newest"
 class Copy:
     """A copy of a logbook.
 
-    Attributes
-    ----------
-    number
-        Its number, higher for a later one whatever the clock said.
-    kept_at
-        When it was kept, local time by the clock of that moment.
-    path
-        The file.
-    mark
-        Which logbook it is a copy of, as `migrate.mark_of` tells; blank where that is not known.
-    is_set_aside
-        Whether it is the file that going back to another copy set aside; these are never thinned.
+    number: its number, higher for a later one whatever the clock said.
+    kept_at: when it was kept, local time by the clock of that moment.
+    path: the file.
+    mark: which logbook it is a copy of, as `migrate.mark_of` tells; blank where that is not known.
+    is_set_aside: whether it is the file that going back to another copy set aside; these are never thinned.
     """
 
     number: int

@@ -15,8 +15,7 @@ from trials.logbook.expected import faults_of_shape
 from trials.logbook.explain import BACK, first_line
 from trials.logbook.logbook import Logbook
 from trials.logbook.restore import NO_RECORD
-from trials.logbook.rows import rows_of_table
-from trials.logbook.shape import KEYS, TABLES, Row, records_of
+from trials.logbook.shape import KEYS, TABLES, Row, by_trial, records_of, rows_of, rows_of_table
 from trials.logbook.sql import quoted_name
 
 # Tables whose rows are numbered from 1 within a trial, so that a gap shows.
@@ -27,14 +26,9 @@ NUMBERED = ("lots", "amendments", "photos", "corrections")
 class Examined:
     """What a look through a logbook found.
 
-    Attributes
-    ----------
-    records
-        Every trial that could be read.
-    copies
-        The copies, and what each holds or why it can't be read.
-    faults
-        Everything found wrong; none where the logbook is whole.
+    records: those of the trials that could be read.
+    copies: the copies, and what each holds or why it can't be read.
+    faults: everything found wrong; none where the logbook is whole.
     """
 
     records: tuple[Record, ...] = ()
@@ -50,10 +44,7 @@ class Examined:
 def examine(book: Logbook) -> Examined:
     """Look through a logbook from end to end. Nothing is changed.
 
-    Raises
-    ------
-    LogbookError
-        There is no logbook, or it is in use, not a logbook, or of a newer version.
+    Raises LogbookError: there is no logbook, or it is in use, not a logbook, or of a newer version.
     """
     copies = tuple(contents_of(copies_of(book.path)))
     faults = [
@@ -85,7 +76,7 @@ def _inside(path: Path, con: duckdb.DuckDBPyConnection) -> Examined:
     if faults := list(faults_of_shape(con, path)):
         return Examined(faults=tuple(faults))
     faults = list(_strays(path, tables))
-    own = {table: _by_trial(tables[table], KEYS[table][0]) for table in TABLES}
+    own = {table: by_trial(tables[table], KEYS[table][0]) for table in TABLES}
     records = []
     for name in own["trials"]:
         record, found = _record(f"{path}, {name}", {table: own[table].get(name, []) for table in TABLES})
@@ -103,9 +94,7 @@ def _read(path: Path, con: duckdb.DuckDBPyConnection) -> tuple[dict[str, list[Ro
             if table in TABLES:
                 tables[table] = rows_of_table(con, table)
             else:
-                cursor = con.execute(f"SELECT * FROM {quoted_name(table)}")  # noqa: S608 - a name that is there
-                columns = [part[0] for part in cursor.description]
-                tables[table] = [dict(zip(columns, row, strict=True)) for row in cursor.fetchall()]
+                tables[table] = rows_of(con.execute(f"SELECT * FROM {quoted_name(table)}"))  # noqa: S608 - a name that is there
         except duckdb.Error as error:
             return {}, Problem(f"{path}, table {table}", f"can't be read to its end ({first_line(error)})", BACK)
     return tables, None
@@ -116,7 +105,7 @@ def _strays(path: Path, tables: Mapping[str, Sequence[Row]]) -> Iterator[Problem
     names = {row["name"] for row in tables["trials"]}
     for table in (*TABLES, "verdicts"):
         place = f"{path}, table {table}"
-        rows = {} if table == "trials" else _by_trial(tables[table], "trial")
+        rows = {} if table == "trials" else by_trial(tables[table])
         for name, own in sorted(rows.items()):
             if name not in names:
                 yield Problem(place, f"{_so_many(own)} of {name}, a trial that is not there", BACK)
@@ -132,13 +121,6 @@ def _strays(path: Path, tables: Mapping[str, Sequence[Row]]) -> Iterator[Problem
                 yield Problem(
                     f"{path}, table {table}", f"a row of {row['trial']} {spot}, a run that is not there", BACK
                 )
-
-
-def _by_trial(rows: Sequence[Row], column: str) -> dict[str, list[Row]]:
-    found: dict[str, list[Row]] = {}
-    for row in rows:
-        found.setdefault(row[column], []).append(row)
-    return found
 
 
 def _record(place: str, own: Mapping[str, Sequence[Row]]) -> tuple[Record | None, list[Problem]]:

@@ -46,20 +46,11 @@ LAST_HELD_S = [float("-inf")]  # when this process last let go of a file
 def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
     """Open a logbook file.
 
-    Parameters
-    ----------
-    path
-        The file. Where it does not exist it is made, unless `read_only`.
-    read_only
-        Open for reading; others may read at the same time.
+    Where it does not exist it is made, unless `read_only`; then others may read at the same time.
 
-    Raises
-    ------
-    LogbookError
-        No such file or folder, not a logbook, newer than this DuckDB reads, or held by another process for
-        longer than `LOCK_WAIT_S`.
-    DamagedLogbook
-        The file can't be read to its end.
+    Raises LogbookError: no such file or folder, not a logbook, newer than this DuckDB reads, or held by another process
+    for longer than `LOCK_WAIT_S`.
+    Raises DamagedLogbook: the file can't be read to its end.
     """
     _check_file(path, read_only=read_only)
     file, started, was_put_by = real(path), time.monotonic(), False
@@ -121,14 +112,7 @@ def _is_free(file: Path, *, read_only: bool) -> bool:
 class HeldFile:
     """A logbook file open for writing, with everybody else kept out until it is closed.
 
-    Attributes
-    ----------
-    con
-        The connection.
-    path
-        The file itself.
-    view
-        A second opening of the file, to read its bytes by; None where there is none to be had.
+    view: a second opening of the file, to read its bytes by; None where there is none to be had.
     """
 
     con: duckdb.DuckDBPyConnection
@@ -142,10 +126,7 @@ def held(path: Path) -> Iterator[HeldFile]:
 
     The file that is held is the one at the path: one that was put in its place meanwhile is taken instead.
 
-    Raises
-    ------
-    LogbookError, DamagedLogbook
-        As `connect` does.
+    Raises LogbookError, DamagedLogbook: as `connect` does.
     """
     with TURN:
         time.sleep(max(0.0, LAST_HELD_S[0] + GIVE_WAY_S - time.monotonic()))
@@ -245,10 +226,7 @@ def bring_in_log(file: HeldFile) -> None:
 def settle(file: HeldFile, path: Path) -> None:
     """See to it that all that was committed lies in the file itself, and no log beside it holds anything.
 
-    Raises
-    ------
-    LogbookError
-        It does not; what was committed can't be called stored.
+    Raises LogbookError: it does not; what was committed can't be called stored.
     """
     file.con.execute("CHECKPOINT")
     if any(log.stat().st_size for log in logs_of(file.path)):

@@ -31,19 +31,10 @@ class Contents:
 def read_to_end(con: duckdb.DuckDBPyConnection, path: Path) -> Contents:
     """Read a logbook file that nobody writes to, every row of every table.
 
-    Parameters
-    ----------
-    con
-        Any connection with no transaction begun; the file is attached to it meanwhile.
-    path
-        The file, of whatever shape.
+    The file, of whatever shape, is attached meanwhile to the connection, which has no transaction begun.
 
-    Raises
-    ------
-    duckdb.Error
-        It can't be read, is no logbook, or is of a newer DuckDB.
-    OSError
-        It can't be opened.
+    Raises duckdb.Error: it can't be read, is no logbook, or is of a newer DuckDB.
+    Raises OSError: it can't be opened.
     """
     if not is_a_store(path):
         raise duckdb.IOException("it does not begin as a logbook does")

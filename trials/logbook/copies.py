@@ -23,14 +23,9 @@ PART = ".part"
 
 
 def keep(file: HeldFile, now: datetime) -> Copy:
-    """Keep a copy of a logbook that is held, unless one of this very state is there, and thin those of this logbook.
+    """Keep a copy of a logbook that is held, unless one of this very state is there.
 
-    Raises
-    ------
-    OSError
-        No room, or no right to write.
-    duckdb.Error
-        The copy can't be read to its end, so neither can the logbook; no other copy went.
+    OSError: no room, or no right to write. duckdb.Error: the copy can't be read to its end, so neither can the logbook.
     """
     there = copies_of(file.path)
     for copy in reversed(there):
@@ -40,21 +35,24 @@ def keep(file: HeldFile, now: datetime) -> Copy:
     try:
         copy_held(file, part)
         read_to_end(file.con, part)
-        copy = _put(part, named_copy(file.path, _next(there), now, mark_of(file.con), aside=False))
+        copy = named_copy(file.path, _next(there), now, mark_of(file.con), aside=False)
+        part.rename(copy.path)
+        return copy
     finally:
         remove(part)
-    for old in thinned([*(one for one in there if one.mark == copy.mark), copy]):
+
+
+def thin(file: HeldFile) -> None:
+    """Take away the copies of a logbook that may go. Only once a change is stored: one that fails costs no copy."""
+    mark = mark_of(file.con)
+    for old in thinned([one for one in copies_of(file.path) if one.mark == mark]):
         remove(old.path)
-    return copy
 
 
 def put_aside(file: HeldFile, now: datetime) -> Copy:
     """Keep a copy of a logbook that is held before another takes its place; it is never thinned.
 
-    Raises
-    ------
-    OSError, duckdb.Error
-        As `keep`.
+    Raises OSError, duckdb.Error: as `keep`.
     """
     copy = keep(file, now)
     if copy.is_set_aside:
@@ -66,15 +64,13 @@ def put_aside(file: HeldFile, now: datetime) -> Copy:
 def put_aside_unread(path: Path, now: datetime) -> Copy:
     """Keep the bytes of a logbook that can't be read, and those of its log, before another takes its place.
 
-    Raises
-    ------
-    OSError
-        No room, or no right to read or write.
+    Raises OSError: no room, or no right to read or write.
     """
     file, part = real(path), part_for(path, "copy")
     try:
         copy_bytes(file, part)
-        copy = _put(part, named_copy(path, _next(copies_of(path)), now, "", aside=True))
+        copy = named_copy(path, _next(copies_of(path)), now, "", aside=True)
+        part.rename(copy.path)
     finally:
         remove(part)
     for log in logs_of(file):
@@ -99,41 +95,24 @@ def _next(there: Sequence[Copy]) -> int:
     return max((copy.number for copy in there), default=0) + 1
 
 
-def _put(part: Path, copy: Copy) -> Copy:
-    part.rename(copy.path)
-    return copy
-
-
 def _is_of_this_state(copy: Copy, file: HeldFile) -> bool:
     try:
         kept, held = copy.path.stat(), file.path.stat()
         same = (kept.st_size, kept.st_mtime_ns) == (held.st_size, held.st_mtime_ns)
-        return same and file.view is not None and _head(copy.path) == os.pread(file.view, HEAD_BYTES, 0)
+        if not same or file.view is None:
+            return False
+        with copy.path.open("rb") as head:
+            return head.read(HEAD_BYTES) == os.pread(file.view, HEAD_BYTES, 0)
     except OSError:
         return False
 
 
-def _head(path: Path) -> bytes:
-    with path.open("rb") as file:
-        return file.read(HEAD_BYTES)
-
-
 def thinned(copies: Sequence[Copy]) -> list[Copy]:
-    """Which copies of one logbook may go?
+    """Which copies of one logbook, oldest first, may go?
 
-    Parameters
-    ----------
-    copies
-        Oldest first.
+    All but the newest `NEWEST_KEPT`, and beyond them the newest of each of `EARLIER_DAYS_KEPT` other days, so that at
+    most ten stay. Later means a higher number: a clock that was set back moves none.
 
-    Returns
-    -------
-    list of Copy
-        All but the newest `NEWEST_KEPT`, and beyond them the newest of each of `EARLIER_DAYS_KEPT` other days, so that
-        at most ten stay. Later means a higher number: a clock that was set back moves none.
-
-    Examples
-    --------
     >>> noon = datetime(2026, 5, 3, 12)
     >>> copies = [Copy(n, noon, Path(f"{n}"), "", is_set_aside=False) for n in range(1, 8)]
     >>> [copy.number for copy in thinned(copies)]

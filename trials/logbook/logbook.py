@@ -14,7 +14,7 @@ import duckdb
 from trials.errors import Refused
 from trials.logbook.beside import folder_of, remove
 from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, settle, transaction
-from trials.logbook.copies import keep
+from trials.logbook.copies import keep, thin
 from trials.logbook.explain import damaged, explained
 from trials.logbook.migrate import applied, migrate, pending
 from trials.logbook.notices import notice
@@ -42,16 +42,10 @@ class Remembered:
 class ListedTrial:
     """One trial as the listing shows it.
 
-    Attributes
-    ----------
-    trial, measure
-        Its name and main measure.
-    variable, baseline, changed
-        The change, where there is one.
-    version
-        The samedirt that last reached a verdict on it; None where none is remembered.
-    code, sentence, last_word
-        As in that verdict.
+    trial, measure: its name and main measure.
+    variable, baseline, changed: the change, where there is one.
+    version: the samedirt that last reached a verdict on it; None where none is remembered.
+    code, sentence, last_word: as in that verdict.
     """
 
     trial: str
@@ -87,8 +81,7 @@ class Pages:
 
     def records(self, names: Sequence[str] | None = None) -> list[Record]:
         """Read trials with their runs and corrections: all of them, or those named that exist."""
-        from trials.logbook.rows import rows_of_table
-        from trials.logbook.shape import TABLES, records_of
+        from trials.logbook.shape import TABLES, records_of, rows_of_table
 
         return records_of({table: rows_of_table(self.con, table, names) for table in TABLES})
 
@@ -139,17 +132,9 @@ class Pages:
 class Logbook:
     """A logbook file, closed. Opened for one piece of work at a time.
 
-    Attributes
-    ----------
-    path
-        The file.
-    clock
-        What says the local time.
-    keeps
-        Whether copies are kept beside the file.
+    clock: what says the local time.
+    keeps: whether copies are kept beside the file.
 
-    Examples
-    --------
     >>> from tempfile import mkdtemp
     >>> from schemas import Gear, Lot, Record, Trial
     >>> book = Logbook(Path(mkdtemp()) / "logbook.duckdb")
@@ -182,12 +167,8 @@ class Logbook:
         where there is no room for it the change is stored all the same, and a line on standard error says so. When this
         returns the change lies in the main file, down to the disk, and no other file holds anything of it.
 
-        Raises
-        ------
-        LogbookError
-            It can't be used, or there is no room: nothing was stored.
-        DamagedLogbook
-            The file can't be read to its end; it is not written on.
+        Raises LogbookError: it can't be used, or there is no room: nothing was stored.
+        Raises DamagedLogbook: the file can't be read to its end; it is not written on.
         """
         with held(self.path) as file:
             try:
@@ -195,6 +176,8 @@ class Logbook:
                 with transaction(file.con):
                     yield Pages(file.con)
                 settle(file, self.path)
+                if self.keeps and why is None:
+                    thin(file)
             except duckdb.Error as error:
                 raise explained(error, self.path) from error
             if why is not None:
@@ -239,10 +222,7 @@ class Logbook:
     def read(self, name: str) -> Record:
         """Read one trial.
 
-        Raises
-        ------
-        Refused
-            There is no trial of that name; the names there are stand in the message.
+        Raises Refused: there is no trial of that name; the names there are stand in the message.
         """
         with self.reading() as pages:
             found = pages.records([name])
@@ -252,46 +232,26 @@ class Logbook:
         there = f"there are: {', '.join(names[:20])}" if names else "it is empty; samedirt load FOLDER fills it"
         raise Refused(f"no trial named {name!r} in {self.path}; {there}")
 
-    def apply(
-        self,
-        name: str,
-        change: Callable[[Record], Record],
-        words_of: WordsOf,
-    ) -> tuple[Record, Record]:
+    def apply(self, name: str, change: Callable[[Record], Record], words_of: WordsOf) -> tuple[Record, Record]:
         """Apply a change to one trial, in one transaction.
 
-        Parameters
-        ----------
-        name
-            The trial.
-        change
-            Makes of the record as it is the one to be stored. It is pure: it may be called again, should the trial have
-            been changed in between. What it refuses is not stored, and the file is not written to where it changes
-            nothing.
-        words_of
-            What the listing is to remember of records that changed.
+        `change` makes of the record as it is the one to be stored. It is pure: it may be called again, should the trial
+        have been changed in between. What it refuses is not stored, and the file is not written to where it changes
+        nothing. `words_of` is what the listing is to remember of records that changed. The record before is handed
+        back, and that after.
 
-        Returns
-        -------
-        tuple of Record
-            The record before, and after.
-
-        Raises
-        ------
-        Refused
-            There is no trial of that name, or the change refuses it.
+        Raises Refused: there is no trial of that name, or the change refuses it.
         """
-        before = self.read(name)
-        after = {name: before}
+        before = after = self.read(name)
 
         def of_one(stored: Mapping[str, Record]) -> list[Record]:
-            nonlocal before
+            nonlocal before, after
             before = stored[name]
-            after[name] = change(before)
-            return [after[name]]
+            after = change(before)
+            return [after]
 
         self.apply_all([name], of_one, words_of)
-        return before, after[name]
+        return before, after
 
     def apply_all(
         self,
@@ -299,17 +259,7 @@ class Logbook:
         change: Callable[[Mapping[str, Record]], Sequence[Record]],
         words_of: WordsOf,
     ) -> None:
-        """Apply a change to several trials, in one transaction: all of it is stored or nothing.
-
-        Parameters
-        ----------
-        names
-            The trials, stored ones and new ones.
-        change
-            Makes of those that are stored the ones to be stored; as in `apply`.
-        words_of
-            As in `apply`.
-        """
+        """Apply a change to several trials, stored ones and new ones: all of it is stored or nothing; see `apply`."""
         stored: dict[str, Record] = {}
         if self.exists:
             with self.reading() as pages:

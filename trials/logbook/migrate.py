@@ -35,10 +35,7 @@ def applied(con: duckdb.DuckDBPyConnection) -> set[int]:
 def pending(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
     """The numbers still to be applied. Reads only.
 
-    Raises
-    ------
-    LogbookError
-        The file belongs to a newer version, or is a DuckDB file of something else.
+    Raises LogbookError: the file belongs to a newer version, or is a DuckDB file of something else.
     """
     known, had = set(known_migrations()), applied(con)
     if had - known:

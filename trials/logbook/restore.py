@@ -27,14 +27,8 @@ NO_RECORD = (ValueError, KeyError, TypeError)
 class Beyond:
     """What one trial of a logbook has that the file to go back to has not.
 
-    Attributes
-    ----------
-    trial
-        Its name.
-    runs
-        How many runs were made that are not there; 0 where its plan, or a value, differs and no run is missing.
-    is_whole
-        Whether all of the trial is missing.
+    runs: how many runs were made that are not there; 0 where its plan, or a value, differs and no run is missing.
+    is_whole: whether all of the trial is missing.
     """
 
     trial: str
@@ -46,12 +40,8 @@ class Beyond:
 class Restored:
     """What going back did.
 
-    Attributes
-    ----------
-    names, runs
-        The trials that the logbook holds now, and how many runs were made in them.
-    aside
-        The copy that the file before it became; None where there was none.
+    names, runs: the trials that the logbook holds now, and how many runs were made in them.
+    aside: the copy that the file before it became; None where there was none.
     """
 
     names: tuple[str, ...]
@@ -73,10 +63,7 @@ def choose(path: Path, which: str) -> Copy:
 
     The newest is the newest that can be read and written on, of this very logbook where there is one.
 
-    Raises
-    ------
-    Refused
-        There is none of that number, or it can't be read.
+    Raises Refused: there is none of that number, or it can't be read.
     """
     copies = copies_of(path)
     if not copies:
@@ -108,10 +95,7 @@ def _why_not_writable(path: Path) -> str:
 def copy_to_go_back(book: Logbook, copy: Copy) -> Iterator[Logbook]:
     """A logbook file like a copy, to put in the place of a logbook; the copy stays as it is.
 
-    Raises
-    ------
-    LogbookError
-        There is no room.
+    Raises LogbookError: there is no room.
     """
     try:
         part = part_for(book.path, "back")
@@ -128,10 +112,7 @@ def copy_to_go_back(book: Logbook, copy: Copy) -> Iterator[Logbook]:
 def beyond(book: Logbook, fresh: Logbook) -> tuple[Beyond, ...] | None:
     """What does a logbook hold that the file to go back to does not? None where it can't be told.
 
-    Raises
-    ------
-    LogbookError
-        The logbook is in use, or of a newer version.
+    Raises LogbookError: the logbook is in use, or of a newer version.
     """
     if not book.exists or not book.path.stat().st_size:
         return () if not book.exists else None
@@ -161,17 +142,10 @@ def _made(record: Record) -> dict[tuple[int, str], Run]:
 def put_in_place(book: Logbook, fresh: Path) -> Restored:
     """Put a whole logbook file in the place of a logbook, at once or not at all.
 
-    Parameters
-    ----------
-    book
-        The logbook.
-    fresh
-        A closed logbook file on the same disk. It is moved.
+    `fresh` is a closed logbook file on the same disk, and is moved.
 
-    Raises
-    ------
-    LogbookError
-        The logbook is in use, of a newer version or no logbook, or there is no room; nothing was changed then.
+    Raises LogbookError: the logbook is in use, of a newer version or no logbook, or there is no room; nothing was
+    changed then.
     """
     with TURN:
         try:

@@ -4,8 +4,11 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+import duckdb
+
 from schemas import Amendment, Correction, Lot, Photo, Record, Run, SizeCatch, Trial, Word
 from schemas.trial import SECTIONS
+from trials.logbook.sql import quoted_names
 
 Row = dict[str, Any]
 
@@ -27,6 +30,20 @@ LISTS: Mapping[str, tuple[str, type[Word]]] = {
 }
 # Tables whose rows of a trial are written anew with it; the rest only gain rows, or change them in place.
 REPLACED = ("lots", "photos", "runs", "size_classes")
+
+
+def rows_of_table(con: duckdb.DuckDBPyConnection, table: str, names: Sequence[str] | None = None) -> list[Row]:
+    """Read the rows of a table in order of its key: all of them, or those of the trials named."""
+    query, order = f"SELECT * FROM {table}", f" ORDER BY {quoted_names(KEYS[table])}"  # noqa: S608 - a name of our own table
+    if names is None:
+        return rows_of(con.execute(query + order))
+    return rows_of(con.execute(f'{query} WHERE list_contains(?, "{KEYS[table][0]}"){order}', [list(names)]))
+
+
+def rows_of(answer: duckdb.DuckDBPyConnection) -> list[Row]:
+    """The rows of an answer of the store, by the names of its columns."""
+    columns = [part[0] for part in answer.description]
+    return [dict(zip(columns, row, strict=True)) for row in answer.fetchall()]
 
 
 def rows_of_record(record: Record) -> dict[str, list[Row]]:
@@ -68,7 +85,7 @@ def _numbered(key: Row, words: Iterable[Word]) -> list[Row]:
 
 def records_of(tables: Mapping[str, Sequence[Row]]) -> list[Record]:
     """Build records from the rows of every table, in order of trial name."""
-    children = {name: _by_trial(tables[name]) for name in TABLES if name != "trials"}
+    children = {name: by_trial(tables[name]) for name in TABLES if name != "trials"}
     records = []
     for row in sorted(tables["trials"], key=lambda row: str(row["name"])):
         name = row["name"]
@@ -83,10 +100,11 @@ def records_of(tables: Mapping[str, Sequence[Row]]) -> list[Record]:
     return records
 
 
-def _by_trial(rows: Iterable[Row]) -> dict[str, list[Row]]:
+def by_trial(rows: Iterable[Row], column: str = "trial") -> dict[str, list[Row]]:
+    """Sort rows by the trial they belong to, which stands in that column."""
     grouped: dict[str, list[Row]] = {}
     for row in rows:
-        grouped.setdefault(row["trial"], []).append(row)
+        grouped.setdefault(row[column], []).append(row)
     return grouped
 
 

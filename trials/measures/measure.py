@@ -23,26 +23,15 @@ Side = Literal["kept", "lost", "share kept"]
 class Words:
     """How a measure is spoken of.
 
-    Attributes
-    ----------
-    axis
-        What one run's number is, with its unit.
-    signed
-        What a signed number counts: "points", "% grains".
-    more, less
-        What a gain and a loss are called when they are beyond luck.
-    gain
-        What a gain of so many points or % is one of, where a line is asked for: "more recovery".
-    unit
-        What one run's number counts, in a sentence.
-    difference
-        What a column of differences is headed, with its unit; more gold is positive.
-    taken
-        What is weighed or counted, in a few words.
-    short
-        The same in a column of a table.
-    by_hand
-        The difference d of a pair as a formula for paper.
+    axis: what one run's number is, with its unit.
+    signed: what a signed number counts: "points", "% grains".
+    more, less: what a gain and a loss are called when they are beyond luck.
+    gain: what a gain of so many points or % is one of, where a line is asked for: "more recovery".
+    unit: what one run's number counts, in a sentence.
+    difference: what a column of differences is headed, with its unit; more gold is positive.
+    taken: what is weighed or counted, in a few words.
+    short: the same in a column of a table.
+    by_hand: the difference d of a pair as a formula for paper.
     """
 
     axis: str
@@ -60,19 +49,12 @@ class Words:
 class Measure(ABC):
     """One main measure. Arrays of readings have the shape (..., pairs, readings of a run).
 
-    Attributes
-    ----------
-    name
-        As plans write it; it stands in `schemas.base.MEASURE_WORDS`.
-    inputs
-        The fields of a run that it reads.
-    what, side
-        What is weighed or counted, and where.
-    is_simulated
-        The noise model foretells it: read of simulated runs, its inputs make this number, and its luck is that of
-        `what` and `side`. Where False, nothing is rehearsed or reckoned for it before runs are in.
-    shown_by_hand
-        The formula on paper from a difference d to what is shown; blank where it is shown as it is.
+    name: as plans write it; it stands in `schemas.base.MEASURE_WORDS`.
+    inputs: the fields of a run that it reads.
+    what, side: what is weighed or counted, and where.
+    is_simulated: the noise model foretells it: read of simulated runs, its inputs make this number, and its luck is
+        that of `what` and `side`. Where False, nothing is rehearsed or reckoned for it before runs are in.
+    shown_by_hand: the formula on paper from a difference d to what is shown; blank where it is shown as it is.
     """
 
     name: ClassVar[MeasureName]

@@ -19,16 +19,10 @@ State = Literal["complete", "void", "open"]
 class Pair:
     """One pair: two halves of one lot, the unchanged one and the other.
 
-    Attributes
-    ----------
-    number
-        Its number in the plan; spares are numbered on from the planned ones.
-    baseline, changed
-        The two runs; None where there is no record of it.
-    state
-        complete (both measured), void (either was struck), open (not yet both measured).
-    passed
-        Both halves are done with, or a later pair was begun: what is missing now will stay missing.
+    number: its number in the plan; spares are numbered on from the planned ones.
+    baseline, changed: the two runs; None where there is no record of it.
+    state: complete (both measured), void (either was struck), open (not yet both measured).
+    passed: both halves are done with, or a later pair was begun: what is missing now will stay missing.
     """
 
     number: int
@@ -56,19 +50,12 @@ class Pair:
 class Pairing:
     """All pairs of a trial, sorted out.
 
-    Attributes
-    ----------
-    pairs
-        Every pair planned or run, in order of number.
-    counted
-        The complete pairs that make the verdict, in order: planned ones, spares standing in for void ones, then
+    pairs: every pair planned or run, in order of number.
+    counted: the complete pairs that make the verdict, in order: planned ones, spares standing in for void ones, then
         any run beyond the plan.
-    beyond
-        Those of the counted that lie beyond the plan.
-    standing
-        How many of the counted fill a planned place.
-    waiting
-        A planned place is not filled, and a planned or called-in pair is neither run nor void.
+    beyond: those of the counted that lie beyond the plan.
+    standing: how many of the counted fill a planned place.
+    waiting: a planned place is not filled, and a planned or called-in pair is neither run nor void.
     """
 
     measure: Measure
@@ -130,26 +117,11 @@ def _state(measure: Measure, baseline: Run | None, changed: Run | None) -> State
 def pair_up(trial: Trial, runs: Sequence[Run]) -> Pairing:
     """Which pairs does this trial have, and which of them count?
 
-    Parameters
-    ----------
-    trial
-        A trial of two arms.
-    runs
-        Its runs, in any order; each pair and arm at most once.
+    Runs come in any order, each pair and arm at most once. Spares stand in for void pairs only, in order. A spare run
+    without need, and any pair past the spares, is counted too, as one beyond the plan.
 
-    Returns
-    -------
-    Pairing
-        Spares stand in for void pairs only, in order. A spare run without need, and any pair past the spares, is
-        counted too, as one beyond the plan.
+    Raises ValueError: the trial does not have two arms.
 
-    Raises
-    ------
-    ValueError
-        The trial does not have two arms.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="t", measure="grain_counts", pairs=2, spares=1,
     ...               lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))

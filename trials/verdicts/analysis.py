@@ -9,9 +9,10 @@ from trials.fairness.diagnostics import effect_of_order
 from trials.fairness.evidence import Evidence
 from trials.fairness.thresholds import DRAW_DISAGREES_NEEDS_PAIRS
 from trials.measures.measure import root_mean_square
+from trials.statistics.arrays import Numbers
 from trials.statistics.paired_t import paired_t
 from trials.statistics.sign_flip import sign_flip
-from trials.verdicts.outcome import OUTCOMES, Bounds, Outcome, bounds, outcome
+from trials.verdicts.outcome import OUTCOMES, Outcome, bounds, outcome
 
 LEVEL = 0.95
 LOOK_LEVEL = 0.99
@@ -22,20 +23,12 @@ LEVEL_AFTER_LOOK = 0.96
 class Analysis:
     """The engine's answer for one trial.
 
-    Attributes
-    ----------
-    differences
-        One per informative pair, on the scale, more gold positive.
-    level
-        Coverage of the intervals: 0.95; 0.99 at an early look, 0.96 at the end of a plan with one.
-    interval, floored
-        Limits of the mean difference; None where nothing is known of the scatter.
-    line
-        The worth-having line on the scale, or None.
-    draw
-        The check by the draw.
-    order_adjusted
-        The interval with the effect of going first taken out; None where it can't be told.
+    differences: one per informative pair, on the scale, more gold positive.
+    level: coverage of the intervals: 0.95; 0.99 at an early look, 0.96 at the end of a plan with one.
+    interval, floored: limits of the mean difference; None where nothing is known of the scatter.
+    line: the worth-having line on the scale, or None.
+    draw: the check by the draw.
+    order_adjusted: the interval with the effect of going first taken out; None where it can't be told.
     """
 
     differences: tuple[float, ...]
@@ -76,13 +69,7 @@ class Analysis:
 
 
 def analyse(evidence: Evidence, *, level: float = LEVEL) -> Analysis:
-    """Run the engine over the informative pairs of a trial; there must be 2 or more.
-
-    Returns
-    -------
-    Analysis
-        `t` and `p` are None where all differences are equal.
-    """
+    """Run the engine over the informative pairs of a trial, 2 or more; `t` and `p` are None where all are equal."""
     pairing, trial = evidence.pairing, evidence.trial
     differences = pairing.differences()
     floor = root_mean_square_floor(evidence)
@@ -99,8 +86,8 @@ def analyse(evidence: Evidence, *, level: float = LEVEL) -> Analysis:
         t=float(fit.t) if has_scatter else None,
         p=float(fit.p) if has_scatter else None,
         floor=floor,
-        interval=_interval(limits, level),
-        floored=_floored(limits, level),
+        interval=_interval(limits.low, limits.high, level),
+        floored=_interval(limits.floored_low, limits.floored_high, level),
         line=line,
         code=OUTCOMES[int(code)],
         draw=_draw(differences, level),
@@ -119,17 +106,11 @@ def root_mean_square_floor(evidence: Evidence) -> float | None:
     return None if floors is None else float(root_mean_square(floors))
 
 
-def _interval(limits: Bounds, level: float) -> Interval | None:
-    low, high = float(limits.low), float(limits.high)
-    return Interval(low=low, high=high, level=level) if np.isfinite(low) else None
+def _interval(low: Numbers | float, high: Numbers | float, level: float) -> Interval | None:
+    return Interval(low=float(low), high=float(high), level=level) if np.isfinite(low) else None
 
 
-def _floored(limits: Bounds, level: float) -> Interval | None:
-    low, high = float(limits.floored_low), float(limits.floored_high)
-    return Interval(low=low, high=high, level=level) if np.isfinite(low) else None
-
-
-def _draw(differences: np.ndarray[tuple[int, ...], np.dtype[np.float64]], level: float) -> DrawCheck:
+def _draw(differences: Numbers, level: float) -> DrawCheck:
     check = sign_flip(differences, level=level)
     return DrawCheck(
         p=float(check.p),
@@ -143,6 +124,4 @@ def _draw(differences: np.ndarray[tuple[int, ...], np.dtype[np.float64]], level:
 
 def _order_adjusted(evidence: Evidence, level: float) -> Interval | None:
     effect = effect_of_order(evidence, level)
-    if effect is None or not np.isfinite(effect.adjusted_low):
-        return None
-    return Interval(low=float(effect.adjusted_low), high=float(effect.adjusted_high), level=level)
+    return None if effect is None else _interval(effect.adjusted_low, effect.adjusted_high, level)

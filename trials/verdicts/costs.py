@@ -20,16 +20,10 @@ ONE_SIDED_LEVEL = 0.90  # the upper end of a 90 % interval is a one-sided 95 % l
 class CostKind:
     """One thing a gain may cost.
 
-    Attributes
-    ----------
-    name, unit
-        As they are printed.
-    limit_of
-        Reads its limit.
-    of_run
-        Reads it of one run.
-    division_of
-        Reads one division of what it is weighed on; None where it is not weighed.
+    name, unit: as they are printed.
+    limit_of: reads its limit.
+    of_run: reads it of one run.
+    division_of: reads one division of what it is weighed on; None where it is not weighed.
     """
 
     name: str
@@ -50,12 +44,9 @@ COSTS: tuple[CostKind, ...] = (
 def reckon_costs(trial: Trial, pairs: Sequence[Pair]) -> tuple[Cost, ...]:
     """What does the change cost over these pairs, in each thing the plan limits?
 
-    Returns
-    -------
-    tuple of Cost
-        Ratio of geometric means with one-sided 95 % limits, by the larger of the scatter of the log ratios and
-        their weighing floor. within: the upper limit is not over the limit; over: the lower limit is; not shown:
-        between, or fewer than 2 pairs could be compared; not recorded: no pair has both halves.
+    Ratio of geometric means with one-sided 95 % limits, by the larger of the scatter of the log ratios and their
+    weighing floor. within: the upper limit is not over the limit; over: the lower limit is; not shown: between, or
+    fewer than 2 pairs could be compared; not recorded: no pair has both halves.
     """
     return tuple(_reckon(kind, trial, pairs) for kind in COSTS if kind.limit_of(trial.cost_limits) is not None)
 

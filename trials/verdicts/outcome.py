@@ -18,14 +18,9 @@ NOT_SETTLED, BETTER, WORSE, NO_DIFFERENCE = range(4)
 class Bounds:
     """What the rule needs of each trial; every field has the leading shape of the differences.
 
-    Attributes
-    ----------
-    mean, sd
-        Of the pair differences.
-    low, high
-        Limits of the mean by its own scatter; the floor's where all differences are equal; NaN with neither.
-    floored_low, floored_high
-        The same with the larger of scatter and floor.
+    mean, sd: of the pair differences.
+    low, high: limits of the mean by its own scatter; the floor's where all differences are equal; NaN with neither.
+    floored_low, floored_high: the same with the larger of scatter and floor.
     """
 
     mean: Numbers
@@ -39,27 +34,11 @@ class Bounds:
 def bounds(differences: ArrayLike, floor: ArrayLike | None, *, level: float = 0.95) -> Bounds:
     """Which limits has the mean difference, with and without the floor?
 
-    Parameters
-    ----------
-    differences
-        One per pair on the scale of the measure, shape (..., pairs), at least 2 pairs, finite.
-    floor
-        SD of one pair difference by counting and weighing luck alone, one per trial (leading shape); None or NaN
-        where it is not known.
-    level
-        Coverage of the interval.
-
-    Returns
-    -------
-    Bounds
-
-    Notes
-    -----
+    Differences are on the scale of the measure, shape (..., pairs), of 2 pairs or more, finite; the floor is the SD of
+    one of them by counting and weighing luck alone, one per trial (leading shape), None or NaN where it is not known.
     All differences equal (s = 0): the floor stands in everywhere; with no floor known the limits are NaN, so that
     nothing is settled.
 
-    Examples
-    --------
     >>> b = bounds([2.1, .4, 3.0, 1.2, -.5, 2.6], floor=None)
     >>> round(float(b.low), 4), round(float(b.high), 4)
     (0.0499, 2.8835)
@@ -81,30 +60,14 @@ def outcome(
 ) -> NDArray[np.int8]:
     """Which outcome do the limits give?
 
-    Parameters
-    ----------
-    low, high
-        Limits of the mean difference, more gold positive; any like shapes, NaN where there are none.
-    floored_low, floored_high
-        The same with the larger of scatter and floor.
-    line
-        The worth-having line on the same scale, over 0; None where none was set.
+    Limits are those of `Bounds`, of any like shapes, NaN where there are none; the worth-having line is on the same
+    scale, over 0. The answer is an index into `OUTCOMES`: floored limits inside (-line, line): no difference worth
+    having; else low over 0: better; else high under 0: worse; else not settled. Without a line the first is never said.
+    Limits of NaN settle nothing.
 
-    Returns
-    -------
-    ndarray of int8
-        Index into `OUTCOMES`: floored limits inside (-line, line): no difference worth having; else low over 0:
-        better; else high under 0: worse; else not settled. Without a line the first is never said. Limits of NaN
-        settle nothing.
+    The line is what statisticians call an equivalence margin; the first rule is the interval form of two one-sided
+    tests (Schuirmann, J. Pharmacokin. Biopharm. 15, 1987), here at the level of the interval that is drawn.
 
-    Notes
-    -----
-    The line is what statisticians call an equivalence margin; the first rule is the interval form of two
-    one-sided tests (Schuirmann, J. Pharmacokin. Biopharm. 15, 1987), here at the level of the interval that is
-    drawn.
-
-    Examples
-    --------
     >>> [OUTCOMES[code] for code in outcome([.8, -4.8, -.8, -.5], [3.7, -1.2, .4, 4.7],
     ...                                     [.8, -4.8, -.8, -.5], [3.7, -1.2, .4, 4.7], 1.0)]
     ['better', 'worse', 'no_difference', 'not_settled']

@@ -12,14 +12,10 @@ from trials.wording.numbers import decimals_apart, decimals_for, plain
 class Spoken:
     """An estimate and its limits as a person reads them; the same text thrice where there is no interval.
 
-    Attributes
-    ----------
-    estimate, low, high
-        As the sentence prints them: gold in tails that is not beyond luck keeps the sign of the gold lost.
-    shown
-        The numbers themselves, more gold positive.
-    decimals
-        How finely the interval lets them be told.
+    estimate, low, high: as the sentence prints them: gold in tails that is not beyond luck keeps the sign of the gold
+        lost.
+    shown: the numbers themselves, more gold positive.
+    decimals: how finely the interval lets them be told.
     """
 
     estimate: str
@@ -39,17 +35,8 @@ def speak(measure: Measure, mean: float, interval: Interval | None, worth_having
 
     Beyond luck a ratio is told as a share more or less with plain limits; else all numbers keep their sign.
 
-    Parameters
-    ----------
-    measure
-        Whose scale they are on.
-    mean, interval
-        The estimate and its limits on the scale.
-    worth_having
-        The line as typed, points or %; no limit is rounded to its wrong side.
+    `worth_having` is the line as typed, points or %; no limit is rounded to its wrong side.
 
-    Examples
-    --------
     >>> from trials.measures.catalogue import measure_named
     >>> said = speak(measure_named("grain_counts"), 0.33, Interval(low=0.11, high=0.55, level=0.95), None)
     >>> said.estimate + said.limits
