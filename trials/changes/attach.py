@@ -13,13 +13,8 @@ PICTURE = "photo"
 def attach(record: Record, photo: Photo, now: datetime) -> Record:
     """Attach a picture; one of the same path is replaced, and what it was stays on record.
 
-    Raises
-    ------
-    Refused
-        It is attached already, just as it is; or the trial has no run of its tag.
+    Refused where it is attached already, just as it is, or the trial has no run of its tag.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> after = attach(Record(trial=trial), Photo(path="a.jpg", what="bed", sha256="0" * 64), datetime(2026, 5, 9))

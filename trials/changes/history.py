@@ -14,14 +14,9 @@ from trials.changes.strike import KNOWN, VOID
 class Event:
     """One thing that happened to a trial.
 
-    Attributes
-    ----------
-    when
-        The moment, or the day where no more is known; None where that was not recorded.
-    sort
-        locked, amended, corrected, struck, taken back, set aside, or picture.
-    says
-        What happened, in one line, with its reason.
+    when: the moment, or the day where no more is known; None where that was not recorded.
+    sort: locked, amended, corrected, struck, taken back, set aside, or picture.
+    says: what happened, in one line, with its reason.
     """
 
     when: datetime | date | None
@@ -37,20 +32,10 @@ class Event:
 
 
 def history(record: Record) -> tuple[Event, ...]:
-    """What happened to a trial, in order of time?
+    """What happened to a trial, the oldest first? Runs are named by their tags, never by their arms.
 
-    Parameters
-    ----------
-    record
-        The trial. Runs are named by their tags, never by their arms.
+    What only has a day stands before what happened on that day; what has no time comes last.
 
-    Returns
-    -------
-    tuple of Event
-        The oldest first. What only has a day stands before what happened on that day; what has no time comes last.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
     ...     locked=date(2026, 5, 2))

@@ -7,28 +7,7 @@ from trials.wording.lists import count_of
 
 
 def lay_out(stored: Record | None, plan: Record) -> Record:
-    """Lay out a plan with its planned runs.
-
-    Parameters
-    ----------
-    stored
-        What there is of its name; None for nothing.
-    plan
-        The plan and its drawn runs.
-
-    Raises
-    ------
-    Refused
-        The plan of that name is locked.
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> plan = Record(trial=trial)
-    >>> lay_out(None, plan) is plan
-    True
-    """
+    """Lay out a plan with its planned runs, in the place of what there is of its name; refused where that is locked."""
     if stored is not None:
         refuse_locked(stored)
     return plan

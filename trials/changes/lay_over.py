@@ -20,28 +20,10 @@ APART = frozenset({"classes", "typed"})
 def lay_over(
     row: RunRow, key: tuple[int, str], stored: Run | None, trial: Trial, *, correcting: bool
 ) -> tuple[Run | None, list[Problem]]:
-    """Bring a row and its run together.
+    """The run of a pair and arm as it is stored, or a new one, with what a row says; or all that does not fit.
 
-    Parameters
-    ----------
-    row
-        What the row says.
-    key
-        The pair and arm it is of.
-    stored
-        The run as it is; None for a new one.
-    trial
-        The plan.
-    correcting
-        Whether a reason was given, so that a value may become another.
+    With `correcting` a value that is stored may become another.
 
-    Returns
-    -------
-    tuple
-        The run as it is with the row, or what does not fit.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> from trials.changes.run_row import Taken

@@ -22,22 +22,8 @@ def lock(record: Record, today: date) -> Record:
 
 
 def draw_if_undrawn(record: Record, seed: int) -> Record:
-    """Draw the runs of a plan where none was drawn or made yet.
+    """Draw the runs of a plan where none was drawn or made yet, by its own seed or this one; refused where tags run out.
 
-    Parameters
-    ----------
-    record
-        The trial.
-    seed
-        What a plan without a seed of its own is drawn by.
-
-    Raises
-    ------
-    Refused
-        There are more runs than tags.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> drawn = draw_if_undrawn(Record(trial=trial), seed=41)

@@ -20,18 +20,10 @@ LOCKED_SECTIONS = ("limits.", "change.")
 class Merged:
     """What becomes of a stored record when a folder is loaded again.
 
-    Attributes
-    ----------
-    record
-        What is to be stored; the stored one where nothing changed.
-    problems
-        Differences that need a reason; with any, nothing may be stored.
-    added, filled, corrected, amended
-        Runs added, blanks filled in, values corrected, amendments added.
-    replanned
-        Changes to a plan that was not locked, its runs not yet made among them.
-    absent
-        Stored runs that the folder does not hold; they stay.
+    record: what is to be stored; the stored one where nothing changed.
+    problems: differences that need a reason; with any, nothing may be stored.
+    replanned: changes to a plan that was not locked, its runs not yet made among them.
+    absent: stored runs that the folder does not hold; they stay.
     """
 
     record: Record
@@ -57,30 +49,12 @@ def is_locked(record: Record) -> bool:
 def merge(
     stored: Record, incoming: Record, *, why: str | None, now: datetime, place: str, by_tag: bool = False
 ) -> Merged:
-    """Bring a folder together with what is stored of the same trial.
+    """Bring a folder, called `place` in problems, together with what is stored of the same trial.
 
-    Parameters
-    ----------
-    stored, incoming
-        The record in the logbook, and the one just read.
-    why
-        The reason that makes changed values corrections; None refuses them.
-    now
-        The moment written beside new corrections.
-    place
-        What to call the folder in problems.
-    by_tag
-        Whether problems name a run by its tag, never by its arm.
+    A blank that is filled in is an addition. A value taken out is a change. Without `why` changes are refused; one that
+    the incoming corrections already explain is taken with them. Stored runs the folder does not hold stay, and must fit
+    with those it does. A plan that is not locked becomes as the folder has it. With `by_tag` no problem names an arm.
 
-    Returns
-    -------
-    Merged
-        A blank that is filled in is an addition. A value taken out is a change. A change that the incoming
-        corrections already explain is taken with them. Stored runs the folder does not hold stay, and must fit
-        with those it does. A plan that is not locked becomes as the folder has it.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),),
     ...               gear=Gear(kind="sluice"))

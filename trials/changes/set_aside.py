@@ -10,15 +10,8 @@ ASIDE = "set_aside"
 
 
 def set_trial_aside(record: Record, why: str, now: datetime) -> Record:
-    """Set a whole trial aside.
+    """Set a whole trial aside; refused where it was already.
 
-    Raises
-    ------
-    Refused
-        It was set aside already.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> aside = set_trial_aside(Record(trial=trial), "frozen dirt", datetime(2026, 5, 9))
@@ -32,13 +25,7 @@ def set_trial_aside(record: Record, why: str, now: datetime) -> Record:
 
 
 def take_trial_back(record: Record, why: str, now: datetime) -> Record:
-    """Let a trial count again that was set aside by mistake; that it was stays on record.
-
-    Raises
-    ------
-    Refused
-        It is not set aside.
-    """
+    """Let a trial count again that was set aside by mistake; that it was stays on record. Refused where it is not."""
     was = record.trial.set_aside
     if was is None:
         says = "to take back the strike of a run, write its tag"

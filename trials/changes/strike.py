@@ -16,24 +16,10 @@ VOID, KNOWN = "void", "void_gold_known"
 
 
 def strike(record: Record, tag: str, why: str, *, gold_known: bool | None, now: datetime) -> Record:
-    """Strike a run; it stays on record with its reason.
+    """Strike a run; it stays on record with its reason. Gold that is stored is known.
 
-    Parameters
-    ----------
-    record, tag, why
-        The trial, the tag of the run, and the reason.
-    gold_known
-        Whether its gold was known then; None where that was not said. Gold that is stored is known.
-    now
-        The moment.
+    Refused: no such tag, a run struck already, or nothing said of whether its gold was known.
 
-    Raises
-    ------
-    Refused
-        No such tag, a run struck already, or nothing said of its gold.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> record = Record(trial=trial, runs=(Run(pair=1, arm="baseline", tag="HTK"),))
@@ -68,13 +54,7 @@ def _has_gold(record: Record, run: Run) -> bool:
 
 
 def count_again(record: Record, tag: str, why: str, now: datetime) -> Record:
-    """Let a run count again that was struck by mistake; that it was struck stays on record.
-
-    Raises
-    ------
-    Refused
-        No such tag, or a run that is not struck.
-    """
+    """Let a run count again that was struck by mistake; that it was struck stays on record. Refused where it is not."""
     run = run_tagged(record, tag)
     if not run.is_void:
         raise Refused([Problem(f"tag {run.tag}", "is not struck, so there is nothing to take back")])

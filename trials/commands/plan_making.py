@@ -52,12 +52,7 @@ def draft_beside(book: Logbook) -> Draft:
 def talked_over(book: Logbook, flags: dict[str, str], draft: Draft) -> Plan:
     """Ask for a plan, going on from a draft where there is one; the plan as it was shown and taken.
 
-    Raises
-    ------
-    Stopped
-        The person left; the draft holds all answers so far.
-    Refused
-        A plan of the name that was given is locked.
+    Stopped where the person left: the draft holds all answers so far. Refused where the plan of that name is locked.
     """
     if is_stored(book, flags.get("name", "")):
         refuse_locked(book.read(flags["name"]))

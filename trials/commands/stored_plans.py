@@ -19,10 +19,7 @@ SEEDS = 2**31
 def make_plan(book: Logbook, trial: Trial) -> Plan:
     """Draw a plan's order and tags, and reckon what it may find; a seed is drawn where it has none. Nothing is stored.
 
-    Raises
-    ------
-    Refused
-        The plan does not hold together, or asks for an earlier trial that can't tell a scatter.
+    Refused where it does not hold together, or asks for an earlier trial that can't tell a scatter.
     """
     whole = trial if trial.seed is not None else trial.model_copy(update={"seed": secrets.randbelow(SEEDS)})
     earlier = trial.guess.scatter_from
@@ -65,18 +62,10 @@ def amend_stored(
 
 
 def record_to_print(book: Logbook, name: str, today: date) -> tuple[Record, bool]:
-    """Give what papers are printed of, drawn where it was not yet; its lock is stored by `lock_printed`.
+    """The record that papers are printed of, locked from today where it was not; and whether that lock is to be stored.
 
-    Returns
-    -------
-    tuple
-        The record, locked from today where it was not yet, and whether that lock is still to be stored. A draw made
-        just now is stored at once, so that papers printed again are the same.
-
-    Raises
-    ------
-    Refused
-        No such trial; a plan that could not be judged; runs without tags to print.
+    A draw made just now is stored at once, so that papers printed again are the same; `lock_printed` stores the lock.
+    Refused: no such trial, a plan that could not be judged, runs without tags to print.
     """
     stored = book.read(name)
     drawn = draw_if_undrawn(stored, secrets.randbelow(SEEDS))

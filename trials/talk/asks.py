@@ -60,24 +60,13 @@ CALLED: Mapping[str, tuple[str, str]] = {
 class Ask:
     """One thing that is asked of a run.
 
-    Attributes
-    ----------
-    key
-        The column its answer goes by.
-    name, more
-        What it is called, as "water"; and what stands behind that in the prompt.
-    unit
-        The unit of a bare number; blank where there is none.
-    explains
-        What is to be written there.
-    kind
-        What is taken for an answer.
-    default
-        What an empty line means; blank: it stays open.
-    carried
-        Whether the default is likely to hold, so that one question stands for it and others like it.
-    fields
-        The fields of a run that it fills, or columns of a size class.
+    key: the column its answer goes by.
+    name, more: what it is called, as "water"; and what stands behind that in the prompt.
+    unit: the unit of a bare number; blank where there is none.
+    explains: what is to be written there.
+    default: what an empty line means; blank: it stays open.
+    carried: whether the default is likely to hold, so that one question stands for it and others like it.
+    fields: the fields of a run that it fills, or columns of a size class.
     """
 
     key: str
@@ -99,28 +88,11 @@ class Ask:
 def asks_of_run(
     trial: Trial, runs: Sequence[Run], units: Mapping[str, str], defaults: Mapping[str, str], carried: Sequence[str]
 ) -> list[Ask]:
-    """What is asked of a run of this plan, in the order of its papers?
+    """What is asked of a run of this plan, in the order of its papers, those asked in one go first?
 
-    Parameters
-    ----------
-    trial
-        The plan.
-    runs
-        All its runs; what any of them holds is asked of the others too.
-    units
-        The unit in which the papers ask for a field, where that is not the stored one.
-    defaults
-        What an empty line means, by field or column.
-    carried
-        Fields whose default is likely to hold.
+    What any of the `runs` holds is asked of the others too. `units` has the fields whose unit on the papers is not the
+    stored one, `defaults` what an empty line means, `carried` the fields whose default is likely to hold.
 
-    Returns
-    -------
-    list of Ask
-        Those asked in one go first.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="grain_counts", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="pan"))
     >>> [ask.prompt for ask in asks_of_run(trial, (), {"fed_g": "kg"}, {}, ())][2:6]

@@ -27,18 +27,11 @@ def _as_they_are(_: str, given: dict[str, str]) -> dict[str, str]:
 class Talk:
     """What there is to ask.
 
-    Attributes
-    ----------
-    steps
-        Questions in order, and what is told before some of them.
-    check
-        What is wrong with an answer after those before it, a line each; nothing where it is taken.
-    standing
-        All answers that stand, with those that another one stands for and without those that went idle.
-    after
-        What a new answer, by its key, does to the others.
-    opening
-        What is told before anything is asked.
+    steps: questions in order, and what is told before some of them.
+    check: what is wrong with an answer after those before it, a line each; nothing where it is taken.
+    standing: all answers that stand, with those that another one stands for and without those that went idle.
+    after: what a new answer, by its key, does to the others.
+    opening: what is told before anything is asked.
     """
 
     steps: tuple[Question | Telling, ...]
@@ -73,20 +66,11 @@ class Prompt:
 class Sitting:
     """The answers of one person so far.
 
-    Attributes
-    ----------
-    talk
-        What there is to ask.
-    answers
-        Every answer by key, in the order given; blank where it was left open.
-    trail
-        Keys of those that back goes to, the last one last.
-    taken_back
-        Answers that are asked again, and offered.
-    reopened
-        The key of a question that is asked again; blank where none is.
-    before
-        The sitting that back leads to from a question that is asked out of its turn.
+    answers: every answer by key, in the order given; blank where it was left open.
+    trail: keys of those that back goes to, the last one last.
+    taken_back: answers that are asked again, and offered.
+    reopened: the key of a question that is asked again; blank where none is.
+    before: the sitting that back leads to from a question that is asked out of its turn.
     """
 
     talk: Talk
@@ -145,19 +129,10 @@ class Reply:
 
 
 def begin(talk: Talk, answers: Given, earlier: Collection[str] = ()) -> Sitting:
-    """Begin a sitting, or go on with one.
+    """Begin a sitting, or go on with one: what is answered already is not asked again.
 
-    Parameters
-    ----------
-    talk
-        What there is to ask.
-    answers
-        Those given already: they are not asked again.
-    earlier
-        Keys of the answers that back may go to, though they were given in an earlier sitting.
+    `earlier` has the keys of the answers that back may go to, though they were given in an earlier sitting.
 
-    Examples
-    --------
     >>> name = Question("name", "What shall it be called?")
     >>> pairs = Question("pairs", lambda given: f"How many pairs has {given['name']}?", default="6")
     >>> sitting = begin(Talk((name, pairs), check=lambda *_: ()), {"name": "mat"})
@@ -169,14 +144,9 @@ def begin(talk: Talk, answers: Given, earlier: Collection[str] = ()) -> Sitting:
 
 
 def reply(sitting: Sitting, typed: str) -> Reply:
-    """Take what was typed at the question that stands.
+    """Take what was typed at the question that stands; there must be one.
 
-    Parameters
-    ----------
-    sitting
-        The answers so far; one question of it must stand.
-    typed
-        An answer; ? to have it explained, back to go back, blank for the default, - to leave it open.
+    ? has it explained, back goes back, blank is the default, - leaves it open; all else is an answer.
     """
     prompt = sitting.prompt()
     assert prompt is not None  # noqa: S101 - where nothing is asked nothing can be answered

@@ -28,17 +28,8 @@ COMPARED: Mapping[str, str] = {
 def look_again(run: Run, trial: Trial, others: Sequence[Run]) -> tuple[str, ...]:
     """Which values of a run are to be looked at again before it is stored? A phrase each.
 
-    Parameters
-    ----------
-    run
-        The run as it was typed.
-    trial
-        The plan.
-    others
-        Runs made already, of all set-ups alike, so that nothing is told of any of them.
+    The `others` are runs made already, of all set-ups alike, so that nothing is told of any of them.
 
-    Examples
-    --------
     >>> from schemas import Gear, Held, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
     ...     held=Held(charge_g=350.0))

@@ -45,17 +45,10 @@ COUNTED, LOST = ("grain", "colour", "color", "fleck", "flake"), ("lost", "less",
 
 
 def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None:
-    """Read a gain as people say it; None where it is none.
+    """Read a gain as people say it: a number, % or points, and what it is more of (gold where nothing is said).
 
-    Parameters
-    ----------
-    text
-        A number, % or points, and what it is more of: gold where nothing is said.
-    measure
-        What is measured, where that is settled.
+    None where it is none. A `measure` that is settled goes before what is said, where it is told in the same unit.
 
-    Examples
-    --------
     >>> read_gain("3 points"), read_gain("20 % more grains")
     (TypedLine(measure='recovery', typed=3.0), TypedLine(measure='grain_counts', typed=20.0))
     >>> read_gain("20 %", "tails_gold"), read_gain("some") is None
@@ -78,15 +71,8 @@ def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None
 
 
 def taken_apart(key: str, text: str) -> tuple[dict[str, str], list[str]]:
-    """Take a line that answers two questions apart.
+    """Take a line that answers two questions apart: the keys of the plan, and what is wrong with it.
 
-    Returns
-    -------
-    tuple
-        The keys of the plan, and what is wrong with the line.
-
-    Examples
-    --------
     >>> taken_apart(HELD, "4 deg, 8 L/min")
     ({'held.pitch': '4 deg', 'held.water': '8 L/min'}, [])
     >>> taken_apart(RUN, "20 min"), taken_apart(PAIRS, "12 + 1")

@@ -26,16 +26,10 @@ QUESTIONS = tuple(step for step in (*FIRST, *LAST) if isinstance(step, Question)
 class PlanTalk:
     """Asking for a plan.
 
-    Parameters
-    ----------
-    flags
-        Answers given with the command; they stand, and are not asked for.
-    lay_out
-        Makes the plan of a trial that was told in full, or refuses it.
-    name_is_taken
-        Says why a name can't be planned over; blank where it can.
-    is_stored
-        Whether a plan of a name is there already.
+    flags: answers given with the command; they stand, and are not asked for.
+    lay_out: makes the plan of a trial that was told in full, or refuses it.
+    name_is_taken: says why a name can't be planned over; blank where it can.
+    is_stored: whether a plan of a name is there already.
     """
 
     def __init__(

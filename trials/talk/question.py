@@ -160,33 +160,13 @@ def _always(_: Given) -> bool:
 class Question:
     """One thing that is asked. What depends on the answers before it is a function of them.
 
-    Attributes
-    ----------
-    key
-        What the answer is called.
-    text
-        The question.
-    why
-        Why it is asked, in one line.
-    help
-        What to write, and how to find it out.
-    kind
-        What is taken for an answer.
-    default
-        What an empty answer means; blank: it leaves the question open, where it may be.
-    needed
-        Whether it is asked at all.
-    may_be_blank
-        Whether it can be left open.
-    is_short
-        Whether the question itself is the prompt, without why or menu.
-    shares_line, takes_rest
-        Whether answers to the questions that follow may stand behind its own, parted by ; and whether it takes all
-        that is left of such a line.
-    takes_out
-        Whether - takes out what is stored, instead of leaving the question open.
-    is_kept
-        Whether its answer belongs into a draft; one about the talk itself does not.
+    why, help: why it is asked, in one line; what to write, and how to find it out.
+    default: what an empty answer means; blank: it leaves the question open, where it may be.
+    is_short: whether the question itself is the prompt, without why or menu.
+    shares_line: whether answers to the questions that follow may stand behind its own, parted by ;
+    takes_rest: whether it takes all that is left of such a line.
+    takes_out: whether - takes out what is stored, instead of leaving the question open.
+    is_kept: whether its answer belongs into a draft; one about the talk itself does not.
     """
 
     key: str

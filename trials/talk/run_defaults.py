@@ -23,23 +23,10 @@ HELD_AS: Mapping[str, str] = {
 def planned_values(
     trial: Trial, run: Run, earlier: Sequence[Run], units: Mapping[str, str], now: datetime
 ) -> tuple[dict[str, str], list[str]]:
-    """What is a run taken to be where nothing is typed? Its place, the plan's settings, the hands of the run before.
+    """What is a run taken to be where nothing is typed, by field; and which of these texts are likely to hold?
 
-    Parameters
-    ----------
-    trial, run
-        The plan, and the run as it is laid out.
-    earlier
-        Runs made already, the last one last.
-    units
-        The unit in which the papers ask for a field, where that is not the stored one.
-    now
-        For the session, where no run was made yet.
-
-    Returns
-    -------
-    tuple
-        Texts by field, one without a planned value missing; and the fields whose text is likely to hold.
+    Its place, the settings of the plan in the `units` of the papers, and the hands of the run before. `earlier` has the
+    runs made already, the last one last; where there is none, the session is told from `now`.
     """
     last = earlier[-1] if earlier else None
     half_day = "am" if now.hour < NOON else "pm"
@@ -84,17 +71,8 @@ def held_text(trial: Trial, field: str, unit: str | None = None) -> str | None:
 
 
 def stored_values(run: Run, units: Mapping[str, str]) -> dict[str, str]:
-    """What is recorded of a run, as it would be typed, by field or column.
+    """What is recorded of a run, as it would be typed, by field or column; with its unit where papers ask in another.
 
-    Parameters
-    ----------
-    run
-        The run.
-    units
-        The unit in which the papers ask for a field, where that is not the stored one: such a value has its unit.
-
-    Examples
-    --------
     >>> run = Run(pair=1, arm="baseline", fed_g=10_000.0, water_l_min=8.0, water_end_l_min=7.5, black_sand_g=6.4,
     ...     black_sand_gross_g=18.6, black_sand_tare_g=12.2, dry=True, typed={"black_sand_gross_g": "18.6 g"})
     >>> stored_values(run, {"fed_g": "kg"})

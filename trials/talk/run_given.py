@@ -8,13 +8,7 @@ from trials.fairness.missing import runs_lacking, runs_to_come
 
 
 def run_answers(settings: Sequence[str]) -> dict[str, str]:
-    """The answers of every --set, by key.
-
-    Raises
-    ------
-    Refused
-        One without a = sign, or given twice.
-    """
+    """The answers of every --set, by key; refused without a = sign, or given twice."""
     answers: dict[str, str] = {}
     problems = []
     for setting in settings:
@@ -50,10 +44,7 @@ def refuse_half_asked(
 def runs_waiting(record: Record) -> list[Run]:
     """The runs that are to be made, then those that lack what the main measure needs.
 
-    Raises
-    ------
-    Refused
-        The runs can't be named by what stands on a jar: set aside, not drawn, or without tags.
+    Refused where runs can't be named by what stands on a jar: set aside, not drawn, or without tags.
     """
     name, says = record.trial.name, ""
     lacking = [run for run, _ in runs_lacking(record.trial, record.runs)]

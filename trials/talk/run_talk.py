@@ -30,17 +30,7 @@ BY_THE_FEEDER = frozenset({"turn", *FEEDER_FIELDS, *SETTINGS})
 
 @dataclass(frozen=True, slots=True)
 class RunTalk:
-    """One run that is typed, completed or corrected.
-
-    Attributes
-    ----------
-    record, run
-        The trial, and the run as it is stored.
-    asks
-        All that may be asked of it.
-    correcting
-        Whether what is stored may become another.
-    """
+    """One run of a record that is typed, completed or corrected, as it is stored; and all that may be asked of it."""
 
     record: Record
     run: Run
@@ -242,17 +232,7 @@ def talk_of_run(record: Record, run: Run, *, correcting: bool, now: datetime) ->
 
 
 def tag_talk(next_tag: str, lacking: Sequence[str], find: Callable[[str], Sequence[Problem]]) -> Talk:
-    """The talk before a run: which one it is.
-
-    Parameters
-    ----------
-    next_tag
-        The tag of the run that is to come.
-    lacking
-        What earlier runs still lack, a sentence each.
-    find
-        What stands against entering the run of a tag.
-    """
+    """The talk before a run: which one it is. `find` tells what stands against entering the run of a tag."""
     which = Question(
         TAG,
         "Tag",

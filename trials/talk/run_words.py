@@ -17,17 +17,7 @@ KEPT_TOGETHER = 40
 def words_of_run(
     before: Run, trial: Trial, asks: Sequence[Ask], answers: Mapping[str, str], others: Sequence[Run]
 ) -> tuple[Block, ...]:
-    """What is going to be stored of a run, what is left open, and what is to be looked at again.
-
-    Parameters
-    ----------
-    before, trial
-        The run as it is laid out, and the plan.
-    asks, answers
-        What was asked, and what was answered, by column.
-    others
-        The other runs that were made.
-    """
+    """What is going to be stored of a run, what is left open, and what is to be looked at again beside the others."""
     run, _ = run_of_answers(answers, before, trial)
     lines = [f"{before.tag}: {answers_in_line(before, run, asks, answers) or 'nothing was answered'}."]
     blank = [ask.name for ask in asks if not answers.get(ask.key) and ask.key != "note"]
@@ -37,10 +27,7 @@ def words_of_run(
 
 
 def answers_in_line(before: Run, run: Run | None, asks: Sequence[Ask], answers: Mapping[str, str]) -> str:
-    """All answers in one line, each by its name, with what it comes to where that is another number.
-
-    A number and its unit are held together by hard spaces.
-    """
+    """All answers in one line, by name, with what each comes to where that is another; hard spaces hold units."""
     spoken = []
     for ask in asks:
         text = answers.get(ask.key, "")

@@ -74,17 +74,8 @@ def _needs(way: Design) -> str:
 def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[str, object]]:
     """The ways compared for a plan's own line: in words, and every way looked at for a plain reader.
 
-    Parameters
-    ----------
-    trial
-        The plan.
-    tracers
-        Counted grains in hand; 0 none, None they could be had.
-
-    Raises
-    ------
-    Refused
-        The plan has no line, or one that nothing could bring.
+    `tracers` are counted grains in hand; 0 none, None they could be had. Refused where the plan has no line, or one
+    that nothing could bring.
     """
     if trial.worth_having is None:
         raise Refused([Problem(trial.name, 'has no line to compare ways for; --worth-having "20 %" sets one')])
