@@ -6,7 +6,8 @@ from datetime import date
 from pydantic import ValidationError
 
 from schemas import Amendment, Record, Trial, is_made
-from trials.changes.merge import LOCKED, is_locked
+from trials.changes.lock import is_locked
+from trials.changes.merge import LOCKED
 from trials.errors import Problem, Refused
 from trials.plans.draw import added_runs
 from trials.records.faults import problems_of

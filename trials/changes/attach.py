@@ -2,8 +2,9 @@
 
 from datetime import datetime
 
-from schemas import Correction, Photo, Record
+from schemas import Photo, Record
 from trials.changes.find_run import run_tagged
+from trials.changes.merge import correction_of
 from trials.errors import Problem, Refused
 
 PICTURE = "photo"
@@ -25,15 +26,8 @@ def attach(record: Record, photo: Photo, now: datetime) -> Record:
     if before == photo:
         raise Refused([Problem(photo.path, "is attached already, just as it is")])
     run = None if photo.tag is None else run_tagged(record, photo.tag)
-    note = Correction(
-        when=now,
-        pair=None if run is None else run.pair,
-        arm=None if run is None else run.arm or None,
-        field=PICTURE,
-        old=None if before is None else f"{before.what}: {before.path}",
-        new=f"{photo.what}: {photo.path}",
-        why="attached" if before is None else "attached anew",
-    )
+    was, why = (None, "attached") if before is None else (f"{before.what}: {before.path}", "attached anew")
+    note = correction_of(run, PICTURE, was, f"{photo.what}: {photo.path}", why=why, now=now)
     others = tuple(one for one in record.trial.photos if one.path != photo.path)
     trial = record.trial.model_copy(update={"photos": (*others, photo)})
     return record.model_copy(update={"trial": trial, "corrections": (*record.corrections, note)})

@@ -59,11 +59,10 @@ def _refuse_nothing_told(run: Run, before: Run) -> None:
     if is_made(run):
         return
     if is_made(before):
-        raise Refused([Problem(f"tag {run.tag}", "nothing would be left of it", _STRIKE)])
+        raise Refused(
+            [Problem(f"tag {run.tag}", "nothing would be left of it", "samedirt void strikes a run that went wrong")]
+        )
     raise Refused([Problem(f"tag {run.tag}", "has no answer that says what was done or found", "nothing stored")])
-
-
-_STRIKE = "samedirt void strikes a run that went wrong"
 
 
 def _giving_way(record: Record, run: Run, before: Run, *, correcting: bool) -> dict[tuple[int, str], Run]:

@@ -1,6 +1,6 @@
 """A row laid over the run it is of: what the row says is new, what it leaves blank stays."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -33,10 +33,9 @@ def lay_over(
     >>> run.minutes, run.gold_mg
     (9.5, 31.0)
     """
-    values = {} if stored is None else {name: _of(stored, name) for name in Run.model_fields if name not in APART}
-    values = {name: value for name, value in values.items() if value is not None}
+    values = {} if stored is None else _filled(stored, [name for name in Run.model_fields if name not in APART])
     values |= {"pair": key[0], "arm": key[1]}
-    classes = {} if stored is None else {part.label: _filled(part) for part in stored.classes}
+    classes = {} if stored is None else {part.label: _filled(part, BY_CLASS) for part in stored.classes}
     _forget_totals(row, values, classes)
     typed = {} if stored is None else dict(stored.typed)
     numbers = {name: Decimal(repr(values[name])) for name in GROSS_OR_TARE if name in values}
@@ -65,12 +64,9 @@ def lay_over(
     return (None, problems) if problems else (run, [])
 
 
-def _of(run: Run, name: str) -> object:
-    return getattr(run, name)
-
-
-def _filled(part: Any) -> dict[str, Any]:  # noqa: ANN401 - a size class
-    return {name: value for name in BY_CLASS if (value := getattr(part, name)) is not None}
+def _filled(part: object, names: Iterable[str]) -> dict[str, Any]:
+    """What is known of a run, or of a size class of it."""
+    return {name: value for name in names if (value := getattr(part, name)) is not None}
 
 
 def _forget_totals(row: RunRow, values: dict[str, Any], classes: Mapping[str, Mapping[str, Any]]) -> None:

@@ -70,14 +70,13 @@ def _list_all(book: Path, *, as_json: bool) -> None:
 
 def _tell_history(book: Path, name: str, *, as_json: bool) -> None:
     from trials.changes.history import history as history_of
-    from trials.changes.history import history_as_json
     from trials.logbook.logbook import Logbook
 
-    record = Logbook(book).read(name)
-    events = history_of(record)
+    events = history_of(Logbook(book).read(name))
     if as_json:
-        say_json(history_as_json(record))
-    elif not events:
+        say_json([event.as_dict() for event in events])
+        return
+    if not events:
         say(f"{name}: nothing was amended, corrected, struck or attached.")
-    for event in () if as_json else events:
+    for event in events:
         typer.echo(one_line(f"{event.moment}  {event.sort}: {event.says}"))

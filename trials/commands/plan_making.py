@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from schemas import Trial
-from trials.changes.lay_out import refuse_locked
+from trials.changes.lock import refuse_locked
 from trials.commands.stored_plans import SEEDS, amend_stored, is_stored, locked_words, make_plan
 from trials.commands.terminal import talk_through
 from trials.errors import Problem, Refused

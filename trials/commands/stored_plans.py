@@ -6,8 +6,7 @@ from datetime import date
 
 from schemas import Record, Trial, is_made
 from trials.changes.amend import amend, amended_words
-from trials.changes.lay_out import lay_out, refuse_locked
-from trials.changes.lock import draw_if_undrawn, lock
+from trials.changes.lock import draw_if_undrawn, lay_out, lock, refuse_locked
 from trials.commands.storing import apply, apply_all
 from trials.errors import Problem, Refused
 from trials.logbook.logbook import Logbook
