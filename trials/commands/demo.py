@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from trials.commands.options import DEFAULT_LOGBOOK
+from trials.commands.options import DEFAULT_LOGBOOK, refusing_unwritable
 from trials.commands.printing import say
-from trials.errors import LogbookError, Problem, Refused
+from trials.errors import LogbookError
 
 SHOWN = "rough-bed"
 CHART, REPORT = f"verdict-{SHOWN}.html", f"report-{SHOWN}.html"
@@ -37,10 +37,8 @@ def demo(
     shipped = demo_trials.folders()
     if book.exists:
         _refuse_trials_of_others(book.path, {path.name for path in shipped})
-    try:
+    with refusing_unwritable(folder, "name another folder"):
         copied = _copied(shipped, folder)
-    except OSError as error:
-        raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another folder")]) from error
     done = store_all(book, read_folders([folder / path.name for path in shipped]), why=None)
     record = book.read(SHOWN)
     reached = reach_verdict(record.trial, record.runs, record.corrections)

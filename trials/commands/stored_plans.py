@@ -1,11 +1,9 @@
 """Plans and the logbook: drawn and reckoned from what is stored, stored, amended, and drawn for their papers."""
 
 import secrets
-from collections.abc import Callable
 from datetime import date
 
 from schemas import Record, Trial, is_made
-from trials.changes.amend import amend, amended_words
 from trials.changes.lock import draw_if_undrawn, lay_out, lock, refuse_locked
 from trials.commands.storing import apply, apply_all
 from trials.errors import Problem, Refused
@@ -50,14 +48,6 @@ def is_stored(book: Logbook, name: str) -> bool:
         return False
     with book.reading() as pages:
         return name in pages.names()
-
-
-def amend_stored(
-    book: Logbook, name: str, key: str, planned: Callable[[Trial], Trial], *, why: str | None, today: date
-) -> str:
-    """Change one key of a stored plan with a reason; says what was done."""
-    before, after = apply(book, name, lambda record: amend(record, key, planned, why, today))
-    return amended_words(before, after)
 
 
 def record_to_print(book: Logbook, name: str, today: date) -> tuple[Record, bool]:

@@ -15,14 +15,6 @@ BACK, EXPLAIN, BLANK = "back", "?", "-"
 FURTHEST_BACK = "This is as far back as it goes."
 
 
-def _all_of(given: Given) -> dict[str, str]:
-    return dict(given)
-
-
-def _as_they_are(_: str, given: dict[str, str]) -> dict[str, str]:
-    return given
-
-
 @dataclass(frozen=True, slots=True)
 class Talk:
     """What there is to ask.
@@ -36,8 +28,8 @@ class Talk:
 
     steps: tuple[Question | Telling, ...]
     check: Callable[[Question, str, Given], Sequence[str]]
-    standing: Callable[[Given], dict[str, str]] = _all_of
-    after: Callable[[str, dict[str, str]], dict[str, str]] = _as_they_are
+    standing: Callable[[Given], dict[str, str]] = dict
+    after: Callable[[str, dict[str, str]], dict[str, str]] = lambda _, given: given
     opening: tuple[Block, ...] = ()
 
     @property

@@ -13,12 +13,12 @@ from trials.plans.designs import Comparison, DesignBrief, compare_designs
 from trials.plans.plan_power import power_of_plan
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
 from trials.plans.what_if import WhatIf, what_ifs
-from trials.talk.question import Given
+from trials.talk.question import Given, whole_number
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.units.unit_error import NO_NUMBER, NO_UNIT, OTHER_UNIT
 from trials.wording.numbers import figures
 
-SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = (
+SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = STEERING = (
     "sort",
     "tails too",
     "tracers to hand",
@@ -28,7 +28,6 @@ SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = (
     "pairs + spares",
     "store it",
 )
-STEERING = (SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM)
 """Answers that steer the conversation, or hold two keys in one line; no keys of a plan."""
 A_CHANGE, NOTHING_CHANGED, AUDIT = SORTS = (
     "did a change catch more",
@@ -183,11 +182,9 @@ def line_of_way(way: Design, given: Given) -> TypedLine:
 
 def chosen_way(given: Given) -> Design | None:
     """The way that was chosen; None where none was, or it is not among those there are."""
-    number = given.get(WAY, "")
-    compared = compared_for(given) if number.isdigit() else None
-    if compared is None or not 1 <= int(number) <= len(compared[1].best):
-        return None
-    return compared[1].best[int(number) - 1]
+    number = whole_number(given.get(WAY, "")) or 0
+    compared = compared_for(given) if number else None
+    return compared[1].best[number - 1] if compared is not None and number <= len(compared[1].best) else None
 
 
 def compared_for(given: Given) -> tuple[DesignBrief, Comparison, TypedLine] | None:
@@ -203,7 +200,8 @@ def _compared(items: tuple[tuple[str, str], ...]) -> tuple[DesignBrief, Comparis
     trial = trial_so_far(given)
     if line is None or trial is None:
         return None
-    asked = brief_for(trial, line, tails_kept=given.get(TAILS_TOO) == "yes", tracers=tracers_to_hand(given))
+    tracers = whole_number(given.get(TRACERS, "")) or 0
+    asked = brief_for(trial, line, tails_kept=given.get(TAILS_TOO) == "yes", tracers=tracers)
     return None if asked is None else (asked, compare_designs(asked), line)
 
 
@@ -211,12 +209,6 @@ def _compared(items: tuple[tuple[str, str], ...]) -> tuple[DesignBrief, Comparis
 def levers_for(asked: DesignBrief, comparison: Comparison, line: TypedLine) -> tuple[WhatIf, ...]:
     """What would let something answer; reckoned once."""
     return what_ifs(asked, comparison, line)
-
-
-def tracers_to_hand(given: Given) -> int:
-    """Tracer grains that could be put into one run."""
-    text = given.get(TRACERS, "0")
-    return int(text) if text.isascii() and text.isdigit() else 0
 
 
 def can_compare(given: Given) -> bool:

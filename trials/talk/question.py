@@ -37,18 +37,17 @@ class Choice:
         >>> Choice(("yes", "no"), is_numbered=False).picked("2")
         (None, '2 is not one of them; write yes or no.')
         """
-        if typed.isascii() and typed.isdigit() and self.is_numbered:
-            at = int(typed) if len(typed) < LONGEST_NUMBER else 0
+        at = whole_number(typed) if self.is_numbered else None
+        if at is not None:
             found = self.options[at - 1] if 1 <= at <= len(self.options) else None
         else:
             found = _begun(typed, self.options)
         if found is not None:
             return found, ""
         near = nearest(typed, self.options)
-        hint = (
-            f"type a number from 1 to {len(self.options)}" if self.is_numbered else f"write {' or '.join(self.options)}"
-        )
-        return None, f"{typed} is not one of them; {f'did you mean {near}?' if near else f'{hint}.'}"
+        numbers = f"type a number from 1 to {len(self.options)}."
+        hint = numbers if self.is_numbered else f"write {' or '.join(self.options)}."
+        return None, f"{typed} is not one of them; {f'did you mean {near}?' if near else hint}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,12 +63,8 @@ class WholeNumber:
         >>> WholeNumber(0, 5_000).picked("-1")
         (None, '-1 is not a count from 0 to 5000.')
         """
-        fits = (
-            typed.isascii()
-            and typed.isdigit()
-            and len(typed) < LONGEST_NUMBER
-            and self.least <= int(typed) <= self.most
-        )
+        number = whole_number(typed)
+        fits = number is not None and self.least <= number <= self.most
         return (typed, "") if fits else (None, f"{typed} is not a count from {self.least} to {self.most}.")
 
 
@@ -144,16 +139,17 @@ def named_in(typed: str, names: Sequence[tuple[str, str]]) -> tuple[str, str]:
     return (begun[0], "") if len(begun) == 1 else ("", "")
 
 
+def whole_number(typed: str) -> int | None:
+    """The whole number that was typed; None where it is none, or longer than any count."""
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < LONGEST_NUMBER else None
+
+
 def _begun(typed: str, options: Sequence[str]) -> str | None:
     """The option that is a text, or that alone begins with it."""
     low = typed.casefold()
     begun = [option for option in options if option.casefold().startswith(low)]
     whole = [option for option in begun if option.casefold() == low]
     return whole[0] if whole else begun[0] if len(begun) == 1 else None
-
-
-def _always(_: Given) -> bool:
-    return True
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +171,7 @@ class Question:
     help: str = ""
     kind: AnswerKind | Callable[[Given], AnswerKind] = Text()
     default: str | Callable[[Given], str] = ""
-    needed: Callable[[Given], bool] = _always
+    needed: Callable[[Given], bool] = lambda _: True
     may_be_blank: bool = False
     is_short: bool = False
     shares_line: bool = False

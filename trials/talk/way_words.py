@@ -19,6 +19,7 @@ SHORT = {
     "gold_mass": "gold kept, weighed",
     "tails_gold": "gold in tails, weighed",
     "grain_counts": "gold grains, counted",
+    "tracers": "tracers of {size}, counted",
 }
 WAY_HEADER = ("", "", "way", "a run", "pairs", "dirt", "hours", "gold or grains", "your gain", "scatter")
 FEWEST_COLUMNS = 8
@@ -52,13 +53,8 @@ def _row(number: int, way: Design, comparison: Comparison) -> list[str]:
     measure = measure_named(way.measure)
     unit = " %" if measure.is_ratio else " pt"
     gain, scatter = (figures(measure.shown(value), 2) + unit for value in (way.difference, way.sd_pair))
-    return [mark, str(number), _words(way), mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
-
-
-def _words(way: Design) -> str:
-    if way.measure == "tracers":
-        return f"tracers of {way.tracer_size}, counted"
-    return SHORT[way.measure]
+    words = SHORT[way.measure].format(size=way.tracer_size)
+    return [mark, str(number), words, mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
 
 
 def _needs(way: Design) -> str:
