@@ -15,12 +15,6 @@ def attach(record: Record, photo: Photo, now: datetime) -> Record:
     """Attach a picture; one of the same path is replaced, and what it was stays on record.
 
     Refused where it is attached already, just as it is, or the trial has no run of its tag.
-
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> after = attach(Record(trial=trial), Photo(path="a.jpg", what="bed", sha256="0" * 64), datetime(2026, 5, 9))
-    >>> after.trial.photos[0].path, after.corrections[0].new
-    ('a.jpg', 'bed: a.jpg')
     """
     before = photo_at(record, photo.path)
     if before == photo:

@@ -11,13 +11,7 @@ ELSEWHERE = "tag may be of another trial"
 
 
 def run_tagged(record: Record, tag: str) -> Run:
-    """The run that has a tag; refused where its last letter does not fit, or it is none of the trial.
-
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> run_tagged(Record(trial=trial, runs=(Run(pair=1, arm="repeat", tag="HTK"),)), " htk").arm
-    'repeat'
-    """
+    """The run that has a tag; refused where its last letter does not fit, or it is none of the trial."""
     known = {run.tag.upper(): run for run in record.runs if run.tag}
     run = known.get(tag.strip().upper())
     if run is None:

@@ -35,28 +35,14 @@ def refuse_locked(record: Record) -> None:
 
 
 def lock(record: Record, today: date) -> Record:
-    """Lock a plan from today; one that is locked stays as it is.
-
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> locked = lock(Record(trial=trial), date(2026, 5, 2))
-    >>> str(locked.trial.locked), lock(locked, date(2026, 5, 9)) == locked
-    ('2026-05-02', True)
-    """
+    """Lock a plan from today; one that is locked stays as it is."""
     if record.trial.locked is not None:
         return record
     return record.model_copy(update={"trial": record.trial.model_copy(update={"locked": today})})
 
 
 def draw_if_undrawn(record: Record, seed: int) -> Record:
-    """Draw the runs of a plan where none was drawn or made yet, by its own seed or this one; refused if tags run out.
-
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> drawn = draw_if_undrawn(Record(trial=trial), seed=41)
-    >>> drawn.trial.seed, len(drawn.runs), draw_if_undrawn(drawn, seed=7) == drawn
-    (41, 6, True)
-    """
+    """Draw the runs of a plan where none was drawn or made yet, by its seed or this one; refused if tags run out."""
     if any(run.turn is not None or is_made(run) for run in record.runs):
         return record
     trial = record.trial

@@ -144,7 +144,7 @@ def _merge_plan(stored: Record, trial: Trial, place: str, found: _Differences) -
         found.problems.append(Problem(place, f"the amendment of {lost[0].what} is missing", "put it back"))
         return stored.trial
     for what in differing:
-        if _is_locked_field(what):
+        if what in LOCKED or what.startswith(LOCKED_SECTIONS):
             found.problems += _unamended(what, old.get(what), new.get(what), fresh, place)
         elif old.get(what) is not None:
             found.is_another(None, f"{place}, {what}", what, old.get(what), new.get(what))
@@ -156,10 +156,6 @@ def _all_photos(stored: Trial, incoming: Trial) -> tuple[Photo, ...]:
     """The pictures stored, which stay whatever a folder holds, and those that are new in it."""
     known = {photo.path for photo in stored.photos}
     return (*stored.photos, *(photo for photo in incoming.photos if photo.path not in known))
-
-
-def _is_locked_field(what: str) -> bool:
-    return what in LOCKED or what.startswith(LOCKED_SECTIONS)
 
 
 def _unamended(what: str, old: str | None, new: str | None, fresh: Sequence[Amendment], place: str) -> list[Problem]:

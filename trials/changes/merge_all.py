@@ -57,14 +57,7 @@ class Loaded:
 def merge_all(
     stored: Mapping[str, Record], incoming: Sequence[tuple[str, Record]], *, why: str | None, now: datetime
 ) -> list[Loaded]:
-    """Bring loaded trials, by what to call their folder, together with those stored; refused with all problems of all.
-
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> one = Record(trial=trial)
-    >>> [done.words for done in merge_all({}, [("mat", one)], why=None, now=datetime(2026, 5, 9))]
-    ['new, 0 runs']
-    """
+    """Bring trials, by what to call their folder, together with those stored; refused with every problem of all."""
     done: list[Loaded] = []
     problems: list[Problem] = []
     for place, record in incoming:

@@ -31,11 +31,6 @@ class RunRow:
     taken: what its cells hold, by field and size class.
     emptied: what a correction takes out.
     headers, addresses: the heading of every column, and the address of its cell in a spreadsheet, by the same.
-    problems: what is wrong with its cells.
-
-    >>> row = RunRow(4, "panner.csv row 4", {("gold_mg", None): Taken(31.0)}, headers={("gold_mg", None): "Gold (mg)"})
-    >>> row.value("gold_mg"), row.place(("gold_mg", None))
-    (31.0, 'panner.csv row 4, Gold (mg)')
     """
 
     line: int

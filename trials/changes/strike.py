@@ -97,14 +97,7 @@ def _next_words(before: Record, after: Record, struck: Run) -> str:
 
 
 def set_trial_aside(record: Record, why: str, now: datetime) -> Record:
-    """Set a whole trial aside; refused where it was already.
-
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> aside = set_trial_aside(Record(trial=trial), "frozen dirt", datetime(2026, 5, 9))
-    >>> aside.trial.set_aside, take_trial_back(aside, "thawed", datetime(2026, 5, 10)).trial.set_aside
-    ('frozen dirt', None)
-    """
+    """Set a whole trial aside; refused where it was already."""
     was = record.trial.set_aside
     if was is not None:
         raise Refused([Problem(record.trial.name, f"was set aside already: {was}")])

@@ -26,7 +26,16 @@ def check_logbook(path: Path, *, as_json: bool) -> None:
     examined = examine(Logbook(path))
     faults = [*examined.faults, *_misfits(path, examined.records)]
     if as_json:
-        say_json(_examined_as_json(path, examined, faults))
+        say_json(
+            {
+                "logbook": str(path),
+                "whole": not faults,
+                "trials": len(examined.records),
+                "runs": examined.runs,
+                "copies": [_as_json(copy, contents) for copy, contents in examined.copies],
+                "faults": [{"place": fault.place, "what": fault.what, "next": fault.next_step} for fault in faults],
+            }
+        )
     elif faults:
         for fault in faults:
             typer.echo(str(fault))
@@ -56,17 +65,6 @@ def _whole(path: Path, examined: Examined) -> str:
 def held_words(trials: int, runs: int) -> str:
     """How many trials and runs a file holds."""
     return f"{count_of(trials, 'trial')}, {count_of(runs, 'run')}"
-
-
-def _examined_as_json(path: Path, examined: Examined, faults: list[Problem]) -> dict[str, object]:
-    return {
-        "logbook": str(path),
-        "whole": not faults,
-        "trials": len(examined.records),
-        "runs": examined.runs,
-        "copies": [_as_json(copy, contents) for copy, contents in examined.copies],
-        "faults": [{"place": fault.place, "what": fault.what, "next": fault.next_step} for fault in faults],
-    }
 
 
 def _as_json(copy: Copy, contents: Contents | str) -> dict[str, object]:

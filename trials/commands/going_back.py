@@ -32,22 +32,14 @@ def restore_logbook(path: Path, which: str, *, yes: bool, as_json: bool) -> None
         source = which
         restored = _made_anew(book, Path(which), yes=yes, as_json=as_json)
     if as_json:
-        say_json(_restored_as_json(path, source, restored))
+        aside = None if restored.aside is None else str(restored.aside.path)
+        held = {"trials": list(restored.names), "runs": restored.runs}
+        say_json({"logbook": str(path), "from": source, **held, "set_aside": aside})
         return
     say(f"{path} is what {source} holds: {held_words(len(restored.names), restored.runs)}.")
     if restored.aside is not None:
         say(f"The file before it is copy {restored.aside.number}, {restored.aside.path}; it stays until you delete it.")
     say("Next: samedirt logbook --check")
-
-
-def _restored_as_json(path: Path, source: str, restored: Restored) -> dict[str, object]:
-    return {
-        "logbook": str(path),
-        "from": source,
-        "trials": list(restored.names),
-        "runs": restored.runs,
-        "set_aside": None if restored.aside is None else str(restored.aside.path),
-    }
 
 
 def _gone_back(book: Logbook, fresh: Logbook, source: str, *, yes: bool, as_json: bool) -> Restored:

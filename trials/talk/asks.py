@@ -63,7 +63,6 @@ class Ask:
     key: the column its answer goes by.
     name, more: what it is called, as "water"; and what stands behind that in the prompt.
     unit: the unit of a bare number; blank where there is none.
-    explains: what is to be written there.
     default: what an empty line means; blank: it stays open.
     carried: whether the default is likely to hold, so that one question stands for it and others like it.
     fields: the fields of a run that it fills, or columns of a size class.
@@ -92,14 +91,10 @@ def asks_of_run(
 
     What any of the `runs` holds is asked of the others too. `units` has the fields whose unit on the papers is not the
     stored one, `defaults` what an empty line means, `carried` the fields whose default is likely to hold.
-
-    >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="grain_counts", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="pan"))
-    >>> [ask.prompt for ask in asks_of_run(trial, (), {"fed_g": "kg"}, {}, ())][2:6]
-    ['feeder, A to F', 'panner, A to F', 'fed, kg', 'minutes, or clock at start and end']
     """
     asked = [one for one in asked_columns(trial, runs) if one.field not in NOT_TYPED and one.field not in GROSS_OR_TARE]
-    if _is_told_by_the_plan(trial, runs):
+    is_of_one_size = measure_named(trial.measure).is_seeded and trial.sizes.main is None
+    if is_of_one_size and not any(run.classes for run in runs):  # the size that the plan names: the total says it all
         asked = [one for one in asked if one.label is None]
     fields = {one.field for one in asked}
     return [
@@ -107,11 +102,6 @@ def asks_of_run(
         for one in sorted(asked, key=_place)
         if not (one.field == WATER_END and WATER in fields) and one.field not in TICKS_OF_GOLD[1:]
     ]
-
-
-def _is_told_by_the_plan(trial: Trial, runs: Sequence[Run]) -> bool:
-    """Whether all grains are of the one size that the plan names, so that the total says it all."""
-    return measure_named(trial.measure).is_seeded and trial.sizes.main is None and not any(run.classes for run in runs)
 
 
 def _place(asked: AskedColumn) -> tuple[int, int]:
@@ -169,11 +159,7 @@ def _key(asked: AskedColumn, units: Mapping[str, str]) -> str:
 
 
 def unit_ending(field: str, unit: str | None) -> str:
-    """How a column of a field in a unit ends; that of its stored unit where none is told, or it is not known.
-
-    >>> unit_ending("fed_g", "kg"), unit_ending("fed_g", None), unit_ending("temp_c", "°C"), unit_ending("rpm", None)
-    ('kg', 'g', 'c', '')
-    """
+    """How a column of a field in a unit ends; that of its stored unit where none is told, or it is not known."""
     if field not in MEASURED:
         return ""
     kind = MEASURED[field][1]

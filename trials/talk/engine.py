@@ -8,7 +8,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from trials.talk.question import AnswerKind, Given, Mending, Question, Telling
+from trials.talk.question import AnswerKind, Given, Mending, Question, Telling, named_in
 from trials.talk.shown import Block
 
 BACK, EXPLAIN, BLANK = "back", "?", "-"
@@ -203,7 +203,7 @@ def _opened(sitting: Sitting, key: str, before: Sitting | None = None) -> Sittin
 
 def _mended(sitting: Sitting, kind: Mending, typed: str) -> Reply:
     """The answer that is named, asked again; or taken, where its value is typed behind the name."""
-    key, text = kind.named(typed)
+    key, text = named_in(typed, kind.names)
     if not key:
         return Reply(sitting, "refused", (kind.refusal(typed),))
     again = _opened(sitting, key, sitting)

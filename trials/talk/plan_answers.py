@@ -12,7 +12,7 @@ from trials.plans.design import Design
 from trials.plans.designs import Comparison, DesignBrief, compare_designs
 from trials.plans.plan_power import power_of_plan
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
-from trials.plans.what_if import WhatIf, what_ifs
+from trials.plans.what_if import what_ifs
 from trials.talk.question import Given, whole_number
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.units.unit_error import NO_NUMBER, NO_UNIT, OTHER_UNIT
@@ -205,10 +205,8 @@ def _compared(items: tuple[tuple[str, str], ...]) -> tuple[DesignBrief, Comparis
     return None if asked is None else (asked, compare_designs(asked), line)
 
 
-@lru_cache(maxsize=4)
-def levers_for(asked: DesignBrief, comparison: Comparison, line: TypedLine) -> tuple[WhatIf, ...]:
-    """What would let something answer; reckoned once."""
-    return what_ifs(asked, comparison, line)
+levers_for = lru_cache(maxsize=4)(what_ifs)
+"""What would let something answer; reckoned once."""
 
 
 def can_compare(given: Given) -> bool:

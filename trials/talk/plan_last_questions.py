@@ -31,7 +31,6 @@ from trials.talk.way_words import words_of_ways
 MOST_SPARES, FEWEST_BEFORE_A_LOOK = 5, 4
 LOOKS_FROM = 12
 """Pairs from which an early look is asked for; fewer can have one by --look, from 5 on."""
-STUFF = get_args(Grains.model_fields["stuff"].annotation)
 
 
 def _counts_tracers(given: Given) -> bool:
@@ -163,7 +162,7 @@ LAST: tuple[Question | Telling, ...] = (
         "What are the tracer grains made of?",
         "What is not gold is a stand-in, and every chart says so.",
         "Lead is less dense and rounder than gold; tungsten is nearly as dense, and blocky.",
-        kind=Choice(STUFF),
+        kind=Choice(get_args(Grains.model_fields["stuff"].annotation)),
         default="gold",
         needed=lambda given: _is_seeded(settled(given).get("measure")),
     ),

@@ -58,11 +58,7 @@ class WholeNumber:
     most: int
 
     def picked(self, typed: str) -> tuple[str | None, str]:
-        """The answer that was meant, or None and what is wrong.
-
-        >>> WholeNumber(0, 5_000).picked("-1")
-        (None, '-1 is not a count from 0 to 5000.')
-        """
+        """The answer that was meant, or None and what is wrong."""
         number = whole_number(typed)
         fits = number is not None and self.least <= number <= self.most
         return (typed, "") if fits else (None, f"{typed} is not a count from {self.least} to {self.most}.")
@@ -90,14 +86,10 @@ class Amount:
 
 
 @dataclass(frozen=True, slots=True)
-class Several:
-    """Two or more values in one line, each of a kind of its own."""
+class Several(Text):
+    """Two or more values in one line, each of a kind of its own; the check of the talk takes the line apart."""
 
     of: tuple["Text | WholeNumber | Amount", ...]
-
-    def picked(self, typed: str) -> tuple[str | None, str]:
-        """The answer that was meant: the check of the talk takes the line apart."""
-        return typed, ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,10 +104,6 @@ class Mending:
         """Yes or no, or None where neither was typed."""
         low = typed.casefold()
         return ("yes", "") if low in SAID_YES else ("no", "") if low in SAID_NO else (None, self.refusal(typed))
-
-    def named(self, typed: str) -> tuple[str, str]:
-        """The key of the answer that a text begins with the name of, and what follows it; blank where none is named."""
-        return named_in(typed, self.names)
 
 
 AnswerKind = Text | Choice | WholeNumber | Amount | Several | Mending

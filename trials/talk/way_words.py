@@ -84,14 +84,9 @@ def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[
     levers = what_ifs(asked, comparison, line)
     words = words_of_ways(comparison, levers, line.words)
     could_be_had = tracers is None and any(way.measure == "tracers" for way in comparison.best)
-    return (*words, *((Sentence(AS_IF_HAD),) if could_be_had else ())), _as_json(comparison, levers, line.words)
-
-
-def _as_json(comparison: Comparison, levers: tuple[WhatIf, ...], line: str) -> dict[str, object]:
-    """Every way looked at; no number that is not finite."""
     cheapest = comparison.cheapest
-    return {
-        "line": line,
+    return (*words, *((Sentence(AS_IF_HAD),) if could_be_had else ())), {
+        "line": line.words,
         "cheapest": None if cheapest is None else comparison.designs.index(cheapest),
         "ways": [_plain(way) for way in comparison.designs],
         "what_would": [{"what": lever.name, "says": lever.says} for lever in levers],
@@ -99,6 +94,7 @@ def _as_json(comparison: Comparison, levers: tuple[WhatIf, ...], line: str) -> d
 
 
 def _plain(way: Design) -> dict[str, object]:
+    """A way looked at; no number that is not finite."""
     return {
         "measure": way.measure,
         "charge_g": way.charge_g,
