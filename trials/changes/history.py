@@ -38,15 +38,6 @@ def history(record: Record) -> tuple[Event, ...]:
     """What happened to a trial, the oldest first? Runs are named by their tags, never by their arms.
 
     What only has a day stands before what happened on that day; what has no time comes last.
-
-    >>> from schemas import Gear, Lot, Run, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
-    ...     locked=date(2026, 5, 2))
-    >>> one = Correction(when=datetime(2026, 5, 9, 10, 30), pair=1, arm="baseline", field="gold_mg", old="31", new="13",
-    ...     why="digits swapped")
-    >>> events = history(Record(trial=trial, runs=(Run(pair=1, arm="baseline", tag="HTK"),), corrections=(one,)))
-    >>> [f"{event.moment} {event.sort}: {event.says}" for event in events]
-    ['2026-05-02 locked: the plan', '2026-05-09 10:30 corrected: HTK gold_mg was 31, now 13; digits swapped']
     """
     return tuple(sorted(_events(record), key=_order))
 
@@ -75,7 +66,6 @@ def _events(record: Record) -> Iterator[Event]:
 
 
 def _of_correction(one: Correction, tags: dict[tuple[int, str], str], corrections: Sequence[Correction]) -> Event:
-    """What a correction tells of."""
     whose = "" if one.pair is None else tags.get((one.pair, one.arm or ""), f"a run of pair {one.pair}")
     if one.field in (VOID, ASIDE) and (one.old is None or one.new is None):
         return _of_strike(one, whose or "the trial", corrections)
@@ -86,7 +76,6 @@ def _of_correction(one: Correction, tags: dict[tuple[int, str], str], correction
 
 
 def _of_strike(one: Correction, whose: str, corrections: Sequence[Correction]) -> Event:
-    """A run struck or a trial set aside, or that taken back."""
     done = "struck" if one.field == VOID else "set aside"
     if one.new is None:
         return Event(one.when, "taken back", f"{whose}, {done} before ({one.old}), counts again; {one.why}")

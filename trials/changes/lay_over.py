@@ -23,15 +23,6 @@ def lay_over(
     """The run of a pair and arm as it is stored, or a new one, with what a row says; or all that does not fit.
 
     With `correcting` a value that is stored may become another.
-
-    >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> from trials.changes.run_row import Taken
-    >>> laid_out = Run(pair=1, arm="baseline", tag="HTK", minutes=9.5)
-    >>> row = RunRow(4, "panner.csv row 4", {("gold_mg", None): Taken(31.0)})
-    >>> run, _ = lay_over(row, laid_out.key, laid_out, trial, correcting=False)
-    >>> run.minutes, run.gold_mg
-    (9.5, 31.0)
     """
     values = {} if stored is None else _filled(stored, [name for name in Run.model_fields if name not in APART])
     values |= {"pair": key[0], "arm": key[1]}
@@ -65,7 +56,6 @@ def lay_over(
 
 
 def _filled(part: object, names: Iterable[str]) -> dict[str, Any]:
-    """What is known of a run, or of a size class of it."""
     return {name: value for name in names if (value := getattr(part, name)) is not None}
 
 

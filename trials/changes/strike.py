@@ -20,13 +20,6 @@ def strike(record: Record, tag: str, why: str, *, gold_known: bool | None, now: 
     """Strike a run; it stays on record with its reason. Gold that is stored is known.
 
     Refused: no such tag, a run struck already, or nothing said of whether its gold was known.
-
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> record = Record(trial=trial, runs=(Run(pair=1, arm="baseline", tag="HTK"),))
-    >>> struck = strike(record, "HTK", "spill", gold_known=False, now=datetime(2026, 5, 9))
-    >>> struck.runs[0].void, [(one.field, one.new) for one in struck.corrections]
-    ('spill', [('void', 'spill'), ('void_gold_known', 'no')])
     """
     run = run_tagged(record, tag)
     if run.is_void:

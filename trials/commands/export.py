@@ -75,7 +75,6 @@ def _write_public(record: "Record", folder: Path, form: Form) -> None:
 
 
 def _write(record: "Record", folder: Path, form: Form) -> tuple[Path, ...]:
-    """Write a trial in one of the forms; gives the files written."""
     with refusing_unwritable(folder, "name another with --to"):
         match form:
             case Form.FOLDER:
@@ -105,4 +104,7 @@ def _write_parquet(record: "Record", folder: Path) -> tuple[Path, ...]:
             pages.store([record])
         written = write_parquet(book, record.trial.name, Path(place))
         folder.mkdir(parents=True, exist_ok=True)
-        return tuple(write_whole(folder / file.name, file.read_bytes()) for file in written)
+        for file in written:
+            with refusing_unwritable(folder / file.name, "name another folder with --to"):
+                write_whole(folder / file.name, file.read_bytes())
+        return tuple(folder / file.name for file in written)

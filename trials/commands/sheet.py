@@ -53,7 +53,6 @@ def sheet(
 
 
 def _write(record: "Record", to: Path | None, spreadsheet: Path | None, *, for_panner: bool) -> list[Path]:
-    """Write the papers, or a spreadsheet to fill."""
     if spreadsheet is not None:
         from trials.papers.size_boxes import size_classes
         from trials.sheets.spreadsheet_out import write_sheet

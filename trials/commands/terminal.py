@@ -75,7 +75,6 @@ def _say_question(prompt: Prompt) -> None:
 
 
 def _line_of(prompt: Prompt) -> str:
-    """What stands before the place to type."""
     question, default = prompt.question, prompt.default
     if question.is_short:
         out = " (- takes it out)" if question.takes_out else ""

@@ -67,7 +67,6 @@ def void(
 
 
 def _reason(tag: str | None, why: str | None, *, take_back: bool) -> str:
-    """The reason as it is kept, or what it is needed for."""
     from trials.changes.reasons import VOID_REASONS, void_reason
 
     if why is not None and why.strip():

@@ -185,9 +185,8 @@ def _explained(asked: AskedColumn, called: str) -> str:
         text += " Two readings of the scale in g will do, gross then tare: 18.6 12.2."
     if asked.sort == "number":
         text += " A unit may be typed behind the number."
-    return f"{text} Leave it open if it was not measured{_none_found(asked)}."
-
-
-def _none_found(asked: AskedColumn) -> str:
-    looked = asked.field in TWO_READINGS or asked.sort == "whole" or asked.field in ("pickers_mg", "largest_mg")
-    return "; 0 is looked and found none" if looked and asked.field != "turn" else ""
+    looked = asked.field in (*TWO_READINGS, "pickers_mg", "largest_mg") or (
+        asked.sort == "whole" and asked.field != "turn"
+    )
+    zero = "; 0 is looked and found none" if looked else ""
+    return f"{text} Leave it open if it was not measured{zero}."

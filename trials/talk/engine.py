@@ -154,7 +154,6 @@ def reply(sitting: Sitting, typed: str) -> Reply:
 
 
 def _read(sitting: Sitting, prompt: Prompt, typed: str) -> tuple[str, tuple[str, ...]]:
-    """The answer that was meant, and what is wrong with it."""
     question = prompt.question
     if typed == BLANK and question.may_be_blank and not question.takes_out:
         return "", ()
@@ -169,7 +168,6 @@ def _read(sitting: Sitting, prompt: Prompt, typed: str) -> tuple[str, tuple[str,
 
 
 def _with(sitting: Sitting, question: Question, answer: str) -> Sitting:
-    """The sitting with an answer, as the last one given."""
     rest = {key: text for key, text in sitting.answers.items() if key != question.key}
     answers = sitting.talk.after(question.key, {**rest, question.key: answer})
     trail = tuple(key for key in sitting.trail if key != question.key and key in answers)
@@ -189,7 +187,6 @@ def _gone_back(sitting: Sitting) -> Reply:
 
 
 def _opened(sitting: Sitting, key: str, before: Sitting | None = None) -> Sitting:
-    """The sitting with one question asked again, its old answer offered."""
     was = sitting.answers.get(key, sitting.standing.get(key, ""))
     return replace(
         sitting,

@@ -67,7 +67,6 @@ def row_of_answers(answers: Mapping[str, str], stored: Run, *, correcting: bool 
 
 
 def _boxes(answers: Mapping[str, str], row: RunRow) -> Iterator[tuple[str, str]]:
-    """The answers that are not blank, with several ticks as the boxes they are."""
     for name, answer in answers.items():
         text = answer.strip()
         if not text:

@@ -70,13 +70,7 @@ def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None
 
 
 def taken_apart(key: str, text: str) -> tuple[dict[str, str], list[str]]:
-    """Take a line that answers two questions apart: the keys of the plan, and what is wrong with it.
-
-    >>> taken_apart(HELD, "4 deg, 8 L/min")
-    ({'held.pitch': '4 deg', 'held.water': '8 L/min'}, [])
-    >>> taken_apart(RUN, "20 min"), taken_apart(PAIRS, "12 + 1")
-    (({'guess.run': '20 min', 'guess.cleanup': '15 min'}, []), ({'pairs': '12', 'spares': '1'}, []))
-    """
+    """Take a line of two answers apart, as "4 deg, 8 L/min" or "12 + 1": the keys, and what is wrong with it."""
     if key == HELD:
         return _held(text)
     parts = [part.strip() for part in re.split(r"\+|,|\band\b", text)]
@@ -154,12 +148,10 @@ def _plain(given: Given) -> dict[str, str]:
 
 
 def _typed(line: TypedLine) -> str:
-    """A line as a plan holds it."""
     return f"{figures(line.typed, 6)} {'%' if measure_named(line.measure).is_ratio else 'points'}"
 
 
 def _of_way(way: Design, given: Given) -> dict[str, str]:
-    """The keys of a plan that a way settles."""
     keys = {
         "measure": way.measure,
         "worth_having": _typed(line_of_way(way, given)),

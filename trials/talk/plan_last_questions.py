@@ -60,7 +60,6 @@ def example_of_line(given: Given) -> str:
 
 
 def _ways(given: Given) -> tuple[Block, ...]:
-    """The ways compared, as a table to choose from; nothing where none can be."""
     compared = compared_for(given)
     if compared is None:
         return ()

@@ -37,10 +37,6 @@ def _asks_what_is_held(given: Given) -> str:
             return "At which pitch and with how much water?"
 
 
-def _has_gold(given: Given) -> bool:
-    return bool(given.get("guess.gold"))
-
-
 FIRST: tuple[Question, ...] = (
     Question(
         "name",
@@ -163,7 +159,7 @@ FIRST: tuple[Question, ...] = (
         "coarse: much of it over 0.8 mm (20 mesh). medium: about 0.4 mm. fine: most under 0.3 mm (50 mesh).",
         kind=Choice(("coarse", "medium", "fine")),
         default=lambda given: "fine" if given.get("lot.kind", "").endswith("tailings") else "medium",
-        needed=_has_gold,
+        needed=lambda given: bool(given.get("guess.gold")),
     ),
     Question(
         "guess.care",
@@ -182,7 +178,7 @@ FIRST: tuple[Question, ...] = (
         "With its unit: 0.01 g for a pocket scale, 0.001 g for a milligram scale.",
         kind=Amount(Kind.GOLD_MASS),
         default="0.01 g",
-        needed=_has_gold,
+        needed=lambda given: bool(given.get("guess.gold")),
     ),
     Question(
         "held.charge",

@@ -85,7 +85,6 @@ class PlanTalk:
         return plan is not None and is_sound(plan)
 
     def _words(self, given: Given) -> tuple[Block, ...]:
-        """The plan as it would be stored, or why there is none."""
         plan, problems = self._reckon(given)
         if plan is None:
             return (Sentence(), *sentences_of(problems))

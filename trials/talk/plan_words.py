@@ -28,7 +28,6 @@ def words_of_plan(plan: Plan) -> tuple[Block, ...]:
 
 
 def _runs_words(trial: Trial) -> str:
-    """Say how many runs of how much, and what is left of the dirt."""
     arms = len(trial.arms)
     runs = trial.pairs * arms
     charge = charge_of(trial)

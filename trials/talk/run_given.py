@@ -31,8 +31,9 @@ def refuse_half_asked(
     if settings and tag is None:
         problems.append(Problem("--set", "needs the tag of its run: samedirt enter NAME TAG --set minutes=9.5"))
     if again and tag is None:
-        says = "needs the tag of the run to correct: samedirt enter NAME TAG --again --why"
-        problems.append(Problem("--again", says))
+        problems.append(
+            Problem("--again", "needs the tag of the run to correct: samedirt enter NAME TAG --again --why")
+        )
     if again and (why is None or not why.strip()):
         problems.append(Problem("--again", 'needs its reason: --why "the reason"'))
     if why is not None and not again:

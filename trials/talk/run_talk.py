@@ -56,7 +56,7 @@ class RunTalk:
         """What there is to ask."""
         questions = tuple(self._question(ask) for ask in self.asks)
         if self.correcting:
-            steps = (*questions, Telling(self._corrections), self._store())
+            steps: tuple[Question | Telling, ...] = (*questions, Telling(self._corrections), self._store())
             return Talk(steps, self._check, self._as_corrected, self._after, self._as_stored())
         first = (self._carried_together(),) if self.carried else ()
         steps = (*first, *questions, Telling(self._summary), self._store(), THROW_IT_AWAY)

@@ -78,15 +78,6 @@ def look_again(run: Run, trial: Trial, others: Sequence[Run]) -> tuple[str, ...]
     """Which values of a run are to be looked at again before it is stored? A phrase each.
 
     The `others` are runs made already, of all set-ups alike, so that nothing is told of any of them.
-
-    >>> from schemas import Gear, Held, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
-    ...     held=Held(charge_g=350.0))
-    >>> look_again(Run(pair=1, arm="baseline", fed_g=3500.0), trial, ())
-    ('fed 3500 g, where 350 g was planned',)
-    >>> earlier = [Run(pair=1, arm="baseline", minutes=minutes) for minutes in (9.0, 10.5, 9.5)]
-    >>> look_again(Run(pair=2, arm="baseline", minutes=95.0), trial, earlier)
-    ('minutes 95, where the other runs have 9 to 10.5',)
     """
     return tuple(_odd(run, trial, others))
 
