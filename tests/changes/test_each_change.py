@@ -10,13 +10,11 @@ from trials.changes.attach import attach, attached_words
 from trials.changes.enter import enter_run, entered_words
 from trials.changes.find_run import ELSEWHERE, run_tagged, run_to_enter
 from trials.changes.history import history
-from trials.changes.lay_out import lay_out
-from trials.changes.lock import draw_if_undrawn, lock
+from trials.changes.lock import draw_if_undrawn, lay_out, lock
 from trials.changes.merge_all import merge_all
 from trials.changes.reasons import void_reason
 from trials.changes.run_row import RunRow, Taken
-from trials.changes.set_aside import set_trial_aside, take_trial_back
-from trials.changes.strike import count_again, strike, struck_words
+from trials.changes.strike import count_again, set_trial_aside, strike, struck_words, take_trial_back
 from trials.errors import Refused
 
 NOW, LATER = datetime(2026, 5, 9, 10, 30), datetime(2026, 5, 10, 8, 0)

@@ -11,9 +11,9 @@ from trials.changes.enter import without
 from trials.sheets.cells import CellError
 from trials.sheets.headings import heading
 from trials.talk.asks import asks_of_run
-from trials.talk.look_again import look_again
 from trials.talk.one_run import run_of_answers
 from trials.talk.run_defaults import planned_values, stored_values
+from trials.talk.run_words import look_again
 from trials.talk.shorthand import spelled_out, ticks_of
 
 ROUGH, GOLD = plan_of(), plan_of(GOLD_TRIAL)

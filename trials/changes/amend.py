@@ -6,7 +6,8 @@ from datetime import date
 from pydantic import ValidationError
 
 from schemas import Amendment, Record, Trial, is_made
-from trials.changes.merge import LOCKED, is_locked
+from trials.changes.lock import is_locked
+from trials.changes.merge import LOCKED
 from trials.errors import Problem, Refused
 from trials.plans.draw import added_runs
 from trials.records.faults import problems_of
@@ -19,33 +20,11 @@ AMENDED = tuple(key for key in LOCKED if key not in NEVER)
 
 
 def amend(record: Record, key: str, planned: Callable[[Trial], Trial], why: str | None, today: date) -> Record:
-    """Change one key of a locked plan.
+    """Change one key of a locked plan, as "pairs" or "limits.minutes"; runs are drawn for pairs that were added.
 
-    Parameters
-    ----------
-    record
-        A record whose plan is locked.
-    key
-        What is changed, as "pairs" or "limits.minutes".
-    planned
-        Makes of the plan as it is the plan with that key changed; pure, and may refuse.
-    why
-        The reason; needed.
-    today
-        The day of the change.
+    `planned` makes of the plan as it is the plan with that key changed; it may refuse. Refused too: a plan that is not
+    locked, no reason, a key that can't be amended, a value that does not fit, or nothing changed.
 
-    Returns
-    -------
-    Record
-        As amended, with rows for pairs that were added.
-
-    Raises
-    ------
-    Refused
-        Not locked, no reason, a key that can't be amended, a value that does not fit, or nothing changed.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
     ...     locked=date(2026, 5, 2))

@@ -2,8 +2,9 @@
 
 from datetime import datetime
 
-from schemas import Correction, Photo, Record
+from schemas import Photo, Record
 from trials.changes.find_run import run_tagged
+from trials.changes.merge import correction_of
 from trials.errors import Problem, Refused
 
 PICTURE = "photo"
@@ -13,32 +14,14 @@ PICTURE = "photo"
 def attach(record: Record, photo: Photo, now: datetime) -> Record:
     """Attach a picture; one of the same path is replaced, and what it was stays on record.
 
-    Raises
-    ------
-    Refused
-        It is attached already, just as it is; or the trial has no run of its tag.
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> after = attach(Record(trial=trial), Photo(path="a.jpg", what="bed", sha256="0" * 64), datetime(2026, 5, 9))
-    >>> after.trial.photos[0].path, after.corrections[0].new
-    ('a.jpg', 'bed: a.jpg')
+    Refused where it is attached already, just as it is, or the trial has no run of its tag.
     """
     before = photo_at(record, photo.path)
     if before == photo:
         raise Refused([Problem(photo.path, "is attached already, just as it is")])
     run = None if photo.tag is None else run_tagged(record, photo.tag)
-    note = Correction(
-        when=now,
-        pair=None if run is None else run.pair,
-        arm=None if run is None else run.arm or None,
-        field=PICTURE,
-        old=None if before is None else f"{before.what}: {before.path}",
-        new=f"{photo.what}: {photo.path}",
-        why="attached" if before is None else "attached anew",
-    )
+    was, why = (None, "attached") if before is None else (f"{before.what}: {before.path}", "attached anew")
+    note = correction_of(run, PICTURE, was, f"{photo.what}: {photo.path}", why=why, now=now)
     others = tuple(one for one in record.trial.photos if one.path != photo.path)
     trial = record.trial.model_copy(update={"photos": (*others, photo)})
     return record.model_copy(update={"trial": trial, "corrections": (*record.corrections, note)})

@@ -21,28 +21,11 @@ NET_OF: Mapping[str, str] = {f"{base}_{side}_g": NET_FIELD[base] for base in WEI
 
 
 def enter_run(record: Record, key: tuple[int, str], row: RunRow, *, why: str | None, now: datetime) -> Record:
-    """Enter a run, fill what is blank of it, or correct it.
+    """Enter the run of a pair and arm, fill what is blank of it, or, with a reason, correct it.
 
-    Parameters
-    ----------
-    record
-        The trial.
-    key
-        The pair and arm of the run.
-    row
-        What was told of it.
-    why
-        The reason of a correction; None where nothing that is stored may become another.
-    now
-        The moment of a correction; its day locks a plan that was not locked before its first run.
+    The day of `now` locks a plan that was not locked before its first run. Refused where what was told does not fit,
+    nothing was told, or the turn is another run's.
 
-    Raises
-    ------
-    Refused
-        What was told does not fit, nothing was told, or the turn is another run's.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> from trials.changes.run_row import Taken
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
@@ -76,11 +59,10 @@ def _refuse_nothing_told(run: Run, before: Run) -> None:
     if is_made(run):
         return
     if is_made(before):
-        raise Refused([Problem(f"tag {run.tag}", "nothing would be left of it", _STRIKE)])
+        raise Refused(
+            [Problem(f"tag {run.tag}", "nothing would be left of it", "samedirt void strikes a run that went wrong")]
+        )
     raise Refused([Problem(f"tag {run.tag}", "has no answer that says what was done or found", "nothing stored")])
-
-
-_STRIKE = "samedirt void strikes a run that went wrong"
 
 
 def _giving_way(record: Record, run: Run, before: Run, *, correcting: bool) -> dict[tuple[int, str], Run]:
@@ -132,11 +114,7 @@ def _made_way(stored: Run, row: RunRow, *, correcting: bool) -> Run:
 
 
 def without(run: Run, names: Sequence[str]) -> Run:
-    """The run with some of its fields taken out, and with them what was typed and weighed for them.
-
-    >>> without(Run(pair=1, arm="", gold_mg=31.0, typed={"gold_mg": "0.031 g"}), ["gold_mg"]).typed
-    {}
-    """
+    """The run with some of its fields taken out, and with them what was typed and weighed for them."""
     gone = dict.fromkeys(name for name in names if name in Run.model_fields)
     gone |= dict.fromkeys(reading for reading, field in NET_OF.items() if field in gone)
     typed = {name: text for name, text in run.typed.items() if name not in gone}

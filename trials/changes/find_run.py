@@ -11,20 +11,7 @@ ELSEWHERE = "tag may be of another trial"
 
 
 def run_tagged(record: Record, tag: str) -> Run:
-    """The run that has a tag.
-
-    Raises
-    ------
-    Refused
-        A tag whose last letter does not fit, or that is none of the trial.
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> run_tagged(Record(trial=trial, runs=(Run(pair=1, arm="repeat", tag="HTK"),)), " htk").arm
-    'repeat'
-    """
+    """The run that has a tag; refused where its last letter does not fit, or it is none of the trial."""
     known = {run.tag.upper(): run for run in record.runs if run.tag}
     run = known.get(tag.strip().upper())
     if run is None:
@@ -46,22 +33,10 @@ def _no_such_tag(name: str, known: tuple[str, ...], tag: str) -> Problem:
 
 
 def run_to_enter(record: Record, tag: str, *, correcting: bool, filling: bool = False) -> Run:
-    """The run that has a tag and can be entered, or corrected.
+    """The run that has a tag and can be entered, or corrected; with `filling`, one made already may have blanks filled.
 
-    Parameters
-    ----------
-    record, tag
-        The trial, and the tag as it was typed.
-    correcting
-        Whether what is stored is to become another.
-    filling
-        Whether only single answers are given, so that blanks of a run made already may be filled.
-
-    Raises
-    ------
-    Refused
-        As `run_tagged`; a run that was struck, is entered already, is a spare not called in, or is to be corrected and
-        not entered yet; a trial that was set aside.
+    Refused as by `run_tagged`, and: a run that was struck, is entered already, is a spare not called in, or is to be
+    corrected and not entered yet; a trial that was set aside.
     """
     run = run_tagged(record, tag)
     name, place = record.trial.name, f"tag {run.tag}"

@@ -4,24 +4,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
-from schemas import Correction, Record, Run
+from schemas import Correction, Record
 from trials.changes.attach import PICTURE
-from trials.changes.set_aside import ASIDE
-from trials.changes.strike import KNOWN, VOID
+from trials.changes.strike import ASIDE, KNOWN, VOID
 
 
 @dataclass(frozen=True, slots=True)
 class Event:
     """One thing that happened to a trial.
 
-    Attributes
-    ----------
-    when
-        The moment, or the day where no more is known; None where that was not recorded.
-    sort
-        locked, amended, corrected, struck, taken back, set aside, or picture.
-    says
-        What happened, in one line, with its reason.
+    when: the moment, or the day where no more is known; None where that was not recorded.
+    sort: locked, amended, corrected, struck, taken back, set aside, or picture.
+    says: what happened, in one line, with its reason.
     """
 
     when: datetime | date | None
@@ -35,30 +29,15 @@ class Event:
             return self.when.isoformat(sep=" ", timespec="minutes")
         return "not known" if self.when is None else self.when.isoformat()
 
+    def as_dict(self) -> dict[str, str | None]:
+        """The event for a plain reader."""
+        return {"when": None if self.when is None else self.when.isoformat(), "what": self.sort, "says": self.says}
+
 
 def history(record: Record) -> tuple[Event, ...]:
-    """What happened to a trial, in order of time?
+    """What happened to a trial, the oldest first? Runs are named by their tags, never by their arms.
 
-    Parameters
-    ----------
-    record
-        The trial. Runs are named by their tags, never by their arms.
-
-    Returns
-    -------
-    tuple of Event
-        The oldest first. What only has a day stands before what happened on that day; what has no time comes last.
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
-    ...     locked=date(2026, 5, 2))
-    >>> one = Correction(when=datetime(2026, 5, 9, 10, 30), pair=1, arm="baseline", field="gold_mg", old="31", new="13",
-    ...     why="digits swapped")
-    >>> events = history(Record(trial=trial, runs=(Run(pair=1, arm="baseline", tag="HTK"),), corrections=(one,)))
-    >>> [f"{event.moment} {event.sort}: {event.says}" for event in events]
-    ['2026-05-02 locked: the plan', '2026-05-09 10:30 corrected: HTK gold_mg was 31, now 13; digits swapped']
+    What only has a day stands before what happened on that day; what has no time comes last.
     """
     return tuple(sorted(_events(record), key=_order))
 
@@ -87,7 +66,6 @@ def _events(record: Record) -> Iterator[Event]:
 
 
 def _of_correction(one: Correction, tags: dict[tuple[int, str], str], corrections: Sequence[Correction]) -> Event:
-    """What a correction tells of."""
     whose = "" if one.pair is None else tags.get((one.pair, one.arm or ""), f"a run of pair {one.pair}")
     if one.field in (VOID, ASIDE) and (one.old is None or one.new is None):
         return _of_strike(one, whose or "the trial", corrections)
@@ -98,7 +76,6 @@ def _of_correction(one: Correction, tags: dict[tuple[int, str], str], correction
 
 
 def _of_strike(one: Correction, whose: str, corrections: Sequence[Correction]) -> Event:
-    """A run struck or a trial set aside, or that taken back."""
     done = "struck" if one.field == VOID else "set aside"
     if one.new is None:
         return Event(one.when, "taken back", f"{whose}, {done} before ({one.old}), counts again; {one.why}")
@@ -108,8 +85,12 @@ def _of_strike(one: Correction, whose: str, corrections: Sequence[Correction]) -
 def _known_then(struck: Correction, corrections: Sequence[Correction]) -> str:
     """Whether the gold was known when a run was struck, as it was said in the same moment."""
     same = (struck.when, struck.pair, struck.arm)
-    said = [one.new for one in corrections if one.field == KNOWN and (one.when, one.pair, one.arm) == same]
-    return f", gold {'known' if said[0] == 'yes' else 'not known'} then" if said else ""
+    said = (one.new == "yes" for one in corrections if one.field == KNOWN and (one.when, one.pair, one.arm) == same)
+    return _gold_then(known=next(said, None))
+
+
+def _gold_then(*, known: bool | None) -> str:
+    return "" if known is None else f", gold {'known' if known else 'not known'} then"
 
 
 def _untimed(record: Record, tags: dict[tuple[int, str], str]) -> Iterator[Event]:
@@ -117,8 +98,7 @@ def _untimed(record: Record, tags: dict[tuple[int, str], str]) -> Iterator[Event
     told = {(one.pair, one.arm or "") for one in record.corrections if one.field == VOID and one.new is not None}
     for run in record.runs:
         if run.is_void and run.key not in told:
-            known = _told_known(run)
-            yield Event(None, "struck", f"{tags[run.key]}: {run.void}{known}")
+            yield Event(None, "struck", f"{tags[run.key]}: {run.void}{_gold_then(known=run.void_gold_known)}")
     if record.trial.set_aside and not any(one.field == ASIDE and one.new for one in record.corrections):
         yield Event(None, "set aside", f"the trial: {record.trial.set_aside}")
     attached = {one.new for one in record.corrections if one.field == PICTURE}
@@ -126,15 +106,3 @@ def _untimed(record: Record, tags: dict[tuple[int, str], str]) -> Iterator[Event
         if f"{photo.what}: {photo.path}" not in attached:
             belongs = f" of {photo.tag}" if photo.tag else ""
             yield Event(None, "picture", f"{photo.what}: {photo.path}{belongs}")
-
-
-def _told_known(run: Run) -> str:
-    return "" if run.void_gold_known is None else f", gold {'known' if run.void_gold_known else 'not known'} then"
-
-
-def history_as_json(record: Record) -> list[dict[str, str | None]]:
-    """What happened to a trial, for a plain reader."""
-    return [
-        {"when": None if event.when is None else event.when.isoformat(), "what": event.sort, "says": event.says}
-        for event in history(record)
-    ]

@@ -1,6 +1,6 @@
 """A row laid over the run it is of: what the row says is new, what it leaves blank stays."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -20,41 +20,13 @@ APART = frozenset({"classes", "typed"})
 def lay_over(
     row: RunRow, key: tuple[int, str], stored: Run | None, trial: Trial, *, correcting: bool
 ) -> tuple[Run | None, list[Problem]]:
-    """Bring a row and its run together.
+    """The run of a pair and arm as it is stored, or a new one, with what a row says; or all that does not fit.
 
-    Parameters
-    ----------
-    row
-        What the row says.
-    key
-        The pair and arm it is of.
-    stored
-        The run as it is; None for a new one.
-    trial
-        The plan.
-    correcting
-        Whether a reason was given, so that a value may become another.
-
-    Returns
-    -------
-    tuple
-        The run as it is with the row, or what does not fit.
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> from trials.changes.run_row import Taken
-    >>> laid_out = Run(pair=1, arm="baseline", tag="HTK", minutes=9.5)
-    >>> row = RunRow(4, "panner.csv row 4", {("gold_mg", None): Taken(31.0)})
-    >>> run, _ = lay_over(row, laid_out.key, laid_out, trial, correcting=False)
-    >>> run.minutes, run.gold_mg
-    (9.5, 31.0)
+    With `correcting` a value that is stored may become another.
     """
-    values = {} if stored is None else {name: _of(stored, name) for name in Run.model_fields if name not in APART}
-    values = {name: value for name, value in values.items() if value is not None}
+    values = {} if stored is None else _filled(stored, [name for name in Run.model_fields if name not in APART])
     values |= {"pair": key[0], "arm": key[1]}
-    classes = {} if stored is None else {part.label: _filled(part) for part in stored.classes}
+    classes = {} if stored is None else {part.label: _filled(part, BY_CLASS) for part in stored.classes}
     _forget_totals(row, values, classes)
     typed = {} if stored is None else dict(stored.typed)
     numbers = {name: Decimal(repr(values[name])) for name in GROSS_OR_TARE if name in values}
@@ -83,12 +55,8 @@ def lay_over(
     return (None, problems) if problems else (run, [])
 
 
-def _of(run: Run, name: str) -> object:
-    return getattr(run, name)
-
-
-def _filled(part: Any) -> dict[str, Any]:  # noqa: ANN401 - a size class
-    return {name: value for name in BY_CLASS if (value := getattr(part, name)) is not None}
+def _filled(part: object, names: Iterable[str]) -> dict[str, Any]:
+    return {name: value for name in names if (value := getattr(part, name)) is not None}
 
 
 def _forget_totals(row: RunRow, values: dict[str, Any], classes: Mapping[str, Mapping[str, Any]]) -> None:

@@ -1,49 +1,48 @@
-"""A plan drawn where it was not yet, and locked: what it asks for is settled."""
+"""A plan laid out, drawn where it was not yet, and locked: what it asks for is settled."""
 
 from datetime import date
 
 from schemas import Record, is_made
 from trials.errors import Problem, Refused
 from trials.plans.draw import planned_runs
+from trials.wording.lists import count_of
+
+
+def is_locked(record: Record) -> bool:
+    """Whether the plan is locked: by its date, or because a run was made."""
+    return record.trial.locked is not None or any(is_made(run) for run in record.runs)
+
+
+def lay_out(stored: Record | None, plan: Record) -> Record:
+    """Lay out a plan with its planned runs, in the place of what there is of its name; refused where it is locked."""
+    if stored is not None:
+        refuse_locked(stored)
+    return plan
+
+
+def refuse_locked(record: Record) -> None:
+    """Refuse to plan over a locked plan."""
+    if not is_locked(record):
+        return
+    name, locked = record.trial.name, record.trial.locked
+    since = f"since its sheet was printed ({locked})" if locked else "since its first run"
+    made = sum(is_made(run) for run in record.runs)
+    says = (
+        f"is locked {since}, {count_of(made, 'run')} made. Plan another name, or amend it: "
+        f'samedirt plan {name} --amend pairs=8 --why "the reason"'
+    )
+    raise Refused([Problem(name, says)])
 
 
 def lock(record: Record, today: date) -> Record:
-    """Lock a plan from today; one that is locked stays as it is.
-
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> locked = lock(Record(trial=trial), date(2026, 5, 2))
-    >>> str(locked.trial.locked), lock(locked, date(2026, 5, 9)) == locked
-    ('2026-05-02', True)
-    """
+    """Lock a plan from today; one that is locked stays as it is."""
     if record.trial.locked is not None:
         return record
     return record.model_copy(update={"trial": record.trial.model_copy(update={"locked": today})})
 
 
 def draw_if_undrawn(record: Record, seed: int) -> Record:
-    """Draw the runs of a plan where none was drawn or made yet.
-
-    Parameters
-    ----------
-    record
-        The trial.
-    seed
-        What a plan without a seed of its own is drawn by.
-
-    Raises
-    ------
-    Refused
-        There are more runs than tags.
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> drawn = draw_if_undrawn(Record(trial=trial), seed=41)
-    >>> drawn.trial.seed, len(drawn.runs), draw_if_undrawn(drawn, seed=7) == drawn
-    (41, 6, True)
-    """
+    """Draw the runs of a plan where none was drawn or made yet, by its seed or this one; refused if tags run out."""
     if any(run.turn is not None or is_made(run) for run in record.runs):
         return record
     trial = record.trial

@@ -1,11 +1,11 @@
 """Loading again: what is new is added, what is equal changes nothing, what differs needs a reason."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from schemas import Amendment, Correction, Photo, Record, Run, Trial, is_made
-from trials.changes.corrected import correction_of
+from trials.changes.lock import is_locked
 from trials.errors import Problem
 from trials.records.cross_check import cross_check
 from trials.records.flat import flat_run, flat_trial
@@ -20,18 +20,10 @@ LOCKED_SECTIONS = ("limits.", "change.")
 class Merged:
     """What becomes of a stored record when a folder is loaded again.
 
-    Attributes
-    ----------
-    record
-        What is to be stored; the stored one where nothing changed.
-    problems
-        Differences that need a reason; with any, nothing may be stored.
-    added, filled, corrected, amended
-        Runs added, blanks filled in, values corrected, amendments added.
-    replanned
-        Changes to a plan that was not locked, its runs not yet made among them.
-    absent
-        Stored runs that the folder does not hold; they stay.
+    record: what is to be stored; the stored one where nothing changed.
+    problems: differences that need a reason; with any, nothing may be stored.
+    replanned: changes to a plan that was not locked, its runs not yet made among them.
+    absent: stored runs that the folder does not hold; they stay.
     """
 
     record: Record
@@ -49,38 +41,15 @@ class Merged:
         return bool(self.added or self.filled or self.corrected or self.amended or self.replanned)
 
 
-def is_locked(record: Record) -> bool:
-    """Whether the plan is locked: by its date, or because a run was made."""
-    return record.trial.locked is not None or any(is_made(run) for run in record.runs)
-
-
 def merge(
     stored: Record, incoming: Record, *, why: str | None, now: datetime, place: str, by_tag: bool = False
 ) -> Merged:
-    """Bring a folder together with what is stored of the same trial.
+    """Bring a folder, called `place` in problems, together with what is stored of the same trial.
 
-    Parameters
-    ----------
-    stored, incoming
-        The record in the logbook, and the one just read.
-    why
-        The reason that makes changed values corrections; None refuses them.
-    now
-        The moment written beside new corrections.
-    place
-        What to call the folder in problems.
-    by_tag
-        Whether problems name a run by its tag, never by its arm.
+    A blank that is filled in is an addition. A value taken out is a change. Without `why` changes are refused; one that
+    the incoming corrections already explain is taken with them. Stored runs the folder does not hold stay, and must fit
+    with those it does. A plan that is not locked becomes as the folder has it. With `by_tag` no problem names an arm.
 
-    Returns
-    -------
-    Merged
-        A blank that is filled in is an addition. A value taken out is a change. A change that the incoming
-        corrections already explain is taken with them. Stored runs the folder does not hold stay, and must fit
-        with those it does. A plan that is not locked becomes as the folder has it.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),),
     ...               gear=Gear(kind="sluice"))
@@ -92,24 +61,21 @@ def merge(
     new_corrections = [c for c in incoming.corrections if c not in stored.corrections]
     if not is_locked(stored):
         return _planned_anew(stored, incoming, new_corrections)
-    plan = _merge_plan(stored, incoming.trial, why, now, place)
+    found = _Differences(why, now)
+    trial = _merge_plan(stored, incoming.trial, place, found)
     runs = _merge_runs(
-        stored.runs, incoming.runs, new_corrections, why, now, lambda run: f"{place}, {_named(run, by_tag=by_tag)}"
+        stored.runs, incoming.runs, new_corrections, lambda run: f"{place}, {_named(run, by_tag=by_tag)}", found
     )
-    problems = (*plan.problems, *runs.problems)
-    if problems:
-        return Merged(stored, problems)
-    corrections = (*stored.corrections, *new_corrections, *plan.corrections, *runs.corrections)
+    if found.problems:
+        return Merged(stored, tuple(found.problems))
     keys = {run.key for run in incoming.runs}
     merged = Merged(
-        record=Record(trial=plan.trial, runs=runs.runs, corrections=corrections),
-        problems=tuple(
-            cross_check(plan.trial, runs.runs, f"{place} (with the runs stored before), {RUNS_FILE}", by_tag=by_tag)
-        ),
-        added=runs.added,
-        filled=runs.filled + plan.filled,
-        corrected=len(plan.corrections) + len(runs.corrections) + len(new_corrections),
-        amended=len(plan.trial.amended) - len(stored.trial.amended),
+        record=Record(trial=trial, runs=runs, corrections=(*stored.corrections, *new_corrections, *found.corrections)),
+        problems=tuple(cross_check(trial, runs, f"{place} (with the runs stored before), {RUNS_FILE}", by_tag=by_tag)),
+        added=found.added,
+        filled=found.filled,
+        corrected=len(found.corrections) + len(new_corrections),
+        amended=len(trial.amended) - len(stored.trial.amended),
         absent=sum(run.key not in keys for run in stored.runs),
     )
     return merged if merged.changes_anything else Merged(stored, absent=merged.absent)
@@ -138,49 +104,58 @@ def _planned_anew(stored: Record, incoming: Record, new_corrections: Sequence[Co
     return merged if merged.changes_anything else Merged(stored)
 
 
-@dataclass(frozen=True, slots=True)
-class _Plan:
-    trial: Trial
-    problems: tuple[Problem, ...] = ()
-    corrections: tuple[Correction, ...] = ()
+@dataclass(slots=True)
+class _Differences:
+    """What was found between what is stored and what is loaded; filled on the way."""
+
+    why: str | None
+    now: datetime
+    problems: list[Problem] = field(default_factory=list)
+    corrections: list[Correction] = field(default_factory=list)
+    added: int = 0
     filled: int = 0
 
+    def is_another(self, run: Run | None, place: str, what: str, old: str | None, new: str | None) -> None:
+        """Note a value that is stored as another: a correction where there is a reason, else a problem."""
+        if self.why is None:
+            self.problems.append(differs(place, old, new))
+        else:
+            self.corrections.append(correction_of(run, what, old, new, why=self.why, now=self.now))
 
-def _merge_plan(stored: Record, trial: Trial, why: str | None, now: datetime, place: str) -> _Plan:
+
+def correction_of(
+    run: Run | None, field: str, old: str | None, new: str | None, *, why: str, now: datetime
+) -> Correction:
+    """A correction of one field of a run, or of the trial."""
+    pair, arm = (None, None) if run is None else (run.pair, run.arm or None)
+    return Correction(when=now, pair=pair, arm=arm, field=field, old=old, new=new, why=why)
+
+
+def _merge_plan(stored: Record, trial: Trial, place: str, found: _Differences) -> Trial:
     old, new = flat_trial(stored.trial), flat_trial(trial)
     differing = [what for what in dict.fromkeys([*old, *new]) if old.get(what) != new.get(what)]
     fresh = [a for a in trial.amended if a not in stored.trial.amended]
-    lost = [a for a in stored.trial.amended if a not in trial.amended]
-    amended = (*stored.trial.amended, *fresh)
     photos = _all_photos(stored.trial, trial)
-    whole = trial.model_copy(update={"amended": amended, "photos": photos})
     if not differing and not fresh:
-        added = len(photos) - len(stored.trial.photos)
-        return _Plan(stored.trial.model_copy(update={"photos": photos}), filled=added)
+        found.filled += len(photos) - len(stored.trial.photos)
+        return stored.trial.model_copy(update={"photos": photos})
+    lost = [a for a in stored.trial.amended if a not in trial.amended]
     if lost:
-        return _Plan(stored.trial, (Problem(place, f"the amendment of {lost[0].what} is missing", "put it back"),))
-    problems, corrections = [], []
+        found.problems.append(Problem(place, f"the amendment of {lost[0].what} is missing", "put it back"))
+        return stored.trial
     for what in differing:
-        if _is_locked_field(what):
-            problems += _unamended(what, old.get(what), new.get(what), fresh, place)
-        elif old.get(what) is None:
-            continue
-        elif why is None:
-            problems.append(differs(f"{place}, {what}", old.get(what), new.get(what)))
-        else:
-            corrections.append(Correction(when=now, field=what, old=old.get(what), new=new.get(what), why=why))
-    filled = len(differing) - len(corrections)
-    return _Plan(whole, tuple(problems), tuple(corrections), filled)
+        if what in LOCKED or what.startswith(LOCKED_SECTIONS):
+            found.problems += _unamended(what, old.get(what), new.get(what), fresh, place)
+        elif old.get(what) is not None:
+            found.is_another(None, f"{place}, {what}", what, old.get(what), new.get(what))
+    found.filled += len(differing) - len(found.corrections)
+    return trial.model_copy(update={"amended": (*stored.trial.amended, *fresh), "photos": photos})
 
 
 def _all_photos(stored: Trial, incoming: Trial) -> tuple[Photo, ...]:
     """The pictures stored, which stay whatever a folder holds, and those that are new in it."""
     known = {photo.path for photo in stored.photos}
     return (*stored.photos, *(photo for photo in incoming.photos if photo.path not in known))
-
-
-def _is_locked_field(what: str) -> bool:
-    return what in LOCKED or what.startswith(LOCKED_SECTIONS)
 
 
 def _unamended(what: str, old: str | None, new: str | None, fresh: Sequence[Amendment], place: str) -> list[Problem]:
@@ -201,52 +176,34 @@ def _value(text: str | None) -> str:
     return "blank" if text is None else text
 
 
-@dataclass(frozen=True, slots=True)
-class _Runs:
-    runs: tuple[Run, ...]
-    problems: tuple[Problem, ...]
-    corrections: tuple[Correction, ...]
-    added: int
-    filled: int
-
-
 def _merge_runs(
     stored: Sequence[Run],
     incoming: Sequence[Run],
     explained: Sequence[Correction],
-    why: str | None,
-    now: datetime,
     spot_of: Callable[[Run], str],
-) -> _Runs:
+    found: _Differences,
+) -> tuple[Run, ...]:
     result = {run.key: run for run in stored}
-    problems: list[Problem] = []
-    corrections: list[Correction] = []
-    added = filled = 0
     for run in incoming:
         before = result.get(run.key)
         result[run.key] = run
         is_new = before is None or (is_made(run) and not is_made(before))
-        added += is_new
+        found.added += is_new
         if before is None:
             continue
         old, new = flat_run(before), flat_run(run)
         if old == new:
             result[run.key] = before
             continue
-        for field in dict.fromkeys([*old, *new]):
-            was, now_is = old.get(field), new.get(field)
+        for what in dict.fromkeys([*old, *new]):
+            was, now_is = old.get(what), new.get(what)
             if was == now_is:
                 continue
             if was is None:
-                filled += not is_new
-            elif is_planned_again(field, before) or _is_explained(run, field, was, now_is, explained):
-                continue
-            elif why is None:
-                problems.append(differs(f"{spot_of(run)} {field}", was, now_is))
-            else:
-                corrections.append(correction_of(run, field, was, now_is, why=why, now=now))
-    runs = tuple(sorted(result.values(), key=lambda run: run.key))
-    return _Runs(runs, tuple(problems), tuple(corrections), added, filled)
+                found.filled += not is_new
+            elif not (is_planned_again(what, before) or _is_explained(run, what, was, now_is, explained)):
+                found.is_another(run, f"{spot_of(run)} {what}", what, was, now_is)
+    return tuple(sorted(result.values(), key=lambda run: run.key))
 
 
 def is_planned_again(field: str, before: Run) -> bool:

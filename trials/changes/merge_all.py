@@ -12,16 +12,9 @@ from trials.wording.lists import count_of
 
 @dataclass(frozen=True, slots=True)
 class Loaded:
-    """What loading did to one trial.
+    """What loading did to one trial: its record as it is to be stored, and how many runs were loaded.
 
-    Attributes
-    ----------
-    record
-        As it is to be stored.
-    runs
-        How many runs were loaded.
-    merged
-        What became of the stored trial; None for a new one.
+    merged: what became of the stored trial; None for a new one.
     """
 
     record: Record
@@ -64,30 +57,7 @@ class Loaded:
 def merge_all(
     stored: Mapping[str, Record], incoming: Sequence[tuple[str, Record]], *, why: str | None, now: datetime
 ) -> list[Loaded]:
-    """Bring loaded trials together with those stored.
-
-    Parameters
-    ----------
-    stored
-        The stored trials by name.
-    incoming
-        Each loaded trial, with what to call its folder in problems.
-    why, now
-        As in `merge`.
-
-    Raises
-    ------
-    Refused
-        Carries every problem of all of them.
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> one = Record(trial=trial)
-    >>> [done.words for done in merge_all({}, [("mat", one)], why=None, now=datetime(2026, 5, 9))]
-    ['new, 0 runs']
-    """
+    """Bring trials, by what to call their folder, together with those stored; refused with every problem of all."""
     done: list[Loaded] = []
     problems: list[Problem] = []
     for place, record in incoming:

@@ -13,14 +13,9 @@ Key = tuple[str, str | None]
 class Taken:
     """What a cell, or an answer, holds.
 
-    Attributes
-    ----------
-    value
-        As it is kept.
-    typed
-        What was typed, where that is not the stored value as it is written; None otherwise.
-    exact
-        A quantity in its stored unit with every digit.
+    value: as it is kept.
+    typed: what was typed, where that is not the stored value as it is written; None otherwise.
+    exact: a quantity in its stored unit with every digit.
     """
 
     value: object
@@ -32,24 +27,10 @@ class Taken:
 class RunRow:
     """What one row of a sheet, or the answers to one run, say; filled while it is read.
 
-    Attributes
-    ----------
-    line, spot
-        Its number, and its place in problems.
-    taken
-        What its cells hold, by field and size class.
-    emptied
-        What a correction takes out.
-    headers, addresses
-        The heading of every column, and the address of its cell in a spreadsheet, by the same.
-    problems
-        What is wrong with its cells.
-
-    Examples
-    --------
-    >>> row = RunRow(4, "panner.csv row 4", {("gold_mg", None): Taken(31.0)}, headers={("gold_mg", None): "Gold (mg)"})
-    >>> row.value("gold_mg"), row.place(("gold_mg", None))
-    (31.0, 'panner.csv row 4, Gold (mg)')
+    line, spot: its number, and its place in problems.
+    taken: what its cells hold, by field and size class.
+    emptied: what a correction takes out.
+    headers, addresses: the heading of every column, and the address of its cell in a spreadsheet, by the same.
     """
 
     line: int

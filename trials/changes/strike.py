@@ -1,45 +1,25 @@
-"""A run struck, with its reason, nothing overwritten; a spare called in; and a strike taken back."""
+"""A run struck, or a whole trial set aside, with its reason, nothing overwritten; and either taken back."""
 
+from collections.abc import Sequence
 from datetime import datetime
 
-from schemas import Record, Run
-from trials.changes.corrected import correction_of, with_run
+from schemas import Correction, Record, Run
 from trials.changes.find_run import run_tagged
+from trials.changes.merge import correction_of
 from trials.errors import Problem, Refused
 from trials.fairness.missing import last_called, runs_to_come
 from trials.measures.catalogue import measure_named
 from trials.records.flat import text_of
 from trials.wording.lists import and_list
 
-VOID, KNOWN = "void", "void_gold_known"
-"""The fields of corrections that tell of a strike."""
+VOID, KNOWN, ASIDE = "void", "void_gold_known", "set_aside"
+"""The fields of corrections that tell of a strike, and of a trial set aside."""
 
 
 def strike(record: Record, tag: str, why: str, *, gold_known: bool | None, now: datetime) -> Record:
-    """Strike a run; it stays on record with its reason.
+    """Strike a run; it stays on record with its reason. Gold that is stored is known.
 
-    Parameters
-    ----------
-    record, tag, why
-        The trial, the tag of the run, and the reason.
-    gold_known
-        Whether its gold was known then; None where that was not said. Gold that is stored is known.
-    now
-        The moment.
-
-    Raises
-    ------
-    Refused
-        No such tag, a run struck already, or nothing said of its gold.
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
-    >>> record = Record(trial=trial, runs=(Run(pair=1, arm="baseline", tag="HTK"),))
-    >>> struck = strike(record, "HTK", "spill", gold_known=False, now=datetime(2026, 5, 9))
-    >>> struck.runs[0].void, [(one.field, one.new) for one in struck.corrections]
-    ('spill', [('void', 'spill'), ('void_gold_known', 'no')])
+    Refused: no such tag, a run struck already, or nothing said of whether its gold was known.
     """
     run = run_tagged(record, tag)
     if run.is_void:
@@ -47,7 +27,12 @@ def strike(record: Record, tag: str, why: str, *, gold_known: bool | None, now: 
     is_known = _gold_known(record, run, said=gold_known)
     told = [(VOID, why), (KNOWN, text_of(is_known))]
     notes = [correction_of(run, field, None, new, why=why, now=now) for field, new in told]
-    return with_run(record, run.model_copy(update={VOID: why, KNOWN: is_known}), notes)
+    return _with_run(record, run.model_copy(update={VOID: why, KNOWN: is_known}), notes)
+
+
+def _with_run(record: Record, run: Run, notes: Sequence[Correction]) -> Record:
+    runs = tuple(run if one.key == run.key else one for one in record.runs)
+    return record.model_copy(update={"runs": runs, "corrections": (*record.corrections, *notes)})
 
 
 def _gold_known(record: Record, run: Run, *, said: bool | None) -> bool:
@@ -68,19 +53,13 @@ def _has_gold(record: Record, run: Run) -> bool:
 
 
 def count_again(record: Record, tag: str, why: str, now: datetime) -> Record:
-    """Let a run count again that was struck by mistake; that it was struck stays on record.
-
-    Raises
-    ------
-    Refused
-        No such tag, or a run that is not struck.
-    """
+    """Let a run count again that was struck by mistake; that it was struck stays on record. Refused where it is not."""
     run = run_tagged(record, tag)
     if not run.is_void:
         raise Refused([Problem(f"tag {run.tag}", "is not struck, so there is nothing to take back")])
     told = [(VOID, run.void), (KNOWN, text_of(run.void_gold_known))]
     notes = [correction_of(run, field, old, None, why=why, now=now) for field, old in told if old is not None]
-    return with_run(record, run.model_copy(update={VOID: None, KNOWN: None}), notes)
+    return _with_run(record, run.model_copy(update={VOID: None, KNOWN: None}), notes)
 
 
 def struck_words(before: Record, after: Record, tag: str, *, gold_known: bool | None) -> str:
@@ -108,3 +87,25 @@ def _next_words(before: Record, after: Record, struck: Run) -> str:
     if trial.audit:
         return f"{left} Spare run {last} (tag {tags[0]}) is called in."
     return f"{left} Spare pair {last} (tags {and_list(tags)}) is called in: run it as the sheet says."
+
+
+def set_trial_aside(record: Record, why: str, now: datetime) -> Record:
+    """Set a whole trial aside; refused where it was already."""
+    was = record.trial.set_aside
+    if was is not None:
+        raise Refused([Problem(record.trial.name, f"was set aside already: {was}")])
+    return _with_aside(record, why, correction_of(None, ASIDE, None, why, why=why, now=now))
+
+
+def take_trial_back(record: Record, why: str, now: datetime) -> Record:
+    """Let a trial count again that was set aside by mistake; that it was stays on record. Refused where it is not."""
+    was = record.trial.set_aside
+    if was is None:
+        says = "to take back the strike of a run, write its tag"
+        raise Refused([Problem(record.trial.name, "is not set aside", says)])
+    return _with_aside(record, None, correction_of(None, ASIDE, was, None, why=why, now=now))
+
+
+def _with_aside(record: Record, why: str | None, note: Correction) -> Record:
+    trial = record.trial.model_copy(update={ASIDE: why})
+    return record.model_copy(update={"trial": trial, "corrections": (*record.corrections, note)})

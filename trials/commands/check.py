@@ -46,7 +46,6 @@ def check(
 
 
 def _print_overview(seen: "Overview") -> None:
-    """Print the findings, stops first, and what is missing."""
     from trials.fairness.checklist import SEVERITY_HEADS
 
     say(seen.first_line())
@@ -67,7 +66,6 @@ def _print_overview(seen: "Overview") -> None:
 
 
 def _print_quiet(seen: "Overview") -> None:
-    """Print which checks had nothing to look at, and which found nothing."""
     unknown = seen.of("not recorded")
     if unknown and not seen.pairs:
         say(f"Too early to check: {', '.join(finding.check for finding in unknown)}.")

@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from trials.commands.options import DEFAULT_LOGBOOK
+from trials.commands.options import DEFAULT_LOGBOOK, refusing_unwritable
 from trials.commands.printing import say
-from trials.errors import LogbookError, Problem, Refused
+from trials.errors import LogbookError
 
 SHOWN = "rough-bed"
 CHART, REPORT = f"verdict-{SHOWN}.html", f"report-{SHOWN}.html"
@@ -36,11 +36,15 @@ def demo(
     book = Logbook(folder / DEFAULT_LOGBOOK)
     shipped = demo_trials.folders()
     if book.exists:
-        _refuse_trials_of_others(book.path, {path.name for path in shipped})
-    try:
+        with book.reading() as pages:
+            others = sorted(set(pages.names()) - {path.name for path in shipped})
+        if others:
+            named = ", ".join(others[:3])
+            raise LogbookError(
+                f"{book.path} holds trials of your own ({named}); name another folder: samedirt demo FOLDER"
+            )
+    with refusing_unwritable(folder, "name another folder"):
         copied = _copied(shipped, folder)
-    except OSError as error:
-        raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another folder")]) from error
     done = store_all(book, read_folders([folder / path.name for path in shipped]), why=None)
     record = book.read(SHOWN)
     reached = reach_verdict(record.trial, record.runs, record.corrections)
@@ -59,17 +63,6 @@ def demo(
     say("Then plan your own: samedirt plan. Or copy a folder, put your numbers into its files, and samedirt load it.")
     if not copied:
         say("The demo was here already; nothing was changed.")
-
-
-def _refuse_trials_of_others(path: Path, names: set[str]) -> None:
-    from trials.logbook.logbook import Logbook
-
-    with Logbook(path).reading() as pages:
-        others = sorted(set(pages.names()) - names)
-    if others:
-        raise LogbookError(
-            f"{path} holds trials of your own ({', '.join(others[:3])}); name another folder: samedirt demo FOLDER"
-        )
 
 
 def _copied(shipped: tuple[Path, ...], folder: Path) -> int:

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption
+from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, refusing_unwritable
 from trials.commands.printing import say, say_json
-from trials.errors import Problem, Refused
+from trials.errors import Refused
 
 if TYPE_CHECKING:  # --help pays for no words
     from schemas import Record
@@ -75,8 +75,7 @@ def _write_public(record: "Record", folder: Path, form: Form) -> None:
 
 
 def _write(record: "Record", folder: Path, form: Form) -> tuple[Path, ...]:
-    """Write a trial in one of the forms; gives the files written."""
-    try:
+    with refusing_unwritable(folder, "name another with --to"):
         match form:
             case Form.FOLDER:
                 from trials.files.unloaded import refuse_loss
@@ -91,9 +90,6 @@ def _write(record: "Record", folder: Path, form: Form) -> tuple[Path, ...]:
                 return write_json(record, folder)
             case Form.PARQUET:
                 return _write_parquet(record, folder)
-    except OSError as error:
-        what = f"can't be written ({error.strerror})"
-        raise Refused([Problem(str(folder), what, "name another with --to")]) from error
 
 
 def _write_parquet(record: "Record", folder: Path) -> tuple[Path, ...]:
@@ -108,4 +104,7 @@ def _write_parquet(record: "Record", folder: Path) -> tuple[Path, ...]:
             pages.store([record])
         written = write_parquet(book, record.trial.name, Path(place))
         folder.mkdir(parents=True, exist_ok=True)
-        return tuple(write_whole(folder / file.name, file.read_bytes()) for file in written)
+        for file in written:
+            with refusing_unwritable(folder / file.name, "name another folder with --to"):
+                write_whole(folder / file.name, file.read_bytes())
+        return tuple(folder / file.name for file in written)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from trials.commands.printing import say, say_json
+from trials.commands.printing import say, say_json, with_progress
 from trials.errors import Refused
 
 if TYPE_CHECKING:  # heavy, and needed for their names alone
@@ -45,7 +45,6 @@ def load(
     Example: samedirt load rough-bed, then samedirt load panner.xlsx --trial rough-bed
     """
     from trials.changes.reasons import refuse_no_reason
-    from trials.commands.printing import with_progress
     from trials.commands.storing import load_sheets, store_all
     from trials.files.folder import read_folders
     from trials.logbook.logbook import Logbook

@@ -35,13 +35,17 @@ def logbook(
     """
     _refuse_mixed(name, history=history, check=check, restore=restore)
     if check:
-        from trials.commands.safekeeping import check_logbook
+        from trials.commands.file_and_copies import check_logbook
 
         check_logbook(book, as_json=as_json)
     elif restore:
-        from trials.commands.safekeeping import restore_logbook
+        from trials.commands.file_and_copies import list_copies
+        from trials.commands.going_back import restore_logbook
 
-        restore_logbook(book, name, yes=yes, as_json=as_json)
+        if name is None:
+            list_copies(book, as_json=as_json)
+        else:
+            restore_logbook(book, name, yes=yes, as_json=as_json)
     elif name is not None:
         _tell_history(book, name, as_json=as_json)
     else:
@@ -58,26 +62,26 @@ def _refuse_mixed(name: str | None, *, history: bool, check: bool, restore: bool
 
 
 def _list_all(book: Path, *, as_json: bool) -> None:
-    from trials.commands.remembered import line_as_json, listed, print_listing
+    from trials.commands.remembered import listed, print_listing
     from trials.logbook.logbook import Logbook
 
     lines = listed(Logbook(book))
     if as_json:
-        say_json([line_as_json(line) for line in lines])
+        keys = ("trial", "measure", "code", "sentence", "last_word")
+        say_json([{key: getattr(line, key) for key in keys} for line in lines])
     else:
         print_listing(lines)
 
 
 def _tell_history(book: Path, name: str, *, as_json: bool) -> None:
     from trials.changes.history import history as history_of
-    from trials.changes.history import history_as_json
     from trials.logbook.logbook import Logbook
 
-    record = Logbook(book).read(name)
-    events = history_of(record)
+    events = history_of(Logbook(book).read(name))
     if as_json:
-        say_json(history_as_json(record))
-    elif not events:
+        say_json([event.as_dict() for event in events])
+        return
+    if not events:
         say(f"{name}: nothing was amended, corrected, struck or attached.")
-    for event in () if as_json else events:
+    for event in events:
         typer.echo(one_line(f"{event.moment}  {event.sort}: {event.says}"))

@@ -78,7 +78,6 @@ def main() -> None:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(encoding="utf-8", errors="replace")
     as_json = "--json" in sys.argv[1:]
-    as_json = "--json" in sys.argv[1:]
     try:
         sys.exit(app(standalone_mode=not as_json))
     except TrialsError as error:

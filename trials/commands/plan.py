@@ -54,11 +54,12 @@ def plan(
     Example: samedirt plan rough-bed --from rough-bed/trial.toml
     """
     from trials.commands import plan_making
-    from trials.commands.stored_plans import store_plan
+    from trials.commands.stored_plans import make_plan, store_plan
     from trials.commands.terminal import INTERRUPTED, Stopped, show
+    from trials.files.draft import Draft
     from trials.files.plan_given import plan_answers, trial_given
     from trials.logbook.logbook import Logbook
-    from trials.rehearsal.proposal import plan_as_json
+    from trials.rehearsal.proposal import plan_as_json, refuse_unsound
     from trials.sheets.blank import write_blank_folder
     from trials.talk.plan_words import words_of_plan, words_of_what_is_next
     from trials.talk.way_words import ways_of
@@ -79,12 +80,13 @@ def plan(
         say_json(as_values) if as_json else show(words)
         return
     is_asked = from_file is None and plan_making.is_to_be_asked(answers, stored, asks=False if as_json else ask)
-    draft = plan_making.draft_beside(logbook)
+    draft = Draft(book.parent / "plan-draft.toml", "samedirt plan")
     try:
         if is_asked:
             made = plan_making.talked_over(logbook, answers, draft)
         else:
-            made = plan_making.sound_plan(logbook, trial_given(from_file, stored, answers))
+            made = make_plan(logbook, trial_given(from_file, stored, answers))
+            refuse_unsound(made)
     except Stopped:
         say(f"Stopped. All answers so far are in {draft.path}; samedirt plan goes on from there.")
         raise typer.Exit(INTERRUPTED) from None

@@ -4,11 +4,12 @@ import secrets
 import sys
 from collections.abc import Callable, Mapping
 from datetime import date
-from pathlib import Path
 
 from schemas import Trial
-from trials.changes.lay_out import refuse_locked
-from trials.commands.stored_plans import SEEDS, amend_stored, is_stored, locked_words, make_plan
+from trials.changes.amend import amend, amended_words
+from trials.changes.lock import refuse_locked
+from trials.commands.stored_plans import SEEDS, is_stored, locked_words, make_plan
+from trials.commands.storing import apply
 from trials.commands.terminal import talk_through
 from trials.errors import Problem, Refused
 from trials.files.answers import read_answers
@@ -16,12 +17,10 @@ from trials.files.draft import Draft
 from trials.files.plan_given import trial_told
 from trials.files.write import trial_text
 from trials.logbook.logbook import Logbook
-from trials.rehearsal.proposal import Plan, refuse_unsound
+from trials.rehearsal.proposal import Plan
 from trials.talk.engine import begin
 from trials.talk.plan_answers import CONFIRM
 from trials.talk.plan_talk import GO_ON, SEED, PlanTalk, going_on_talk
-
-DRAFT = "plan-draft.toml"
 
 
 def stored_under(book: Logbook, name: str | None) -> Callable[[], Trial | None]:
@@ -37,27 +36,10 @@ def is_to_be_asked(answers: Mapping[str, str], stored: Callable[[], Trial | None
     return not changes_stored and read_answers(answers)[0] is None
 
 
-def sound_plan(book: Logbook, trial: Trial) -> Plan:
-    """Make a plan, or refuse it with every reason."""
-    made = make_plan(book, trial)
-    refuse_unsound(made)
-    return made
-
-
-def draft_beside(book: Logbook) -> Draft:
-    """Where answers are kept while a plan is talked over: beside the logbook."""
-    return Draft(Path(book.path).parent / DRAFT, "samedirt plan")
-
-
 def talked_over(book: Logbook, flags: dict[str, str], draft: Draft) -> Plan:
     """Ask for a plan, going on from a draft where there is one; the plan as it was shown and taken.
 
-    Raises
-    ------
-    Stopped
-        The person left; the draft holds all answers so far.
-    Refused
-        A plan of the name that was given is locked.
+    Stopped where the person left: the draft holds all answers so far. Refused where the plan of that name is locked.
     """
     if is_stored(book, flags.get("name", "")):
         refuse_locked(book.read(flags["name"]))
@@ -72,7 +54,7 @@ def talked_over(book: Logbook, flags: dict[str, str], draft: Draft) -> Plan:
         is_stored=lambda name: is_stored(book, name),
     )
     made = talk.plan(talk_through(talk.begin(begun), draft.write).answers)
-    assert isinstance(made, Plan)  # noqa: S101 - no other is confirmed
+    assert made is not None  # noqa: S101 - no other is confirmed
     return made
 
 
@@ -87,4 +69,5 @@ def amended_plan(book: Logbook, name: str | None, setting: str, why: str | None,
     def planned(trial: Trial) -> Trial:
         return trial_told(trial_text(trial), f"{name} --amend {key}", {key: text})
 
-    return amend_stored(book, name, key, planned, why=why, today=today)
+    before, after = apply(book, name, lambda record: amend(record, key, planned, why, today))
+    return amended_words(before, after)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, NameArgument
-from trials.commands.printing import say, say_json, say_table
+from trials.commands.printing import progress, say, say_json, say_table
 
 if TYPE_CHECKING:  # heavy, and needed for their names alone
     from trials.rehearsal.habits_rehearsed import HabitsPlayed
@@ -49,7 +49,6 @@ def rehearse_plan(
 
     Example: samedirt rehearse rough-bed --times 20000, then samedirt rehearse rough-bed --habit all
     """
-    from trials.commands.printing import progress
     from trials.logbook.logbook import Logbook
     from trials.rehearsal.habits_rehearsed import rehearse_habits, tell_habits
     from trials.rehearsal.plan_rehearsed import rehearse_both, tell_both
@@ -78,7 +77,6 @@ def _print(told: "Told", charts: Callable[[], Iterator[Path]], *, as_json: bool,
 
 
 def _charts(played: "Played") -> Iterator[Path]:
-    """Write the chart of outcomes, and a typical verdict marked as simulated."""
     from trials.charts.files import save_chart
     from trials.charts.rehearsal_chart import rehearsal_chart
     from trials.charts.verdict_chart import verdict_chart
@@ -103,7 +101,6 @@ def _charts(played: "Played") -> Iterator[Path]:
 
 
 def _habits_chart(shown: "HabitsPlayed") -> Iterator[Path]:
-    """Draw how often each habit would cry gain, beside the fair trial."""
     from trials.charts.files import save_chart
     from trials.charts.habits_chart import habits_chart
 

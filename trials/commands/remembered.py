@@ -58,17 +58,6 @@ def listed(book: Logbook) -> list[ListedTrial]:
     return [replace(line, **asdict(words[line.trial])) if line.trial in words else line for line in lines]
 
 
-def line_as_json(line: ListedTrial) -> dict[str, object]:
-    """One line of the listing for a program."""
-    return {
-        "trial": line.trial,
-        "measure": line.measure,
-        "code": line.code,
-        "sentence": line.sentence,
-        "last_word": line.last_word,
-    }
-
-
 def print_listing(lines: Sequence[ListedTrial]) -> None:
     """Print each trial, its change, its word and its sentence."""
     if not lines:

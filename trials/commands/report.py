@@ -5,9 +5,8 @@ from typing import Annotated
 
 import typer
 
-from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, NameArgument
+from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, NameArgument, refusing_unwritable
 from trials.commands.printing import say
-from trials.errors import Problem, Refused
 
 
 def report(
@@ -25,8 +24,6 @@ def report(
 
     record = Logbook(book).read(name)
     path = to or Path(f"report-{name}.html")
-    try:
+    with refusing_unwritable(path, "name another with --to"):
         write_report(record, path, {problem.place: problem.says for problem in photo_problems(record, book)})
-    except OSError as error:
-        raise Refused([Problem(str(path), f"can't be written ({error.strerror}); name another with --to")]) from error
     say(f"Report: {path}")

@@ -20,13 +20,7 @@ from trials.wording.lists import count_of
 
 
 def enter_given(book: Logbook, name: str, tag: str, settings: Sequence[str], *, why: str | None, now: datetime) -> str:
-    """Store a run from answers given as flags; says what was done.
-
-    Raises
-    ------
-    Refused
-        Carries every problem: a flag without its =, one given twice, an answer that does not fit.
-    """
+    """Store a run from answers given as flags; says what was done, or refuses with every problem."""
     answers = run_answers(settings)
     record = book.read(name)
     is_correcting = why is not None
@@ -37,13 +31,7 @@ def enter_given(book: Logbook, name: str, tag: str, settings: Sequence[str], *, 
 
 
 def enter_by_asking(book: Logbook, name: str, tag: str | None, *, why: str | None, now: datetime) -> None:
-    """Ask for runs until all are in, or for the one named.
-
-    Raises
-    ------
-    Stopped
-        The person left; what was answered is kept.
-    """
+    """Ask for runs until all are in, or for the one named; Stopped where the person left, what was answered is kept."""
     record = book.read(name)
     if tag is not None:
         run = found_in(book, name, tag, lambda one: run_to_enter(one, tag, correcting=why is not None))

@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, NameArgument
+from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, NameArgument, refusing_unwritable
 from trials.commands.printing import say, say_json
-from trials.errors import Problem, Refused
 
 if TYPE_CHECKING:  # --help pays for no words
     from schemas import Record
@@ -54,7 +53,6 @@ def sheet(
 
 
 def _write(record: "Record", to: Path | None, spreadsheet: Path | None, *, for_panner: bool) -> list[Path]:
-    """Write the papers, or a spreadsheet to fill."""
     if spreadsheet is not None:
         from trials.papers.size_boxes import size_classes
         from trials.sheets.spreadsheet_out import write_sheet
@@ -64,7 +62,5 @@ def _write(record: "Record", to: Path | None, spreadsheet: Path | None, *, for_p
     from trials.papers.write import write_papers
 
     folder = to or Path()
-    try:
+    with refusing_unwritable(folder, "name another with --to"):
         return list(write_papers(record, folder))
-    except OSError as error:
-        raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another with --to")]) from error

@@ -1,12 +1,12 @@
 """A verdict on the screen, and its chart in a file."""
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from schemas import Finding, Record, Verdict
+from schemas import Record, Verdict
+from trials.commands.options import refusing_unwritable
 from trials.commands.printing import say, say_table
-from trials.errors import Problem, Refused
+from trials.errors import Refused
 from trials.fairness.checklist import SEVERITY_HEADS
 from trials.measures.catalogue import measure_named
 from trials.verdicts.spoken import void_words
@@ -19,12 +19,9 @@ def write_verdict_chart(reached: Verdict, record: Record, path: Path) -> Path:
     from trials.charts.verdict_chart import verdict_chart
 
     try:
-        narrow = verdict_chart(reached, runs=record.runs, narrow=True) if path.suffix == ".html" else None
-        save_chart(verdict_chart(reached, runs=record.runs), path, narrow=narrow)
-    except OSError as error:
-        raise Refused(
-            [Problem(str(path), f"can't be written ({error.strerror}); name another with --chart")]
-        ) from error
+        with refusing_unwritable(path, "name another with --chart"):
+            narrow = verdict_chart(reached, runs=record.runs, narrow=True) if path.suffix == ".html" else None
+            save_chart(verdict_chart(reached, runs=record.runs), path, narrow=narrow)
     except ValueError as error:
         raise Refused(str(error)) from error
     return path
@@ -60,8 +57,7 @@ def print_verdict(reached: Verdict) -> None:
 
 def _print_pairs(reached: Verdict) -> None:
     measure = measure_named(reached.measure)
-    shows = any(pair.baseline is not None or pair.changed is not None for pair in reached.pair_results)
-    if not shows:
+    if all(pair.baseline is None and pair.changed is None for pair in reached.pair_results):
         return
     first, second = reached.arms[0], reached.arms[1]
     rows = [
@@ -83,16 +79,11 @@ def _print_pairs(reached: Verdict) -> None:
 
 def _print_findings(reached: Verdict) -> None:
     for severity, head in SEVERITY_HEADS.items():
-        found = [finding for finding in reached.checks if finding.severity == severity]
-        for finding in found:
+        for finding in (one for one in reached.checks if one.severity == severity):
             say(f"{head} ({finding.check}): {finding.message}")
     unknown = [finding.check for finding in reached.checks if finding.severity == "not recorded"]
     if unknown:
         say(f"Not recorded, so not checked: {', '.join(unknown)}.")
-    good = _all_well(reached.checks)
+    good = [finding.check for finding in reached.checks if finding.severity == "ok" and not finding.message]
     if good:
         say(f"Checked and found well: {', '.join(good)}.")
-
-
-def _all_well(checks: Sequence[Finding]) -> list[str]:
-    return [finding.check for finding in checks if finding.severity == "ok" and not finding.message]

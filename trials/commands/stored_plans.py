@@ -1,13 +1,10 @@
 """Plans and the logbook: drawn and reckoned from what is stored, stored, amended, and drawn for their papers."""
 
 import secrets
-from collections.abc import Callable
 from datetime import date
 
 from schemas import Record, Trial, is_made
-from trials.changes.amend import amend, amended_words
-from trials.changes.lay_out import lay_out, refuse_locked
-from trials.changes.lock import draw_if_undrawn, lock
+from trials.changes.lock import draw_if_undrawn, lay_out, lock, refuse_locked
 from trials.commands.storing import apply, apply_all
 from trials.errors import Problem, Refused
 from trials.logbook.logbook import Logbook
@@ -19,10 +16,7 @@ SEEDS = 2**31
 def make_plan(book: Logbook, trial: Trial) -> Plan:
     """Draw a plan's order and tags, and reckon what it may find; a seed is drawn where it has none. Nothing is stored.
 
-    Raises
-    ------
-    Refused
-        The plan does not hold together, or asks for an earlier trial that can't tell a scatter.
+    Refused where it does not hold together, or asks for an earlier trial that can't tell a scatter.
     """
     whole = trial if trial.seed is not None else trial.model_copy(update={"seed": secrets.randbelow(SEEDS)})
     earlier = trial.guess.scatter_from
@@ -56,27 +50,11 @@ def is_stored(book: Logbook, name: str) -> bool:
         return name in pages.names()
 
 
-def amend_stored(
-    book: Logbook, name: str, key: str, planned: Callable[[Trial], Trial], *, why: str | None, today: date
-) -> str:
-    """Change one key of a stored plan with a reason; says what was done."""
-    before, after = apply(book, name, lambda record: amend(record, key, planned, why, today))
-    return amended_words(before, after)
-
-
 def record_to_print(book: Logbook, name: str, today: date) -> tuple[Record, bool]:
-    """Give what papers are printed of, drawn where it was not yet; its lock is stored by `lock_printed`.
+    """The record that papers are printed of, locked from today where it was not; and whether that lock is to be stored.
 
-    Returns
-    -------
-    tuple
-        The record, locked from today where it was not yet, and whether that lock is still to be stored. A draw made
-        just now is stored at once, so that papers printed again are the same.
-
-    Raises
-    ------
-    Refused
-        No such trial; a plan that could not be judged; runs without tags to print.
+    A draw made just now is stored at once, so that papers printed again are the same; `lock_printed` stores the lock.
+    Refused: no such trial, a plan that could not be judged, runs without tags to print.
     """
     stored = book.read(name)
     drawn = draw_if_undrawn(stored, secrets.randbelow(SEEDS))

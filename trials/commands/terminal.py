@@ -29,15 +29,10 @@ def show(blocks: Iterable[Block]) -> None:
 
 
 def talk_through(sitting: Sitting, keep: Callable[[dict[str, str]], None] = lambda _: None) -> Sitting:
-    """Ask until nothing is open.
+    """Ask until nothing is open; Stopped by Ctrl-C, or the end of what is typed.
 
     `keep` is called with the draft after each answer. What stands behind a `;` waits for the questions that follow, and
     is dropped where an answer before it was refused.
-
-    Raises
-    ------
-    Stopped
-        Ctrl-C, or no more lines.
     """
     show(sitting.talk.opening)
     waiting: list[str] = []
@@ -80,7 +75,6 @@ def _say_question(prompt: Prompt) -> None:
 
 
 def _line_of(prompt: Prompt) -> str:
-    """What stands before the place to type."""
     question, default = prompt.question, prompt.default
     if question.is_short:
         out = " (- takes it out)" if question.takes_out else ""

@@ -39,8 +39,7 @@ def void(
     Example: samedirt void rough-bed HTK --why spill --gold-not-known
     """
     from trials.changes.find_run import run_tagged
-    from trials.changes.set_aside import set_trial_aside, take_trial_back
-    from trials.changes.strike import count_again, strike, struck_words
+    from trials.changes.strike import count_again, set_trial_aside, strike, struck_words, take_trial_back
     from trials.commands.storing import apply, found_in
     from trials.logbook.logbook import Logbook
 
@@ -68,7 +67,6 @@ def void(
 
 
 def _reason(tag: str | None, why: str | None, *, take_back: bool) -> str:
-    """The reason as it is kept, or what it is needed for."""
     from trials.changes.reasons import VOID_REASONS, void_reason
 
     if why is not None and why.strip():

@@ -18,28 +18,12 @@ MUCH_BLACK_SAND_G = 5_000.0
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One caution.
-
-    Attributes
-    ----------
-    about
-        The hazard, in a word or two.
-    says
-        What is usual to say of it.
-    applies
-        Whether a trial and its runs call for it.
-    papers
-        The sheets it is printed on, besides the report, which prints every one that applies.
-    """
+    """A hazard, what is usual to say of it, when it applies, and which sheets print it; the report prints all."""
 
     about: str
     says: str
     applies: Callable[[Trial, Sequence[Run]], bool]
     papers: tuple[Paper, ...] = ()
-
-
-def _is_tailings(trial: Trial, _: Sequence[Run]) -> bool:
-    return trial.feeds_tails
 
 
 def _is_weighed(trial: Trial, runs: Sequence[Run]) -> bool:
@@ -52,24 +36,8 @@ def _makes_dust(trial: Trial, runs: Sequence[Run]) -> bool:
     return sanded or any(run.classes for run in runs)  # a catch told by size class was screened
 
 
-def _is_pumped(trial: Trial, _: Sequence[Run]) -> bool:
-    return trial.gear.kind != "pan"
-
-
-def _is_heavy(trial: Trial, _: Sequence[Run]) -> bool:
-    return any(lot.mass_g is not None and lot.mass_g > HEAVY_LOT_G for lot in trial.lots)
-
-
 def _at_the_creek(trial: Trial, _: Sequence[Run]) -> bool:
     return any(lot.kind == "natural" for lot in trial.lots)
-
-
-def _piles_up_black_sand(_: Trial, runs: Sequence[Run]) -> bool:
-    return sum(run.black_sand_g or 0.0 for run in runs) > MUCH_BLACK_SAND_G
-
-
-def _is_lead(trial: Trial, _: Sequence[Run]) -> bool:
-    return measure_named(trial.measure).is_seeded and trial.grains.stuff == "lead"
 
 
 def _is_spiked(trial: Trial, runs: Sequence[Run]) -> bool:
@@ -83,15 +51,11 @@ def _has_moving_parts(trial: Trial, runs: Sequence[Run]) -> bool:
     return moving or any(run.magnet for run in runs)
 
 
-def _always(_: Trial, __: Sequence[Run]) -> bool:
-    return True
-
-
 CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "Mercury",
         "Silvery gold may carry mercury. Do not heat, burn or acid it. Bag, label, ask the hazardous-waste service.",
-        _is_tailings,
+        lambda trial, _: trial.feeds_tails,
         BOTH,
     ),
     Caution("Heat", "Never dry or heat concentrate in a kitchen or a closed room; air-dry it.", _is_weighed, PANNER),
@@ -104,10 +68,15 @@ CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "Electricity",
         "Mains near water: RCD/GFCI, dry hands. 12 V: fuse it. Petrol pumps outdoors only.",
-        _is_pumped,
+        lambda trial, _: trial.gear.kind != "pan",
         CREEK,
     ),
-    Caution("Lifting", "A full bucket is 30-40 kg. Half-fill; two people.", _is_heavy, CREEK),
+    Caution(
+        "Lifting",
+        "A full bucket is 30-40 kg. Half-fill; two people.",
+        lambda trial, _: any(lot.mass_g is not None and lot.mass_g > HEAVY_LOT_G for lot in trial.lots),
+        CREEK,
+    ),
     Caution("Water", "Not alone, not in spate; cold water takes your breath.", _at_the_creek, CREEK),
     Caution(
         "Permits",
@@ -118,42 +87,26 @@ CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "Radioactive heavies",
         "Heavy sand can hold thorium minerals. Keep it damp, outside living space; do not grind dry.",
-        _piles_up_black_sand,
+        lambda _, runs: sum(run.black_sand_g or 0.0 for run in runs) > MUCH_BLACK_SAND_G,
         CREEK,
     ),
     Caution(
         "Lead",
         "Count shot in and out, closed tub only, gloves, wash, away from children and food.",
-        _is_lead,
+        lambda trial, _: measure_named(trial.measure).is_seeded and trial.grains.stuff == "lead",
         BOTH,
     ),
     Caution("Tracers and soap", "Closed tub only; nothing spiked goes to the creek.", _is_spiked, BOTH),
+    Caution("Magnets and moving parts", "Pinch points; keep strong magnets from pacemakers.", _has_moving_parts, BOTH),
     Caution(
-        "Magnets and moving parts",
-        "Pinch points; keep strong magnets from pacemakers.",
-        _has_moving_parts,
-        BOTH,
-    ),
-    Caution(
-        "Selling on results",
-        "Show every run, void ones too. One lot does not describe other ground.",
-        _always,
+        "Selling on results", "Show every run, void ones too. One lot does not describe other ground.", lambda *_: True
     ),
 )
 
 
 def cautions_for(trial: Trial, runs: Sequence[Run], paper: Paper | None = None) -> tuple[Caution, ...]:
-    """Which cautions does this trial call for?
+    """Which cautions does this trial, as recorded so far, call for? Without a paper all of them.
 
-    Parameters
-    ----------
-    trial, runs
-        The plan, and what was recorded so far.
-    paper
-        The sheet to print them on; None for the report, which prints all.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="pan", measure="grain_counts", pairs=3, lots=(Lot(kind="concentrate"),),
     ...               gear=Gear(kind="pan"))

@@ -7,7 +7,7 @@ from schemas import Record, Run, Trial
 from trials.measures.catalogue import measure_named
 from trials.papers.cautions import cautions_for
 from trials.papers.gear_parts import has_pump, has_stream, strip_points, tails_box, takes_starter
-from trials.papers.pages import dealt, of_a_block, printed, render, runs_of_plan, stand_in
+from trials.papers.pages import dealt, of_a_block, printed, render, runs_of_plan
 from trials.papers.plan_words import plan_lines, verdict_call
 from trials.papers.readings import to_hold, unit_of
 from trials.papers.set_ups import SetUp, set_ups, share_label
@@ -25,18 +25,10 @@ SET_UP_MM = {"big": 34, "middle": 44, "small": 46}
 class CreekRow:
     """A row of the creek sheet: what is printed of one run.
 
-    Attributes
-    ----------
-    turn, block, tag
-        Its place in the order, the pair it belongs to, its code.
-    set_up, size
-        What to fit, and how large it is printed.
-    share, spare
-        Which share of the split lot it is fed, and whether the pair is one kept in hand.
-    ends_block
-        Whether the next run belongs to another pair.
-    bar_before, bar_after
-        What stands across the sheet above and below the row; mostly nothing.
+    size: how large the set-up to fit is printed.
+    spare: whether the pair is one kept in hand.
+    ends_block: whether the next run belongs to another pair.
+    bar_before, bar_after: what stands across the sheet above and below the row; mostly nothing.
     """
 
     turn: int
@@ -52,47 +44,31 @@ class CreekRow:
 
 
 def creek_html(record: Record) -> str:
-    """Make the creek sheet: the plan and the cautions in front, then six runs a page.
+    """Make the creek sheet, lying: the plan and the cautions in front, then six runs a page.
 
-    Parameters
-    ----------
-    record
-        A plan with a seed and its drawn runs, spares too.
-
-    Returns
-    -------
-    str
-        One self-contained page for A4 and Letter paper, lying.
-
-    Raises
-    ------
-    Refused
-        There are no runs, or one has no turn or tag.
+    Raises Refused where there are no runs, or one has no turn or tag.
     """
     trial = record.trial
     hold = to_hold(trial)
     columns = _columns(trial)
     return render(
         "creek.html",
-        {
-            "trial": trial,
-            "stand_in": stand_in(trial),
-            "lines": plan_lines(trial),
-            "before": _before(trial),
-            "cautions": printed(cautions_for(trial, record.runs, "creek")),
-            "pages": dealt(creek_rows(record), ROWS_A_PAGE),
-            "hold": hold,
-            "blank_hold": "nothing is named in the plan: write what you set, and keep it for every run",
-            "widths": [width for _, width in columns],
-            "heads": [head for head, _ in columns],
-            "lots": len(trial.lots) if len(trial.lots) > 1 else 0,
-            "grains_in": measure_named(trial.measure).is_seeded,
-            "water": has_stream(trial),
-            "strip": strip_points(trial),
-            "ready": _ready(trial),
-            "trouble": ("spill", "pump", "other") if has_pump(trial) else ("spill", "other"),
-            "notes_mm": NOTES_MM - HOLD_LINE_MM * max(0, ceil(len(hold) / HOLD_A_LINE) - 1),
-        },
+        trial,
+        lines=plan_lines(trial),
+        before=_before(trial),
+        cautions=printed(cautions_for(trial, record.runs, "creek")),
+        pages=dealt(creek_rows(record), ROWS_A_PAGE),
+        hold=hold,
+        blank_hold="nothing is named in the plan: write what you set, and keep it for every run",
+        widths=[width for _, width in columns],
+        heads=[head for head, _ in columns],
+        lots=len(trial.lots) if len(trial.lots) > 1 else 0,
+        grains_in=measure_named(trial.measure).is_seeded,
+        water=has_stream(trial),
+        strip=strip_points(trial),
+        ready=_ready(trial),
+        trouble=("spill", "pump", "other") if has_pump(trial) else ("spill", "other"),
+        notes_mm=NOTES_MM - HOLD_LINE_MM * max(0, ceil(len(hold) / HOLD_A_LINE) - 1),
     )
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from schemas import Record, Trial
 from trials import __version__
-from trials.papers.pages import dealt, of_a_block, render, runs_of_plan, stand_in
+from trials.papers.pages import dealt, of_a_block, render, runs_of_plan
 from trials.papers.set_ups import SetUp, cut, display_width, set_ups, share_label
 from trials.plans.draw import shares_of_lot
 
@@ -29,23 +29,9 @@ class KeyRow:
 
 
 def key_html(record: Record) -> str:
-    """Make the key.
+    """Make the key, standing: a head that stays outside, the table, and a flap to fold over it.
 
-    Parameters
-    ----------
-    record
-        A plan with a seed and its drawn runs, spares too.
-
-    Returns
-    -------
-    str
-        One self-contained page for A4 and Letter paper, standing: a head that stays outside, the table, and a flap to
-        fold over it.
-
-    Raises
-    ------
-    Refused
-        There are no runs, or one has no turn or tag.
+    Raises Refused where there are no runs, or one has no turn or tag.
     """
     trial = record.trial
     fits = set_ups(trial)
@@ -55,19 +41,16 @@ def key_html(record: Record) -> str:
     share = {"audit": "", "graded": "share"}.get(trial.kind, "half")
     return render(
         "key.html",
-        {
-            "trial_name": trial.name,
-            "stand_in": stand_in(trial),
-            "drawn": _drawn(trial),
-            "legend": legend,
-            "block": of_a_block(trial),
-            "share": share,
-            "pages": dealt(columns, COLUMNS_A_PAGE),
-            "inside_mm": INSIDE_MM,
-            "row_mm": ROW_MM,
-            "legend_mm": LEGEND_MM,
-            "tag_mm": 14 if all(len(run.tag or "") <= 4 for run in record.runs) else 28,
-        },
+        trial,
+        drawn=_drawn(trial),
+        legend=legend,
+        block=of_a_block(trial),
+        share=share,
+        pages=dealt(columns, COLUMNS_A_PAGE),
+        inside_mm=INSIDE_MM,
+        row_mm=ROW_MM,
+        legend_mm=LEGEND_MM,
+        tag_mm=14 if all(len(run.tag or "") <= 4 for run in record.runs) else 28,
     )
 
 

@@ -27,19 +27,14 @@ def _environment() -> Environment:
     )
 
 
-def render(template: str, values: dict[str, object]) -> str:
-    """Fill a template of this folder; every text is escaped, and a name left out is an error."""
-    return _environment().get_template(template).render(**values)
+def render(template: str, trial: Trial, **values: object) -> str:
+    """Fill a template of this folder for a trial; every text is escaped, and a name left out is an error."""
+    page = _environment().get_template(template)
+    return page.render(trial_name=trial.name, stand_in=stand_in(trial), **values)
 
 
 def runs_of_plan(record: Record) -> tuple[Run, ...]:
-    """The runs of a plan in the order drawn.
-
-    Raises
-    ------
-    Refused
-        There are none, or one has no turn or tag.
-    """
+    """The runs of a plan in the order drawn; refused where there are none, or one has no turn or tag."""
     name = record.trial.name
     if not record.runs:
         raise Refused(f"{name}: no runs to print; draw them first with samedirt plan")

@@ -8,7 +8,7 @@ from schemas import Record, Run, SizeCatch, Trial
 from trials.measures.catalogue import measure_named
 from trials.papers.cautions import cautions_for
 from trials.papers.gear_parts import searches_tails
-from trials.papers.pages import dealt, printed, render, sorted_codes, stand_in
+from trials.papers.pages import dealt, printed, render, sorted_codes
 from trials.papers.size_boxes import size_classes
 from trials.wording.numbers import figures
 
@@ -19,19 +19,10 @@ BoxKind = Literal["tag", "where", "ticks", "one", "two"]
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """A column of the panner sheet.
+    """A column of the panner sheet, with what stands over it in two lines.
 
-    Attributes
-    ----------
-    group, head
-        What stands over it, in two lines.
-    kind
-        What a row has there: its code, the words jar and tails, boxes to tick, one box to write in, or two, for the
-        jar and for the tails.
-    width
-        In mm; 0 takes an even part of what is left.
-    labels
-        What the boxes to tick are called.
+    kind: a code, the words jar and tails, boxes to tick (`labels`), one box to write in, or two, for jar and tails.
+    width: in mm; 0 takes an even part of what is left.
     """
 
     group: str
@@ -42,43 +33,26 @@ class Box:
 
 
 def panner_html(record: Record) -> str:
-    """Make the panner sheet.
+    """Make the panner sheet, lying.
 
     It holds codes in the order of the alphabet and what the measure needs; nothing of the arms, pairs, order or seed,
-    nor of the change and the question, so that whoever weighs and counts can't know what is in the jar.
-
-    Parameters
-    ----------
-    record
-        A plan with its drawn runs, spares too.
-
-    Returns
-    -------
-    str
-        One self-contained page for A4 and Letter paper, lying.
-
-    Raises
-    ------
-    Refused
-        There are no runs, or one has no turn or tag.
+    nor of the change and the question, so that whoever weighs and counts can't know what is in the jar. Raises Refused
+    where there are no runs, or one has no turn or tag.
     """
     trial = record.trial
     boxes = panner_boxes(trial)
     weighs = measure_named(trial.measure).weighs
     return render(
         "panner.html",
-        {
-            "trial_name": trial.name,
-            "stand_in": stand_in(trial),
-            "scales": _scales(trial),
-            "check_scale": "gold" if weighs else "sand",
-            "hint": _hint(trial),
-            "foot": _foot(trial),
-            "boxes": boxes,
-            "groups": [(name, len(list(found))) for name, found in groupby(boxes, key=lambda box: box.group)],
-            "pages": dealt(sorted_codes(record), ROWS_A_PAGE, ROWS_ON_FIRST_PAGE),
-            "cautions": printed(cautions_for(_unchanged(trial), (_as_asked(trial),), "panner")),
-        },
+        trial,
+        scales=_scales(trial),
+        check_scale="gold" if weighs else "sand",
+        hint=_hint(trial),
+        foot=_foot(trial),
+        boxes=boxes,
+        groups=[(name, len(list(found))) for name, found in groupby(boxes, key=lambda box: box.group)],
+        pages=dealt(sorted_codes(record), ROWS_A_PAGE, ROWS_ON_FIRST_PAGE),
+        cautions=printed(cautions_for(_unchanged(trial), (_as_asked(trial),), "panner")),
     )
 
 
@@ -120,8 +94,6 @@ def _pulls_pickers(trial: Trial) -> bool:
 def panner_boxes(trial: Trial) -> list[Box]:
     """Which boxes does a row have? What the measure needs, and black sand in every trial.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="bed", measure="grain_counts", pairs=6, lots=(Lot(kind="natural"),),
     ...     gear=Gear(kind="sluice"))

@@ -15,8 +15,6 @@ Line = tuple[str, tuple[str, ...]]
 def plan_lines(trial: Trial) -> list[Line]:
     """The plan as lines of a name and one or more values; what the plan does not say is left out.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, spares=1, lots=(Lot(kind="natural", mass_g=4e5),),
     ...     gear=Gear(kind="sluice"))

@@ -14,18 +14,9 @@ ORDINALS = ("first", "second")
 
 @dataclass(frozen=True, slots=True)
 class SetUp:
-    """One set-up of a trial.
+    """What is fitted for one arm, in full and short for a row: with its number where the full words are too long.
 
-    Attributes
-    ----------
-    arm
-        As it is stored.
-    words
-        What is fitted, in full.
-    short
-        The same for a row; with its number before it where the full words are too long.
-    size
-        How large the short words may be printed: big, middle or small; the same for all set-ups of a trial.
+    size: how large the short words may be printed, big, middle or small; the same for all set-ups of a trial.
     """
 
     arm: str
@@ -37,8 +28,6 @@ class SetUp:
 def set_ups(trial: Trial) -> Mapping[str, SetUp]:
     """What is to be fitted for each arm of a trial?
 
-    Examples
-    --------
     >>> from schemas import Change, Gear, Lot
     >>> trial = Trial(name="bed", measure="grain_counts", pairs=6, lots=(Lot(kind="natural"),),
     ...     gear=Gear(kind="sluice"), change=Change(variable="mat", baseline="ribbed", changed=("looped",)))

@@ -17,17 +17,11 @@ USUAL: Mapping[Series, tuple[str, ...]] = {
 
 
 def size_classes(trial: Trial) -> tuple[str, ...]:
-    """Into which size classes is a catch parted before it is weighed or counted?
+    """Into which size classes, coarse first, is a catch parted before it is weighed or counted?
 
-    Returns
-    -------
-    tuple of str
-        Their labels, coarse first; empty where the total is all that is asked. There are classes where the plan names
-        a main one, and where counted grains of several sizes were seeded. Classes that the dirt can't hold are left
-        out.
+    None where the total is all that is asked. There are classes where the plan names a main one, and where counted
+    grains of several sizes were seeded; those that the dirt can't hold are left out.
 
-    Examples
-    --------
     >>> from schemas import Gear, Lot, Sizes
     >>> trial = Trial(name="bed", measure="grain_counts", pairs=6, lots=(Lot(kind="table tailings", size="-30"),),
     ...     gear=Gear(kind="finishing table"), sizes=Sizes(series="ASTM", main="50/100"))

@@ -8,34 +8,18 @@ ROWS_A_PAGE = 8
 
 
 def tags_html(record: Record) -> str:
-    """Make the tags, to be cut out, by the alphabet; no arm, pair or order.
+    """Make the tags, standing, to be cut out, by the alphabet; no arm, pair or order.
 
-    Parameters
-    ----------
-    record
-        A plan with its drawn runs, spares too.
-
-    Returns
-    -------
-    str
-        One self-contained page for A4 and Letter paper, standing.
-
-    Raises
-    ------
-    Refused
-        There are no runs, or one has no turn or tag.
+    Raises Refused where there are no runs, or one has no turn or tag.
     """
     trial = record.trial
     return render(
         "tags.html",
-        {
-            "trial_name": trial.name,
-            "stand_in": stand_in(trial),
-            "short_stand_in": stand_in(trial).split(",")[0],
-            "places": tag_places(trial),
-            "where": _where(trial),
-            "pages": dealt(sorted_codes(record), ROWS_A_PAGE),
-        },
+        trial,
+        short_stand_in=stand_in(trial).split(",")[0],
+        places=tag_places(trial),
+        where=_where(trial),
+        pages=dealt(sorted_codes(record), ROWS_A_PAGE),
     )
 
 

@@ -13,26 +13,10 @@ PAPERS = (("creek", creek_html), ("panner", panner_html), ("tags", tags_html), (
 
 
 def write_papers(record: Record, folder: Path) -> tuple[Path, ...]:
-    """Write the creek sheet, the panner sheet, the tags and the key of a trial.
+    """Write the four papers of a trial into a folder, made where there is none; old ones are replaced.
 
-    Parameters
-    ----------
-    record
-        A plan with a seed and its drawn runs, spares too.
-    folder
-        Where they go; made where there is none. Papers of the same name are written anew.
-
-    Returns
-    -------
-    tuple of Path
-        `creek-NAME.html`, `panner-NAME.html`, `tags-NAME.html` and `key-NAME.html`.
-
-    Raises
-    ------
-    Refused
-        There are no runs, or one has no turn or tag; nothing is written.
-    OSError
-        A file can't be written.
+    They are `creek-NAME.html`, `panner-NAME.html`, `tags-NAME.html` and `key-NAME.html`. Raises Refused where there are
+    no runs, or one has no turn or tag, and then writes nothing; OSError where a file can't be written.
     """
     made = [(folder / f"{name}-{record.trial.name}.html", page(record)) for name, page in PAPERS]
     folder.mkdir(parents=True, exist_ok=True)

@@ -65,6 +65,11 @@ def propose(trial: Trial, earlier: Record | None = None) -> Plan:
     return Plan(Record(trial=trial, runs=runs), outlook, told)
 
 
+def is_sound(plan: Plan) -> bool:
+    """Whether a plan can be judged once it is run."""
+    return not any(advice.weight == "refuse" for advice in plan.advice)
+
+
 def refuse_unsound(plan: Plan) -> None:
     """Refuse a plan that could not be judged, all reasons at once."""
     stops = [advice for advice in plan.advice if advice.weight == "refuse"]

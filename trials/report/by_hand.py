@@ -10,13 +10,7 @@ DIGITS = 5
 
 
 def by_hand(verdict: Verdict) -> tuple[str, ...]:
-    """Write out the arithmetic of a verdict, step by step; nothing where a gate stands.
-
-    Returns
-    -------
-    tuple of str
-        Lines to be read from top to bottom, each with its numbers.
-    """
+    """Write out the arithmetic of a verdict with its numbers, step by step; nothing where a gate stands."""
     answer = verdict.answer
     if isinstance(answer, Gate):
         return ()

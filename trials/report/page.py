@@ -80,10 +80,7 @@ def _charts(record: Record, verdict: Verdict) -> list[dict[str, object]]:
     """Each chart wide and narrow, as SVG; the page shows the one that fits."""
     runs = record.runs
     made = [
-        (
-            "Did the change beat luck?",
-            [verdict_chart(verdict, runs=runs, narrow=narrow) for narrow in (False, True)],
-        ),
+        ("Did the change beat luck?", [verdict_chart(verdict, runs=runs, narrow=narrow) for narrow in (False, True)]),
         ("Did the day drift?", [order_strip(verdict, runs, narrow=narrow) for narrow in (False, True)]),
     ]
     if verdict.answer.kind == "pairs" and verdict.answer.interval is not None:

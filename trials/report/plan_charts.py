@@ -6,7 +6,6 @@ from schemas import MeasureName, Trial
 from trials.charts.files import save_chart
 from trials.charts.noise_makeup import noise_chart
 from trials.charts.pairs_needed import pairs_needed_chart
-from trials.measures.catalogue import MEASURES
 from trials.noise.budget import noise_budget
 from trials.plans.plan_power import PlanPower
 
@@ -32,10 +31,8 @@ def write_plan_charts(trial: Trial, outlook: PlanPower) -> list[Path]:
 
 def _reckoned(trial: Trial, outlook: PlanPower) -> list[MeasureName]:
     """The measures whose noise can be told: the plan's own first."""
-    situation = outlook.situation
-    known = [
-        one
-        for one in MEASURES
-        if one.is_simulated and (situation.tracers.fed if one.is_seeded else situation.dirt.gold_mg > 0)
-    ]
-    return [one.name for one in sorted(known, key=lambda one: (one.name != trial.measure, one.is_seeded))]
+    native: list[MeasureName] = ["recovery", "gold_mass", "grain_counts", "tails_gold"]
+    known = [*(native if outlook.situation.dirt.gold_mg > 0 else [])]
+    if outlook.situation.tracers.fed:
+        known.append("tracers")
+    return sorted(known, key=lambda measure: measure != trial.measure)

@@ -44,17 +44,7 @@ HELD_HEADS = HEADS | {"charge_g": "charge, g"}
 
 @dataclass(frozen=True, slots=True)
 class RunTable:
-    """Every run, in the order it was run, with the columns that any of them fills.
-
-    Attributes
-    ----------
-    header, rows
-        Columns that differ between runs, and their cells.
-    void
-        Whether each row is of a struck run.
-    alike
-        Name and value of what was the same in every run.
-    """
+    """Every run in its order: the columns that differ, which rows are struck, and what was alike in all."""
 
     header: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]

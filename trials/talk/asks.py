@@ -60,24 +60,12 @@ CALLED: Mapping[str, tuple[str, str]] = {
 class Ask:
     """One thing that is asked of a run.
 
-    Attributes
-    ----------
-    key
-        The column its answer goes by.
-    name, more
-        What it is called, as "water"; and what stands behind that in the prompt.
-    unit
-        The unit of a bare number; blank where there is none.
-    explains
-        What is to be written there.
-    kind
-        What is taken for an answer.
-    default
-        What an empty line means; blank: it stays open.
-    carried
-        Whether the default is likely to hold, so that one question stands for it and others like it.
-    fields
-        The fields of a run that it fills, or columns of a size class.
+    key: the column its answer goes by.
+    name, more: what it is called, as "water"; and what stands behind that in the prompt.
+    unit: the unit of a bare number; blank where there is none.
+    default: what an empty line means; blank: it stays open.
+    carried: whether the default is likely to hold, so that one question stands for it and others like it.
+    fields: the fields of a run that it fills, or columns of a size class.
     """
 
     key: str
@@ -99,35 +87,14 @@ class Ask:
 def asks_of_run(
     trial: Trial, runs: Sequence[Run], units: Mapping[str, str], defaults: Mapping[str, str], carried: Sequence[str]
 ) -> list[Ask]:
-    """What is asked of a run of this plan, in the order of its papers?
+    """What is asked of a run of this plan, in the order of its papers, those asked in one go first?
 
-    Parameters
-    ----------
-    trial
-        The plan.
-    runs
-        All its runs; what any of them holds is asked of the others too.
-    units
-        The unit in which the papers ask for a field, where that is not the stored one.
-    defaults
-        What an empty line means, by field or column.
-    carried
-        Fields whose default is likely to hold.
-
-    Returns
-    -------
-    list of Ask
-        Those asked in one go first.
-
-    Examples
-    --------
-    >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="grain_counts", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="pan"))
-    >>> [ask.prompt for ask in asks_of_run(trial, (), {"fed_g": "kg"}, {}, ())][2:6]
-    ['feeder, A to F', 'panner, A to F', 'fed, kg', 'minutes, or clock at start and end']
+    What any of the `runs` holds is asked of the others too. `units` has the fields whose unit on the papers is not the
+    stored one, `defaults` what an empty line means, `carried` the fields whose default is likely to hold.
     """
     asked = [one for one in asked_columns(trial, runs) if one.field not in NOT_TYPED and one.field not in GROSS_OR_TARE]
-    if _is_told_by_the_plan(trial, runs):
+    is_of_one_size = measure_named(trial.measure).is_seeded and trial.sizes.main is None
+    if is_of_one_size and not any(run.classes for run in runs):  # the size that the plan names: the total says it all
         asked = [one for one in asked if one.label is None]
     fields = {one.field for one in asked}
     return [
@@ -135,11 +102,6 @@ def asks_of_run(
         for one in sorted(asked, key=_place)
         if not (one.field == WATER_END and WATER in fields) and one.field not in TICKS_OF_GOLD[1:]
     ]
-
-
-def _is_told_by_the_plan(trial: Trial, runs: Sequence[Run]) -> bool:
-    """Whether all grains are of the one size that the plan names, so that the total says it all."""
-    return measure_named(trial.measure).is_seeded and trial.sizes.main is None and not any(run.classes for run in runs)
 
 
 def _place(asked: AskedColumn) -> tuple[int, int]:
@@ -197,11 +159,7 @@ def _key(asked: AskedColumn, units: Mapping[str, str]) -> str:
 
 
 def unit_ending(field: str, unit: str | None) -> str:
-    """How a column of a field in a unit ends; that of its stored unit where none is told, or it is not known.
-
-    >>> unit_ending("fed_g", "kg"), unit_ending("fed_g", None), unit_ending("temp_c", "°C"), unit_ending("rpm", None)
-    ('kg', 'g', 'c', '')
-    """
+    """How a column of a field in a unit ends; that of its stored unit where none is told, or it is not known."""
     if field not in MEASURED:
         return ""
     kind = MEASURED[field][1]
@@ -227,9 +185,8 @@ def _explained(asked: AskedColumn, called: str) -> str:
         text += " Two readings of the scale in g will do, gross then tare: 18.6 12.2."
     if asked.sort == "number":
         text += " A unit may be typed behind the number."
-    return f"{text} Leave it open if it was not measured{_none_found(asked)}."
-
-
-def _none_found(asked: AskedColumn) -> str:
-    looked = asked.field in TWO_READINGS or asked.sort == "whole" or asked.field in ("pickers_mg", "largest_mg")
-    return "; 0 is looked and found none" if looked and asked.field != "turn" else ""
+    looked = asked.field in (*TWO_READINGS, "pickers_mg", "largest_mg") or (
+        asked.sort == "whole" and asked.field != "turn"
+    )
+    zero = "; 0 is looked and found none" if looked else ""
+    return f"{text} Leave it open if it was not measured{zero}."

@@ -8,43 +8,28 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from trials.talk.question import AnswerKind, Given, Mending, Question, Telling
+from trials.talk.question import AnswerKind, Given, Mending, Question, Telling, named_in
 from trials.talk.shown import Block
 
 BACK, EXPLAIN, BLANK = "back", "?", "-"
 FURTHEST_BACK = "This is as far back as it goes."
 
 
-def _all_of(given: Given) -> dict[str, str]:
-    return dict(given)
-
-
-def _as_they_are(_: str, given: dict[str, str]) -> dict[str, str]:
-    return given
-
-
 @dataclass(frozen=True, slots=True)
 class Talk:
     """What there is to ask.
 
-    Attributes
-    ----------
-    steps
-        Questions in order, and what is told before some of them.
-    check
-        What is wrong with an answer after those before it, a line each; nothing where it is taken.
-    standing
-        All answers that stand, with those that another one stands for and without those that went idle.
-    after
-        What a new answer, by its key, does to the others.
-    opening
-        What is told before anything is asked.
+    steps: questions in order, and what is told before some of them.
+    check: what is wrong with an answer after those before it, a line each; nothing where it is taken.
+    standing: all answers that stand, with those that another one stands for and without those that went idle.
+    after: what a new answer, by its key, does to the others.
+    opening: what is told before anything is asked.
     """
 
     steps: tuple[Question | Telling, ...]
     check: Callable[[Question, str, Given], Sequence[str]]
-    standing: Callable[[Given], dict[str, str]] = _all_of
-    after: Callable[[str, dict[str, str]], dict[str, str]] = _as_they_are
+    standing: Callable[[Given], dict[str, str]] = dict
+    after: Callable[[str, dict[str, str]], dict[str, str]] = lambda _, given: given
     opening: tuple[Block, ...] = ()
 
     @property
@@ -73,20 +58,11 @@ class Prompt:
 class Sitting:
     """The answers of one person so far.
 
-    Attributes
-    ----------
-    talk
-        What there is to ask.
-    answers
-        Every answer by key, in the order given; blank where it was left open.
-    trail
-        Keys of those that back goes to, the last one last.
-    taken_back
-        Answers that are asked again, and offered.
-    reopened
-        The key of a question that is asked again; blank where none is.
-    before
-        The sitting that back leads to from a question that is asked out of its turn.
+    answers: every answer by key, in the order given; blank where it was left open.
+    trail: keys of those that back goes to, the last one last.
+    taken_back: answers that are asked again, and offered.
+    reopened: the key of a question that is asked again; blank where none is.
+    before: the sitting that back leads to from a question that is asked out of its turn.
     """
 
     talk: Talk
@@ -145,19 +121,10 @@ class Reply:
 
 
 def begin(talk: Talk, answers: Given, earlier: Collection[str] = ()) -> Sitting:
-    """Begin a sitting, or go on with one.
+    """Begin a sitting, or go on with one: what is answered already is not asked again.
 
-    Parameters
-    ----------
-    talk
-        What there is to ask.
-    answers
-        Those given already: they are not asked again.
-    earlier
-        Keys of the answers that back may go to, though they were given in an earlier sitting.
+    `earlier` has the keys of the answers that back may go to, though they were given in an earlier sitting.
 
-    Examples
-    --------
     >>> name = Question("name", "What shall it be called?")
     >>> pairs = Question("pairs", lambda given: f"How many pairs has {given['name']}?", default="6")
     >>> sitting = begin(Talk((name, pairs), check=lambda *_: ()), {"name": "mat"})
@@ -169,14 +136,9 @@ def begin(talk: Talk, answers: Given, earlier: Collection[str] = ()) -> Sitting:
 
 
 def reply(sitting: Sitting, typed: str) -> Reply:
-    """Take what was typed at the question that stands.
+    """Take what was typed at the question that stands; there must be one.
 
-    Parameters
-    ----------
-    sitting
-        The answers so far; one question of it must stand.
-    typed
-        An answer; ? to have it explained, back to go back, blank for the default, - to leave it open.
+    ? has it explained, back goes back, blank is the default, - leaves it open; all else is an answer.
     """
     prompt = sitting.prompt()
     assert prompt is not None  # noqa: S101 - where nothing is asked nothing can be answered
@@ -192,7 +154,6 @@ def reply(sitting: Sitting, typed: str) -> Reply:
 
 
 def _read(sitting: Sitting, prompt: Prompt, typed: str) -> tuple[str, tuple[str, ...]]:
-    """The answer that was meant, and what is wrong with it."""
     question = prompt.question
     if typed == BLANK and question.may_be_blank and not question.takes_out:
         return "", ()
@@ -207,7 +168,6 @@ def _read(sitting: Sitting, prompt: Prompt, typed: str) -> tuple[str, tuple[str,
 
 
 def _with(sitting: Sitting, question: Question, answer: str) -> Sitting:
-    """The sitting with an answer, as the last one given."""
     rest = {key: text for key, text in sitting.answers.items() if key != question.key}
     answers = sitting.talk.after(question.key, {**rest, question.key: answer})
     trail = tuple(key for key in sitting.trail if key != question.key and key in answers)
@@ -227,7 +187,6 @@ def _gone_back(sitting: Sitting) -> Reply:
 
 
 def _opened(sitting: Sitting, key: str, before: Sitting | None = None) -> Sitting:
-    """The sitting with one question asked again, its old answer offered."""
     was = sitting.answers.get(key, sitting.standing.get(key, ""))
     return replace(
         sitting,
@@ -241,7 +200,7 @@ def _opened(sitting: Sitting, key: str, before: Sitting | None = None) -> Sittin
 
 def _mended(sitting: Sitting, kind: Mending, typed: str) -> Reply:
     """The answer that is named, asked again; or taken, where its value is typed behind the name."""
-    key, text = kind.named(typed)
+    key, text = named_in(typed, kind.names)
     if not key:
         return Reply(sitting, "refused", (kind.refusal(typed),))
     again = _opened(sitting, key, sitting)

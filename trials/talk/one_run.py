@@ -32,27 +32,12 @@ NOT_TYPED: Mapping[str, str] = {
 def run_of_answers(
     answers: Mapping[str, str], stored: Run, trial: Trial, *, correcting: bool = False
 ) -> tuple[Run | None, list[Problem]]:
-    """Lay typed answers over a run.
+    """Lay typed answers, by column name, over a run; None with every problem, which names the tag and never the arm.
 
-    Parameters
-    ----------
-    answers
-        Texts by column name; any accepted unit may stand in the name or behind the number; blank: not answered. Two
-        readings of a scale, water at both ends, two times of the clock and several ticks may stand in one.
-    stored
-        The run as it is.
-    trial
-        The plan.
-    correcting
-        Whether a value that is there may become another; "-" takes it out then.
+    Any accepted unit may stand in the name or behind the number. Two readings of a scale, water at both ends, two times
+    of the clock and several ticks may stand in one answer. With `correcting` a stored value may become another; "-"
+    takes it out then.
 
-    Returns
-    -------
-    tuple
-        The run, or None with every problem; a problem names the tag and never the arm.
-
-    Examples
-    --------
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
     >>> laid_out = Run(pair=1, arm="baseline", turn=1, tag="HTK")
@@ -82,7 +67,6 @@ def row_of_answers(answers: Mapping[str, str], stored: Run, *, correcting: bool 
 
 
 def _boxes(answers: Mapping[str, str], row: RunRow) -> Iterator[tuple[str, str]]:
-    """The answers that are not blank, with several ticks as the boxes they are."""
     for name, answer in answers.items():
         text = answer.strip()
         if not text:

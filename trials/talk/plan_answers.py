@@ -12,13 +12,13 @@ from trials.plans.design import Design
 from trials.plans.designs import Comparison, compare_designs
 from trials.plans.plan_power import power_of_plan
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
-from trials.plans.what_if import WhatIf, what_ifs
-from trials.talk.question import Given
+from trials.plans.what_if import what_ifs
+from trials.talk.question import Given, whole_number
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.units.unit_error import NO_NUMBER, NO_UNIT, OTHER_UNIT
 from trials.wording.numbers import figures
 
-SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = (
+SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = STEERING = (
     "sort",
     "tails too",
     "tracers to hand",
@@ -28,7 +28,6 @@ SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = (
     "pairs + spares",
     "store it",
 )
-STEERING = (SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM)
 """Answers that steer the conversation, or hold two keys in one line; no keys of a plan."""
 A_CHANGE, NOTHING_CHANGED, AUDIT = SORTS = (
     "did a change catch more",
@@ -45,17 +44,10 @@ COUNTED, LOST = ("grain", "colour", "color", "fleck", "flake"), ("lost", "less",
 
 
 def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None:
-    """Read a gain as people say it; None where it is none.
+    """Read a gain as people say it: a number, % or points, and what it is more of (gold where nothing is said).
 
-    Parameters
-    ----------
-    text
-        A number, % or points, and what it is more of: gold where nothing is said.
-    measure
-        What is measured, where that is settled.
+    None where it is none. A `measure` that is settled goes before what is said, where it is told in the same unit.
 
-    Examples
-    --------
     >>> read_gain("3 points"), read_gain("20 % more grains")
     (TypedLine(measure='recovery', typed=3.0), TypedLine(measure='grain_counts', typed=20.0))
     >>> read_gain("20 %", "tails_gold"), read_gain("some") is None
@@ -78,20 +70,7 @@ def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None
 
 
 def taken_apart(key: str, text: str) -> tuple[dict[str, str], list[str]]:
-    """Take a line that answers two questions apart.
-
-    Returns
-    -------
-    tuple
-        The keys of the plan, and what is wrong with the line.
-
-    Examples
-    --------
-    >>> taken_apart(HELD, "4 deg, 8 L/min")
-    ({'held.pitch': '4 deg', 'held.water': '8 L/min'}, [])
-    >>> taken_apart(RUN, "20 min"), taken_apart(PAIRS, "12 + 1")
-    (({'guess.run': '20 min', 'guess.cleanup': '15 min'}, []), ({'pairs': '12', 'spares': '1'}, []))
-    """
+    """Take a line of two answers apart, as "4 deg, 8 L/min" or "12 + 1": the keys, and what is wrong with it."""
     if key == HELD:
         return _held(text)
     parts = [part.strip() for part in re.split(r"\+|,|\band\b", text)]
@@ -169,12 +148,10 @@ def _plain(given: Given) -> dict[str, str]:
 
 
 def _typed(line: TypedLine) -> str:
-    """A line as a plan holds it."""
     return f"{figures(line.typed, 6)} {'%' if measure_named(line.measure).is_ratio else 'points'}"
 
 
 def _of_way(way: Design, given: Given) -> dict[str, str]:
-    """The keys of a plan that a way settles."""
     keys = {
         "measure": way.measure,
         "worth_having": _typed(line_of_way(way, given)),
@@ -197,11 +174,9 @@ def line_of_way(way: Design, given: Given) -> TypedLine:
 
 def chosen_way(given: Given) -> Design | None:
     """The way that was chosen; None where none was, or it is not among those there are."""
-    number = given.get(WAY, "")
-    compared = compared_for(given) if number.isdigit() else None
-    if compared is None or not 1 <= int(number) <= len(compared[1].best):
-        return None
-    return compared[1].best[int(number) - 1]
+    number = whole_number(given.get(WAY, "")) or 0
+    compared = compared_for(given) if number else None
+    return compared[1].best[number - 1] if compared is not None and number <= len(compared[1].best) else None
 
 
 def compared_for(given: Given) -> tuple[DesignBrief, Comparison, TypedLine] | None:
@@ -217,20 +192,13 @@ def _compared(items: tuple[tuple[str, str], ...]) -> tuple[DesignBrief, Comparis
     trial = trial_so_far(given)
     if line is None or trial is None:
         return None
-    asked = brief_for(trial, line, tails_kept=given.get(TAILS_TOO) == "yes", tracers=tracers_to_hand(given))
+    tracers = whole_number(given.get(TRACERS, "")) or 0
+    asked = brief_for(trial, line, tails_kept=given.get(TAILS_TOO) == "yes", tracers=tracers)
     return None if asked is None else (asked, compare_designs(asked), line)
 
 
-@lru_cache(maxsize=4)
-def levers_for(asked: DesignBrief, comparison: Comparison, line: TypedLine) -> tuple[WhatIf, ...]:
-    """What would let something answer; reckoned once."""
-    return what_ifs(asked, comparison, line)
-
-
-def tracers_to_hand(given: Given) -> int:
-    """Tracer grains that could be put into one run."""
-    text = given.get(TRACERS, "0")
-    return int(text) if text.isascii() and text.isdigit() else 0
+levers_for = lru_cache(maxsize=4)(what_ifs)
+"""What would let something answer; reckoned once."""
 
 
 def can_compare(given: Given) -> bool:

@@ -24,26 +24,17 @@ from trials.talk.plan_answers import (
     settled,
 )
 from trials.talk.plan_questions import MOST_TRACERS
-from trials.talk.question import Choice, Given, Question, Several, Telling, WholeNumber
+from trials.talk.question import Choice, Given, Question, Several, Telling, WholeNumber, whole_number
 from trials.talk.shown import Block, Sentence
 from trials.talk.way_words import words_of_ways
 
 MOST_SPARES, FEWEST_BEFORE_A_LOOK = 5, 4
 LOOKS_FROM = 12
 """Pairs from which an early look is asked for; fewer can have one by --look, from 5 on."""
-STUFF = get_args(Grains.model_fields["stuff"].annotation)
-
-
-def _measure_is_open(given: Given) -> bool:
-    return given.get(SORT) != AUDIT and not can_compare(given)
 
 
 def _counts_tracers(given: Given) -> bool:
     return given.get(SORT) == AUDIT or _is_seeded(given.get("measure"))
-
-
-def _counts_tracers_at_last(given: Given) -> bool:
-    return _is_seeded(settled(given).get("measure"))
 
 
 def _is_seeded(measure: str | None) -> bool:
@@ -56,19 +47,19 @@ def _measures(given: Given) -> tuple[str, ...]:
     return tuple(measure.name for measure in MEASURES if caught or not measure.searches_tails)
 
 
+def _usual_measure(given: Given) -> str:
+    """Of dirt that was made up its grains, which were counted in."""
+    return next((name for name in _measures(given) if given.get("lot.kind") == "made up" and _is_seeded(name)), "")
+
+
 def example_of_line(given: Given) -> str:
     """Show how a gain is written, by what is measured where that is settled."""
     if given.get("measure"):
-        return "20 %" if _is_ratio(given) else "3 points"
+        return "20 %" if measure_named(given["measure"]).is_ratio else "3 points"
     return "20 %, 20 % grains or 3 points"
 
 
-def _is_ratio(given: Given) -> bool:
-    return measure_named(given["measure"]).is_ratio
-
-
 def _ways(given: Given) -> tuple[Block, ...]:
-    """The ways compared, as a table to choose from; nothing where none can be."""
     compared = compared_for(given)
     if compared is None:
         return ()
@@ -88,12 +79,6 @@ def _cheapest(given: Given) -> str:
     return str(compared[1].best.index(compared[1].cheapest) + 1)
 
 
-def _asks_for_way(given: Given) -> str:
-    if _cheapest(given):
-        return "Which way will you take?"
-    return "Which way will you take all the same? (back: change the gain, or what is in hand)"
-
-
 def _line_of_the_way(given: Given) -> tuple[Block, ...]:
     """How the line reads in the terms of the way, where it was typed in others."""
     way, typed = chosen_way(given), read_gain(given.get("worth_having", ""))
@@ -109,26 +94,8 @@ def _asks_for_pairs(given: Given) -> str:
 
 
 def _planned_pairs(given: Given) -> int:
-    pairs = settled(given).get("pairs", "")
-    return int(pairs) if pairs.isascii() and pairs.isdigit() else 0
+    return whole_number(settled(given).get("pairs", "")) or 0
 
-
-SMALLEST_GAIN = Question(
-    "worth_having",
-    lambda given: f"What is the smallest gain worth having ({example_of_line(given)})?",
-    "Typed before the first run and then locked: afterwards any gain looks worth it.",
-    "20 % is that much more gold kept, 20 % grains that many more gold grains counted, 3 points that much more of the "
-    "gold that is there (recovery). Think of the sand and minutes it may cost.",
-    needed=lambda given: given.get(SORT) == A_CHANGE,
-)
-ALIKE = Question(
-    "worth_having",
-    lambda given: f"Within what would you call the two alike ({example_of_line(given)})?",
-    "Only then can they be shown alike; left open, the check tells the scatter alone.",
-    "The smallest gain that you will look for with them: twins must not differ by as much.",
-    needed=lambda given: given.get(SORT) == NOTHING_CHANGED,
-    may_be_blank=True,
-)
 
 LAST: tuple[Question | Telling, ...] = (
     Question(
@@ -137,8 +104,8 @@ LAST: tuple[Question | Telling, ...] = (
         "One main measure, named before: whoever picks the best of five finds a gain in luck.",
         " ".join(f"{measure.name}: {measure.words.taken}." for measure in MEASURES),
         kind=lambda given: Choice(_measures(given)),
-        default=lambda given: "tracers" if given.get("lot.kind") == "made up" and "tracers" in _measures(given) else "",
-        needed=_measure_is_open,
+        default=_usual_measure,
+        needed=lambda given: given.get(SORT) != AUDIT and not can_compare(given),
     ),
     Question(
         "grains.seeded",
@@ -159,12 +126,30 @@ LAST: tuple[Question | Telling, ...] = (
         needed=_counts_tracers,
         may_be_blank=True,
     ),
-    SMALLEST_GAIN,
-    ALIKE,
+    Question(
+        "worth_having",
+        lambda given: f"What is the smallest gain worth having ({example_of_line(given)})?",
+        "Typed before the first run and then locked: afterwards any gain looks worth it.",
+        "20 % is that much more gold kept, 20 % grains that many more gold grains counted, 3 points that much more of "
+        "the gold that is there (recovery). Think of the sand and minutes it may cost.",
+        needed=lambda given: given.get(SORT) == A_CHANGE,
+    ),
+    Question(
+        "worth_having",
+        lambda given: f"Within what would you call the two alike ({example_of_line(given)})?",
+        "Only then can they be shown alike; left open, the check tells the scatter alone.",
+        "The smallest gain that you will look for with them: twins must not differ by as much.",
+        needed=lambda given: given.get(SORT) == NOTHING_CHANGED,
+        may_be_blank=True,
+    ),
     Telling(_ways),
     Question(
         WAY,
-        _asks_for_way,
+        lambda given: (
+            "Which way will you take?"
+            if _cheapest(given)
+            else "Which way will you take all the same? (back: change the gain, or what is in hand)"
+        ),
         "Its measure, charge and pairs become the plan; all of them can still be changed.",
         "Type the number of a row. A way that can't answer can be planned all the same, and will be told so.",
         kind=lambda given: Choice(_numbers(given)),
@@ -176,9 +161,9 @@ LAST: tuple[Question | Telling, ...] = (
         "What are the tracer grains made of?",
         "What is not gold is a stand-in, and every chart says so.",
         "Lead is less dense and rounder than gold; tungsten is nearly as dense, and blocky.",
-        kind=Choice(STUFF),
+        kind=Choice(get_args(Grains.model_fields["stuff"].annotation)),
         default="gold",
-        needed=_counts_tracers_at_last,
+        needed=lambda given: _is_seeded(settled(given).get("measure")),
     ),
     Telling(_line_of_the_way),
     Question(

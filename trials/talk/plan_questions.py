@@ -5,17 +5,7 @@ from typing import get_args
 from schemas.change import Variable
 from schemas.gear import GearKind
 from schemas.lot import LotKind, Splitting
-from trials.talk.plan_answers import (
-    A_CHANGE,
-    AUDIT,
-    HELD,
-    RUN,
-    SORT,
-    SORTS,
-    TAILS_TOO,
-    TRACERS,
-    can_compare,
-)
+from trials.talk.plan_answers import A_CHANGE, AUDIT, HELD, RUN, SORT, SORTS, TAILS_TOO, TRACERS, can_compare
 from trials.talk.question import EITHER, Amount, Choice, Given, Question, Several, WholeNumber
 from trials.units.quantity import Kind
 
@@ -24,10 +14,6 @@ MOST_TRACERS = 5_000
 
 def _is_change(given: Given) -> bool:
     return given.get(SORT) == A_CHANGE
-
-
-def _can_not_be_undone(given: Given) -> bool:
-    return _is_change(given) and given.get("change.reversible") == "no"
 
 
 def _moves_film(given: Given) -> bool:
@@ -49,19 +35,6 @@ def _asks_what_is_held(given: Given) -> str:
             return "At which pitch and with how much water, in both arms?"
         case _:
             return "At which pitch and with how much water?"
-
-
-def _has_gold(given: Given) -> bool:
-    return bool(given.get("guess.gold"))
-
-
-def _may_hold_gold(given: Given) -> bool:
-    """Whether the dirt's own gold may matter: not to an audit, nor in barren gravel with counted grains."""
-    return given.get(SORT) != AUDIT and given.get("lot.kind") != "made up"
-
-
-def _tailings(given: Given) -> bool:
-    return given.get("lot.kind", "").endswith("tailings")
 
 
 FIRST: tuple[Question, ...] = (
@@ -125,7 +98,7 @@ FIRST: tuple[Question, ...] = (
         lambda given: f"{given['change.changed']} can't be undone. Which twin piece will carry it?",
         "Smooth and rough can't alternate on one bed: make two pieces alike, change one, keep the other as it was.",
         "As: second insert, cut and painted together. Prove the two alike first: a nothing-changed check of 4 pairs.",
-        needed=_can_not_be_undone,
+        needed=lambda given: _is_change(given) and given.get("change.reversible") == "no",
     ),
     Question(
         "gear.width",
@@ -176,7 +149,7 @@ FIRST: tuple[Question, ...] = (
         "mg per kg: lean gravel 0.3, good gravel 1, stored table tails 1 to 20, rough concentrate 50 to 500. A pan of "
         "8 kg with 4 mg in it is 0.5 mg/kg. Leave it open if you can't say: tracer grains need no guess.",
         kind=Amount(Kind.GRADE),
-        needed=_may_hold_gold,
+        needed=lambda given: given.get(SORT) != AUDIT and given.get("lot.kind") != "made up",
         may_be_blank=True,
     ),
     Question(
@@ -185,8 +158,8 @@ FIRST: tuple[Question, ...] = (
         "A few coarse grains scatter far more than many fine ones of the same weight.",
         "coarse: much of it over 0.8 mm (20 mesh). medium: about 0.4 mm. fine: most under 0.3 mm (50 mesh).",
         kind=Choice(("coarse", "medium", "fine")),
-        default=lambda given: "fine" if _tailings(given) else "medium",
-        needed=_has_gold,
+        default=lambda given: "fine" if given.get("lot.kind", "").endswith("tailings") else "medium",
+        needed=lambda given: bool(given.get("guess.gold")),
     ),
     Question(
         "guess.care",
@@ -205,7 +178,7 @@ FIRST: tuple[Question, ...] = (
         "With its unit: 0.01 g for a pocket scale, 0.001 g for a milligram scale.",
         kind=Amount(Kind.GOLD_MASS),
         default="0.01 g",
-        needed=_has_gold,
+        needed=lambda given: bool(given.get("guess.gold")),
     ),
     Question(
         "held.charge",

@@ -5,12 +5,13 @@ from collections.abc import Callable
 from schemas import Trial
 from trials.errors import Refused
 from trials.files.answers import read_answers
+from trials.rehearsal.proposal import Plan, is_sound
 from trials.talk.engine import Sitting, Talk, begin
 from trials.talk.plan_answers import CONFIRM, settled
 from trials.talk.plan_check import wrong_with_answer
 from trials.talk.plan_last_questions import LAST
 from trials.talk.plan_questions import FIRST
-from trials.talk.plan_words import LaidOut, words_of_plan
+from trials.talk.plan_words import words_of_plan
 from trials.talk.question import EITHER, Choice, Given, Question, Telling
 from trials.talk.shown import Block, Sentence, sentences_of
 from trials.wording.lists import count_of
@@ -26,28 +27,22 @@ QUESTIONS = tuple(step for step in (*FIRST, *LAST) if isinstance(step, Question)
 class PlanTalk:
     """Asking for a plan.
 
-    Parameters
-    ----------
-    flags
-        Answers given with the command; they stand, and are not asked for.
-    lay_out
-        Makes the plan of a trial that was told in full, or refuses it.
-    name_is_taken
-        Says why a name can't be planned over; blank where it can.
-    is_stored
-        Whether a plan of a name is there already.
+    flags: answers given with the command; they stand, and are not asked for.
+    lay_out: makes the plan of a trial that was told in full, or refuses it.
+    name_is_taken: says why a name can't be planned over; blank where it can.
+    is_stored: whether a plan of a name is there already.
     """
 
     def __init__(
         self,
         flags: Given,
         *,
-        lay_out: Callable[[Trial], LaidOut],
+        lay_out: Callable[[Trial], Plan],
         name_is_taken: Callable[[str], str],
         is_stored: Callable[[str], bool],
     ) -> None:
         self._flags, self._lay_out, self._name_is_taken, self._is_stored = flags, lay_out, name_is_taken, is_stored
-        self._reckoned: tuple[dict[str, str], LaidOut | None, tuple[str, ...]] = ({}, None, ())
+        self._reckoned: tuple[dict[str, str], Plan | None, tuple[str, ...]] = ({}, None, ())
         confirm = Question(
             CONFIRM,
             lambda given: "Store it so?" if self._is_sound(given) else "It can't be stored so.",
@@ -69,11 +64,11 @@ class PlanTalk:
         kept = {key: text for key, text in begun.items() if key not in (CONFIRM, SEED)}
         return begin(self.talk, {**kept, **self._flags}, earlier=set(kept) - set(self._flags))
 
-    def plan(self, given: Given) -> LaidOut | None:
+    def plan(self, given: Given) -> Plan | None:
         """The plan that these answers make; None where they make none."""
         return self._reckon(given)[0]
 
-    def _reckon(self, given: Given) -> tuple[LaidOut | None, tuple[str, ...]]:
+    def _reckon(self, given: Given) -> tuple[Plan | None, tuple[str, ...]]:
         """The plan and what speaks against it; reckoned once for the same answers."""
         answers = settled(self._standing(given))
         if self._reckoned[0] != answers:
@@ -87,14 +82,13 @@ class PlanTalk:
 
     def _is_sound(self, given: Given) -> bool:
         plan = self.plan(given)
-        return plan is not None and all(one.weight != "refuse" for one in plan.advice)
+        return plan is not None and is_sound(plan)
 
     def _words(self, given: Given) -> tuple[Block, ...]:
-        """The plan as it would be stored, or why there is none."""
         plan, problems = self._reckon(given)
         if plan is None:
             return (Sentence(), *sentences_of(problems))
-        is_there = self._is_stored(plan.record.trial.name)
+        is_there = self._is_stored(plan.trial.name)
         return (Sentence(), *words_of_plan(plan), *((Sentence(TAKES_ITS_PLACE),) if is_there else ()))
 
     def _check(self, question: Question, answer: str, given: Given) -> list[str]:

@@ -1,14 +1,13 @@
 """A plan in words: what will be run, what it may find, where its noise is from, what it must hear, what comes next."""
 
 from collections.abc import Iterator
-from typing import Protocol
 
-from schemas import Record, Trial
+from schemas import Trial
 from trials.noise.situation import charge_of
-from trials.plans.advice.told import Advice
 from trials.plans.design import mass_words
 from trials.plans.plan_power import PlanPower
 from trials.plans.planned_scatter import scatter_words
+from trials.rehearsal.proposal import Plan
 from trials.talk.shown import Block, Sentence
 from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
@@ -18,25 +17,9 @@ SHARES_SHOWN = 3
 LEAST_SHARE = 0.01
 
 
-class LaidOut(Protocol):
-    """A plan with its drawn runs, what it may hope to find, and what it must hear."""
-
-    @property
-    def record(self) -> Record:
-        """The plan and its runs."""
-
-    @property
-    def outlook(self) -> PlanPower:
-        """What it may find."""
-
-    @property
-    def advice(self) -> tuple[Advice, ...]:
-        """What it must hear, the weightiest first."""
-
-
-def words_of_plan(plan: LaidOut) -> tuple[Block, ...]:
+def words_of_plan(plan: Plan) -> tuple[Block, ...]:
     """A plan in words: its runs, their order, its noise, and all that it must hear."""
-    trial = plan.record.trial
+    trial = plan.trial
     told = [Sentence(f"{trial.name}: {_runs_words(trial)}.")]
     if plan.record.runs:
         told.append(Sentence(_order_words(trial)))
@@ -45,7 +28,6 @@ def words_of_plan(plan: LaidOut) -> tuple[Block, ...]:
 
 
 def _runs_words(trial: Trial) -> str:
-    """Say how many runs of how much, and what is left of the dirt."""
     arms = len(trial.arms)
     runs = trial.pairs * arms
     charge = charge_of(trial)
@@ -84,9 +66,9 @@ def _noise_words(outlook: PlanPower) -> Iterator[str]:
         yield f"Its noise is made of: {and_list(parts)}."
 
 
-def words_of_what_is_next(plan: LaidOut, book: str, *, replaced: bool) -> tuple[Block, ...]:
+def words_of_what_is_next(plan: Plan, book: str, *, replaced: bool) -> tuple[Block, ...]:
     """That a plan is stored in a logbook, in place of another or not, and what is done with it next."""
-    trial, told = plan.record.trial, {(advice.weight, advice.about) for advice in plan.advice}
+    trial, told = plan.trial, {(advice.weight, advice.about) for advice in plan.advice}
     again = ", in place of the plan of that name, which was not locked yet" if replaced else ""
     words = [Sentence(), Sentence(f"Stored in {book}{again}.")]
     if ("warn", "twins") in told:

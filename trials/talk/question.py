@@ -37,18 +37,17 @@ class Choice:
         >>> Choice(("yes", "no"), is_numbered=False).picked("2")
         (None, '2 is not one of them; write yes or no.')
         """
-        if typed.isascii() and typed.isdigit() and self.is_numbered:
-            at = int(typed) if len(typed) < LONGEST_NUMBER else 0
+        at = whole_number(typed) if self.is_numbered else None
+        if at is not None:
             found = self.options[at - 1] if 1 <= at <= len(self.options) else None
         else:
             found = _begun(typed, self.options)
         if found is not None:
             return found, ""
         near = nearest(typed, self.options)
-        hint = (
-            f"type a number from 1 to {len(self.options)}" if self.is_numbered else f"write {' or '.join(self.options)}"
-        )
-        return None, f"{typed} is not one of them; {f'did you mean {near}?' if near else f'{hint}.'}"
+        numbers = f"type a number from 1 to {len(self.options)}."
+        hint = numbers if self.is_numbered else f"write {' or '.join(self.options)}."
+        return None, f"{typed} is not one of them; {f'did you mean {near}?' if near else hint}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,17 +58,9 @@ class WholeNumber:
     most: int
 
     def picked(self, typed: str) -> tuple[str | None, str]:
-        """The answer that was meant, or None and what is wrong.
-
-        >>> WholeNumber(0, 5_000).picked("-1")
-        (None, '-1 is not a count from 0 to 5000.')
-        """
-        fits = (
-            typed.isascii()
-            and typed.isdigit()
-            and len(typed) < LONGEST_NUMBER
-            and self.least <= int(typed) <= self.most
-        )
+        """The answer that was meant, or None and what is wrong."""
+        number = whole_number(typed)
+        fits = number is not None and self.least <= number <= self.most
         return (typed, "") if fits else (None, f"{typed} is not a count from {self.least} to {self.most}.")
 
 
@@ -95,14 +86,10 @@ class Amount:
 
 
 @dataclass(frozen=True, slots=True)
-class Several:
-    """Two or more values in one line, each of a kind of its own."""
+class Several(Text):
+    """Two or more values in one line, each of a kind of its own; the check of the talk takes the line apart."""
 
     of: tuple["Text | WholeNumber | Amount", ...]
-
-    def picked(self, typed: str) -> tuple[str | None, str]:
-        """The answer that was meant: the check of the talk takes the line apart."""
-        return typed, ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,10 +104,6 @@ class Mending:
         """Yes or no, or None where neither was typed."""
         low = typed.casefold()
         return ("yes", "") if low in SAID_YES else ("no", "") if low in SAID_NO else (None, self.refusal(typed))
-
-    def named(self, typed: str) -> tuple[str, str]:
-        """The key of the answer that a text begins with the name of, and what follows it; blank where none is named."""
-        return named_in(typed, self.names)
 
 
 AnswerKind = Text | Choice | WholeNumber | Amount | Several | Mending
@@ -144,6 +127,11 @@ def named_in(typed: str, names: Sequence[tuple[str, str]]) -> tuple[str, str]:
     return (begun[0], "") if len(begun) == 1 else ("", "")
 
 
+def whole_number(typed: str) -> int | None:
+    """The whole number that was typed; None where it is none, or longer than any count."""
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < LONGEST_NUMBER else None
+
+
 def _begun(typed: str, options: Sequence[str]) -> str | None:
     """The option that is a text, or that alone begins with it."""
     low = typed.casefold()
@@ -152,41 +140,17 @@ def _begun(typed: str, options: Sequence[str]) -> str | None:
     return whole[0] if whole else begun[0] if len(begun) == 1 else None
 
 
-def _always(_: Given) -> bool:
-    return True
-
-
 @dataclass(frozen=True, slots=True)
 class Question:
     """One thing that is asked. What depends on the answers before it is a function of them.
 
-    Attributes
-    ----------
-    key
-        What the answer is called.
-    text
-        The question.
-    why
-        Why it is asked, in one line.
-    help
-        What to write, and how to find it out.
-    kind
-        What is taken for an answer.
-    default
-        What an empty answer means; blank: it leaves the question open, where it may be.
-    needed
-        Whether it is asked at all.
-    may_be_blank
-        Whether it can be left open.
-    is_short
-        Whether the question itself is the prompt, without why or menu.
-    shares_line, takes_rest
-        Whether answers to the questions that follow may stand behind its own, parted by ; and whether it takes all
-        that is left of such a line.
-    takes_out
-        Whether - takes out what is stored, instead of leaving the question open.
-    is_kept
-        Whether its answer belongs into a draft; one about the talk itself does not.
+    why, help: why it is asked, in one line; what to write, and how to find it out.
+    default: what an empty answer means; blank: it leaves the question open, where it may be.
+    is_short: whether the question itself is the prompt, without why or menu.
+    shares_line: whether answers to the questions that follow may stand behind its own, parted by ;
+    takes_rest: whether it takes all that is left of such a line.
+    takes_out: whether - takes out what is stored, instead of leaving the question open.
+    is_kept: whether its answer belongs into a draft; one about the talk itself does not.
     """
 
     key: str
@@ -195,7 +159,7 @@ class Question:
     help: str = ""
     kind: AnswerKind | Callable[[Given], AnswerKind] = Text()
     default: str | Callable[[Given], str] = ""
-    needed: Callable[[Given], bool] = _always
+    needed: Callable[[Given], bool] = lambda _: True
     may_be_blank: bool = False
     is_short: bool = False
     shares_line: bool = False

@@ -23,23 +23,10 @@ HELD_AS: Mapping[str, str] = {
 def planned_values(
     trial: Trial, run: Run, earlier: Sequence[Run], units: Mapping[str, str], now: datetime
 ) -> tuple[dict[str, str], list[str]]:
-    """What is a run taken to be where nothing is typed? Its place, the plan's settings, the hands of the run before.
+    """What is a run taken to be where nothing is typed, by field; and which of these texts are likely to hold?
 
-    Parameters
-    ----------
-    trial, run
-        The plan, and the run as it is laid out.
-    earlier
-        Runs made already, the last one last.
-    units
-        The unit in which the papers ask for a field, where that is not the stored one.
-    now
-        For the session, where no run was made yet.
-
-    Returns
-    -------
-    tuple
-        Texts by field, one without a planned value missing; and the fields whose text is likely to hold.
+    Its place, the settings of the plan in the `units` of the papers, and the hands of the run before. `earlier` has the
+    runs made already, the last one last; where there is none, the session is told from `now`.
     """
     last = earlier[-1] if earlier else None
     half_day = "am" if now.hour < NOON else "pm"
@@ -50,26 +37,15 @@ def planned_values(
         **{name: None if last is None else getattr(last, name) for name in ("fed_lot", "feeder", "panner")},
     }
     found |= {name: held_text(trial, name, units.get(name)) for name in HELD_AS}
-    if _is_bare(found[WATER]):
-        found[WATER] = f"{found[WATER]} {found[WATER]}"
+    if (water := found[WATER]) is not None and water.replace(".", "", 1).isdigit():
+        found[WATER] = f"{water} {water}"
     is_guess = last is None or not last.session
     carried = [name for name in CARRIED if not (name == "session" and is_guess)]
     return {name: text for name, text in found.items() if text}, carried
 
 
-def _is_bare(text: str | None) -> bool:
-    return text is not None and text.replace(".", "", 1).isdigit()
-
-
 def held_text(trial: Trial, field: str, unit: str | None = None) -> str | None:
-    """What the plan holds of a field of a run: a bare number where it is in the unit of the papers, else with its unit.
-
-    >>> from schemas import Gear, Lot
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
-    ...     held=Held(charge_g=40_000.0), typed={"[held] charge": "40 kg"})
-    >>> held_text(trial, "fed_g", "kg"), held_text(trial, "fed_g"), held_text(trial, "pitch_deg")
-    ('40', '40 kg', None)
-    """
+    """What the plan holds of a field of a run: a bare number in the unit of the papers, else with its unit."""
     stored = getattr(trial.held, HELD_AS[field])
     if stored is None:
         return None
@@ -84,23 +60,9 @@ def held_text(trial: Trial, field: str, unit: str | None = None) -> str | None:
 
 
 def stored_values(run: Run, units: Mapping[str, str]) -> dict[str, str]:
-    """What is recorded of a run, as it would be typed, by field or column.
-
-    Parameters
-    ----------
-    run
-        The run.
-    units
-        The unit in which the papers ask for a field, where that is not the stored one: such a value has its unit.
-
-    Examples
-    --------
-    >>> run = Run(pair=1, arm="baseline", fed_g=10_000.0, water_l_min=8.0, water_end_l_min=7.5, black_sand_g=6.4,
-    ...     black_sand_gross_g=18.6, black_sand_tare_g=12.2, dry=True, typed={"black_sand_gross_g": "18.6 g"})
-    >>> stored_values(run, {"fed_g": "kg"})
-    {'fed_g': '10000 g', 'black_sand_g': '18.6 12.2', 'water_l_min': '8 7.5', 'ticks': 'dry'}
-    """
-    found = {name: _as_typed(run, name, text, units) for name, text in flat_run(run).items() if text is not None}
+    """What is recorded of a run, as it would be typed, by field or column, with a unit that papers do not use."""
+    stored = {name: text for name, text in flat_run(run).items() if text is not None}
+    found = {name: run.typed.get(name) or _with_unit(text, name, units) for name, text in stored.items()}
     for field, base in TWO_READINGS.items():
         gross, tare = (getattr(run, f"{base}_{side}_g") for side in ("gross", "tare"))
         if gross is not None and tare is not None:
@@ -114,10 +76,6 @@ def stored_values(run: Run, units: Mapping[str, str]) -> dict[str, str]:
     if any(ticks):
         found[TICKS] = ", ".join(ticked) or "none"
     return found
-
-
-def _as_typed(run: Run, name: str, text: str, units: Mapping[str, str]) -> str:
-    return run.typed.get(name) or _with_unit(text, name, units)
 
 
 def _with_unit(text: str, name: str, units: Mapping[str, str]) -> str:

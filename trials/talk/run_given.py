@@ -8,13 +8,7 @@ from trials.fairness.missing import runs_lacking, runs_to_come
 
 
 def run_answers(settings: Sequence[str]) -> dict[str, str]:
-    """The answers of every --set, by key.
-
-    Raises
-    ------
-    Refused
-        One without a = sign, or given twice.
-    """
+    """The answers of every --set, by key; refused without a = sign, or given twice."""
     answers: dict[str, str] = {}
     problems = []
     for setting in settings:
@@ -37,8 +31,9 @@ def refuse_half_asked(
     if settings and tag is None:
         problems.append(Problem("--set", "needs the tag of its run: samedirt enter NAME TAG --set minutes=9.5"))
     if again and tag is None:
-        says = "needs the tag of the run to correct: samedirt enter NAME TAG --again --why"
-        problems.append(Problem("--again", says))
+        problems.append(
+            Problem("--again", "needs the tag of the run to correct: samedirt enter NAME TAG --again --why")
+        )
     if again and (why is None or not why.strip()):
         problems.append(Problem("--again", 'needs its reason: --why "the reason"'))
     if why is not None and not again:
@@ -50,10 +45,7 @@ def refuse_half_asked(
 def runs_waiting(record: Record) -> list[Run]:
     """The runs that are to be made, then those that lack what the main measure needs.
 
-    Raises
-    ------
-    Refused
-        The runs can't be named by what stands on a jar: set aside, not drawn, or without tags.
+    Refused where runs can't be named by what stands on a jar: set aside, not drawn, or without tags.
     """
     name, says = record.trial.name, ""
     lacking = [run for run, _ in runs_lacking(record.trial, record.runs)]

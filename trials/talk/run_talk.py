@@ -26,21 +26,21 @@ ANSWERING_A_RUN = (
     "one line with ; between. Ctrl-C stops: what was answered is kept."
 )
 BY_THE_FEEDER = frozenset({"turn", *FEEDER_FIELDS, *SETTINGS})
+THROW_IT_AWAY = Question(
+    THROW_AWAY,
+    "Throw these answers away? yes or no",
+    help="yes stores nothing of this run, and forgets what was answered; no goes back to the answers.",
+    kind=Choice(EITHER.options, is_numbered=False),
+    default="no",
+    needed=lambda given: given.get(STORE) == "no",
+    is_short=True,
+    is_kept=False,
+)
 
 
 @dataclass(frozen=True, slots=True)
 class RunTalk:
-    """One run that is typed, completed or corrected.
-
-    Attributes
-    ----------
-    record, run
-        The trial, and the run as it is stored.
-    asks
-        All that may be asked of it.
-    correcting
-        Whether what is stored may become another.
-    """
+    """One run of a record that is typed, completed or corrected, as it is stored; and all that may be asked of it."""
 
     record: Record
     run: Run
@@ -56,12 +56,11 @@ class RunTalk:
         """What there is to ask."""
         questions = tuple(self._question(ask) for ask in self.asks)
         if self.correcting:
-            last: tuple[Question | Telling, ...] = (Telling(self._corrections), self._store_correction())
-            opening = self._as_stored()
-            return Talk((*questions, *last), self._check, self._as_corrected, self._after, opening)
-        last = (Telling(self._summary), self._store(), self._throw_away())
+            steps: tuple[Question | Telling, ...] = (*questions, Telling(self._corrections), self._store())
+            return Talk(steps, self._check, self._as_corrected, self._after, self._as_stored())
         first = (self._carried_together(),) if self.carried else ()
-        return Talk((*first, *questions, *last), self._check, self.answers, self._after)
+        steps = (*first, *questions, Telling(self._summary), self._store(), THROW_IT_AWAY)
+        return Talk(steps, self._check, self.answers, self._after)
 
     @property
     def carried(self) -> list[Ask]:
@@ -83,9 +82,7 @@ class RunTalk:
         """What is to be stored once all is answered; None where nothing is."""
         if sitting.answers.get(STORE) != "yes":
             return None
-        if not self.correcting:
-            return self.answers(sitting.answers)
-        return sitting.draft or None
+        return (sitting.draft or None) if self.correcting else self.answers(sitting.answers)
 
     def _question(self, ask: Ask) -> Question:
         return Question(
@@ -115,38 +112,21 @@ class RunTalk:
 
     def _store(self) -> Question:
         names = ", ".join(ask.name for ask in self.asks)
-        return Question(
-            STORE,
-            "Store it so? yes, no, or the name of what is wrong",
-            help="Type the name of an answer to change it, alone or with its value, as: minutes 9.5.",
-            kind=Mending(self._names, lambda typed: f"{typed} is none of the answers: {names}."),
-            default="yes",
-            is_short=True,
-            is_kept=False,
-        )
-
-    def _throw_away(self) -> Question:
-        return Question(
-            THROW_AWAY,
-            "Throw these answers away? yes or no",
-            help="yes stores nothing of this run, and forgets what was answered; no goes back to the answers.",
-            kind=Choice(EITHER.options, is_numbered=False),
-            default="no",
-            needed=lambda given: given.get(STORE) == "no",
-            is_short=True,
-            is_kept=False,
-        )
-
-    def _store_correction(self) -> Question:
-        names = ", ".join(ask.name for ask in self.asks)
+        if not self.correcting:
+            return Question(
+                STORE,
+                "Store it so? yes, no, or the name of what is wrong",
+                help="Type the name of an answer to change it, alone or with its value, as: minutes 9.5.",
+                kind=Mending(self._names, lambda typed: f"{typed} is none of the answers: {names}."),
+                default="yes",
+                is_short=True,
+                is_kept=False,
+            )
         by_name = f"Type one of these names, alone or with its value: {names}."
+        what_else = "Store this correction? yes, no, or the name of what else is wrong"
         return Question(
             STORE,
-            lambda given: (
-                "Store this correction? yes, no, or the name of what else is wrong"
-                if given
-                else "What is wrong? Type its name; Enter if nothing is"
-            ),
+            lambda given: what_else if given else "What is wrong? Type its name; Enter if nothing is",
             help=by_name,
             kind=Mending(self._names, lambda _: by_name),
             default=lambda given: "yes" if given else "",
@@ -242,17 +222,7 @@ def talk_of_run(record: Record, run: Run, *, correcting: bool, now: datetime) ->
 
 
 def tag_talk(next_tag: str, lacking: Sequence[str], find: Callable[[str], Sequence[Problem]]) -> Talk:
-    """The talk before a run: which one it is.
-
-    Parameters
-    ----------
-    next_tag
-        The tag of the run that is to come.
-    lacking
-        What earlier runs still lack, a sentence each.
-    find
-        What stands against entering the run of a tag.
-    """
+    """The talk before a run: which one it is. `find` tells what stands against entering the run of a tag."""
     which = Question(
         TAG,
         "Tag",

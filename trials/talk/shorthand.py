@@ -41,27 +41,10 @@ class Portion:
 
 
 def spelled_out(column: Column, text: str) -> list[Portion]:
-    """Which columns does an answer fill?
+    """Which columns does an answer to a column fill? One, as typed, where it says one thing.
 
-    Parameters
-    ----------
-    column
-        The column it was given to.
-    text
-        What was typed; not blank.
+    CellError where the clock ran backwards, or two counts differ.
 
-    Returns
-    -------
-    list of Portion
-        One, as typed, where it says one thing.
-
-    Raises
-    ------
-    CellError
-        The clock ran backwards, or two counts differ.
-
-    Examples
-    --------
     >>> from trials.sheets.headings import heading
     >>> [part.text for part in spelled_out(heading("black_sand_g"), "18.6 12.2")]
     ['18.6', '12.2']
@@ -85,7 +68,6 @@ def spelled_out(column: Column, text: str) -> list[Portion]:
 
 
 def _two_columns(column: Column) -> tuple[str, str] | None:
-    """The columns that two readings in one answer fill; None where there are no two."""
     if column.field in TWO_READINGS:
         base = TWO_READINGS[column.field]
         return f"{base}_gross_g", f"{base}_tare_g"
@@ -124,20 +106,7 @@ def _time(text: str) -> timedelta:
 
 
 def ticks_of(text: str) -> Mapping[str, str]:
-    """Which boxes were ticked? Those named yes, and the others no.
-
-    Raises
-    ------
-    CellError
-        A word that is none of them.
-
-    Examples
-    --------
-    >>> ticks_of("dry, loupe")
-    {'dry': 'yes', 'magnet': 'no', 'loupe': 'yes'}
-    >>> ticks_of("all") == ticks_of("yes") == dict.fromkeys(TICKS_OF_GOLD, "yes")
-    True
-    """
+    """Which boxes were ticked? Those named yes, and the others no; CellError for a word that is none of them."""
     words = [word for word in re.split(r"[\s,;+&]+", text.casefold()) if word and word != "and"]
     if words in (["all"], ["yes"], ["y"]):
         return dict.fromkeys(TICKS_OF_GOLD, "yes")

@@ -34,9 +34,5 @@ def sentences_of(lines: Iterable[str], *, indent: int = 0) -> tuple[Block, ...]:
 
 
 def numbered(choices: Sequence[str]) -> tuple[tuple[int, str], ...]:
-    """The choices of a menu with their numbers; none where each is its own number, as the rows of a table are.
-
-    >>> numbered(("yes", "no")), numbered(("1", "2"))
-    (((1, 'yes'), (2, 'no')), ())
-    """
+    """The choices of a menu with their numbers; none where each is its own number, as the rows of a table are."""
     return tuple((number, choice) for number, choice in enumerate(choices, start=1) if choice != str(number))

@@ -47,11 +47,8 @@ def _row(number: int, way: Design, comparison: Comparison) -> list[str]:
     unit = " %" if measure.is_ratio else " pt"
     shown = measure.shown(way.difference), measure.spread_shown(way.sd_pair)
     gain, scatter = (figures(value, 2) + unit for value in shown)
-    return [mark, str(number), _words(way), mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
-
-
-def _words(way: Design) -> str:
-    return f"tracers of {way.tracer_size}, counted" if way.tracers_a_run else measure_named(way.measure).words.short
+    words = f"tracers of {way.tracer_size}, counted" if way.tracers_a_run else measure.words.short
+    return [mark, str(number), words, mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
 
 
 def _needs(way: Design) -> str:
@@ -67,17 +64,8 @@ def _needs(way: Design) -> str:
 def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[str, object]]:
     """The ways compared for a plan's own line: in words, and every way looked at for a plain reader.
 
-    Parameters
-    ----------
-    trial
-        The plan.
-    tracers
-        Counted grains in hand; 0 none, None they could be had.
-
-    Raises
-    ------
-    Refused
-        The plan has no line, or one that nothing could bring.
+    `tracers` are counted grains in hand; 0 none, None they could be had. Refused where the plan has no line, or one
+    that nothing could bring.
     """
     if trial.worth_having is None:
         raise Refused([Problem(trial.name, 'has no line to compare ways for; --worth-having "20 %" sets one')])
@@ -90,14 +78,9 @@ def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[
     levers = what_ifs(asked, comparison, line)
     words = words_of_ways(comparison, levers, line.words)
     could_be_had = tracers is None and any(way.tracers_a_run for way in comparison.best)
-    return (*words, *((Sentence(AS_IF_HAD),) if could_be_had else ())), _as_json(comparison, levers, line.words)
-
-
-def _as_json(comparison: Comparison, levers: tuple[WhatIf, ...], line: str) -> dict[str, object]:
-    """Every way looked at; no number that is not finite."""
     cheapest = comparison.cheapest
-    return {
-        "line": line,
+    return (*words, *((Sentence(AS_IF_HAD),) if could_be_had else ())), {
+        "line": line.words,
         "cheapest": None if cheapest is None else comparison.designs.index(cheapest),
         "ways": [_plain(way) for way in comparison.designs],
         "what_would": [{"what": lever.name, "says": lever.says} for lever in levers],
@@ -105,6 +88,7 @@ def _as_json(comparison: Comparison, levers: tuple[WhatIf, ...], line: str) -> d
 
 
 def _plain(way: Design) -> dict[str, object]:
+    """A way looked at; no number that is not finite."""
     return {
         "measure": way.measure,
         "charge_g": way.charge_g,
