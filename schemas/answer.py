@@ -53,7 +53,7 @@ class Compared(Told):
     estimate: float = Field(description="mean difference, more gold positive")
     interval: Interval | None = Field(description="limits of the mean; none where nothing is known of the scatter")
     floored: Interval | None = Field(description="the same interval with the larger of SD and floor")
-    line: float | None = Field(description="the smallest gain worth having; none where none was set")
+    worth_having: float | None = Field(description="the smallest gain worth having; none where none was set")
     shown: Shown
     differences: tuple[float, ...] = Field(description="one per counted pair, more gold positive")
     sd: float = Field(description="of the differences")

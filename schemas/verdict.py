@@ -109,7 +109,7 @@ class Verdict(Word):
     scale: Scale = Field(description="that of the answer's numbers")
     method: str
     arms: tuple[str, ...]
-    worth_having: float | None = Field(description="the smallest gain worth having, as typed: points, or %")
+    line_typed: float | None = Field(description="the smallest gain worth having, as typed: points, or %")
     answer: Answer
     pairs: PairTally
     pair_results: tuple[PairResult, ...]

@@ -69,13 +69,13 @@ def invented(
         )
         for i, (b, c, d) in enumerate(zip(baseline, changed, differences, strict=True))
     )
-    worth_having = more.get("worth_having")
+    line_typed = more.get("line_typed")
     answer = PairsAnswer(
         estimate=mean,
         interval=interval,
         floored=None,
-        line=None if worth_having is None else named.line(worth_having),
-        shown=speak(named, mean, interval, worth_having).shown,
+        worth_having=None if line_typed is None else named.line(line_typed),
+        shown=speak(named, mean, interval, line_typed).shown,
         differences=tuple(differences),
         sd=sd,
         df=n - 1,
@@ -99,7 +99,7 @@ def invented(
         "scale": named.scale,
         "method": "paired t",
         "arms": ("smooth", "rough"),
-        "worth_having": None,
+        "line_typed": None,
         "answer": answer,
         "pairs": PairTally(planned=n, complete=n, void=0),
         "pair_results": pairs,
@@ -138,7 +138,7 @@ def rough_bed(**more) -> Verdict:
     sentence = "Better beyond luck, with a cost: 39 % more grains than smooth (11 to 73), 6 pairs, past your 20 % line, not certain to be."
     whole = {
         "question": "Does the roughened bed keep more fine gold than the painted one?",
-        "worth_having": 20.0,
+        "line_typed": 20.0,
         "costs": (SAND, MINUTES),
     }
     return invented("grain_counts", SMOOTH, ROUGH, "better", sentence, **whole).model_copy(update=more)

@@ -25,7 +25,7 @@ def bed(*, narrow: bool = False) -> Drawn:
 def three_pairs(**more: object) -> Verdict:
     """Three pairs whose interval is far wider than they are."""
     before, after = (71.0, 64.0, 69.5), (73.0, 70.0, 69.0)
-    verdict = invented("recovery", before, after, "not_settled", "Not settled: +2.5 points.", worth_having=1.0)
+    verdict = invented("recovery", before, after, "not_settled", "Not settled: +2.5 points.", line_typed=1.0)
     return with_answer(verdict, **{"interval": Interval(low=-35.0, high=40.0, level=0.95), **more})
 
 
@@ -81,7 +81,7 @@ def test_points_stay_points():
 
 def test_less_gold_in_tails_is_to_the_right():
     """For gold in tails a positive number is less lost: halving it is +50 %, the line of 20 % runs -25 to +20."""
-    verdict = invented("tails_gold", (8.0, 6.0, 4.0), (4.0, 3.0, 2.0), "better", "x", worth_having=20.0)
+    verdict = invented("tails_gold", (8.0, 6.0, 4.0), (4.0, 3.0, 2.0), "better", "x", line_typed=20.0)
     drawn = Drawn(verdict_chart(verdict))
     assert [r["difference"] for r in drawn.rows_with("difference", "y")] == pytest.approx([50.0] * 3)
     (band,) = [r for layer in drawn.marks("rect") for r in drawn.rows(layer)]

@@ -65,7 +65,7 @@ def test_shown_numbers_are_those_of_the_scale(folder: Path) -> None:
     assert shown["estimate"] == pytest.approx(by_hand(answer["estimate"]))
     ends = (answer["interval"]["low"], answer["interval"]["high"])
     assert (shown["low"], shown["high"]) == pytest.approx(tuple(map(by_hand, ends)))
-    assert verdict["worth_having"] == pytest.approx(by_hand(answer["line"]))
+    assert verdict["line_typed"] == pytest.approx(by_hand(answer["worth_having"]))
     assert shown["words"] in " ".join([verdict["sentence"], *verdict["more"]])
 
 

@@ -307,7 +307,7 @@ def test_less_gold_in_the_tails_is_better() -> None:
     halves = [(10, 7), (12, 8), (9, 6), (11, 8), (10, 6), (13, 9)]
     verdict = reach_verdict(trial("tails_gold", worth_having=10.0), masses(halves, "tails_gold_mg"))
     assert verdict.code == "better" and (verdict.answer.estimate or 0) > 0
-    assert verdict.worth_having == 10.0 and verdict.answer.line == pytest.approx(-math.log(0.9))
+    assert verdict.line_typed == 10.0 and verdict.answer.worth_having == pytest.approx(-math.log(0.9))
     assert verdict.sentence.startswith("Better beyond luck: 32.6 % less gold lost than ribbed")
 
 
@@ -401,7 +401,7 @@ def test_the_json_of_any_verdict_is_plain() -> None:
             "scale",
             "estimate",
             "interval",
-            "worth_having",
+            "line_typed",
             "pairs",
             "costs",
             "checks",
@@ -409,4 +409,4 @@ def test_the_json_of_any_verdict_is_plain() -> None:
         ):
             assert f'"{key}"' in text
         has_numbers = verdict.answer.kind != "gate"
-        assert all((f'"{key}"' in text) == has_numbers for key in ("differences", "check_by_draw", "line", "shown"))
+        assert all((f'"{key}"' in text) == has_numbers for key in ("differences", "check_by_draw", "worth_having", "shown"))

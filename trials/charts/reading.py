@@ -61,7 +61,7 @@ def read_answer(verdict: Verdict, answer: Compared) -> Reading:
         Logs become % by the measure's own rule; points stay.
     """
     measure = measure_named(verdict.measure)
-    interval, line = answer.interval, answer.line
+    interval, line = answer.interval, answer.worth_having
     limits = () if interval is None else (measure.shown(interval.low), measure.shown(interval.high))
     spread = (limits[1] - limits[0]) / 2 if limits else 10.0
     return Reading(
@@ -71,7 +71,7 @@ def read_answer(verdict: Verdict, answer: Compared) -> Reading:
         estimate=measure.shown(answer.estimate),
         limits=limits,
         line_ends=() if line is None else (measure.shown(-line), measure.shown(line)),
-        line_words="" if verdict.worth_having is None else f"your {measure.line_text(verdict.worth_having)} line",
+        line_words="" if verdict.line_typed is None else f"your {measure.line_text(verdict.line_typed)} line",
         said=_said_of(verdict, answer, measure),
         decimals=decimals_for(spread),
     )
@@ -88,7 +88,7 @@ def _said_of(verdict: Verdict, answer: Compared, measure: Measure) -> tuple[str,
     Gold in tails that is not beyond luck is told the way the axis runs, less lost being a plus.
     """
     interval = answer.interval
-    spoken = speak(measure, answer.estimate, interval, verdict.worth_having)
+    spoken = speak(measure, answer.estimate, interval, verdict.line_typed)
     estimate, low, high = spoken.estimate, spoken.low, spoken.high
     if measure.side == "lost" and (interval is None or interval.low <= 0 <= interval.high):
         shown = spoken.shown

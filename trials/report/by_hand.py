@@ -51,7 +51,7 @@ def _back_to_percent(verdict: Verdict, answer: Compared) -> list[str]:
     turned = measure_named(verdict.measure).shown_by_hand
     if not turned:
         return []
-    line = "" if answer.line is None else f" Your line on this scale: {figures(answer.line, DIGITS)}."
+    line = "" if answer.worth_having is None else f" Your line on this scale: {figures(answer.worth_having, DIGITS)}."
     return [f"Back to %: {turned}, for the mean and both limits.{line}"]
 
 
