@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from schemas import Run
+from schemas import Run, VoidRun
+from schemas.verdict import FedLot
 from tests.charts.invented import rough_bed
 from tests.tables import every
 from trials.charts.files import chart_html, chart_svg, save_chart
@@ -20,7 +21,11 @@ HOSTILE = "</script><img src=x onerror=alert(1)>"
 def hostile_page() -> str:
     """A page whose every text a person typed is hostile."""
     verdict = rough_bed(
-        question=HOSTILE, sentence=f"Better {HOSTILE}", arms=(HOSTILE, "b"), lots=HOSTILE, voids=(HOSTILE,)
+        question=HOSTILE,
+        sentence=f"Better {HOSTILE}",
+        arms=(HOSTILE, "b"),
+        lots=(FedLot.model_construct(name=HOSTILE, kind="natural"),),
+        voids=(VoidRun(pair=1, why=HOSTILE),),
     )
     return chart_html(verdict_chart(verdict), HOSTILE, narrow=verdict_chart(verdict, narrow=True))
 
