@@ -54,14 +54,7 @@ def chart_svg(chart: alt.VConcatChart) -> str:
 def chart_html(chart: alt.VConcatChart, title: str, *, narrow: alt.VConcatChart | None = None) -> str:
     """A chart as one HTML page that fetches and runs nothing.
 
-    Parameters
-    ----------
-    chart
-        For a page or a wide screen.
-    title
-        Of the page.
-    narrow
-        The same chart for a phone. Without it the wide one is shrunk to fit.
+    `narrow` is the same chart for a phone; without it the wide one is shrunk to fit.
     """
     forms = {"wide": chart, "narrow": narrow} if narrow is not None else {"wide": chart}
     return _PAGE.format(

@@ -26,20 +26,11 @@ def _shown(difference: float, measure: Measure) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Findable:
-    """What is asked of a plan, and what the statistics answer.
+    """What is asked of a plan, and what the statistics answer; `sd` and `line` are on the scale of `measure`.
 
-    Attributes
-    ----------
-    measure
-        Whose scale `sd` and `line` are on.
-    sd, line, pairs
-        As given.
-    needed
-        Pairs that usually find the line, 3 or more; None without a line, or where a million are too few.
-    last
-        The last number of pairs on the axis.
-    top
-        The end of the axis of gains, in the unit that is drawn.
+    needed: pairs that usually find the line, 3 or more; None without a line, or where a million are too few.
+    last: the last number of pairs on the axis.
+    top: the end of the axis of gains, in the unit that is drawn.
     """
 
     measure: Measure
@@ -86,19 +77,8 @@ class Findable:
 
 
 def findable_of(sd: float, measure: Measure, line: float | None, pairs: int) -> Findable:
-    """What do so many pairs find, and how many does the line need?
+    """What do 3 or more pairs find, and how many does the line need? `sd` and `line`, on its scale, are over 0.
 
-    Parameters
-    ----------
-    sd, line
-        On the measure's scale, over 0; no line is None.
-    measure
-        Whose scale it is.
-    pairs
-        Planned, 3 or more.
-
-    Examples
-    --------
     >>> from trials.measures.catalogue import measure_named
     >>> plan = findable_of(1.0, measure_named("recovery"), 1.0, 8)
     >>> plan.needed, round(plan.gain(8), 3), plan.last

@@ -12,20 +12,7 @@ BITES = ("STOP", "WEAKENS")
 
 
 def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
-    """What must be known beside the picture?
-
-    Parameters
-    ----------
-    verdict
-        Its tally, checks, amendments, voids, lot, dates and seed.
-    pixels
-        The width there is.
-
-    Returns
-    -------
-    list of str
-        Wrapped lines.
-    """
+    """What must be known beside the picture? Lines that fit so many pixels."""
     seed = "seed not recorded" if verdict.seed is None else f"seed {verdict.seed}"
     texts = [
         tally_words(verdict.pairs),

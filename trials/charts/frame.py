@@ -20,17 +20,7 @@ def outer_px(*, narrow: bool) -> int:
 
 
 def title_of(sentence: str, subtitles: Sequence[str], *, narrow: bool) -> alt.TitleParams:
-    """The whole sentence in lines that fit, with quieter lines under it.
-
-    Parameters
-    ----------
-    sentence
-        Never cut.
-    subtitles
-        Each starts a line of its own; empty ones are left out.
-    narrow
-        For a phone.
-    """
+    """The whole sentence in lines that fit, with quieter ones under it; empty subtitles are left out."""
     pixels = outer_px(narrow=narrow)
     size = palette.TITLE_PX - 1 if narrow else palette.TITLE_PX
     quiet = [line for text in subtitles if text.strip() for line in wrap(text, pixels)]
@@ -57,19 +47,7 @@ def framed(parts: Sequence[Part], title: alt.TitleParams, spacing: int = 10) -> 
 
 
 def words_only(sentence: str, verdict: Verdict, lines: Sequence[str], *, narrow: bool) -> alt.VConcatChart:
-    """A small chart that says in words why there is nothing to draw.
-
-    Parameters
-    ----------
-    sentence
-        The title.
-    verdict
-        For its question and stand-in grains.
-    lines
-        What there is to say; each is wrapped.
-    narrow
-        For a phone.
-    """
+    """A small chart that says in words, one wrapped text after another, why there is nothing to draw."""
     pixels = outer_px(narrow=narrow)
     wrapped = [line for text in lines for line in wrap(text, pixels)]
     body = words_block(wrapped, pixels, colour=palette.INK)

@@ -37,27 +37,10 @@ def habits_chart(
 ) -> alt.VConcatChart:
     """How often would each habit have cried gain with nothing changed?
 
-    Parameters
-    ----------
-    rows
-        1 or more habits in words, each with the share of its trials that called a gain, 0 to 1.
-    fair
-        The same share for the fair trial, 0 to 1.
-    times
-        How often each was rehearsed, 1 or more.
-    narrow
-        For a phone.
-
-    Returns
-    -------
-    VConcatChart
-        A bar from 0 for each habit, the worst first, and a hatched one for the fair trial at the end; the number is
-        written at each. A dashed line stands at the fair trial's rate.
-
-    Raises
-    ------
-    ValueError
-        No habit, a share outside 0 to 1, or times under 1.
+    `rows` holds 1 or more habits in words, each with the share of its `times` rehearsed trials that called a gain, 0 to
+    1; `fair` is the share of the fair trial. There is a bar from 0 for each habit, the worst first, and a hatched one
+    for the fair trial at the end; the number is written at each, and a dashed line stands at the fair trial's rate.
+    Raises ValueError for no habit, a share outside 0 to 1, or times under 1.
     """
     _require(rows, fair, times)
     pixels = outer_px(narrow=narrow)

@@ -7,16 +7,9 @@ from dataclasses import dataclass
 class Layout:
     """Widths in pixels.
 
-    Attributes
-    ----------
-    plot
-        Of the stretch that carries values.
-    notes
-        Of the words at its right edge.
-    costs
-        Of the cost bars; 0 where they stand below.
-    narrow
-        Whether it is for a phone.
+    plot: of the stretch that carries values.
+    notes: of the words at its right edge.
+    costs: of the cost bars; 0 where they stand below.
     """
 
     plot: int
@@ -26,19 +19,8 @@ class Layout:
 
 
 def layout_for(*, narrow: bool, has_costs: bool, has_notes: bool = True) -> Layout:
-    """Which widths fit a page or a phone?
+    """Which widths fit a page or a phone? On a page there are always words, at least the estimate.
 
-    Parameters
-    ----------
-    narrow
-        For a phone.
-    has_costs
-        Whether cost bars stand beside the plot.
-    has_notes
-        Whether any row carries words; on a page the estimate does in any case.
-
-    Examples
-    --------
     >>> layout_for(narrow=False, has_costs=True).plot, layout_for(narrow=True, has_costs=True).costs
     (310, 0)
     """

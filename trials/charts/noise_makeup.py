@@ -50,23 +50,9 @@ class _Part:
 def noise_chart(budgets: Sequence[Budget], *, narrow: bool = False) -> alt.VConcatChart:
     """What is my noise made of?
 
-    Parameters
-    ----------
-    budgets
-        One for each measure that is looked at, 1 or more.
-    narrow
-        For a phone.
-
-    Returns
-    -------
-    VConcatChart
-        A bar for each measure, divided by the share of each source in the variance, the largest first. The SD of a
-        pair is written beside it in its own unit, points or %: measures share no axis. Sources under 2 % are one part.
-
-    Raises
-    ------
-    ValueError
-        No budget, or a variance under 0 or not finite.
+    A bar for each measure, divided by the share of each source in the variance, the largest first. The SD of a pair is
+    written beside it in its own unit, points or %: measures share no axis. Sources under 2 % are one part. Raises
+    ValueError for no budget, or a variance under 0 or not finite.
     """
     if not budgets:
         raise ValueError("budgets is empty; the chart needs 1 or more. Reckon the noise of a measure first.")

@@ -11,17 +11,7 @@ LARGE_SHARE = 0.2  # a piece over a fifth of the gold is told; our default
 
 @dataclass(frozen=True, slots=True)
 class Nugget:
-    """One large piece, or pickers booked apart.
-
-    Attributes
-    ----------
-    pair, arm
-        The run it came from.
-    mg
-        What it weighs.
-    booked_apart
-        Pulled and never part of the gold weighed; else the largest piece in it.
-    """
+    """A large piece of one run in mg, or pickers: pulled, booked apart, and never part of the gold weighed."""
 
     pair: int
     arm: str
@@ -35,20 +25,10 @@ class Nugget:
 
 
 def nugget_of(run: Run) -> Nugget | None:
-    """Does a large piece stand out of this run?
+    """Does a large piece stand out of this run? None where none does, and for a void run.
 
-    Parameters
-    ----------
-    run
-        Pickers booked apart come first; else the largest piece, if it is over a fifth of the gold kept.
+    Pickers booked apart come first; else the largest piece, if it is over a fifth of the gold kept.
 
-    Returns
-    -------
-    Nugget or None
-        None for a void run too.
-
-    Examples
-    --------
     >>> nugget_of(Run(pair=1, arm="changed", gold_mg=20.0, largest_mg=9.0)).words
     '9 mg in one piece'
     >>> nugget_of(Run(pair=1, arm="changed", gold_mg=20.0, largest_mg=3.0)) is None

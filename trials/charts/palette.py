@@ -46,15 +46,7 @@ LABELS_PX: Final = 46  # room for the row labels left of a plot
 
 @dataclass(frozen=True, slots=True)
 class OutcomeLook:
-    """How an outcome is drawn.
-
-    Attributes
-    ----------
-    colour, shape, filled
-        Of the mark at the mean; an open bar stays white inside.
-    words
-        What the outcome is called beside its mark.
-    """
+    """How an outcome is drawn at the mean, an open bar staying white inside, and what it is called beside its mark."""
 
     colour: str
     shape: str

@@ -13,24 +13,11 @@ from trials.wording.numbers import decimals_for, figures, plain, signed
 class Reading:
     """A verdict as it is drawn: more gold to the right, for gold in tails less lost.
 
-    Attributes
-    ----------
-    measure
-        Which measure turns the scale into the unit.
-    axis
-        What a difference is, with its unit.
-    differences
-        One per counted pair.
-    estimate, limits
-        The mean and the ends of its interval; no ends where there is none.
-    line_ends
-        Where the worth-having band begins and ends.
-    line_words
-        The line in words, as the sentence names it; empty where none was set.
-    said
-        Estimate, limits and level in words.
-    decimals
-        How finely a number beside a mark is written.
+    axis: what a difference is, with its unit.
+    limits, line_ends: of the interval and of the worth-having band; empty where there is none.
+    line_words: the line as the sentence names it; empty where none was set.
+    said: estimate, limits and level in words.
+    decimals: how finely a number beside a mark is written.
     """
 
     measure: Measure
@@ -53,13 +40,7 @@ class Reading:
 
 
 def read_answer(verdict: Verdict, answer: Compared) -> Reading:
-    """Put the numbers of a verdict's answer into the unit people read.
-
-    Returns
-    -------
-    Reading
-        Logs become % by the measure's own rule; points stay.
-    """
+    """Put the numbers of an answer into the unit people read: logs become % by the measure's own rule."""
     measure = measure_named(verdict.measure)
     interval, line = answer.interval, answer.worth_having
     limits = () if interval is None else (measure.shown(interval.low), measure.shown(interval.high))

@@ -11,13 +11,7 @@ LINE_ROOM = 3.0  # a worth-having line is on the axis if it is within so many ti
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A stretch of an axis.
-
-    Attributes
-    ----------
-    low, high
-        Its ends; low is under high.
-    """
+    """A stretch of an axis; low is under high."""
 
     low: float
     high: float
@@ -64,26 +58,11 @@ def span_around(values: Iterable[float], share: float = 0.08) -> Span:
 def difference_span(
     differences: Sequence[float], limits: Sequence[float] = (), line_ends: Sequence[float] = (), mean: float = 0.0
 ) -> Span:
-    """Which stretch shows the pairs' differences, zero, and as much of the interval as leaves them readable?
+    """Which stretch shows the pairs' differences, zero, the mean, and as much of the interval as leaves them readable?
 
-    Parameters
-    ----------
-    differences
-        In the unit that is drawn. One far past the others does not stretch the axis.
-    limits
-        Ends of the interval.
-    line_ends
-        Ends of the worth-having band.
-    mean
-        Is always on the axis.
+    One far past the others does not stretch the axis. What lies past it is drawn at the edge, with an arrow and its
+    number.
 
-    Returns
-    -------
-    Span
-        What lies past it is drawn at the edge, with an arrow and its number.
-
-    Examples
-    --------
     >>> difference_span([1.0, 2.0, 4.0], [-30.0, 35.0], [-1.0, 1.0])
     Span(low=-4.55, high=7.55)
     """
@@ -98,22 +77,8 @@ def difference_span(
 
 
 def stacked(values: Sequence[float], apart: float) -> list[int]:
-    """At which level does each value's mark stand, so that no two marks overlap?
+    """At which level, 0 the lowest, does each value's mark stand, so that marks of one level are `apart` or further?
 
-    Parameters
-    ----------
-    values
-        Places along the axis.
-    apart
-        How far apart two marks of one level must be.
-
-    Returns
-    -------
-    list of int
-        0 for the lowest level, in the order of the values.
-
-    Examples
-    --------
     >>> stacked([1.0, 1.1, 5.0, 1.05], 1.0)
     [0, 2, 0, 1]
     """

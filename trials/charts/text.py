@@ -7,24 +7,10 @@ ROOM = 0.9  # a reader's own font may run wider than the one the picture was mea
 
 
 def text_px(text: str, size: float = 12, *, bold: bool = False) -> float:
-    """About how many pixels wide is a text?
+    """About how many pixels wide is a line of text?
 
-    Parameters
-    ----------
-    text
-        One line.
-    size
-        Font size in px.
-    bold
-        Bold type runs about 7 % wider.
+    Right to about a tenth, from rounded letter widths of the usual sans-serif faces. Bold type runs about 7 % wider.
 
-    Returns
-    -------
-    float
-        Pixels, from rounded letter widths of the usual sans-serif faces; right to about a tenth.
-
-    Examples
-    --------
     >>> round(text_px("pair 3")), round(text_px("WWW")), round(text_px(""))
     (31, 32, 0)
     """
@@ -42,24 +28,10 @@ def _em(letter: str) -> float:
 
 
 def wrap(text: str, pixels: float, size: float = 12, *, bold: bool = False) -> list[str]:
-    """Break a text into lines that fit a width. Nothing is lost: a word too long for a line is cut in two.
+    """Break a text into lines that fit a width in pixels; at least one, which may be empty.
 
-    Parameters
-    ----------
-    text
-        Any text; runs of white space count as one space.
-    pixels
-        The width there is.
-    size, bold
-        The type it is set in.
+    Runs of white space count as one space. Nothing is lost: a word too long for a line is cut in two.
 
-    Returns
-    -------
-    list of str
-        At least one line, which may be empty.
-
-    Examples
-    --------
     >>> wrap("Better beyond luck: 39 % more grains than smooth", 150)
     ['Better beyond luck:', '39 % more grains than', 'smooth']
     >>> wrap("abcdefghij", 30)
