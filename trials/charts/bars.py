@@ -8,7 +8,7 @@ import altair as alt
 from schemas import ScatterAnswer, Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout
-from trials.charts.marks import Datum, KeyItem, key, layered, table
+from trials.charts.marks import Datum, KeyItem, heads, key, layered, line_band, pixel_y, shapes, table
 from trials.charts.reading import Reading
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import wrap
@@ -42,26 +42,14 @@ def bar_key(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChar
 def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChart:
     """Is the mean difference past zero, and past the line?
 
-    Parameters
-    ----------
-    verdict
-        With an answer.
-    reading
-        The same in the unit people read.
-    layout
-        The room there is.
-
-    Returns
-    -------
-    LayerChart
-        What is wider than the axis ends at its edge, with an arrow and its number. Estimate, limits and level
-        are written at the right edge, on a phone above the bar.
+    What is wider than the axis ends at its edge, with an arrow and its number. Estimate, limits and level are written
+    at the right edge, on a phone above the bar.
     """
     span = difference_span(reading.differences, reading.limits, reading.line_ends, reading.estimate)
     levels = stacked([span.clamp(d) for d in reading.differences], 5.0 * span.width / layout.plot)
     places = _places(verdict, levels)
     layers = [
-        *_band(reading, span),
+        *line_band(reading.line_ends, span, "at", axis_of(span, reading.axis)),
         _zero(),
         *_ticks(verdict, reading, span, levels, places),
         *_interval(verdict, reading, span, places),
@@ -88,20 +76,6 @@ def axis_of(span: Span, title: str) -> alt.X:
     )
 
 
-def _band(reading: Reading, span: Span) -> list[alt.Chart]:
-    """The sand band, with dashed edges where they are on the axis."""
-    if not reading.line_ends:
-        return []
-    low, high = reading.line_ends
-    area = alt.Chart(table([{"at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high}])).mark_rect(
-        color=palette.BAND
-    )
-    edges = alt.Chart(table([{"at": end} for end in (low, high) if not span.side(end)])).mark_rule(
-        color=palette.BAND_EDGE, strokeDash=[4, 3], strokeWidth=1.2
-    )
-    return [area.encode(x=axis_of(span, reading.axis), x2=alt.X2("to:Q")), edges.encode(x=alt.X("at:Q"))]
-
-
 def _zero() -> alt.Chart:
     rule: alt.Chart = alt.Chart(table([{"at": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
     return rule.encode(x=alt.X("at:Q"))
@@ -123,7 +97,7 @@ def _ticks(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int]
     inside = [row for row, d in zip(rows, reading.differences, strict=True) if not span.side(d)]
     mark = _upright(inside, thickness=2, height=TICK_PX - 3)
     tooltip = [alt.Tooltip("pair:O"), alt.Tooltip("difference:Q", format="+.3~g", title=reading.axis)]
-    layer = mark.encode(x=axis_of(span, reading.axis), y=_at_pixel(), tooltip=tooltip)
+    layer = mark.encode(x=axis_of(span, reading.axis), y=pixel_y(), tooltip=tooltip)
     return [layer, *arrows(past, reading, span, places.ticks, palette.INK, words_dy=-10.0)]
 
 
@@ -133,10 +107,6 @@ def _upright(rows: Sequence[Datum], *, thickness: float, height: float) -> alt.C
         color=palette.INK, thickness=thickness, height=height, opacity=1, orient="vertical"
     )
     return ticks
-
-
-def _at_pixel(field: str = "y") -> alt.Y:
-    return alt.Y(f"{field}:Q", scale=None, axis=None)
 
 
 def arrows(
@@ -149,16 +119,14 @@ def arrows(
         if not past:
             continue
         words = ", ".join(reading.number(value) for value in past[:3]) + (", ..." if len(past) > 3 else "")
-        row = table([{"at": span.high if side > 0 else span.low, "y": y, "number": words, "value": past[-1]}])
-        head = alt.Chart(row).mark_point(
-            shape="triangle-right" if side > 0 else "triangle-left", size=110, color=colour, fill=colour, opacity=1
-        )
-        label = alt.Chart(row).mark_text(
+        row = [{"at": span.high if side > 0 else span.low, "y": y, "number": words, "value": past[-1]}]
+        head = heads(row, "triangle-right" if side > 0 else "triangle-left", colour, 110)
+        label = alt.Chart(table(row)).mark_text(
             align="right" if side > 0 else "left", dy=words_dy, baseline="middle", color=palette.INK
         )
         layers += [
-            head.encode(x=alt.X("at:Q"), y=_at_pixel()),
-            label.encode(x=alt.X("at:Q"), y=_at_pixel(), text=alt.Text("number:N")),
+            head.encode(x=alt.X("at:Q"), y=pixel_y()),
+            label.encode(x=alt.X("at:Q"), y=pixel_y(), text=alt.Text("number:N")),
         ]
     return layers
 
@@ -173,16 +141,14 @@ def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -
         bar = alt.Chart(table([row])).mark_bar(
             height=BAR_PX, fill=fill, stroke=look.colour, strokeWidth=1.5, fillOpacity=0.45 if look.filled else 1
         )
-        layers.append(bar.encode(x=axis_of(span, reading.axis), x2=alt.X2("to:Q"), y=_at_pixel()))
+        layers.append(bar.encode(x=axis_of(span, reading.axis), x2=alt.X2("to:Q"), y=pixel_y()))
         layers += arrows(reading.limits, reading, span, places.bar, look.colour, words_dy=15.0)
     spot = {"at": span.clamp(reading.estimate), "estimate": reading.estimate, "y": places.bar}
     if look.shape == palette.OPEN_BAR:
         mean = _upright([spot], thickness=3, height=BAR_PX + 8)
     else:
-        mean = alt.Chart(table([spot])).mark_point(
-            shape=look.shape, fill=look.colour, stroke=palette.PAPER, strokeWidth=1, size=170, opacity=1
-        )
-    return [*layers, mean.encode(x=alt.X("at:Q"), y=_at_pixel())]
+        mean = shapes([spot], look.shape, palette.PAPER, look.colour, 170, 1)
+    return [*layers, mean.encode(x=alt.X("at:Q"), y=pixel_y())]
 
 
 def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) -> list[alt.Chart]:
@@ -194,8 +160,8 @@ def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) ->
     line = alt.Chart(table([row])).mark_rule(color=palette.INK, strokeDash=[2, 2], strokeWidth=2)
     ends = _upright([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)], thickness=2, height=10)
     return [
-        line.encode(x=alt.X("at:Q"), x2=alt.X2("to:Q"), y=_at_pixel()),
-        ends.encode(x=alt.X("at:Q"), y=_at_pixel()),
+        line.encode(x=alt.X("at:Q"), x2=alt.X2("to:Q"), y=pixel_y()),
+        ends.encode(x=alt.X("at:Q"), y=pixel_y()),
     ]
 
 

@@ -6,7 +6,7 @@ import altair as alt
 
 from schemas import Cost
 from trials.charts import palette
-from trials.charts.marks import KeyItem, key, layered, table
+from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, table
 from trials.charts.spans import Span
 from trials.charts.text import wrap
 from trials.wording.numbers import figures, times
@@ -20,18 +20,8 @@ LEAST_SHOWN = 0.7
 def cost_panel(costs: Sequence[Cost], width: int) -> alt.LayerChart:
     """Is what the gain costs within the limits?
 
-    Parameters
-    ----------
-    costs
-        As reckoned; one never recorded is named too, without a bar.
-    width
-        Pixels there are.
-
-    Returns
-    -------
-    LayerChart
-        A bar from 1 (no change) to the ratio, a line between its one-sided 95 % limits, and a tick at the most it
-        may be. Words repeat what the bar shows.
+    A bar from 1 (no change) to the ratio, a line between its one-sided 95 % limits, and a tick at the most it may be;
+    words repeat what the bar shows. A cost never recorded is named too, without a bar.
     """
     span = ratio_span(costs)
     measured = [_row(cost, index, span) for index, cost in enumerate(costs) if cost.ratio is not None]
@@ -105,10 +95,6 @@ def _x(field: str, span: Span) -> alt.X:
     return alt.X(f"{field}:Q", scale=alt.Scale(domain=span.ends, nice=False), axis=None)
 
 
-def _y(field: str = "y") -> alt.Y:
-    return alt.Y(f"{field}:Q", scale=None, axis=None)
-
-
 def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:
     layers = []
     for status, colour, fill in (
@@ -122,7 +108,7 @@ def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:
             bar.encode(
                 x=_x("from", span),
                 x2=alt.X2("ratio_at:Q"),
-                y=_y(),
+                y=pixel_y(),
                 tooltip=[alt.Tooltip("name:N"), alt.Tooltip("ratio:Q"), alt.Tooltip("low:Q"), alt.Tooltip("high:Q")],
             )
         )
@@ -132,8 +118,8 @@ def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:
     )
     return [
         *layers,
-        limits.encode(x=_x("low_at", span), x2=alt.X2("high_at:Q"), y=_y()),
-        ends.encode(x=_x("low_at", span), y=_y()),
+        limits.encode(x=_x("low_at", span), x2=alt.X2("high_at:Q"), y=pixel_y()),
+        ends.encode(x=_x("low_at", span), y=pixel_y()),
     ]
 
 
@@ -144,17 +130,15 @@ def _past(costs: Sequence[Cost], span: Span) -> list[alt.Chart]:
         for index, cost in enumerate(costs)
         if cost.high is not None and span.side(cost.high) > 0
     ]
-    head = alt.Chart(table(rows)).mark_point(
-        shape="triangle-right", size=70, color=palette.INK, fill=palette.INK, opacity=1
-    )
-    return [head.encode(x=_x("at", span), y=_y())] if rows else []
+    head = heads(rows, "triangle-right", palette.INK, 70)
+    return [head.encode(x=_x("at", span), y=pixel_y())] if rows else []
 
 
 def _same(span: Span, count: int) -> alt.Chart:
     """A line at 1: no change."""
     rows = [{"at": 1.0, "y": ROW_PX * i + BAR_Y - 9, "to": ROW_PX * i + BAR_Y + 9} for i in range(count)]
     rule: alt.Chart = alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1)
-    return rule.encode(x=_x("at", span), y=_y(), y2=alt.Y2("to:Q"))
+    return rule.encode(x=_x("at", span), y=pixel_y(), y2=alt.Y2("to:Q"))
 
 
 def _limits(costs: Sequence[Cost], span: Span) -> alt.Chart:
@@ -164,7 +148,7 @@ def _limits(costs: Sequence[Cost], span: Span) -> alt.Chart:
         if cost.limit is not None
     ]
     mark: alt.Chart = alt.Chart(table(rows)).mark_rule(color=palette.BAND_EDGE, strokeDash=[3, 2], strokeWidth=2)
-    return mark.encode(x=_x("at", span), y=_y(), y2=alt.Y2("to:Q"))
+    return mark.encode(x=_x("at", span), y=pixel_y(), y2=alt.Y2("to:Q"))
 
 
 def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
@@ -184,5 +168,5 @@ def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
         mark = alt.Chart(table(rows)).mark_text(
             align="left", baseline="middle", fontWeight="bold" if bold else "normal"
         )
-        layers.append(mark.encode(x=alt.value(0), y=_y(), text=alt.Text("words:N")))
+        layers.append(mark.encode(x=alt.value(0), y=pixel_y(), text=alt.Text("words:N")))
     return layers

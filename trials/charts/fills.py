@@ -7,7 +7,7 @@ from typing import Final, Literal
 import altair as alt
 
 from trials.charts import palette
-from trials.charts.marks import Datum, table
+from trials.charts.marks import Datum, pixel_x, pixel_y, table
 
 Hatch = Literal["none", "rising", "falling", "dots", "upright", "level"]
 APART_PX = 5.0
@@ -79,12 +79,7 @@ def _row(area: Area) -> dict[str, object]:
 
 def stretched(mark: alt.Chart) -> alt.Chart:
     """A mark between two places in pixels, as its rows have them: x, y, x2, y2."""
-    return mark.encode(
-        x=alt.X("x:Q", scale=None, axis=None),
-        y=alt.Y("y:Q", scale=None, axis=None),
-        x2=alt.X2("x2:Q"),
-        y2=alt.Y2("y2:Q"),
-    )
+    return mark.encode(x=pixel_x(), y=pixel_y(), x2=alt.X2("x2:Q"), y2=alt.Y2("y2:Q"))
 
 
 def _lines(area: Area) -> Iterator[Datum]:

@@ -1,4 +1,4 @@
-"""Small pieces that several charts are put together from: a table of rows, a key, a block of words."""
+"""Small pieces that several charts are put together from: layers of rows, a key, shapes, the line's band, words."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -7,6 +7,7 @@ from typing import Any, Self
 import altair as alt
 
 from trials.charts import palette
+from trials.charts.spans import Span
 from trials.charts.text import text_px
 
 Datum = Mapping[str, object]
@@ -55,17 +56,10 @@ def table(rows: Iterable[Datum]) -> alt.InlineData:
 
 
 def layered(layers: Sequence[alt.Chart], width: float, height: float) -> alt.LayerChart:
-    """Layers on one another, at a size in pixels.
+    """Layers on one another, from back to front, in a panel of a size in pixels.
 
-    Layers share their axes, so only the first one describes each of them; a layer without rows is left out. Both
-    keep the specification small, which is what a chart's making time hangs on.
-
-    Parameters
-    ----------
-    layers
-        From back to front. The first is kept even without rows.
-    width, height
-        Of the panel.
+    Layers share their axes, so only the first one describes each of them; a layer without rows is left out, but for
+    the first. Both keep the specification small, which is what a chart's making time hangs on.
     """
     described: set[str] = set()
     slim = [_slim(layer, described) for i, layer in enumerate(layers) if i == 0 or layer.data.values]
@@ -92,19 +86,7 @@ def _slim(layer: alt.Chart, described: set[str]) -> alt.Chart:
 
 @dataclass(frozen=True, slots=True)
 class KeyItem:
-    """One mark and what it means.
-
-    Attributes
-    ----------
-    words
-        What the mark stands for; one line.
-    shape, colour
-        As drawn in the chart.
-    fill
-        Its inside; white is hollow.
-    dashed
-        Whether its edge is dashed.
-    """
+    """One mark and what it means, in one line; a white fill is hollow, `dashed` is its edge."""
 
     words: str
     shape: str
@@ -114,42 +96,16 @@ class KeyItem:
 
 
 def key(items: Sequence[KeyItem], width: float) -> alt.LayerChart:
-    """What does each mark mean? A line of marks with words, or several lines where they do not fit.
-
-    Parameters
-    ----------
-    items
-        In reading order.
-    width
-        Pixels there are.
-
-    Returns
-    -------
-    LayerChart
-        Places are plain pixels; it has no axes.
-    """
+    """What does each mark mean? A line of marks with words, or several lines where they do not fit; it has no axes."""
     rows = _placed(items, width)
     height = palette.LINE_PX * (1 + max((int(str(row["line"])) for row in rows), default=0))
+    x, y = pixel_x(), pixel_y()
     symbols = [
-        alt.Chart(table([row]))
-        .mark_point(
-            shape=item.shape,
-            stroke=item.colour,
-            fill=item.fill,
-            size=80,
-            strokeWidth=1.5,
-            strokeDash=[3, 2] if item.dashed else [1, 0],
-            opacity=1,
-        )
-        .encode(x=_pixel("x"), y=_pixel("y"))
+        shapes([row], item.shape, item.colour, item.fill, 80, 1.5, [3, 2] if item.dashed else [1, 0]).encode(x=x, y=y)
         for item, row in zip(items, rows, strict=True)
     ]
-    words = (
-        alt.Chart(table(rows))
-        .mark_text(align="left", baseline="middle", dx=12)
-        .encode(x=_pixel("x"), y=_pixel("y"), text=alt.Text("words:N"))
-    )
-    return layered([*symbols, words], width, height)
+    words = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", dx=12)
+    return layered([*symbols, words.encode(x=x, y=y, text=alt.Text("words:N"))], width, height)
 
 
 def _placed(items: Sequence[KeyItem], width: float) -> list[dict[str, object]]:
@@ -165,8 +121,50 @@ def _placed(items: Sequence[KeyItem], width: float) -> list[dict[str, object]]:
     return rows
 
 
-def _pixel(field: str) -> alt.X:
-    return alt.X(f"{field}:Q", scale=None, axis=None)
+def shapes(
+    rows: Sequence[Datum], shape: str, edge: str, fill: str, size: float, edge_px: float, dash: Sequence[int] = ()
+) -> alt.Chart:
+    """A shape for each row, with the colours of its edge and its inside."""
+    mark: alt.Chart = alt.Chart(table(rows)).mark_point(
+        shape=shape,
+        stroke=edge,
+        fill=fill,
+        size=size,
+        strokeWidth=edge_px,
+        strokeDash=list(dash) or alt.Undefined,
+        opacity=1,
+    )
+    return mark
+
+
+def heads(rows: Sequence[Datum], shape: str, colour: str, size: float) -> alt.Chart:
+    """The heads of arrows."""
+    mark: alt.Chart = alt.Chart(table(rows)).mark_point(shape=shape, size=size, color=colour, fill=colour, opacity=1)
+    return mark
+
+
+def line_band(ends: Sequence[float], span: Span, field: str, axis: alt.X | alt.Y) -> list[alt.Chart]:
+    """The sand band of a line along an axis of `field`, with dashed edges where they are on it; none without ends."""
+    if not ends:
+        return []
+    low, high = ends
+    row = {field: span.clamp(low), "to": span.clamp(high), "low": low, "high": high}
+    area = alt.Chart(table([row])).mark_rect(color=palette.BAND)
+    inside = [{field: end} for end in ends if not span.side(end)]
+    edges = alt.Chart(table(inside)).mark_rule(color=palette.BAND_EDGE, strokeDash=[4, 3], strokeWidth=1.2)
+    if isinstance(axis, alt.X):
+        return [area.encode(x=axis, x2=alt.X2("to:Q")), edges.encode(x=axis)]
+    return [area.encode(y=axis, y2=alt.Y2("to:Q")), edges.encode(y=axis)]
+
+
+def pixel_x() -> alt.X:
+    """Each row's x in pixels from the left edge of the panel."""
+    return alt.X("x:Q", scale=None, axis=None)
+
+
+def pixel_y() -> alt.Y:
+    """Each row's y in pixels from the upper edge of the panel."""
+    return alt.Y("y:Q", scale=None, axis=None)
 
 
 def texts(rows: Sequence[Datum], *, bold: bool = False, colour: str = palette.INK) -> alt.Chart:
@@ -174,24 +172,12 @@ def texts(rows: Sequence[Datum], *, bold: bool = False, colour: str = palette.IN
     mark: alt.Chart = alt.Chart(table(rows)).mark_text(
         align="left", baseline="middle", color=colour, fontWeight="bold" if bold else "normal"
     )
-    return mark.encode(x=_pixel("x"), y=alt.Y("y:Q", scale=None, axis=None), text=alt.Text("words:N"))
+    return mark.encode(x=pixel_x(), y=pixel_y(), text=alt.Text("words:N"))
 
 
 def words_block(lines: Sequence[str], width: float, *, colour: str = palette.QUIET, left: float = 0.0) -> alt.Chart:
-    """A block of words, one text a line.
-
-    Parameters
-    ----------
-    lines
-        Already wrapped.
-    width
-        Pixels of the block.
-    colour
-        Of the words.
-    left
-        Where they begin; under 0 they begin under the labels of an axis.
-    """
+    """A block of wrapped lines in a panel of a width in pixels; `left` under 0 begins under the labels of an axis."""
     rows = [{"words": words, "y": palette.LINE_PX * (i + 0.5)} for i, words in enumerate(lines)]
     mark: alt.Chart = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", color=colour)
-    block = mark.encode(x=alt.value(left), y=alt.Y("y:Q", scale=None, axis=None), text=alt.Text("words:N"))
+    block = mark.encode(x=alt.value(left), y=pixel_y(), text=alt.Text("words:N"))
     return block.properties(width=width, height=palette.LINE_PX * max(1, len(lines)))

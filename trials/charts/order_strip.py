@@ -8,14 +8,13 @@ import numpy as np
 
 from schemas import Run, Verdict
 from trials.charts import palette
-from trials.charts.conditions import condition_strips, turn_axis
+from trials.charts.conditions import condition_strips, session_rules, sessions_of, turn_axis
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, outer_px, subtitles_of, title_of, words_only
 from trials.charts.layout import layout_for
-from trials.charts.marks import Datum, Part, layered, table, words_block
+from trials.charts.marks import Datum, Part, heads, layered, shapes, table, words_block
 from trials.charts.nuggets import nugget_of
 from trials.charts.rows import ARM_LOOKS, arm_key, has_values
-from trials.charts.sessions import session_rules, sessions_of
 from trials.charts.spans import Span, span_around
 from trials.charts.text import wrap
 from trials.measures.catalogue import measure_named
@@ -142,19 +141,12 @@ def _middles(verdict: Verdict, made: Sequence[_Made]) -> list[Datum]:
 
 def _points(made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
     layers = []
+    told = [alt.Tooltip("turn:Q"), alt.Tooltip("pair:O"), alt.Tooltip("arm:N"), alt.Tooltip("value:Q")]
     size = 70 if len(made) <= 40 else 35
     for look in ARM_LOOKS:
         rows = [m.row for m in made if not m.run.is_void and not m.star and _look_of(m.run) == look.arm]
-        mark = alt.Chart(table(rows)).mark_point(
-            shape=look.shape, stroke=look.colour, fill=look.fill, size=size, strokeWidth=1.8, opacity=1
-        )
-        layers.append(
-            mark.encode(
-                x=x,
-                y=y,
-                tooltip=[alt.Tooltip("turn:Q"), alt.Tooltip("pair:O"), alt.Tooltip("arm:N"), alt.Tooltip("value:Q")],
-            )
-        )
+        mark = shapes(rows, look.shape, look.colour, look.fill, size, 1.8)
+        layers.append(mark.encode(x=x, y=y, tooltip=told))
     return layers
 
 
@@ -182,16 +174,12 @@ def _stars(made: Sequence[_Made], values: Span, turns: Span, x: alt.X, y: alt.Y)
     for look in ARM_LOOKS:
         own = [m for m in made if m.star and not m.run.is_void and _look_of(m.run) == look.arm]
         rows = [_star_row(m, values) for m in own]
-        mark = alt.Chart(table(rows)).mark_point(
-            shape=palette.STAR, stroke=look.colour, fill=look.fill, size=90, strokeWidth=1.5, opacity=1
-        )
+        mark = shapes(rows, palette.STAR, look.colour, look.fill, 90, 1.5)
         layers.append(mark.encode(x=x, y=y))
         layers += _star_words(rows, turns, x, y)
         past = [{**row, "value": values.high if row["side"] == 1 else values.low} for row in rows if row["side"]]
         if past:
-            arrow = alt.Chart(table(past)).mark_point(
-                shape="triangle-up", size=50, color=palette.INK, fill=palette.INK, opacity=1
-            )
+            arrow = heads(past, palette.UP, palette.INK, 50)
             layers.append(arrow.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None)))
     return layers
 

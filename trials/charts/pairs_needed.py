@@ -10,7 +10,7 @@ from schemas import MeasureName
 from trials.charts import palette
 from trials.charts.findable import Findable, findable_of
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import KeyItem, Part, key, layered, table, words_block
+from trials.charts.marks import KeyItem, Part, heads, key, layered, shapes, table, words_block
 from trials.charts.spans import Span
 from trials.charts.text import text_px, wrap, wrap_evenly
 from trials.measures.catalogue import measure_named
@@ -33,31 +33,12 @@ def pairs_needed_chart(
 ) -> alt.VConcatChart:
     """How many pairs does the trial need?
 
-    Parameters
-    ----------
-    sd
-        SD of pair differences on the measure's scale (points, or natural log of a ratio); of 0, where nothing can be
-        seen to scatter, the chart only says so.
-    measure
-        The main measure.
-    line
-        The worth-having line on the same scale, over 0; None where none was set.
-    pairs
-        Planned, 3 or more.
-    narrow
-        For a phone.
-
-    Returns
-    -------
-    VConcatChart
-        The smallest gain that is found 4 times in 5 (two-sided 5 %) against the number of pairs, in points or %; a
-        filled square at the planned number, a hollow one where the curve first meets the line. Where the curve leaves
-        the axis stands an arrow with the number for 3 pairs.
-
-    Raises
-    ------
-    ValueError
-        An SD under 0, a line not over 0, either not finite; fewer than 3 pairs.
+    The smallest gain that is found 4 times in 5 (two-sided 5 %) against the number of pairs, in points or %; a filled
+    square at the planned number, 3 or more, a hollow one where the curve first meets the line. Where the curve leaves
+    the axis stands an arrow with the number for 3 pairs. `sd`, of pair differences, and the worth-having `line` are on
+    the measure's scale (points, or natural log of a ratio); with an SD of 0, where nothing can be seen to scatter, the
+    chart only says so. Raises ValueError for an SD under 0, a line not over 0, either not finite, or fewer than 3
+    pairs.
     """
     _require(sd, line, pairs)
     pixels = outer_px(narrow=narrow)
@@ -169,7 +150,7 @@ def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
         return []
     found = plan.measure.size_text(plan.found(FEWEST_PLANNED))
     row = {"pairs": plan.leaves, "gain": plan.top, "words": f"{FEWEST_PLANNED} pairs: {found}"}
-    head = alt.Chart(table([row])).mark_point(shape=palette.UP, size=90, color=palette.INK, fill=palette.INK, opacity=1)
+    head = heads([row], palette.UP, palette.INK, 90)
     is_told = FEWEST_PLANNED in (plan.pairs, plan.needed)
     words = alt.Chart(table([] if is_told else [row])).mark_text(align="left", baseline="middle", dx=GAP_PX, dy=-2)
     return [head.encode(x=x, y=y), words.encode(x=x, y=y, text=alt.Text("words:N"))]
@@ -182,11 +163,9 @@ def _squares(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
         spots.append(("needed", plan.needed or 0, palette.PAPER, [4, 3]))
     layers = []
     for role, pairs, fill, dash in spots:
-        row = table([{"role": role, "pairs": pairs, "gain": min(plan.gain(pairs), plan.top), "foot": 0.0}])
-        stem = alt.Chart(row).mark_rule(color=palette.INK, strokeWidth=1.2, strokeDash=dash)
-        square = alt.Chart(row).mark_point(
-            shape="square", size=85, stroke=palette.INK, fill=fill, strokeWidth=1.8, opacity=1
-        )
+        row = [{"role": role, "pairs": pairs, "gain": min(plan.gain(pairs), plan.top), "foot": 0.0}]
+        stem = alt.Chart(table(row)).mark_rule(color=palette.INK, strokeWidth=1.2, strokeDash=dash)
+        square = shapes(row, "square", palette.INK, fill, 85, 1.8)
         layers += [stem.encode(x=x, y=y, y2=alt.Y2("foot:Q")), square.encode(x=x, y=y)]
     return layers
 

@@ -7,7 +7,7 @@ from trials.charts import palette
 from trials.charts.costs import limit_words, ratio_span
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, outer_px, subtitles_of, title_of, words_only
-from trials.charts.marks import Datum, KeyItem, Part, key, layered, table, words_block
+from trials.charts.marks import Datum, KeyItem, Part, heads, key, layered, line_band, shapes, table, words_block
 from trials.charts.reading import Reading, read_answer
 from trials.charts.spans import Span, difference_span
 from trials.charts.text import wrap
@@ -113,27 +113,15 @@ def _panel(reading: Reading, sand: Cost, width: int) -> alt.LayerChart:
         "gain:Q",
         title=wrap(f"gain, {reading.measure.gain_axis}", HEIGHT_PX),
         scale=alt.Scale(domain=gains.ends, nice=False),
-        axis=alt.Axis(
-            tickCount=5,
-            grid=False,
-            labelExpr=SIGNED,
-            minExtent=palette.LABELS_PX - 20,
-        ),
+        axis=alt.Axis(tickCount=5, grid=False, labelExpr=SIGNED, minExtent=palette.LABELS_PX - 20),
     )
-    layers = [*_band(reading, gains, y), *_lines(sand, sands, x), _zero(y), *_cross(reading, sand, gains, sands, x, y)]
-    return layered(layers, width, HEIGHT_PX)
-
-
-def _band(reading: Reading, gains: Span, y: alt.Y) -> list[alt.Chart]:
-    if not reading.line_ends:
-        return []
-    low, high = reading.line_ends
-    area = alt.Chart(table([{"gain": gains.clamp(low), "to": gains.clamp(high), "low": low, "high": high}]))
-    edges = alt.Chart(table([{"gain": end} for end in (low, high) if not gains.side(end)]))
-    return [
-        area.mark_rect(color=palette.BAND).encode(y=y, y2=alt.Y2("to:Q")),
-        edges.mark_rule(color=palette.BAND_EDGE, strokeDash=[4, 3], strokeWidth=1.2).encode(y=y),
+    layers = [
+        *line_band(reading.line_ends, gains, "gain", y),
+        *_lines(sand, sands, x),
+        _zero(y),
+        *_cross(reading, sand, gains, sands, x, y),
     ]
+    return layered(layers, width, HEIGHT_PX)
 
 
 def _zero(y: alt.Y) -> alt.Chart:
@@ -175,10 +163,8 @@ def _cross(reading: Reading, sand: Cost, gains: Span, sands: Span, x: alt.X, y: 
         if sands.side(sand.high) > 0:
             head = {**at, "sand": sands.high, "turned": 90, "number": times(sand.high)}
             layers += _arrow(head, x, y, dx=-48, dy=-12)
-    spot = alt.Chart(table([{**at, "ratio": sand.ratio, "estimate": reading.estimate}]))
-    diamond = spot.mark_point(
-        shape=palette.DIAMOND, fill=palette.CHANGED, stroke=palette.PAPER, strokeWidth=0.8, size=190, opacity=1
-    )
+    spot = {**at, "ratio": sand.ratio, "estimate": reading.estimate}
+    diamond = shapes([spot], palette.DIAMOND, palette.PAPER, palette.CHANGED, 190, 0.8)
     return [*layers, diamond.encode(x=x, y=y)]
 
 
@@ -189,9 +175,7 @@ def _cross_bar(row: Datum) -> alt.Chart:
 
 def _arrow(row: Datum, x: alt.X, y: alt.Y, *, dx: int, dy: int) -> list[alt.Chart]:
     """An arrow at the edge with the number of what lies past it."""
-    head = alt.Chart(table([row])).mark_point(
-        shape="triangle-up", size=110, color=palette.CHANGED, fill=palette.CHANGED, opacity=1
-    )
+    head = heads([row], palette.UP, palette.CHANGED, 110)
     words = alt.Chart(table([row])).mark_text(align="left", dx=dx, dy=dy, baseline="middle")
     turned = head.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None))
     return [turned, words.encode(x=x, y=y, text=alt.Text("number:N"))]

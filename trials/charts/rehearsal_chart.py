@@ -8,7 +8,7 @@ import altair as alt
 
 from trials.charts import palette
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import Datum, Part, layered, table, texts, words_block
+from trials.charts.marks import Datum, Part, layered, pixel_x, pixel_y, shapes, texts, words_block
 from trials.charts.text import text_px, wrap
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import Ending
@@ -55,27 +55,12 @@ LOOKS: Final = (
 
 
 def rehearsal_chart(nothing: Rehearsal, at_line: Rehearsal | None, *, narrow: bool = False) -> alt.VConcatChart:
-    """How often would the plan say what, with nothing changed and with a change worth having?
+    """How often would the plan say what, with nothing changed and with a change as large as the line?
 
-    Parameters
-    ----------
-    nothing
-        With nothing changed: every better and worse of it is a false alarm.
-    at_line
-        The same plan with a true change as large as the worth-having line; None where it was not rehearsed.
-    narrow
-        For a phone.
-
-    Returns
-    -------
-    VConcatChart
-        A hundred marks for each, in the shapes of the outcomes, shared out as the trials ended; beside them every
-        ending with its own number. An ending too rare for a mark has its number alone.
-
-    Raises
-    ------
-    ValueError
-        The two are not of one measure and one number of pairs.
+    With nothing changed every better and worse is a false alarm. `at_line`, of the same plan, is None where it was
+    not rehearsed. There are a hundred marks for each, in the shapes of the outcomes, shared out as the trials ended;
+    beside them every ending with its own number; one too rare for a mark has its number alone. Raises ValueError where
+    the two are not of one measure and one number of pairs.
     """
     if at_line is not None:
         _require_one_plan(nothing, at_line)
@@ -175,13 +160,8 @@ def _is_listed(ending: Ending, rehearsal: Rehearsal) -> bool:
 
 
 def _points(look: _Look, rows: Sequence[Datum]) -> alt.Chart:
-    mark: alt.Chart = alt.Chart(table(rows)).mark_point(
-        shape=look.shape, stroke=look.colour, fill=look.fill, size=look.size, strokeWidth=1.4, opacity=1
-    )
-    return mark.encode(
-        x=alt.X("x:Q", scale=None, axis=None),
-        y=alt.Y("y:Q", scale=None, axis=None),
-        tooltip=[alt.Tooltip("ending:N"), alt.Tooltip("share:Q", format=".3~%")],
+    return shapes(rows, look.shape, look.colour, look.fill, look.size, 1.4).encode(
+        x=pixel_x(), y=pixel_y(), tooltip=[alt.Tooltip("ending:N"), alt.Tooltip("share:Q", format=".3~%")]
     )
 
 
@@ -207,13 +187,9 @@ def _marks(rehearsal: Rehearsal, top: float) -> list[dict[str, object]]:
 def shared_out(shares: Sequence[float]) -> list[int]:
     """How many of a hundred marks does each share get, so that all are given out?
 
-    Notes
-    -----
     Whole ones first, then one each to those with the largest rest, the first of equal ones; the method of largest
     remainders, common practice.
 
-    Examples
-    --------
     >>> shared_out([0.024, 0.025, 0.401, 0.55])
     [2, 3, 40, 55]
     """

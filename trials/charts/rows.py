@@ -8,7 +8,7 @@ import altair as alt
 from schemas import PairResult, Run, Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout, every_nth, row_px
-from trials.charts.marks import KeyItem, key, layered, table
+from trials.charts.marks import KeyItem, key, layered, shapes, table
 from trials.charts.nuggets import Nugget, nugget_words, nuggets_in
 from trials.charts.simulated import pale_word
 from trials.charts.spans import span_around
@@ -76,24 +76,11 @@ def arm_key(verdict: Verdict, layout: Layout, *, with_star: bool = False) -> alt
 def pair_rows(
     verdict: Verdict, layout: Layout, nuggets: Sequence[Nugget] = (), *, simulated: bool = False
 ) -> alt.LayerChart:
-    """What did each pair's two runs come to?
+    """What did each pair's two runs come to? Rows `pair` against the measure with its unit.
 
-    Parameters
-    ----------
-    verdict
-        Its pair results, in pair order.
-    layout
-        The room there is.
-    nuggets
-        Large pieces; each is a star beside its row. The axis stays on the measure.
-    simulated
-        Whether the panel carries the word behind its rows.
-
-    Returns
-    -------
-    LayerChart
-        Rows `pair` against the measure with its unit. Void pairs are grey with a dashed line. Where no value is
-        told yet, the rows carry words only and there is no axis.
+    Void pairs are grey with a dashed line; a large piece is a star beside its row, and the axis stays on the measure.
+    Where no value is told yet, the rows carry words only and there is no axis. Simulated runs have the word behind
+    them.
     """
     pairs = shown_pairs(verdict)
     height = row_px(len(pairs))
@@ -154,14 +141,8 @@ def _dots(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> list[alt.Chart]:
             ]
             place = x.copy()
             place.shorthand = f"{look.arm}:Q"
-            mark = alt.Chart(table(rows)).mark_point(
-                shape=look.shape,
-                stroke=palette.FAINT if is_void else look.colour,
-                fill=palette.PAPER if is_void else look.fill,
-                size=min(75.0, 9.0 * row_px(len(pairs))),
-                strokeWidth=1.8,
-                opacity=1,
-            )
+            edge, fill = (palette.FAINT, palette.PAPER) if is_void else (look.colour, look.fill)
+            mark = shapes(rows, look.shape, edge, fill, min(75.0, 9.0 * row_px(len(pairs))), 1.8)
             layers.append(mark.encode(x=place, y=y, tooltip=_TOOLTIP))
     return layers
 
@@ -232,8 +213,6 @@ def _note_layers(notes: Sequence[_Note], layout: Layout, y: alt.Y, *, told: bool
                 for n in notes
                 if len(n.stars) > place and (n.stars[place] == "baseline") == (look.arm == "baseline")
             ]
-            star = alt.Chart(table(rows)).mark_point(
-                shape=palette.STAR, stroke=look.colour, fill=look.fill, size=55, strokeWidth=1.2, opacity=1
-            )
+            star = shapes(rows, palette.STAR, look.colour, look.fill, 55, 1.2)
             layers.append(star.encode(x=alt.value(left + 4 + STAR_PX * place), y=y))
     return layers

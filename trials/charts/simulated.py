@@ -5,7 +5,7 @@ from typing import Final
 import altair as alt
 
 from trials.charts import palette
-from trials.charts.marks import layered, table
+from trials.charts.marks import layered, pixel_x, pixel_y, table
 from trials.charts.text import text_px, wrap
 
 WORD: Final = "SIMULATED"
@@ -24,15 +24,7 @@ def simulated_title(sentence: str) -> str:
 
 
 def simulated_band(width: float, *, left: float = 0.0) -> alt.LayerChart:
-    """A dark band with white words, which no printer loses.
-
-    Parameters
-    ----------
-    width
-        Pixels of the panel.
-    left
-        Where the band begins; under 0 it begins under the labels of an axis.
-    """
+    """A dark band with white words, which no printer loses; `left` under 0 begins it under the labels of an axis."""
     lines = wrap(BAND_WORDS, width - left - 16, bold=True)
     height = palette.LINE_PX * len(lines) + 8
     area = alt.Chart(table([{"x": left, "x2": width, "y": 0, "y2": height}])).mark_rect(color=palette.INK, opacity=1)
@@ -40,7 +32,7 @@ def simulated_band(width: float, *, left: float = 0.0) -> alt.LayerChart:
     words = alt.Chart(table(rows)).mark_text(
         align="left", baseline="middle", color=palette.PAPER, fontWeight="bold", fontSize=palette.TEXT_PX
     )
-    x, y = alt.X("x:Q", scale=None, axis=None), alt.Y("y:Q", scale=None, axis=None)
+    x, y = pixel_x(), pixel_y()
     layers = [
         area.encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q")),
         words.encode(x=x, y=y, text=alt.Text("words:N")),
