@@ -409,4 +409,6 @@ def test_the_json_of_any_verdict_is_plain() -> None:
         ):
             assert f'"{key}"' in text
         has_numbers = verdict.answer.kind != "gate"
-        assert all((f'"{key}"' in text) == has_numbers for key in ("differences", "check_by_draw", "worth_having", "shown"))
+        assert all(
+            (f'"{key}"' in text) == has_numbers for key in ("differences", "check_by_draw", "worth_having", "shown")
+        )
