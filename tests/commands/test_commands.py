@@ -270,7 +270,7 @@ def test_the_demo_goes_where_it_is_sent(
     samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """`.` too, but never into a logbook of one's own trials."""
-    monkeypatch.setattr("trials.commands.show_verdict.write_chart", lambda *_: None)  # drawn in the test above
+    monkeypatch.setattr("trials.commands.show_verdict.write_verdict_chart", lambda *_: None)  # drawn in the test above
     monkeypatch.setattr("trials.report.page.write_report", lambda *_: None)
     assert samedirt("demo", ".").code == 0
     assert (tmp_path / "logbook.duckdb").is_file()

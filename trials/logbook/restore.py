@@ -116,11 +116,17 @@ def beyond(book: Logbook, fresh: Logbook) -> tuple[Beyond, ...] | None:
     """
     if not book.exists or not book.path.stat().st_size:
         return () if not book.exists else None
+    _refuse_no_logbook(book.path, real(book.path))
     try:
         present, then = _records(book), _records(fresh)
     except (DamagedLogbook, *NO_RECORD):
         return None
     return tuple(found for name, now in present.items() if (found := _beyond(now, then.get(name))) is not None)
+
+
+def _refuse_no_logbook(path: Path, file: Path) -> None:
+    if not is_a_store(file):
+        raise LogbookError(f"{path} is not a logbook; it was left untouched. Move it away, then go back to a copy")
 
 
 def _records(book: Logbook) -> dict[str, Record]:
@@ -173,8 +179,7 @@ def _put_aside_and_replace(path: Path, file: Path, fresh: Path, now: datetime) -
         return None
     if not file.stat().st_size:  # an empty file is the ruin of a logbook, or nothing
         return _replace_unread(path, file, fresh, now)
-    if not is_a_store(file):
-        raise LogbookError(f"{path} is not a logbook; it was left untouched. Move it away, then go back to a copy")
+    _refuse_no_logbook(path, file)
     try:
         with held(path) as present:
             pending(present.con, path)  # refuses what is not ours
