@@ -38,7 +38,7 @@ def test_every_demo_verdict_fits_the_printed_schema(folder: Path, schema: Any) -
         verdict = told(folder, pairs)
         assert not list(check.iter_errors(verdict))
         assert Verdict.model_validate_json(json.dumps(verdict)).model_dump(mode="json") == verdict
-        for key in ("answer", "checks", "worth_having", "format"):
+        for key in ("answer", "checks", "line_typed", "format"):
             assert list(check.iter_errors({k: v for k, v in verdict.items() if k != key}))
         assert list(check.iter_errors(verdict | {"winner": "us"}))
 
