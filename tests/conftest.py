@@ -19,15 +19,12 @@ settings.load_profile("samedirt")
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_cmdline_main(config: pytest.Config) -> None:
-    """Run the whole suite on all cores, two workers each since some tests wait; what is named by a path runs alone.
-
-    -n says otherwise.
-    """
+    """Run the whole suite on all cores, and what is named by a path in this process; -n says otherwise."""
     option = config.option
     alone = hasattr(config, "workerinput") or option.usepdb or option.collectonly  # a worker starts no workers
     whole = config.args_source is pytest.Config.ArgsSource.TESTPATHS
     if whole and not alone and config.getoption("numprocesses", 0) is None:
-        option.numprocesses = 2 * config.hook.pytest_xdist_auto_num_workers(config=config)
+        option.numprocesses = config.hook.pytest_xdist_auto_num_workers(config=config)
         option.dist = "worksteal"
 
 
