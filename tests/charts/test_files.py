@@ -3,15 +3,23 @@
 import re
 from pathlib import Path
 
+import altair as alt
 import pytest
 
 from schemas import Run, VoidRun
 from schemas.verdict import FedLot
 from tests.charts.invented import rough_bed
+from tests.charts.test_noise_makeup import budget
+from tests.charts.test_pairs_needed import GRAINS
+from tests.charts.test_rehearsal_chart import AT_LINE, NOTHING
 from tests.tables import every
 from trials.charts.files import chart_html, chart_svg, save_chart
+from trials.charts.habits_chart import habits_chart
+from trials.charts.noise_makeup import noise_chart
 from trials.charts.order_strip import order_strip
+from trials.charts.pairs_needed import pairs_needed_chart
 from trials.charts.price import price_chart
+from trials.charts.rehearsal_chart import rehearsal_chart
 from trials.charts.verdict_chart import verdict_chart
 
 HOSTILE = "</script><img src=x onerror=alert(1)>"
@@ -37,30 +45,35 @@ def test_svg_repeats_byte_for_byte():
     assert first.startswith("<svg")
 
 
-@every("narrow", [False, True])
-def test_pictures_fit_their_page(narrow: bool):
-    """All in, a wide picture fits the print width of A4 (190 mm, 718 px), a narrow one a phone of 390 px."""
+def charts_of_a_trial(narrow: bool) -> tuple[alt.VConcatChart, ...]:
+    """The three charts that a report has."""
     verdict = rough_bed()
     runs = [Run(pair=1, arm="baseline", turn=1, grains=31), Run(pair=1, arm="changed", turn=2, grains=47)]
-    for chart in (
+    return (
         verdict_chart(verdict, narrow=narrow),
         order_strip(verdict, runs, narrow=narrow),
         price_chart(verdict, narrow=narrow),
-    ):
+    )
+
+
+@every("narrow", [False, True])
+def test_pictures_fit_their_page(narrow: bool):
+    """All in, a wide picture fits the print width of A4 (190 mm, 718 px), a narrow one a phone of 390 px."""
+    for chart in charts_of_a_trial(narrow):
         width = float(re.search(r'width="([\d.]+)"', chart_svg(chart))[1])
         assert width <= (374 if narrow else 718)
 
 
 @every("narrow", [False, True])
-def test_every_chart_of_a_trial_fits_its_schema(narrow: bool):
+def test_every_chart_fits_its_schema(narrow: bool):
     """Charts are written unchecked, for speed; here each is held against the published schema of its form."""
-    verdict = rough_bed()
-    runs = [Run(pair=1, arm="baseline", turn=1, grains=31), Run(pair=1, arm="changed", turn=2, grains=47)]
-    for chart in (
-        verdict_chart(verdict, narrow=narrow),
-        order_strip(verdict, runs, narrow=narrow),
-        price_chart(verdict, narrow=narrow),
-    ):
+    of_a_plan = (
+        pairs_needed_chart(**GRAINS, narrow=narrow),
+        noise_chart([budget("recovery", ("run to run", 1.0))], narrow=narrow),
+        rehearsal_chart(NOTHING, AT_LINE, narrow=narrow),
+        habits_chart([("looking", 0.2)], 0.05, 10, narrow=narrow),
+    )
+    for chart in (*charts_of_a_trial(narrow), *of_a_plan):
         assert chart.to_dict(validate=True)["vconcat"]
 
 

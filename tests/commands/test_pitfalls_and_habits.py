@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 
 from trials.commands.rehearse import HabitOption
-from trials.fairness.pitfalls import pitfall_page
 from trials.noise.situation import situation_of
 from trials.rehearsal.habits import HABITS, HabitPlan, fair_rate, habit_rates
 from trials.rehearsal.habits_rehearsed import TYPED_AS
 from trials.rehearsal.rehearsal import rehearse
+from trials.report.pitfalls import pitfall_page
 
 Samedirt = Callable[..., Any]
 PLAN = """

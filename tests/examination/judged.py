@@ -10,8 +10,8 @@ import numpy as np
 
 from schemas import Run, Trial, Verdict
 from tests.examination.planted import Array, Planted
-from trials.fairness.pitfalls import PITFALLS
 from trials.measures.catalogue import measure_named
+from trials.report.pitfalls import PITFALLS
 from trials.statistics.paired_t import paired_t
 from trials.verdicts.reach import reach_verdict
 

@@ -21,7 +21,7 @@ from tests.examination.faults import FAULTS
 from tests.examination.judged import ENDS, ends_of, false_alarms
 from tests.examination.planted import Block
 from tests.examination.shapes import Shape
-from trials.fairness.pitfalls import PITFALLS, pitfall_page
+from trials.report.pitfalls import PITFALLS, pitfall_page
 
 PAGE = Path(__file__).parents[2] / "trials" / "fairness" / "PITFALLS.md"
 RENEW = "renew it with: python -m tests.examination.kept"

@@ -8,7 +8,7 @@ from tests.examination.choice import Choice
 from tests.examination.fault import Fault
 from tests.examination.judged import LUCK, more_than_luck
 from tests.examination.kept import BLOCK, ENTRIES, FULL, MANY, PAGE, RENEW, examine, key_of, read_section
-from trials.fairness.pitfalls import PITFALLS
+from trials.report.pitfalls import PITFALLS
 
 KEPT = read_section(PAGE.read_text(encoding="utf-8"))
 SLACK = 1  # a trial that falls on the other side of a threshold on another processor

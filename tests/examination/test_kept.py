@@ -1,7 +1,7 @@
 """The kept page is the map of today with the numbers of the examination in their places."""
 
 from tests.examination.kept import ENTRIES, FULL, PAGE, RENEW, key_of, page, read_section
-from trials.fairness.pitfalls import pitfall_page
+from trials.report.pitfalls import pitfall_page
 
 TEXT = PAGE.read_text(encoding="utf-8")
 

@@ -11,9 +11,9 @@ from tests.papers.reading import MAKERS, text_of
 from tests.tables import every
 from tests.verdicts.cases import trial
 from trials.fairness.checklist import CHECKS
-from trials.fairness.pitfalls import PITFALLS, Pitfall, Where, pitfall_dicts, pitfall_page
 from trials.plans.advice.advise import advise
 from trials.plans.plan_power import power_of_plan
+from trials.report.pitfalls import PITFALLS, Pitfall, Where, pitfall_dicts, pitfall_page
 
 NAMES = {check.name for check in CHECKS}
 # The 25 of the trade notes, in their order.

@@ -26,7 +26,7 @@ def test_the_wheel_carries_what_the_program_reads(wheel: zipfile.ZipFile) -> Non
         *ROOT.glob("demo_trials/*/*"),
         *ROOT.glob("trials/logbook/migrations/*.sql"),
         ROOT / "trials" / "report" / "page.html",
-        ROOT / "trials" / "fairness" / "pitfalls.toml",
+        ROOT / "trials" / "report" / "pitfalls.toml",
         *ROOT.glob("trials/papers/*.html"),
         *(ROOT / package / "py.typed" for package in ("schemas", "trials", "demo_trials")),
     ]

@@ -80,7 +80,7 @@ def _print_quiet(seen: "Overview") -> None:
 
 
 def _print_pitfalls(name: str | None, *, as_json: bool) -> None:
-    from trials.fairness.pitfalls import pitfall_dicts, pitfall_page
+    from trials.report.pitfalls import pitfall_dicts, pitfall_page
 
     if name is not None:
         raise Refused(f"check: --pitfalls is about every trial, not {name} alone; leave one of the two out")

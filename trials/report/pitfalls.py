@@ -43,7 +43,7 @@ class Pitfall:
 
 
 PITFALLS: Final = TypeAdapter(tuple[Pitfall, ...]).validate_python(
-    tomllib.loads((files("trials.fairness") / "pitfalls.toml").read_text(encoding="utf-8"))["pitfalls"]
+    tomllib.loads((files("trials.report") / "pitfalls.toml").read_text(encoding="utf-8"))["pitfalls"]
 )
 
 
