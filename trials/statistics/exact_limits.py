@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from trials.statistics import special
-from trials.statistics.arrays import number_or_array
+from trials.statistics.arrays import Numbers, number_or_array
 from trials.statistics.checks import checked_counts, checked_level, checked_share
 from trials.statistics.limits import ConfidenceLimits
 
@@ -28,11 +28,22 @@ def proportion_limits(found: ArrayLike, fed: ArrayLike, *, level: float = 0.95) 
     (0.05733, 0.43661)
     """
     x, n = checked_share(found, fed, found_name="found", fed_name="fed")
+    return beta_limits(x, n, level=level)
+
+
+def beta_limits(found: Numbers, fed: Numbers, *, level: float = 0.95) -> ConfidenceLimits:
+    """The limits of `proportion_limits` for counts that need not be whole: luck from run to run thins grains out.
+
+    >>> limits = beta_limits(np.array(4.0), np.array(20.0))
+    >>> round(limits.low, 5), round(limits.high, 5)
+    (0.05733, 0.43661)
+    """
     level = checked_level(level)
     tail = (1 - level) / 2
+    none, every = found <= 0, found >= fed
     # A beta point with a parameter 0 does not exist; the limit is the end of the scale there.
-    low = np.where(x == 0, 0.0, special.betaincinv(np.maximum(x, 1), n - x + 1, tail))
-    high = np.where(x == n, 1.0, special.betainccinv(x + 1, np.maximum(n - x, 1), tail))
+    low = np.where(none, 0.0, special.betaincinv(np.where(none, 1, found), fed - found + 1, tail))
+    high = np.where(every, 1.0, special.betainccinv(found + 1, np.where(every, 1, fed - found), tail))
     return ConfidenceLimits(number_or_array(low), number_or_array(high), level)
 
 
