@@ -13,7 +13,7 @@ from hypothesis import settings
 from tests.sizes import SIZE, scaled
 
 TESTS = Path(__file__).parent
-settings.register_profile("samedirt", max_examples=max(25, scaled(100)), deadline=None)
+settings.register_profile("samedirt", max_examples=scaled(100), deadline=None)
 settings.load_profile("samedirt")
 
 

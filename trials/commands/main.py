@@ -5,6 +5,7 @@ import os
 import sys
 from collections.abc import Sequence
 from dataclasses import asdict
+from functools import cache
 from pathlib import Path
 from typing import Annotated, NoReturn
 
@@ -72,6 +73,12 @@ def top(
         start.start(Path(os.environ.get(LOGBOOK_VARIABLE, DEFAULT_LOGBOOK)))
 
 
+@cache
+def _command() -> typer.core.TyperGroup:
+    """All commands as one, put together once."""
+    return typer.main.get_group(app)
+
+
 def main() -> None:
     """Run the command; a problem leaves as one clear line each on stderr, under --json as JSON, with its exit code."""
     for stream in (sys.stdout, sys.stderr):
@@ -79,7 +86,7 @@ def main() -> None:
             stream.reconfigure(encoding="utf-8", errors="replace")
     as_json = "--json" in sys.argv[1:]
     try:
-        sys.exit(app(standalone_mode=not as_json))
+        sys.exit(_command()(standalone_mode=not as_json))
     except TrialsError as error:
         _leave(error.exit_code, error.lines, getattr(error, "problems", ()), as_json=as_json)
     except typer.TyperException as error:  # typed wrong; without --json Typer says so itself

@@ -52,14 +52,15 @@ def pending(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
 
 
 def migrate(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
-    """Bring a logbook to the shape of this version; each step is one transaction with its record."""
+    """Bring a logbook to the shape of this version: every step with its record, all in one transaction."""
     todo = pending(con, path)
-    for number in todo:
-        file = known_migrations()[number]
+    if todo:
         with transaction(con):
             con.execute(f"CREATE TABLE IF NOT EXISTS {LEDGER} {LEDGER_COLUMNS}")
-            con.execute(file.read_text(encoding="utf-8"))
-            con.table(LEDGER).insert([number, file.stem, datetime.now()])
+            for number, file in known_migrations().items():
+                if number in todo:
+                    con.execute(file.read_text(encoding="utf-8"))
+                    con.table(LEDGER).insert([number, file.stem, datetime.now()])
     return todo
 
 
