@@ -119,6 +119,7 @@ class Verdict(Word):
     corrections: tuple[Correction, ...]
     voids: tuple[VoidRun, ...]
     stand_in: str | None = Field(description="what the tracer grains are made of, where that is not gold")
+    grain_sizes: str | None = Field(None, description="size classes of the tracer grains, where they are known")
     lots: tuple[FedLot, ...]
     dates: tuple[str, ...] = Field(description="the sessions of the runs that count, in order, as they were written")
     seed: int | None

@@ -1,9 +1,12 @@
 """The verdict chart draws what the verdict says, and nothing past it."""
 
 import datetime as dt
+import json
 import math
+import re
 from functools import cache
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
@@ -13,7 +16,10 @@ from tests.charts.invented import MINUTES, NO_NUMBERS, ROUGH, SAND, SMOOTH, as_s
 from tests.tables import every
 from trials import reach_verdict
 from trials.charts import palette
+from trials.charts.bars import ARROW_PX
 from trials.charts.verdict_chart import verdict_chart
+
+DEMO = Path(__file__).parents[2] / "demo_trials"
 
 
 @cache
@@ -266,9 +272,103 @@ def test_the_footer_tells_what_must_be_known():
     assert "order" not in words
 
 
-def test_stand_in_grains_are_named():
-    """Grains that are not gold are named under the title."""
-    assert "The grains are lead, a stand-in for gold." in Drawn(verdict_chart(rough_bed(stand_in="lead"))).subtitle
+@every(
+    ("stuff", "sizes", "words"),
+    [
+        ("lead", None, "The grains are lead, a stand-in for gold, their size not recorded."),
+        ("other", "50/100 ASTM", "The grains are a stand-in for gold, size 50/100 ASTM."),
+        (None, "30/50", "The grains are gold, size 30/50."),
+    ],
+)
+def test_tracer_grains_are_named_with_their_size(stuff: str | None, sizes: str | None, words: str):
+    """Under the title stands what the grains are made of and how large; it stays on a chart without a title."""
+    verdict = invented("tracers", (80.0, 75.0, 70.0), (90.0, 85.0, 75.0), "better", "x")
+    verdict = verdict.model_copy(update={"stand_in": stuff, "grain_sizes": sizes})
+    assert words in Drawn(verdict_chart(verdict)).subtitle
+    assert Drawn(verdict_chart(verdict, headed=False)).title == words
+
+
+@every("narrow", [False, True])
+def test_the_last_word_stands_in_the_picture(narrow: bool):
+    """What to do, and why, stands on a band under the title; a page that has said it has it once."""
+    told = rough_bed(last_word="your call", last_word_why="more gold, but black sand is over its limit")
+    words = Drawn(verdict_chart(told, narrow=narrow)).words
+    assert "Your call: more gold, but black sand is over its limit." in " ".join(words.split("\n"))
+    bare = Drawn(verdict_chart(told, narrow=narrow, headed=False))
+    assert "Your call" not in bare.words and "title" not in bare.spec
+
+
+def dots_of(verdict: Verdict) -> list[tuple[float, float]]:
+    """Where each pair's dot stands in its panel, in the unit of the axis and in pixels."""
+    drawn = Drawn(verdict_chart(verdict))
+    circles = drawn.marks("point", shape="circle", fill=palette.INK)
+    return [(r["at"], r["y"]) for layer in circles for r in drawn.rows(layer) if "difference" in r]
+
+
+def test_equal_pairs_are_dots_upon_one_another():
+    """Five equal differences are five whole dots in a pile on the line of zero, white-edged, none over another."""
+    alike = (70.0, 71.0, 72.0, 73.0, 74.0)
+    verdict = invented("recovery", (*alike, 60.0), (*alike, 63.0), "not_settled", "x")
+    pile = sorted(y for at, y in dots_of(verdict) if at == 0.0)
+    assert len(pile) == 5
+    assert min(b - a for a, b in pairwise(pile)) >= math.sqrt(42 * 4 / math.pi)
+
+
+def test_no_dot_lies_under_an_arrow():
+    """What is past the axis is an arrow outside the plot, its number above all dots; whatever is on it is a dot."""
+    before = (20.0, 26.0, 58.0, 23.0, 34.0, 30.0)
+    verdict = invented("gold_mass", before, (29.9, 26.0, 52.0, 35.0, 36.0, 200.0), "not_settled", "x", line_typed=20.0)
+    drawn = Drawn(verdict_chart(verdict))
+    dots, arrow = dots_of(verdict), next(r for r in drawn.rows_with("count") if r["value"] > 500)
+    assert len(dots) + arrow["count"] == 6
+    heads = drawn.marks("point", shape="triangle-right")
+    assert [h["encoding"]["xOffset"] for h in heads if arrow in drawn.rows(h)] == [{"value": ARROW_PX}]
+    numbers = [m for m in drawn.marks("text") if arrow in drawn.rows(m)]
+    assert arrow["y"] + numbers[0]["mark"]["dy"] < min(y for _, y in dots) - palette.TEXT_PX / 2
+
+
+def test_many_past_one_edge_are_counted():
+    """More than three past an edge share an arrow that says how many they are, and from where to where."""
+    before, after = [100.0] * 12, [100.1] * 8 + [130.0, 140.0, 150.0, 160.0]
+    words = Drawn(verdict_chart(invented("gold_mass", before, after, "better", "x"))).words
+    assert "4 pairs, +30 % to +60 %" in words
+
+
+def test_a_diamond_on_its_circle_leaves_a_ring():
+    """Two runs of one value are both seen: the circle is wider than the diamond in it."""
+    drawn = Drawn(verdict_chart(rough_bed()))
+    (circle,) = {m["mark"]["size"] for m in drawn.marks("point", shape="circle", stroke=palette.BASELINE)} - {80}
+    (diamond,) = {m["mark"]["size"] for m in drawn.marks("point", shape="diamond")} - {80}
+    assert math.sqrt(4 * circle / math.pi) > math.sqrt(2 * diamond)
+
+
+def test_a_nothing_changed_chart_has_no_costs():
+    """Where nothing was changed, nothing can cost."""
+    verdict = as_scatter(rough_bed(), sd=0.2, sd_limits=Interval(low=0.1, high=0.4, level=0.95), alike="alike")
+    assert verdict.costs
+    assert "What it costs" not in Drawn(verdict_chart(verdict)).words
+
+
+PICTURES = {
+    "steeper-pitch": ("Revert:", "The grains are gold, size 30/50 and 50/100 ASTM."),
+    "lean-buckets": ("Retest:",),
+    "twin-inserts": ("Nothing changed",),
+    "finer-screen": ("Keep:",),
+}
+
+
+def test_pictures_to_show_a_friend(samedirt):
+    """Every demo's picture, as `verdict --chart` writes it, carries its last word, and every counted pair is a dot."""
+    assert samedirt("load", *(DEMO / name for name in PICTURES)).code == 0
+    for name, parts in PICTURES.items():
+        assert samedirt("verdict", name, "--chart", f"{name}.svg").code == 0
+        svg = Path(f"{name}.svg").read_text(encoding="utf-8")
+        for part in parts:
+            assert part in svg, name
+        assert ("What it costs" in svg) == (name != "twin-inserts")
+        verdict = json.loads(samedirt("verdict", name, "--json").out)
+        dots = re.findall(r'aria-label="at: [^"]*; pair: \d+; difference of a pair', svg)
+        assert len(dots) == len(verdict["answer"]["differences"]), name
 
 
 def test_unfinished_shows_no_number():

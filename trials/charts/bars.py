@@ -13,24 +13,29 @@ from trials.charts.reading import Reading
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import wrap
 
-TICK_PX = 12
+DOT_PX = 9  # from dot to dot of a stack
+DOT_SIZE = 42
+TALLEST_PX = 180  # a stack of many dots is pressed together to so much
 BAR_PX = 10
+MOST_NAMED = 3
+ARROW_PX = 7  # how far outside the plot an arrow stands, so that it hides nothing inside
 
 
 @dataclass(frozen=True, slots=True)
 class _Places:
-    """Where things stand, in pixels from the top of the panel."""
+    """Where things stand, in pixels from the top of the panel, and how far apart stacked dots are."""
 
-    ticks: float
+    dots: float
+    apart: float
     bar: float
     scatter: float | None
     height: float
 
 
 def bar_key(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChart:
-    """What do tick, bar and band stand for?"""
+    """What do dot, bar and band stand for?"""
     look = palette.outcome_look(verdict.code)
-    items = [KeyItem("one pair", palette.TICK, palette.INK, palette.INK)]
+    items = [KeyItem("one pair", palette.CIRCLE, palette.PAPER, palette.INK)]
     items.append(KeyItem(f"mean: {look.words}", look.shape, look.colour, look.colour if look.filled else palette.PAPER))
     if isinstance(verdict.answer, ScatterAnswer):
         items.append(KeyItem("one pair by luck alone (SD)", palette.DASHES, palette.INK, palette.INK))
@@ -42,16 +47,19 @@ def bar_key(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChar
 def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChart:
     """Is the mean difference past zero, and past the line?
 
-    What is wider than the axis ends at its edge, with an arrow and its number. Estimate, limits and level are written
-    at the right edge, on a phone above the bar.
+    Each pair is a dot, equal ones stacked (Wilkinson, "Dot plots", The American Statistician 53 (1999), 276-281). What
+    is wider than the axis ends at its edge, with an arrow outside it and its number. Estimate, limits and level are
+    written at the right edge, on a phone above the bar.
     """
     span = difference_span(reading.differences, reading.limits, reading.line_ends, reading.estimate)
-    levels = stacked([span.clamp(d) for d in reading.differences], 5.0 * span.width / layout.plot)
-    places = _places(verdict, levels)
+    inside = [d for d in reading.differences if not span.side(d)]
+    levels = stacked(inside, 8.0 * span.width / layout.plot)
+    places = _places(verdict, levels, has_arrow=len(inside) < len(reading.differences))
     layers = [
         *line_band(reading.line_ends, span, "at", axis_of(span, reading.axis)),
         _zero(),
-        *_ticks(verdict, reading, span, levels, places),
+        *_dots(verdict, reading, span, levels, places),
+        *arrows([d for d in reading.differences if span.side(d)], reading, span, _Arrow(places.dots, -places.dots + 8)),
         *_interval(verdict, reading, span, places),
         *_scatter(verdict, reading, span, places),
         _said(reading, layout, places),
@@ -59,11 +67,13 @@ def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.
     return layered(layers, layout.plot, places.height)
 
 
-def _places(verdict: Verdict, levels: Sequence[int]) -> _Places:
-    ticks = 14.0 + TICK_PX * max(levels, default=0)
-    bar = ticks + 30.0
+def _places(verdict: Verdict, levels: Sequence[int], *, has_arrow: bool) -> _Places:
+    most = max(levels, default=0)
+    apart = min(DOT_PX, TALLEST_PX / max(most, 1))
+    dots = 14.0 + apart * most + (palette.LINE_PX if has_arrow else 0)
+    bar = dots + 28.0
     scatter = bar + 32.0 if isinstance(verdict.answer, ScatterAnswer) else None
-    return _Places(ticks, bar, scatter, (scatter or bar) + 26.0)
+    return _Places(dots, apart, bar, scatter, (scatter or bar) + 26.0)
 
 
 def axis_of(span: Span, title: str) -> alt.X:
@@ -81,24 +91,23 @@ def _zero() -> alt.Chart:
     return rule.encode(x=alt.X("at:Q"))
 
 
-def _ticks(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int], places: _Places) -> list[alt.Chart]:
+def _dots(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int], places: _Places) -> list[alt.Chart]:
+    """A dot for each pair on the axis, with a white edge that parts it from its neighbours and from a line behind."""
     numbers = [pair.pair for pair in verdict.pair_results if pair.status == "counted"]
     known = len(numbers) == len(reading.differences)
+    inside = [(i, d) for i, d in enumerate(reading.differences) if not span.side(d)]
     rows = [
         {
-            "at": span.clamp(d),
+            "at": d,
             "difference": d,
             "pair": numbers[i] if known else i + 1,
-            "y": places.ticks - TICK_PX * levels[i],
+            "y": places.dots - places.apart * level,
         }
-        for i, d in enumerate(reading.differences)
+        for (i, d), level in zip(inside, levels, strict=True)
     ]
-    past = [d for d in reading.differences if span.side(d)]
-    inside = [row for row, d in zip(rows, reading.differences, strict=True) if not span.side(d)]
-    mark = _upright(inside, thickness=2, height=TICK_PX - 3)
     tooltip = [alt.Tooltip("pair:O"), alt.Tooltip("difference:Q", format="+.3~g", title=reading.axis)]
-    layer = mark.encode(x=axis_of(span, reading.axis), y=pixel_y(), tooltip=tooltip)
-    return [layer, *arrows(past, reading, span, places.ticks, palette.INK, words_dy=-10.0)]
+    mark = shapes(rows, palette.CIRCLE, palette.PAPER, palette.INK, DOT_SIZE, 1.2)
+    return [mark.encode(x=axis_of(span, reading.axis), y=pixel_y(), tooltip=tooltip)]
 
 
 def _upright(rows: Sequence[Datum], *, thickness: float, height: float) -> alt.Chart:
@@ -109,26 +118,40 @@ def _upright(rows: Sequence[Datum], *, thickness: float, height: float) -> alt.C
     return ticks
 
 
-def arrows(
-    values: Sequence[float], reading: Reading, span: Span, y: float, colour: str, words_dy: float
-) -> list[alt.Chart]:
-    """An arrow at the edge for what lies past it, with its number; several past one edge share one arrow."""
+@dataclass(frozen=True, slots=True)
+class _Arrow:
+    """Where an arrow stands, how far under it its number is written, and its colour."""
+
+    y: float
+    words_dy: float
+    colour: str = palette.INK
+
+
+def arrows(values: Sequence[float], reading: Reading, span: Span, where: _Arrow) -> list[alt.Chart]:
+    """An arrow outside the edge for what lies past it, with its number; several past one edge share one arrow."""
     layers = []
     for side in (-1, 1):
-        past = sorted(value for value in values if span.side(value) == side)
+        past = sorted((value for value in values if span.side(value) == side), key=abs)
         if not past:
             continue
-        words = ", ".join(reading.number(value) for value in past[:3]) + (", ..." if len(past) > 3 else "")
-        row = [{"at": span.high if side > 0 else span.low, "y": y, "number": words, "value": past[-1]}]
-        head = heads(row, "triangle-right" if side > 0 else "triangle-left", colour, 110)
+        edge = span.high if side > 0 else span.low
+        row = [{"at": edge, "y": where.y, "number": _past_words(past, reading), "value": past[-1], "count": len(past)}]
+        head = heads(row, "triangle-right" if side > 0 else "triangle-left", where.colour, 90)
         label = alt.Chart(table(row)).mark_text(
-            align="right" if side > 0 else "left", dy=words_dy, baseline="middle", color=palette.INK
+            align="right" if side > 0 else "left", dy=where.words_dy, baseline="middle", color=palette.INK
         )
         layers += [
-            head.encode(x=alt.X("at:Q"), y=pixel_y()),
+            head.encode(x=alt.X("at:Q"), xOffset=alt.value(ARROW_PX * side), y=pixel_y()),
             label.encode(x=alt.X("at:Q"), y=pixel_y(), text=alt.Text("number:N")),
         ]
     return layers
+
+
+def _past_words(past: Sequence[float], reading: Reading) -> str:
+    """The numbers past an edge, the nearest first; of more than three how many, and from where to where."""
+    if len(past) <= MOST_NAMED:
+        return ", ".join(map(reading.number, past))
+    return f"{len(past)} pairs, {reading.number(past[0])} to {reading.number(past[-1])}"
 
 
 def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -> list[alt.Chart]:
@@ -142,7 +165,7 @@ def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -
             height=BAR_PX, fill=fill, stroke=look.colour, strokeWidth=1.5, fillOpacity=0.45 if look.filled else 1
         )
         layers.append(bar.encode(x=axis_of(span, reading.axis), x2=alt.X2("to:Q"), y=pixel_y()))
-        layers += arrows(reading.limits, reading, span, places.bar, look.colour, words_dy=15.0)
+        layers += arrows(reading.limits, reading, span, _Arrow(places.bar, 15.0, look.colour))
     spot = {"at": span.clamp(reading.estimate), "estimate": reading.estimate, "y": places.bar}
     if look.shape == palette.OPEN_BAR:
         mean = _upright([spot], thickness=3, height=BAR_PX + 8)
@@ -172,7 +195,7 @@ def _said(reading: Reading, layout: Layout, places: _Places) -> alt.Chart:
         x, y, up = 0.0, -12.0, float(len(lines) - 1)
     else:
         lines = [line for text in reading.said for line in wrap(text, layout.notes)]
-        x, y, up = layout.plot + 14.0, places.bar, (len(lines) - 1) / 2
+        x, y, up = layout.plot + 20.0, places.bar, (len(lines) - 1) / 2
     mark: alt.Chart = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(
         align="left", baseline="middle", lineBreak="\n", dy=-palette.LINE_PX * up
     )

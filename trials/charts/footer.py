@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from schemas import PairTally, Verdict, VoidRun
-from trials.charts.frame import stand_in_words
 from trials.charts.text import wrap
 from trials.verdicts.spoken import dates_words, lots_words, void_words
 from trials.wording.lists import and_list
@@ -19,7 +18,6 @@ def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
         _voids(verdict.voids),
         checks_words(verdict),
         _amendments(verdict),
-        stand_in_words(verdict),
         f"Lot: {lots_words(verdict.lots)}; {dates_words(verdict.dates)}; {seed}.",
     ]
     return [line for text in texts if text for line in wrap(text, pixels)]

@@ -7,7 +7,8 @@ import altair as alt
 from schemas import Verdict
 from trials.charts import palette
 from trials.charts.marks import Part, stacked_parts, words_block
-from trials.charts.text import wrap
+from trials.charts.text import wrap, wrap_evenly
+from trials.measures.catalogue import measure_named
 
 WIDE_PX = 660
 NARROW_PX = 330
@@ -24,31 +25,52 @@ def title_of(sentence: str, subtitles: Sequence[str], *, narrow: bool) -> alt.Ti
     pixels = outer_px(narrow=narrow)
     size = palette.TITLE_PX - 1 if narrow else palette.TITLE_PX
     quiet = [line for text in subtitles if text.strip() for line in wrap(text, pixels)]
-    title = alt.TitleParams(text=wrap(sentence, pixels, size, bold=True), fontSize=size)
+    title = alt.TitleParams(text=wrap_evenly(sentence, pixels, size, bold=True), fontSize=size)
     if quiet:
         title.subtitle = quiet
     return title
 
 
+def heading_of(
+    words: str, verdict: Verdict, more: Sequence[str] = (), *, narrow: bool, headed: bool
+) -> alt.TitleParams | None:
+    """The title of a verdict's chart with `more` and the question under it.
+
+    On a page that has said all that before, not `headed`, only what the grains are.
+    """
+    if headed:
+        return title_of(words, [*more, *subtitles_of(verdict)], narrow=narrow)
+    lines = wrap(grain_words(verdict), outer_px(narrow=narrow))
+    if lines == [""]:
+        return None
+    return alt.TitleParams(text=lines, fontSize=palette.TEXT_PX, fontWeight="normal", color=palette.QUIET)
+
+
 def subtitles_of(verdict: Verdict) -> list[str]:
-    """The question if it is short, and what the tracer grains are made of where that is not gold."""
+    """The question if it is short, and what the tracer grains are and how large."""
     question = verdict.question if len(verdict.question) <= LONGEST_QUESTION else ""
-    return [question, stand_in_words(verdict)]
+    return [question, grain_words(verdict)]
 
 
-def stand_in_words(verdict: Verdict) -> str:
-    """Name grains that only stand in for gold; empty where they are gold."""
-    return "" if verdict.stand_in is None else f"The grains are {verdict.stand_in}, a stand-in for gold."
+def grain_words(verdict: Verdict) -> str:
+    """What the tracer grains are made of, and their size, without which a share of them says little; else empty."""
+    if verdict.stand_in is None and not measure_named(verdict.measure).is_seeded:
+        return ""
+    made_of = "" if verdict.stand_in == "other" else f"{verdict.stand_in}, "
+    stuff = "gold" if verdict.stand_in is None else f"{made_of}a stand-in for gold"
+    size = f"size {verdict.grain_sizes}" if verdict.grain_sizes else "their size not recorded"
+    return f"The grains are {stuff}, {size}."
 
 
-def framed(parts: Sequence[Part], title: alt.TitleParams, spacing: int = 10) -> alt.VConcatChart:
+def framed(parts: Sequence[Part], title: alt.TitleParams | None, spacing: int = 10) -> alt.VConcatChart:
     """Parts under one another, under a title, in the type and colours that all charts share."""
-    return stacked_parts(parts, spacing=spacing, title=title, config=palette.chart_config())
+    above = {} if title is None else {"title": title}
+    return stacked_parts(parts, spacing=spacing, config=palette.chart_config(), **above)
 
 
-def words_only(sentence: str, verdict: Verdict, lines: Sequence[str], *, narrow: bool) -> alt.VConcatChart:
+def words_only(words: str, verdict: Verdict, lines: Sequence[str], *, narrow: bool, headed: bool) -> alt.VConcatChart:
     """A small chart that says in words, one wrapped text after another, why there is nothing to draw."""
     pixels = outer_px(narrow=narrow)
     wrapped = [line for text in lines for line in wrap(text, pixels)]
     body = words_block(wrapped, pixels, colour=palette.INK)
-    return framed([body], title_of(sentence, subtitles_of(verdict), narrow=narrow))
+    return framed([body], heading_of(words, verdict, [verdict.sentence], narrow=narrow, headed=headed))

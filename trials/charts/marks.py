@@ -8,7 +8,7 @@ import altair as alt
 
 from trials.charts import palette
 from trials.charts.spans import Span
-from trials.charts.text import text_px
+from trials.charts.text import text_px, wrap
 
 Datum = Mapping[str, object]
 Layer = alt.Chart | alt.LayerChart
@@ -173,6 +173,20 @@ def texts(rows: Sequence[Datum], *, bold: bool = False, colour: str = palette.IN
         align="left", baseline="middle", color=colour, fontWeight="bold" if bold else "normal"
     )
     return mark.encode(x=pixel_x(), y=pixel_y(), text=alt.Text("words:N"))
+
+
+def word_band(words: str, width: float, left: float, *, ground: str, colour: str) -> alt.LayerChart:
+    """Bold words on a filled band; `left` under 0 begins it under the labels of an axis."""
+    lines = wrap(words, width - left - 16, bold=True)
+    height = palette.LINE_PX * len(lines) + 8
+    area = alt.Chart(table([{"x": left, "x2": width, "y": 0, "y2": height}])).mark_rect(color=ground, opacity=1)
+    rows = [{"x": left + 8, "y": 4 + palette.LINE_PX * (i + 0.5), "words": line} for i, line in enumerate(lines)]
+    x, y = pixel_x(), pixel_y()
+    layers = [
+        area.encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q")),
+        texts(rows, bold=True, colour=colour),
+    ]
+    return layered(layers, width, height)
 
 
 def words_block(lines: Sequence[str], width: float, *, colour: str = palette.QUIET, left: float = 0.0) -> alt.Chart:

@@ -10,7 +10,7 @@ from schemas import Run, Verdict
 from trials.charts import palette
 from trials.charts.conditions import condition_strips, session_rules, sessions_of, turn_axis
 from trials.charts.footer import tally_words
-from trials.charts.frame import framed, outer_px, subtitles_of, title_of, words_only
+from trials.charts.frame import framed, heading_of, outer_px, words_only
 from trials.charts.layout import layout_for
 from trials.charts.marks import Datum, Part, heads, layered, shapes, table, words_block
 from trials.charts.nuggets import nugget_of
@@ -39,7 +39,9 @@ class _Made:
         return {"turn": self.turn, "value": self.value, "pair": self.run.pair, "arm": self.run.arm}
 
 
-def order_strip(verdict: Verdict, runs: Sequence[Run], *, narrow: bool = False) -> alt.VConcatChart:
+def order_strip(
+    verdict: Verdict, runs: Sequence[Run], *, narrow: bool = False, headed: bool = True
+) -> alt.VConcatChart:
     """Did the day drift?
 
     Parameters
@@ -50,6 +52,8 @@ def order_strip(verdict: Verdict, runs: Sequence[Run], *, narrow: bool = False) 
         With the turns in which they were really run; those without a turn or a value are left out.
     narrow
         For a phone.
+    headed
+        False on a page that has said the sentence above the chart, and has its own title.
 
     Returns
     -------
@@ -58,32 +62,37 @@ def order_strip(verdict: Verdict, runs: Sequence[Run], *, narrow: bool = False) 
         through the middle of each pair. Water and temperature are strips below, where recorded. A run with a
         large piece is a star; past the axis it stands at the edge with an arrow and its number. Where no turn was
         recorded, or the values wait for the last pair, the chart says so in words.
+
+    Notes
+    -----
+    A run-sequence plot: NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.3.25.
     """
     if not has_values(verdict.pair_results):
         why = "The runs are shown when all planned pairs are in."
-        return words_only(TITLE, verdict, [verdict.sentence, why], narrow=narrow)
+        return words_only(TITLE, verdict, [why], narrow=narrow, headed=headed)
     made = _with_values(verdict, runs)
     if not made:
         why = "No turns were recorded, so the order of the runs can't be drawn. Write `turn` beside each run."
-        return words_only(TITLE, verdict, [why], narrow=narrow)
-    return _drawn(verdict, runs, made, narrow=narrow)
+        return words_only(TITLE, verdict, [why], narrow=narrow, headed=headed)
+    return framed(
+        _parts(verdict, runs, made, narrow=narrow),
+        heading_of(TITLE, verdict, [verdict.sentence], narrow=narrow, headed=headed),
+    )
 
 
-def _drawn(verdict: Verdict, runs: Sequence[Run], made: Sequence[_Made], *, narrow: bool) -> alt.VConcatChart:
+def _parts(verdict: Verdict, runs: Sequence[Run], made: Sequence[_Made], *, narrow: bool) -> list[Part]:
     pixels = outer_px(narrow=narrow)
     layout = layout_for(narrow=narrow, has_costs=False)
     width = pixels - palette.LABELS_PX - 10 - palette.LINE_PX * (len(wrap(verdict.measure_words, HEIGHT_PX)) - 1)
     turned = [run.turn for run in runs if run.turn is not None]
     turns = Span(min(turned) - 0.6, max(turned) + 0.6)
     sessions = sessions_of(runs)
-    parts: list[Part] = [
+    return [
         arm_key(verdict, layout, with_star=any(m.star for m in made)),
         _main_panel(verdict, runs, made, turns, width),
         *condition_strips(runs, turns, sessions, width),
         words_block(_meaning(verdict, made, runs, pixels), pixels - palette.LABELS_PX, left=-palette.LABELS_PX),
     ]
-    subtitles = [verdict.sentence, *subtitles_of(verdict)]
-    return framed(parts, title_of(TITLE, subtitles, narrow=narrow))
 
 
 def _with_values(verdict: Verdict, runs: Sequence[Run]) -> list[_Made]:

@@ -6,7 +6,7 @@ from schemas import Compared, Cost, Gate, Verdict
 from trials.charts import palette
 from trials.charts.costs import limit_words, ratio_span
 from trials.charts.footer import tally_words
-from trials.charts.frame import framed, outer_px, subtitles_of, title_of, words_only
+from trials.charts.frame import framed, heading_of, outer_px, words_only
 from trials.charts.marks import Datum, KeyItem, Part, heads, key, layered, line_band, shapes, table, words_block
 from trials.charts.reading import Reading, read_answer
 from trials.charts.spans import Span, difference_span
@@ -18,7 +18,7 @@ HEIGHT_PX = 240
 SIGNED = "(datum.value > 0 ? '+' : '') + datum.label"
 
 
-def price_chart(verdict: Verdict, *, narrow: bool = False) -> alt.VConcatChart:
+def price_chart(verdict: Verdict, *, narrow: bool = False, headed: bool = True) -> alt.VConcatChart:
     """How much more gold, for how much more black sand?
 
     Parameters
@@ -27,6 +27,8 @@ def price_chart(verdict: Verdict, *, narrow: bool = False) -> alt.VConcatChart:
         With an estimate, and a cost named black sand.
     narrow
         For a phone.
+    headed
+        False on a page that has said the sentence above the chart, and has its own title.
 
     Returns
     -------
@@ -34,23 +36,27 @@ def price_chart(verdict: Verdict, *, narrow: bool = False) -> alt.VConcatChart:
         Black sand changed over baseline across, the gain upwards; a diamond with its interval of the gain and the
         one-sided limits of the sand; a line at zero, a line at no more sand, a dashed line at the limit, and the
         band of the worth-having line. The minutes stand beside it in words. Without sand or gain the chart says so.
+
+    Notes
+    -----
+    Effect against cost on one plane, with both at zero in the crossing of two lines: Black, "The CE plane: a graphic
+    representation of cost-effectiveness", Medical Decision Making 10 (1990), 212-214. The limit is ours.
     """
     sand = _cost_named(verdict, "black sand")
     if isinstance(verdict.answer, Gate):
-        return words_only(
-            TITLE, verdict, [verdict.sentence, "There is no gain to set against its price."], narrow=narrow
-        )
+        words = ["There is no gain to set against its price."]
+        return words_only(TITLE, verdict, words, narrow=narrow, headed=headed)
     if sand is None or sand.ratio is None:
         words = [
-            verdict.sentence,
             "Black sand was not recorded in enough pairs, so its price can't be drawn.",
             _minutes_words(verdict),
         ]
-        return words_only(TITLE, verdict, words, narrow=narrow)
-    return _drawn(verdict, verdict.answer, sand, narrow=narrow)
+        return words_only(TITLE, verdict, words, narrow=narrow, headed=headed)
+    heading = heading_of(TITLE, verdict, [verdict.sentence], narrow=narrow, headed=headed)
+    return framed(_parts(verdict, verdict.answer, sand, narrow=narrow), heading)
 
 
-def _drawn(verdict: Verdict, answer: Compared, sand: Cost, *, narrow: bool) -> alt.VConcatChart:
+def _parts(verdict: Verdict, answer: Compared, sand: Cost, *, narrow: bool) -> list[Part]:
     pixels = outer_px(narrow=narrow)
     width = pixels - palette.LABELS_PX - 14 if narrow else 400
     reading = read_answer(verdict, answer)
@@ -61,13 +67,11 @@ def _drawn(verdict: Verdict, answer: Compared, sand: Cost, *, narrow: bool) -> a
         tally_words(verdict.pairs),
     ]
     lines = [line for text in said for line in wrap(text, pixels)]
-    parts: list[Part] = [
+    return [
         _key(reading, width),
         _panel(reading, sand, width),
         words_block(lines, pixels - palette.LABELS_PX, colour=palette.INK, left=-palette.LABELS_PX),
     ]
-    subtitles = [verdict.sentence, *subtitles_of(verdict)]
-    return framed(parts, title_of(TITLE, subtitles, narrow=narrow))
 
 
 def _cost_named(verdict: Verdict, name: str) -> Cost | None:

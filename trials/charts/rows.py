@@ -19,17 +19,18 @@ STAR_PX = 15
 
 @dataclass(frozen=True, slots=True)
 class ArmLook:
-    """How the runs of one arm are drawn."""
+    """How the runs of one arm are drawn; a diamond on a circle of its own value leaves the ring to be seen."""
 
     arm: str
     shape: str
     colour: str
     fill: str
+    size: float
 
 
 ARM_LOOKS = (
-    ArmLook("baseline", palette.CIRCLE, palette.BASELINE, palette.PAPER),
-    ArmLook("changed", palette.DIAMOND, palette.CHANGED, palette.CHANGED),
+    ArmLook("baseline", palette.CIRCLE, palette.BASELINE, palette.PAPER, 95.0),
+    ArmLook("changed", palette.DIAMOND, palette.CHANGED, palette.CHANGED, 50.0),
 )
 
 
@@ -142,7 +143,8 @@ def _dots(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> list[alt.Chart]:
             place = x.copy()
             place.shorthand = f"{look.arm}:Q"
             edge, fill = (palette.FAINT, palette.PAPER) if is_void else (look.colour, look.fill)
-            mark = shapes(rows, look.shape, edge, fill, min(75.0, 9.0 * row_px(len(pairs))), 1.8)
+            size = min(look.size, look.size / 8.0 * row_px(len(pairs)))
+            mark = shapes(rows, look.shape, edge, fill, size, 1.8)
             layers.append(mark.encode(x=place, y=y, tooltip=_TOOLTIP))
     return layers
 

@@ -5,8 +5,8 @@ from typing import Final
 import altair as alt
 
 from trials.charts import palette
-from trials.charts.marks import layered, pixel_x, pixel_y, table
-from trials.charts.text import text_px, wrap
+from trials.charts.marks import table, word_band
+from trials.charts.text import text_px
 
 WORD: Final = "SIMULATED"
 BAND_WORDS: Final = "SIMULATED: invented dirt, invented runs. No gold was weighed or counted."
@@ -25,19 +25,7 @@ def simulated_title(sentence: str) -> str:
 
 def simulated_band(width: float, *, left: float = 0.0) -> alt.LayerChart:
     """A dark band with white words, which no printer loses; `left` under 0 begins it under the labels of an axis."""
-    lines = wrap(BAND_WORDS, width - left - 16, bold=True)
-    height = palette.LINE_PX * len(lines) + 8
-    area = alt.Chart(table([{"x": left, "x2": width, "y": 0, "y2": height}])).mark_rect(color=palette.INK, opacity=1)
-    rows = [{"x": left + 8, "y": 4 + palette.LINE_PX * (i + 0.5), "words": words} for i, words in enumerate(lines)]
-    words = alt.Chart(table(rows)).mark_text(
-        align="left", baseline="middle", color=palette.PAPER, fontWeight="bold", fontSize=palette.TEXT_PX
-    )
-    x, y = pixel_x(), pixel_y()
-    layers = [
-        area.encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q")),
-        words.encode(x=x, y=y, text=alt.Text("words:N")),
-    ]
-    return layered(layers, width, height)
+    return word_band(BAND_WORDS, width, left, ground=palette.INK, colour=palette.PAPER)
 
 
 def pale_word(width: float, height: float) -> alt.Chart:

@@ -2,9 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from statistics import median
 
-FAR = 5.0  # a difference this many times the middle one is drawn at the edge
+FAR = 5.0  # a difference so many times what two thirds of the pairs keep within is drawn at the edge
 INTERVAL_ROOM = 0.6  # how far past the pairs an interval may stretch the axis, in widths of the pairs
 LINE_ROOM = 3.0  # a worth-having line is on the axis if it is within so many times the largest difference
 
@@ -66,7 +65,8 @@ def difference_span(
     >>> difference_span([1.0, 2.0, 4.0], [-30.0, 35.0], [-1.0, 1.0])
     Span(low=-4.55, high=7.55)
     """
-    usual = median(map(abs, differences)) if differences else 0.0
+    sizes = sorted(map(abs, differences))
+    usual = sizes[-(-2 * len(sizes) // 3) - 1] if sizes else 0.0
     near = [d for d in differences if not usual or abs(d) <= FAR * usual]
     reach = max(map(abs, near), default=0.0)
     drawn_line = [end for end in line_ends if not reach or abs(end) <= LINE_ROOM * reach]

@@ -2,6 +2,7 @@
 
 WIDE = frozenset("mwMW%@—…")
 NARROW = frozenset("ijlftrI.,;:'|!()[]/- \"`")
+STAY = ("point", "pair")
 TEXT_STEP = 4.0
 ROOM = 0.9  # a reader's own font may run wider than the one the picture was measured with
 
@@ -51,24 +52,24 @@ def wrap(text: str, pixels: float, size: float = 12, *, bold: bool = False) -> l
     return [*lines, line]
 
 
-def wrap_evenly(text: str, pixels: float) -> list[str]:
+def wrap_evenly(text: str, pixels: float, size: float = 12, *, bold: bool = False) -> list[str]:
     """Break a text into as few lines as `wrap` does, of about equal length.
 
     >>> wrap_evenly("planned: 8 pairs find 2.9 points", 180)
     ['planned: 8 pairs', 'find 2.9 points']
     """
-    lines = wrap(text, pixels)
+    lines = wrap(text, pixels, size, bold=bold)
     room = pixels
-    while room > TEXT_STEP and len(wrap(text, room - TEXT_STEP)) == len(lines):
+    while room > TEXT_STEP and len(wrap(text, room - TEXT_STEP, size, bold=bold)) == len(lines):
         room -= TEXT_STEP
-    return wrap(text, room)
+    return wrap(text, room, size, bold=bold)
 
 
 def _words(text: str) -> list[str]:
-    """The words of a text; a % sign stays with its number."""
+    """The words of a text; a % sign, points and pairs stay with their number."""
     words: list[str] = []
     for word in text.split():
-        if word.startswith("%") and words:
+        if words and (word.startswith("%") or (words[-1][-1].isdigit() and word.startswith(STAY))):
             words[-1] += f" {word}"
         else:
             words.append(word)

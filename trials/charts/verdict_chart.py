@@ -4,22 +4,28 @@ from collections.abc import Sequence
 
 import altair as alt
 
-from schemas import Gate, Run, Verdict
+from schemas import Cost, Gate, Run, ScatterAnswer, Verdict
 from trials.charts import palette
 from trials.charts.bars import bar_key, difference_panel
 from trials.charts.costs import cost_key, cost_panel
 from trials.charts.footer import footer_lines
-from trials.charts.frame import framed, outer_px, subtitles_of, title_of
+from trials.charts.frame import framed, heading_of, outer_px
 from trials.charts.layout import Layout, layout_for
-from trials.charts.marks import Part, parts_beside, stacked_parts, words_block
+from trials.charts.marks import Part, parts_beside, stacked_parts, word_band, words_block
 from trials.charts.nuggets import nuggets_in
 from trials.charts.reading import read_answer
 from trials.charts.rows import arm_key, has_notes, has_values, pair_rows, shown_pairs
 from trials.charts.simulated import simulated_band, simulated_title
+from trials.verdicts.spoken import last_words
 
 
 def verdict_chart(
-    verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run] = (), simulated: bool = False
+    verdict: Verdict,
+    *,
+    narrow: bool = False,
+    runs: Sequence[Run] = (),
+    simulated: bool = False,
+    headed: bool = True,
 ) -> alt.VConcatChart:
     """Did the change beat luck?
 
@@ -34,35 +40,48 @@ def verdict_chart(
     simulated
         The runs were simulated: the title begins with it, a dark band says so, and it stands in pale letters behind
         the rows.
+    headed
+        False on a page that has said the sentence and the last word above the chart.
 
     Returns
     -------
     VConcatChart
-        From the top: one row a pair; each pair's difference and their mean with its interval; what it costs;
-        pairs, checks, lot, dates and seed. Behind a gate the rows stand alone, without mean or interval.
+        From the top: what to do; one row a pair; each pair's difference and their mean with its interval; what it
+        costs, unless nothing was changed; pairs, checks, lot, dates and seed. Behind a gate the rows stand alone,
+        without mean or interval.
 
     Raises
     ------
     ValueError
         The verdict does not compare two arms.
+
+    Notes
+    -----
+    Every pair's two values above, their differences and the mean difference with its interval below on an axis of its
+    own, is the usual form in print: Gardner, Altman, "Confidence intervals rather than P values: estimation rather than
+    hypothesis testing", BMJ 292 (1986), 746-750; Cumming, "Understanding the New Statistics" (2012), the paired design;
+    Ho, Tumkaya, Aryal, Choi, Claridge-Chang, "Moving beyond P values: data analysis with estimation graphics", Nature
+    Methods 16 (2019), 565-566. Costs, limits and last word beside it are ours.
     """
     if len(verdict.arms) != 2:
         raise ValueError(f"trial {verdict.trial} has {len(verdict.arms)} arms; the verdict chart compares two")
-    layout = layout_for(narrow=narrow, has_costs=bool(verdict.costs), has_notes=has_notes(verdict, runs))
-    left = _pairs_and_differences(verdict, layout, runs, simulated=simulated)
-    parts: list[Part] = [left]
-    if verdict.costs and layout.costs:
-        parts = [parts_beside([left, _costs(verdict, layout.costs)], spacing=24)]
-    elif verdict.costs:
-        parts.append(_costs(verdict, layout.plot))
-    pixels = outer_px(narrow=narrow)
-    left_edge = -palette.LABELS_PX
-    parts.append(words_block(footer_lines(verdict, pixels), pixels + left_edge, left=left_edge))
-    sentence = verdict.sentence
-    if simulated:
-        parts.insert(0, simulated_band(pixels + left_edge, left=left_edge))
-        sentence = simulated_title(sentence)
-    return framed(parts, title_of(sentence, subtitles_of(verdict), narrow=narrow), spacing=14)
+    costs = () if isinstance(verdict.answer, ScatterAnswer) else verdict.costs
+    layout = layout_for(narrow=narrow, has_costs=bool(costs), has_notes=has_notes(verdict, runs))
+    picture: Part = _pairs_and_differences(verdict, layout, runs, simulated=simulated)
+    if layout.costs:
+        picture = parts_beside([picture, _costs(costs, layout.costs)], spacing=24)
+    left = -palette.LABELS_PX
+    width = outer_px(narrow=narrow) + left
+    said = last_words(verdict) if headed else ""
+    parts = [
+        *([simulated_band(width, left=left)] if simulated else []),
+        *([word_band(said, width, left, ground=palette.LAST_WORD, colour=palette.INK)] if said else []),
+        picture,
+        *([_costs(costs, layout.plot)] if costs and not layout.costs else []),
+        words_block(footer_lines(verdict, width - left), width, left=left),
+    ]
+    sentence = simulated_title(verdict.sentence) if simulated else verdict.sentence
+    return framed(parts, heading_of(sentence, verdict, narrow=narrow, headed=headed), spacing=14)
 
 
 def _pairs_and_differences(
@@ -78,6 +97,6 @@ def _pairs_and_differences(
     return stacked_parts(parts, spacing=10)
 
 
-def _costs(verdict: Verdict, width: int) -> alt.VConcatChart:
+def _costs(costs: Sequence[Cost], width: int) -> alt.VConcatChart:
     heading = words_block(["What it costs"], width)
-    return stacked_parts([heading, cost_panel(verdict.costs, width), cost_key(width)], spacing=10)
+    return stacked_parts([heading, cost_panel(costs, width), cost_key(width)], spacing=10)

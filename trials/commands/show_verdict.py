@@ -9,7 +9,7 @@ from trials.commands.printing import say, say_table
 from trials.errors import Refused
 from trials.fairness.checklist import SEVERITY_HEADS
 from trials.measures.catalogue import measure_named
-from trials.verdicts.spoken import void_words
+from trials.verdicts.spoken import last_words, void_words
 from trials.wording.numbers import figures, signed
 
 
@@ -40,7 +40,7 @@ def print_verdict(reached: Verdict) -> None:
     for line in reached.more:
         say(line)
     if reached.last_word is not None:
-        say(f"{reached.last_word[0].upper()}{reached.last_word[1:]}: {reached.last_word_why}.")
+        say(last_words(reached))
     say()
     _print_pairs(reached)
     _print_findings(reached)

@@ -31,6 +31,7 @@ from trials.measures.pairing import Pair
 from trials.verdicts.analysis import Analysis
 from trials.verdicts.last_word import Conclusion
 from trials.verdicts.nothing_changed import are_alike, sd_limits
+from trials.wording.lists import and_list
 
 NO_ANSWER = Gate()
 
@@ -118,6 +119,7 @@ def verdict_of(case: Case, said: Said) -> Verdict:
         corrections=case.corrections,
         voids=_voids(evidence, names_arms=shows_runs),
         stand_in=trial.grains.stuff if evidence.pairing.measure.is_seeded and trial.grains.stuff != "gold" else None,
+        grain_sizes=_grain_sizes(evidence),
         lots=tuple(FedLot(name=lot.name, kind=lot.kind) for lot in trial.lots),
         dates=tuple(sorted({run.session for run in evidence.runs if run.session})),
         seed=trial.seed,
@@ -154,6 +156,16 @@ def versions() -> dict[str, str]:
     """What computed a verdict."""
     python = ".".join(map(str, sys.version_info[:3]))
     return {"samedirt": __version__, "numpy": np.__version__, "scipy": scipy.__version__, "python": python}
+
+
+def _grain_sizes(evidence: Evidence) -> str | None:
+    """The size classes of the tracer grains, as the plan names them, or else the counts of the runs."""
+    trial = evidence.trial
+    if not evidence.pairing.measure.is_seeded:
+        return None
+    counted = (part.label for run in evidence.runs for part in run.classes if part.kept is not None)
+    labels = [trial.grains.size] if trial.grains.size else list(dict.fromkeys(counted))
+    return " ".join(filter(None, (and_list(labels), trial.sizes.series))) if labels else None
 
 
 def _tally(evidence: Evidence) -> PairTally:

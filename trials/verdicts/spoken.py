@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from schemas import FedLot, Interval, Shown, VoidRun
+from schemas import FedLot, Interval, Shown, Verdict, VoidRun
 from trials.measures.measure import Measure
 from trials.wording.numbers import decimals_apart, decimals_for, plain
 
@@ -81,6 +81,12 @@ def dates_words(dates: Sequence[str]) -> str:
     if not dates:
         return "dates not recorded"
     return dates[0] if len(dates) == 1 else f"{dates[0]} to {dates[-1]}"
+
+
+def last_words(verdict: Verdict) -> str:
+    """What to do with the change, and why, as one sentence; empty where a verdict has no last word."""
+    word = verdict.last_word
+    return "" if word is None else f"{word[0].upper()}{word[1:]}: {verdict.last_word_why}."
 
 
 def void_words(void: VoidRun) -> str:
