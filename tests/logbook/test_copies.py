@@ -1,4 +1,5 @@
 import os
+import shutil
 import stat
 import subprocess
 import sys
@@ -25,19 +26,26 @@ from trials.logbook.logbook import Logbook
 NOON = datetime(2026, 5, 3, 14, 12)
 
 
-def test_a_copy_is_kept_before_each_change(samedirt: Callable[..., Any], tmp_path: Path) -> None:
-    """The copy is the file as it was, byte for byte, with its date and who may read it; the first writing has none."""
+def test_a_copy_is_kept_from_the_first_change_on(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """The copy is the file as it was, byte for byte, with its date and who may read it; deleted then, it comes back."""
     rough_bed(tmp_path / "rough-bed")
     write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
     path = tmp_path / "logbook.duckdb"
     assert samedirt("load", "rough-bed").code == 0
-    assert not folder_of(path).exists()
-    path.chmod(0o640)
+    (first,) = copies_of(path)
     before, date = path.read_bytes(), path.stat().st_mtime_ns
+    assert first.path.read_bytes() == before and first.path.stat().st_mtime_ns == date
+    path.unlink()
+    assert samedirt("logbook", "--restore", "newest").code == 0
+    assert path.read_bytes() == before
+    path.chmod(0o640)
     assert samedirt("load", "mat").err == ""
-    (copy,) = copies_of(path)
-    assert copy.path.read_bytes() == before and path.read_bytes() != before
-    assert copy.path.stat().st_mtime_ns == date and stat.S_IMODE(copy.path.stat().st_mode) == 0o640
+    assert copies_of(path) == [first] and path.read_bytes() != before
+    before, date = path.read_bytes(), path.stat().st_mtime_ns
+    assert samedirt("void", "mat", "--why", "spilled").code == 0
+    second = copies_of(path)[-1].path
+    assert second.read_bytes() == before and path.read_bytes() != before
+    assert second.stat().st_mtime_ns == date and stat.S_IMODE(second.stat().st_mode) == 0o640
 
 
 def test_a_copy_is_named_by_a_number_and_its_moment(tmp_path: Path) -> None:
@@ -160,6 +168,7 @@ def test_a_change_is_stored_where_no_copy_can_be_kept(samedirt: Callable[..., An
     rough_bed(tmp_path / "rough-bed")
     write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
     samedirt("load", "rough-bed")
+    shutil.rmtree(tmp_path / "logbook-copies")
     (tmp_path / "logbook-copies").write_text("a file of that name")
     said = samedirt("load", "mat")
     assert said.code == 0 and "mat: new, 1 run." in said.out
@@ -194,7 +203,7 @@ def test_where_bytes_can_not_be_read_rows_are_copied(tmp_path: Path, monkeypatch
     book = Logbook(tmp_path / "it's a logbook.duckdb")
     for number in range(1, 4):
         add(book, "t", run(number))
-    assert [runs_in(one.path) for one in copies_of(book.path)] == [{1}, {1, 2}]
+    assert [runs_in(one.path) for one in copies_of(book.path)] == [{1}, {1}, {1, 2}]
 
 
 def test_a_link_is_the_file_it_leads_to(tmp_path: Path) -> None:
@@ -207,7 +216,7 @@ def test_a_link_is_the_file_it_leads_to(tmp_path: Path) -> None:
     start(leave_log, str(link.resolve()), "t", 2, "").join()
     assert runs_in(real.path) == runs_in(link) == {1, 2}
     add(Logbook(link), "t", run(3))
-    assert [one.path.parent for one in copies_of(link)] == [folder_of(real.path)]
+    assert {one.path.parent for one in copies_of(link)} == {folder_of(real.path)}
     assert sorted(one.name for one in tmp_path.iterdir()) == ["link.duckdb", "real"]
 
 

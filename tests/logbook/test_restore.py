@@ -72,7 +72,7 @@ def test_no_copies_are_said_to_be_none(samedirt: Callable[..., Any]) -> None:
     """What makes copies, and what else there is to go back to."""
     said = samedirt("logbook", "--restore")
     assert said.code == 0 and said.out == (
-        "No copies of logbook.duckdb yet; one is kept in logbook-copies before each change.\n"
+        "No copies of logbook.duckdb yet; one is kept in logbook-copies from the first change on.\n"
         "From exported trials: samedirt logbook --restore FOLDER\n"
     )
     refused = samedirt("logbook", "--restore", "newest")

@@ -69,7 +69,7 @@ def _write_public(record: "Record", folder: Path, form: Form) -> None:
             raise Refused(problems)
         folder.mkdir(parents=True, exist_ok=True)
         for file in written:
-            say(f"Wrote {write_whole(folder / file.name, file.read_bytes())}")
+            say(f"Wrote {write_whole(folder / file.name, file.read_bytes(), over=True)}")
     say(f"Left out: {and_list(copy.left_out)}." if copy.left_out else "Nothing had to be left out.")
     say(f"Still in it, as typed: {and_list(copy.stays)}. Read them before you send it.")
 
@@ -106,5 +106,5 @@ def _write_parquet(record: "Record", folder: Path) -> tuple[Path, ...]:
         folder.mkdir(parents=True, exist_ok=True)
         for file in written:
             with refusing_unwritable(folder / file.name, "name another folder with --to"):
-                write_whole(folder / file.name, file.read_bytes())
+                write_whole(folder / file.name, file.read_bytes(), over=True)
         return tuple(folder / file.name for file in written)

@@ -87,7 +87,7 @@ def list_copies(path: Path, *, as_json: bool) -> None:
         say_json([_as_json(copy, contents) for copy, contents in copies])
         return
     if not copies:
-        say(f"No copies of {path} yet; one is kept in {folder_of(path)} before each change.")
+        say(f"No copies of {path} yet; one is kept in {folder_of(path)} from the first change on.")
         say("From exported trials: samedirt logbook --restore FOLDER")
         return
     say(f"Copies of {path}, in {folder_of(path)}:")

@@ -27,7 +27,7 @@ def logbook(
 
     Nothing is left out: unsettled, void and worse ones stand beside the better.
 
-    A copy of the file is kept before each change. --check reads the file and its copies to their end. --restore lists
+    Copies of the file are kept from the first change on. --check reads it and its copies to their end. --restore lists
     the copies; with a number it goes back to one, and with a folder of exported trials it makes the logbook anew. It
     says first what would be dropped. The file before that is set aside, never deleted.
 

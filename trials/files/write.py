@@ -14,7 +14,7 @@ from schemas.trial import SECTIONS
 from trials.errors import Problem, Refused
 from trials.files.changes_file import COLUMNS as CHANGE_COLUMNS
 from trials.files.table import csv_text, guarded
-from trials.files.whole import write_whole
+from trials.files.whole import write_all, write_whole
 from trials.records.assemble import coarse_to_fine
 from trials.records.columns import BY_CLASS
 from trials.records.flat import RUN_FIELDS, flat_run, text_of
@@ -51,7 +51,7 @@ def write_folder(record: Record, folder: str | Path) -> tuple[Path, ...]:
         texts[CHANGES_FILE] = changes_text(record.corrections)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        return tuple(write_whole(folder / name, text) for name, text in texts.items())
+        return write_all({folder / name: text for name, text in texts.items()}, over=True)
     except OSError as error:
         raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another with --to")]) from error
 

@@ -1,4 +1,4 @@
-"""Copies of a logbook: one is kept before each change, in a folder beside it, and they are thinned with time."""
+"""Copies of a logbook: one of its first state and one before each change, in a folder beside it, thinned with time."""
 
 import os
 import time

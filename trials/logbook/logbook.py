@@ -163,41 +163,48 @@ class Logbook:
     def writing(self) -> Iterator[Pages]:
         """Open for reading and writing: all that is written inside is kept, or none of it.
 
-        The file is held until the end, so what is read inside can't change before it is written. A copy is kept before;
-        where there is no room for it the change is stored all the same, and a line on standard error says so. When this
-        returns the change lies in the main file, down to the disk, and no other file holds anything of it.
+        The file is held until the end, so what is read inside can't change before it is written. A copy is kept before,
+        of a new logbook after its first change; where there is no room for it the change is stored all the same, and a
+        line on standard error says so. When this returns the change lies in the main file, down to the disk, and no
+        other file holds anything of it.
 
         Raises LogbookError: it can't be used, or there is no room: nothing was stored.
         Raises DamagedLogbook: the file can't be read to its end; it is not written on.
         """
         with held(self.path) as file:
             try:
+                is_first = not applied(file.con)
                 why = self._made_ready(file)
                 with transaction(file.con):
                     yield Pages(file.con)
                 settle(file, self.path)
                 if self.keeps and why is None:
+                    why = self._copied(file) if is_first else None
                     thin(file)
             except duckdb.Error as error:
                 raise explained(error, self.path) from error
             if why is not None:
-                notice(f"the change is stored; no copy was kept before it ({why}): make room, or check the folder")
+                when = "of it" if is_first else "before it"
+                notice(f"the change is stored; no copy was kept {when} ({why}): make room, or check the folder")
 
     def _made_ready(self, file: HeldFile) -> str | None:
         """Keep a copy and bring the file to the shape of this version; why there is no copy, if there should be one."""
         pending(file.con, self.path)  # refuses what is not ours before anything is written
-        why = None
         bring_in_log(file)
-        if self.keeps and applied(file.con):  # a blank file needs no copy
-            try:
-                keep(file, self.clock())
-            except OSError as error:
-                why = f"{folder_of(self.path).name}: {error.strerror or error}"
-            except duckdb.Error as error:
-                raise damaged(error, self.path) from error
+        why = self._copied(file) if self.keeps and applied(file.con) else None  # a blank file needs no copy
         if migrate(file.con, self.path):
             remove(file.path.with_name(f"{file.path.name}.tally"))  # what 0.1.0 counted its changes in
         return why
+
+    def _copied(self, file: HeldFile) -> str | None:
+        """Keep a copy of the file as it is; why there is none, if so."""
+        try:
+            keep(file, self.clock())
+        except OSError as error:
+            return f"{folder_of(self.path).name}: {error.strerror or error}"
+        except duckdb.Error as error:
+            raise damaged(error, self.path) from error
+        return None
 
     @contextmanager
     def reading(self) -> Iterator[Pages]:

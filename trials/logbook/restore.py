@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
+from filecmp import cmp
 from pathlib import Path
 
 import duckdb
@@ -61,7 +62,8 @@ def own_mark(path: Path) -> str:
 def choose(path: Path, which: str) -> Copy:
     """Which copy of a logbook is meant by a number, or by `newest`?
 
-    The newest is the newest that can be read and written on, of this very logbook where there is one.
+    The newest is the newest that can be read and written on and is not the present file over again; of this very
+    logbook where there is one.
 
     Raises Refused: there is none of that number, or it can't be read.
     """
@@ -71,7 +73,8 @@ def choose(path: Path, which: str) -> Copy:
     wanted = [copy for copy in copies if str(copy.number) == which.lstrip("0")]
     if which == NEWEST:
         mark = own_mark(path)
-        wanted = ([copy for copy in copies if mark and copy.mark == mark] or copies)[::-1]
+        others = [copy for copy in copies if not _is_the_same(copy.path, real(path))] or copies
+        wanted = ([copy for copy in others if mark and copy.mark == mark] or others)[::-1]
     if not wanted:
         numbers = ", ".join(str(copy.number) for copy in copies)
         raise Refused(f"no copy {which} of {path}; there are {numbers}, and {NEWEST}")
@@ -81,6 +84,13 @@ def choose(path: Path, which: str) -> Copy:
         if not why:
             return copy
     raise Refused(f"copy {wanted[0].number} of {path} can't be read ({why}); nothing was changed. Choose another")
+
+
+def _is_the_same(copy: Path, file: Path) -> bool:
+    try:
+        return cmp(copy, file, shallow=False)
+    except OSError:
+        return False
 
 
 def _why_not_writable(path: Path) -> str:

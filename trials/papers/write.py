@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from schemas import Record
-from trials.files.whole import write_whole
+from trials.files.whole import write_all
 from trials.papers.creek import creek_html
 from trials.papers.key import key_html
 from trials.papers.panner import panner_html
@@ -18,6 +18,6 @@ def write_papers(record: Record, folder: Path) -> tuple[Path, ...]:
     They are `creek-NAME.html`, `panner-NAME.html`, `tags-NAME.html` and `key-NAME.html`. Raises Refused where there are
     no runs, or one has no turn or tag, and then writes nothing; OSError where a file can't be written.
     """
-    made = [(folder / f"{name}-{record.trial.name}.html", page(record)) for name, page in PAPERS]
+    made = {folder / f"{name}-{record.trial.name}.html": page(record) for name, page in PAPERS}
     folder.mkdir(parents=True, exist_ok=True)
-    return tuple(write_whole(path, text) for path, text in made)
+    return write_all(made)

@@ -50,7 +50,7 @@ def write_sheet(
         content = workbook_bytes(record, runs, columns, path, for_panner=for_panner)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, content)
+        write_whole(path, content, over=over)
     except OSError as error:
         raise Refused([Problem(str(path), f"can't be written ({error.strerror}); name another file")]) from error
     return path
