@@ -147,7 +147,12 @@ LEAN_BUCKETS = Recipe(
     luck=7,
     dirt=Dirt(gold_mg=30.0, size_set="medium", lot_cv=0.25, fed_g=38_000.0, fed_cv=0.01),
     noise=TYPICAL,
-    gear=SimulatedGear(minutes=30.0, black_sand_g=95.0, water_l_min=300.0),
+    gear=SimulatedGear(
+        recovery=(0.9741, 0.9741, 0.9654, 0.9567, 0.9392, 0.9127, 0.8681, 0.7771, 0.6354, 0.4365),
+        minutes=30.0,
+        black_sand_g=95.0,
+        water_l_min=300.0,
+    ),
     change=TrueEffect(shift_logit=0.2, black_sand_ratio=1.05),
     cleanup_minutes=(10.0, 11.0),
     readings=(Reading("pitch_deg", (6.0, 6.0), sd=0.15, step=0.1),),

@@ -49,6 +49,20 @@ def test_the_json_is_plain_and_agrees_with_the_plan(samedirt: Run, tmp_path: Pat
     assert at_line["shares"]["better"] == pytest.approx(plan["chance_at_line"], abs=0.05)
 
 
+def test_a_chance_grows_with_pairs_though_the_hand_learns(samedirt: Run) -> None:
+    """Medium gold, 9 mg/kg, usual care, 3 points: found 3 times in 4 by 28 pairs and nearly always by 60, as rehearsed."""
+    lean = [*PLAN, *CHANGE, "--worth-having", "3 points", "--set", "guess.gold=9 mg/kg", "--set", "guess.sizes=medium"]
+    lean += ["--set", "lot.mass=2000 kg"]
+    foretold = []
+    for pairs in (3, 6, 12, 28, 60):
+        said = samedirt("plan", "mats", *lean, "--pairs", str(pairs), "--json")
+        foretold.append(json.loads(said.out)["chance_at_line"])
+    assert foretold == sorted(foretold) and 0.7 < foretold[-2] < 0.85 and foretold[-1] > 0.93
+    told = json.loads(samedirt("rehearse", "mats", "--times", "600", "--json").out)
+    assert told["at_line"]["shares"]["better"] > 0.93
+    assert "drift" not in samedirt("plan", "mats", *lean, "--pairs", "60").out
+
+
 def test_the_same_seed_says_the_same(samedirt: Run) -> None:
     """Twice alike; another seed, another luck."""
     samedirt("plan", "mats", *PLAN, *CHANGE)

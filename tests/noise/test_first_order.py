@@ -7,7 +7,7 @@ import pytest
 from scipy import special, stats
 
 from trials.noise.first_order import left_over_variance, pair_square
-from trials.noise.grains import RunGrains, mean_shift, shared, shared_sd
+from trials.noise.grains import RunGrains, halves_apart, shared, shared_sd
 from trials.noise.quadrature import bell, even
 from trials.noise.readings import GoldScale, read_log_mass, read_share
 from trials.noise.situation import Situation
@@ -98,17 +98,20 @@ def test_nodes_have_the_moments_of_a_bell_curve():
     assert float(bell(3.0).mean(bell(3.0).at ** 4)) == pytest.approx(3 * 3.0**4)
 
 
-def test_shared_nodes_average_to_the_dirt_and_the_middle_turn():
-    """Richness averages to 1 with the variance of lot and half; the shift to the middle turn, with all shared SDs."""
+def test_shared_nodes_average_to_the_dirt_and_the_gear_as_guessed():
+    """Richness averages to 1 with the variance of lot and half; the shift to 0, with all shared SDs."""
     noise = Noise(session_sd_points=1.8, operator_sd_points=0.9, drift_points_per_run=0.9)
     both = shared(Situation(Dirt(lot_cv=0.3, fed_cv=0.1), noise), pairs=4)
     turns = np.arange(8)
-    assert both.mean(both.shift) == pytest.approx(0.1 * turns.mean())
-    assert both.mean((both.shift - both.mean(both.shift)) ** 2) == pytest.approx(0.2**2 + 0.1**2 + 0.1**2 * turns.var())
+    assert both.mean(both.shift) == pytest.approx(0.0, abs=1e-12)
+    assert both.mean(both.shift**2) == pytest.approx(0.2**2 + 0.1**2 + 0.1**2 * turns.var())
     assert both.mean(both.richness) == pytest.approx(1.0, abs=1e-4)
     assert both.mean(both.richness**2) == pytest.approx(1.09 * 1.01, rel=1e-3)
     assert shared_sd(noise, 4) ** 2 == pytest.approx(0.05 + 0.01 * turns.var())
-    assert mean_shift(noise, 4) == pytest.approx(0.35)
+    # 30 pairs: 12 runs of a rise by 0.1, 48 runs at its top; 6 pairs of halves 0.1 apart, 24 alike.
+    learned = np.array([*range(12), *[11] * 48])
+    assert shared_sd(noise, 30) ** 2 == pytest.approx(0.05 + 0.01 * learned.var())
+    assert halves_apart(noise, 30) ** 2 == pytest.approx(0.01 * 6 / 30)
 
 
 def test_luck_left_in_the_gear_evens_out_a_pair():

@@ -132,13 +132,17 @@ def test_gold_of_a_run_is_that_of_its_charge() -> None:
     ("care", "process", "drift"), [("careful", 1.0, 0.0), ("usual", 2.5, 0.3), ("hurried", 5.0, 1.0)]
 )
 def test_noise_goes_by_care(care: str, process: float, drift: float) -> None:
-    """The assumed levels low, typical and poor: 1, 2 to 3 and 4 to 6 points from run to run; drift 0, 0.3 and 1."""
+    """The assumed levels low, typical and poor: 1, 2 to 3 and 4 to 6 points from run to run; drift 0, 0.3 and 1.
+
+    One hand feeds a plan's trial, and what the gear is said to keep is what it keeps in that hand.
+    """
     noise = situation_of(plan(guess=Guess(care=care))).noise
     assert noise.process_sd_points == process and noise.drift_points_per_run == drift
     habits = HABITS[care]  # type: ignore[index]
-    of_scale = {"scale_division_g", "scale_sd_g", "tails_found"}
+    assert noise.operator_sd_points == 0.0
+    no_habits = {"scale_division_g", "scale_sd_g", "tails_found", "operator_sd_points"}
     for field in dataclasses.fields(habits):
-        if field.name not in of_scale:
+        if field.name not in no_habits:
             assert getattr(noise, field.name) == getattr(habits, field.name)
 
 

@@ -48,10 +48,10 @@ SHORT: dict[str, tuple[Trial, TypedLine, dict[str, Any], set[str]]] = {
         {"tracers", "more dirt and time"},
     ),
     "no tails": (
-        plan(sizes="fine", time_minutes=1_200.0),
+        plan(sizes="fine", time_minutes=1_500.0),
         TypedLine(GOLD, 4.0),
         {"tails_kept": False},
-        {"steadier runs", "larger line", "more dirt and time"},
+        {"steadier runs", "larger line", "more time"},
     ),
     "not split": (plan(lot("none")), TypedLine(POINTS, 3.0), {}, {"tracers", "better split"}),
     "hurried": (
@@ -81,7 +81,7 @@ SHORT: dict[str, tuple[Trial, TypedLine, dict[str, Any], set[str]]] = {
             sizes="fine",
             run_minutes=10.0,
             cleanup_minutes=10.0,
-            time_minutes=360.0,
+            time_minutes=480.0,
         ),
         TypedLine(GOLD, 10.0),
         {},

@@ -73,6 +73,17 @@ def test_drift_is_a_bias_when_one_arm_always_runs_second():
     np.testing.assert_allclose(gaps[1], [[-1.0, 1.0, -1.0, 1.0]])
 
 
+@every("pairs", [1, 3, 6, 7, 30, 60])
+def test_a_hand_learns_for_a_dozen_runs_and_moves_no_trial(pairs: int):
+    """A point better each run up to the twelfth, then none; 0 on the average, so that a long trial keeps as much."""
+    schedule = paired_schedule([at % 2 == 0 for at in range(pairs)])
+    points = POINTS_PER_LOGIT * draw_run_effects(np.random.default_rng(53), Noise(drift_points_per_run=1.0), schedule)
+    in_turn = points.ravel()[np.argsort(schedule.turn.ravel())]
+    assert in_turn.mean() == pytest.approx(0.0, abs=1e-9)
+    np.testing.assert_allclose(np.diff(in_turn)[:11], 1.0)
+    np.testing.assert_allclose(np.diff(in_turn)[11:], 0.0, atol=1e-12)
+
+
 @every(("field", "value"), [
     ("process_sd_points", -1.0), ("carry_over", 0.95), ("scale_sd_g", float("nan")), ("tails_found", 1.1), ("drift_points_per_run", 11.0),
 ])  # fmt: skip

@@ -18,7 +18,7 @@ from trials.noise.first_order import (
     run_slopes,
     slopes_of,
 )
-from trials.noise.grains import RunGrains, Shared, grains_of, mean_shift, shared, shared_sd
+from trials.noise.grains import RunGrains, Shared, grains_of, halves_apart, shared, shared_sd
 from trials.noise.kinds import DRIFT, HALVES, KEPT, LEFT_OVER, RUN_TO_RUN, SCALE, WORK_UP
 from trials.noise.quadrature import Nodes, bell, log_spread
 from trials.noise.readings import Read, read_log_mass, read_share, scale_of
@@ -64,7 +64,7 @@ def parts_of(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
 
     >>> parts = parts_of("gold_mass", Situation(), 6)
     >>> round(parts.expected, 1), max(parts.variances, key=parts.variances.get)
-    (82.9, 'luck of the grains fed')
+    (81.8, 'luck of the grains fed')
     """
     one = measure_named(measure)
     if one.is_seeded:
@@ -76,8 +76,8 @@ def _tracer_parts(situation: Situation, pairs: int) -> Parts:
     """Of a share, 0 to 1, of counted grains."""
     tracers, noise = situation.tracers, situation.noise
     both, run = bell(shared_sd(noise, pairs)), bell(logit_sd(noise.process_sd_points))
-    half_turn = logit_sd(noise.drift_points_per_run) / 2.0
-    middle = mean_shift(noise, pairs) + both.at[:, np.newaxis] + run.at
+    half_turn = halves_apart(noise, pairs) / 2.0
+    middle = both.at[:, np.newaxis] + run.at
 
     def chance(shift: Numbers) -> Numbers:
         """Give the chance to be kept, size by size, then by shared node and run node."""
@@ -198,11 +198,11 @@ def _of_the_grains(one: _Run, variance: Numbers) -> dict[str, float]:
 def _from_run_to_run(one: _Run) -> dict[str, float]:
     """What the order of the runs adds: drift from one half to the other, and gold of another lot left in the gear.
 
-    A pair differs by one turn of drift, one way or the other: half its square a run.
+    What drift takes a pair apart by, one way or the other: half its square a run.
     """
     noise = one.situation.noise
     own, before = run_slopes(one.grains, one.slopes, noise.carry_over)
-    turn = logit_sd(noise.drift_points_per_run)
+    turn = halves_apart(noise, one.pairs)
     of_kept = (one.slopes.kept * one.grains.kept_mg) ** 2
     of_lots = left_over_variance(noise.carry_over, one.situation.dirt.lot_cv, one.pairs)
     return {

@@ -6,12 +6,11 @@ import numpy as np
 
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
-from trials.noise.grains import USUAL_PAIRS, grains_of, mean_shift, require_feed, shared_sd
+from trials.noise.grains import USUAL_PAIRS, grains_of, require_feed, shared_sd
 from trials.noise.quadrature import Nodes, bell
 from trials.noise.situation import Situation
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import logit_sd
-from trials.statistics.arrays import Numbers
 
 LARGEST_SHIFT = 10.0
 """The largest change of the logit of recovery that is looked for; 10 takes 50 % to 99.995 %."""
@@ -28,7 +27,7 @@ def true_difference(
 
     It is the mean difference that a long row of such trials would show: averaged over the luck of runs, days and
     feeders, as pan-out, work-up of the tails and gold left in the gear let it be seen; free of the luck of grains and
-    scale. Pairs, 1 or more, matter where there is drift.
+    scale. Pairs, 1 or more, matter where there is drift, and little.
 
     Raises ValueError where no gold is fed, or for tracers none seeded; pairs under 1.
 
@@ -47,14 +46,13 @@ def true_difference(
     require_feed(measure, situation, pairs)
     noise = situation.noise
     luck = bell(math.hypot(shared_sd(noise, pairs), logit_sd(noise.process_sd_points)), 9)
-    shift = mean_shift(noise, pairs) + luck.at
     one = measure_named(measure)
     if one.is_seeded:
-        return _tracer_difference(situation, change, luck, shift)
+        return _tracer_difference(situation, change, luck)
     if noise.tails_found == 0.0 and one.needs_tails:
         return 0.0
     counted = not one.weighs
-    unchanged, changed = (grains_of(situation, shift, counted=counted, change=each) for each in (None, change))
+    unchanged, changed = (grains_of(situation, luck.at, counted=counted, change=each) for each in (None, change))
     if one.side == "lost":
         return float(luck.mean(np.log(unchanged.lost_mg / changed.lost_mg)))
     of_the_other = _AFTER_THE_OTHER * noise.carry_over
@@ -68,9 +66,9 @@ def true_difference(
     return float(luck.mean(np.log((after + half) / (baseline + half))))
 
 
-def _tracer_difference(situation: Situation, change: TrueEffect, luck: Nodes, shift: Numbers) -> float:
+def _tracer_difference(situation: Situation, change: TrueEffect, luck: Nodes) -> float:
     sizes = list(situation.tracers.size_classes)
-    unchanged, changed = (grains_of(situation, shift, change=each).lost[:, sizes] for each in (None, change))
+    unchanged, changed = (grains_of(situation, luck.at, change=each).lost[:, sizes] for each in (None, change))
     return 100.0 * float(luck.mean((unchanged - changed).mean(axis=-1)))
 
 

@@ -12,6 +12,7 @@ from trials.measures.catalogue import measure_named
 from trials.noise.quadrature import bell, log_spread
 from trials.noise.situation import Situation
 from trials.simulation.dirt import Dirt
+from trials.simulation.drift import drift_by_turn
 from trials.simulation.gear import TrueEffect, recovery_logits
 from trials.simulation.grains import LOST_IN_PAN
 from trials.simulation.noise_model import Noise, logit_sd
@@ -98,30 +99,34 @@ class Shared:
 def shared(situation: Situation, pairs: int) -> Shared:
     """Lay out the nodes of what the halves of a pair share, over the pairs of a trial: 1 where nothing acts, up to 20.
 
-    Drift moves the middle run the farther, the longer the trial: mean and variance of the turns 0 to 2 pairs - 1 are
-    (2 pairs - 1)/2 and (4 pairs^2 - 1)/12. Derived from the assumed noise model.
+    Derived from the assumed noise model.
     """
     shift = bell(shared_sd(situation.noise, pairs), 5)
-    level = mean_shift(situation.noise, pairs)
     log_variance = log_spread(situation.dirt.lot_cv) + log_spread(situation.dirt.fed_cv)
     rich = bell(math.sqrt(log_variance), 4)
     return Shared(
-        shift=np.repeat(level + shift.at, rich.at.size),
+        shift=np.repeat(shift.at, rich.at.size),
         richness=np.tile(np.exp(rich.at - log_variance / 2), shift.at.size),
         weight=np.outer(shift.weight, rich.weight).ravel(),
     )
 
 
-def mean_shift(noise: Noise, pairs: int) -> float:
-    """Give how far drift has moved the middle run of a trial, on the logit of recovery."""
-    return logit_sd(noise.drift_points_per_run) * (2 * pairs - 1) / 2
-
-
 def shared_sd(noise: Noise, pairs: int) -> float:
     """Give the SD of what both halves of a pair share, over the pairs of many trials, on the logit of recovery."""
-    turns = (4 * pairs**2 - 1) / 12
-    parts = (noise.session_sd_points, noise.operator_sd_points, noise.drift_points_per_run * math.sqrt(turns))
-    return logit_sd(math.hypot(*parts))
+    drift = float(drift_by_turn(noise.drift_points_per_run, 2 * pairs).std())
+    return logit_sd(math.hypot(noise.session_sd_points, noise.operator_sd_points, drift))
+
+
+def halves_apart(noise: Noise, pairs: int) -> float:
+    """Give how far drift takes the two halves of a pair apart, root mean square over the pairs, on the logit.
+
+    A turn of drift up to the twelfth run, and nothing after it.
+
+    >>> [round(halves_apart(Noise(drift_points_per_run=0.9), pairs), 3) for pairs in (3, 6, 24)]
+    [0.1, 0.1, 0.05]
+    """
+    by_turn = drift_by_turn(noise.drift_points_per_run, 2 * pairs)
+    return logit_sd(math.sqrt(float(np.mean((by_turn[1::2] - by_turn[::2]) ** 2))))
 
 
 def grains_of(

@@ -68,7 +68,8 @@ def situation_of(trial: Trial) -> Situation:
     gold (only tracers can be reckoned then). No scale named: 0.01 g. No charge: the lot shared out over the planned
     runs, or 1 kg. Stored tailings whose share kept was not guessed: what a second pass keeps of what the first one
     lost, sum s p(1-p) / sum s (1-p) over the size classes. Two pieces of gear of one habit level scatter as the assumed
-    noise model says, no source.
+    noise model says, no source. One person feeds the whole trial, and what the gear keeps is what it keeps in that
+    hand: hands are not drawn.
 
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural", mass_g=120_000.0),),
@@ -116,6 +117,7 @@ def _noise(trial: Trial) -> Noise:
     finds = trial.tails.finds_percent
     return dataclasses.replace(
         habits,
+        operator_sd_points=0.0,
         scale_division_g=division,
         scale_sd_g=sd,
         tails_found=1.0 if finds is None else finds / 100.0,

@@ -18,7 +18,6 @@ from trials.plans.power import (
     budget_at,
     changed_situation,
     effect_size,
-    most_pairs,
     pairs_for,
     pairs_to_find,
 )
@@ -101,7 +100,7 @@ class Design:
 
     @cached_property
     def pairs_unlimited(self) -> int | None:
-        """The same with no end to a plan and no drift beyond a usual trial; None over a million."""
+        """The same with no end to a plan; None over a million."""
         if self.pairs is not None:
             return self.pairs
         return pairs_for(effect_size(self.measure, self.situation, self.brief.change).effect)
@@ -199,9 +198,7 @@ class Design:
 def _too_many_pairs(design: Design) -> str | None:
     if design.pairs is not None:
         return None
-    needed, most = design.pairs_unlimited, most_pairs(design.situation.noise)
-    if needed is not None and (needed <= MOST_PLANNED or most < MOST_PLANNED):
-        return f"over {most} pairs, as over so many runs drift eats up what there is to find"
+    needed = design.pairs_unlimited
     return f"{'over a million' if needed is None else f'{needed:,}'} pairs ({MOST_PLANNED} is the most)"
 
 

@@ -10,18 +10,14 @@ import numpy as np
 from schemas import MeasureName
 from trials.noise.budget import Budget, noise_budget
 from trials.noise.effect import shift_reaching, true_difference
-from trials.noise.grains import USUAL_PAIRS, mean_shift
+from trials.noise.grains import USUAL_PAIRS
 from trials.noise.situation import Situation
 from trials.simulation.gear import SimulatedGear, TrueEffect, recovery_logits
-from trials.simulation.noise_model import Noise
 from trials.statistics.pairs_needed import pairs_needed, power, smallest_findable
 
 FEWEST_PLANNED, MOST_PLANNED = 3, 60
 USUAL_POWER = 0.8
 _LEAST_SHARE = 1e-6
-# A change of which even 60 pairs would have to be so many times as many is not looked at in the middle of a long plan.
-_HOPELESS = 4 * MOST_PLANNED
-_FARTHEST = 2.0
 _ROUNDS = 12
 
 
@@ -60,7 +56,7 @@ def effect_size(
     - A changed arm that keeps more has less left to lose, and scatters less. Of 100 grains two arms that keep 90
       differ with an SD of 4.2 points, one that keeps 90 and one that keeps 95 with 3.7 (binomial). To reckon both arms
       like the unchanged one would plan too many pairs for a gain and too few for a loss.
-    - The number of pairs matters where there is drift: it takes a long trial to where less is left to gain or lose.
+    - The number of pairs matters little: drift is centred on the trial and ends with the twelfth run.
 
     Derived from the assumed noise model (`noise_budget`, `true_difference`); held against rehearsals by its tests.
 
@@ -101,55 +97,31 @@ def chance_to_find(
     >>> from trials.simulation.dirt import Dirt
     >>> rich = Situation(dirt=Dirt(900, "fine"))
     >>> [round(chance_to_find("recovery", rich, TrueEffect(shift_logit=0.45), pairs), 2) for pairs in (6, 12)]
-    [0.52, 0.89]
+    [0.53, 0.9]
     """
     return float(power(effect_size(measure, situation, change, pairs=pairs).effect, pairs, level=level))
 
 
 def pairs_to_find(measure: MeasureName, situation: Situation, change: TrueEffect, *, level: float = 0.95) -> int | None:
-    """How many pairs, 3 or more, find a change 4 times in 5? None where `most_pairs` are too few.
+    """How many pairs, 3 or more, find a change 4 times in 5? None where 60 are too few.
 
-    With drift the number of pairs changes what each of them sees, so that it is looked for step by step: from what a
-    usual trial sees to the pairs that would need, to what a trial of so many sees.
+    What each pair sees depends a little on their number, so that it is looked for step by step: from what a usual trial
+    sees to the pairs that would need, to what a trial of so many sees.
 
     >>> from trials.simulation.dirt import Dirt
     >>> rich = Situation(dirt=Dirt(900, "fine"))
     >>> pairs_to_find("recovery", rich, TrueEffect(shift_logit=0.45)), pairs_to_find("recovery", rich, TrueEffect())
     (10, None)
     """
-    most = most_pairs(situation.noise)
-    enough: int | None = None
-    tried: set[int] = set()
-    to_try = [min(USUAL_PAIRS, most)]
-    while to_try:
-        pairs = to_try.pop()
-        if pairs in tried:
-            continue
-        tried.add(pairs)
+    pairs = USUAL_PAIRS
+    for _ in range(_ROUNDS):
         needed = pairs_for(effect_size(measure, situation, change, pairs=pairs).effect, level=level)
-        if situation.noise.drift_points_per_run == 0.0 or needed is None:
-            return needed if needed is not None and needed <= most else None
-        if needed <= pairs and (enough is None or pairs < enough):
-            enough = pairs
-        if needed <= most:
-            to_try = [needed]
-        elif enough is None and needed < _HOPELESS:
-            to_try = [most // 2, most]
-    return enough
-
-
-def most_pairs(noise: Noise) -> int:
-    """How long can a trial be compared with itself: 60 pairs, or fewer where runs drift far?
-
-    Drift may have moved the middle run by 2 on the logit, as from 90 % kept to 98.5: our default, not a finding.
-    Beyond, the noise model says less and less of what is left to find.
-
-    >>> from trials.simulation.noise_model import LOW, POOR, TYPICAL
-    >>> most_pairs(LOW), most_pairs(TYPICAL), most_pairs(POOR)
-    (60, 60, 18)
-    """
-    fit = (pairs for pairs in range(MOST_PLANNED, FEWEST_PLANNED, -1) if abs(mean_shift(noise, pairs)) <= _FARTHEST)
-    return next(fit, FEWEST_PLANNED)
+        if needed is None or needed > MOST_PLANNED:
+            return None
+        if needed == pairs:
+            break
+        pairs = needed
+    return pairs
 
 
 def smallest_found(measure: MeasureName, situation: Situation, pairs: int, *, level: float = 0.95) -> float | None:
@@ -161,7 +133,7 @@ def smallest_found(measure: MeasureName, situation: Situation, pairs: int, *, le
     >>> from trials.simulation.dirt import Dirt
     >>> rich = Situation(dirt=Dirt(900, "fine"))
     >>> round(smallest_found("recovery", rich, 10), 1)
-    4.7
+    5.1
     """
     effect = float(smallest_findable(pairs, power=USUAL_POWER, level=level))
     sd = budget_at(measure, situation, pairs).sd_pair

@@ -19,7 +19,7 @@ LARGEST_LINE = 16.0
 FINER_DIVISIONS_G = (0.001, 0.0001)
 TRACERS_TO_GET = (50, 100, 200)
 STEPS = 6
-OF_THE_SCALE = ("scale_division_g", "scale_sd_g", "tails_found")
+NO_HABITS = ("scale_division_g", "scale_sd_g", "tails_found", "operator_sd_points")
 """What of the noise is no habit: it stays as it is when habits change."""
 
 
@@ -101,7 +101,7 @@ def _better_split(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
 def _steadier_runs(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
     """The habits of a careful bench, on the same scale."""
     noise = brief.situation.noise
-    kept = {name: getattr(noise, name) for name in OF_THE_SCALE}
+    kept = {name: getattr(noise, name) for name in NO_HABITS}
     careful = dataclasses.replace(HABITS["careful"], **kept)
     if careful != noise:
         does = "Run more alike (timed feed, level scoops, water timed every run)"

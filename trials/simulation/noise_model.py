@@ -32,7 +32,8 @@ class Noise:
     process_sd_points: SD from run to run, 0 to 50.
     session_sd_points: SD between sessions (day, water), 0 to 50; runs of one session share it.
     operator_sd_points: SD between feeders, 0 to 50; runs by one feeder share it.
-    drift_points_per_run: Added with every turn after the first, -10 to 10; positive improves.
+    drift_points_per_run: Added from run to run up to the twelfth, -10 to 10; positive improves. A hand then stops
+        improving, and the mean over a trial is 0 (`drift_by_turn`).
     feed_cv: CV of the feed rate, 0 to 2. It moves the minutes; what it does to recovery is part of the process SD.
     water_cv: CV of the water, 0 to 2. It moves the water reading only, for the same reason.
     black_sand_cv: CV of the black sand from run to run, 0 to 2.

@@ -3,6 +3,7 @@
 import numpy as np
 
 from trials.simulation.arrays import IntArray
+from trials.simulation.drift import drift_by_turn
 from trials.simulation.noise_model import Noise, logit_sd
 from trials.simulation.schedule import Schedule, by_label
 from trials.statistics.arrays import Numbers
@@ -11,19 +12,21 @@ from trials.statistics.arrays import Numbers
 def draw_run_effects(rng: np.random.Generator, noise: Noise, schedule: Schedule) -> Numbers:
     """Draw how much easier or harder each run was for all its gold alike, on the logit of recovery.
 
-    Process luck of the run, plus its session, plus its feeder, plus drift by turn; the first turn has no drift. Source:
-    assumed noise model, no source.
+    Process luck of the run, plus its session, plus its feeder, plus drift by turn, which is centred on the trial.
+    Source: assumed noise model, no source.
 
     >>> from trials.simulation.schedule import paired_schedule
     >>> drifting = Noise(drift_points_per_run=0.9)
     >>> draw_run_effects(np.random.default_rng(1), drifting, paired_schedule([False, True])).round(2)
-    array([[[0. , 0.1],
-            [0.3, 0.2]]])
+    array([[[-0.15, -0.05],
+            [ 0.15,  0.05]]])
     """
     process = rng.normal(0.0, logit_sd(noise.process_sd_points), schedule.shape)
     session = _shared(rng, noise.session_sd_points, schedule.session)
     feeder = _shared(rng, noise.operator_sd_points, schedule.feeder)
-    drift = logit_sd(noise.drift_points_per_run) * (schedule.turn - 1)
+    _, pairs, arms = schedule.shape
+    by_turn = drift_by_turn(logit_sd(noise.drift_points_per_run), pairs * arms)
+    drift = by_turn[schedule.turn - 1]
     effects: Numbers = process + session + feeder + drift
     return effects
 

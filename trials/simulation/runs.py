@@ -63,8 +63,8 @@ def simulate_runs(
     >>> order = paired_schedule([True, False])
     >>> runs = simulate_runs(41, schedule=order, dirt=Dirt(gold_mg=90), noise=TYPICAL)
     >>> runs.gold_kept_mg.round(1)
-    array([[[65., 72.],
-            [66., 72.]]])
+    array([[[68., 71.],
+            [83., 73.]]])
     """
     streams = Streams.from_seed(rng)
     changes = one_effect_an_arm(change, arms=schedule.shape[2])

@@ -6,7 +6,7 @@ import numpy as np
 
 from trials.plans.advice.told import Advice
 from trials.plans.plan_power import PlanPower
-from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED, most_pairs
+from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
 from trials.wording.lists import count_of
 
 FLIPS_SPEAK_FROM = 6
@@ -87,9 +87,6 @@ def _would_suit(power: PlanPower) -> str:
     what = "block" if power.trial.kind == "graded" else "pair"
     if needed is not None:
         return f"{count_of(needed, what)} would suit"
-    most = most_pairs(power.situation.noise)
-    if unlimited is not None and (unlimited <= MOST_PLANNED or most < MOST_PLANNED):
-        return f"not even {most} {what}s would do, since over so many runs drift eats up what there is to find"
     many = f"over a million {what}s" if unlimited is None else count_of(unlimited, what)
     return f"{many} would suit, and a plan holds {MOST_PLANNED}"
 
