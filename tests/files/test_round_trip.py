@@ -1,4 +1,5 @@
 import csv
+import io
 import json
 import tempfile
 import tomllib
@@ -16,11 +17,12 @@ from schemas.trial import SECTIONS
 from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
 from tests.sizes import scaled
 from tests.strategies import records
+from trials.errors import Refused
 from trials.files.file_schema import trial_file_schema
 from trials.files.folder import look_through, read_folder
 from trials.files.write import trial_text, write_folder, write_json
 from trials.logbook.logbook import Logbook
-from trials.logbook.parquet import write_parquet
+from trials.logbook.parquet import parquet_files
 from trials.records.keys import file_keys
 
 SCHEMA = jsonschema.Draft202012Validator(trial_file_schema())
@@ -53,9 +55,9 @@ def test_a_folder_reads_back_equal(record: Record) -> None:
 def test_a_folder_written_twice_is_the_same_to_the_byte(record: Record) -> None:
     """What was read from a written folder writes the same files."""
     with tempfile.TemporaryDirectory() as place:
-        first = [path.read_bytes() for path in write_folder(record, Path(place) / "one")]
+        first = [one.path.read_bytes() for one in write_folder(record, Path(place) / "one")]
         found = read_folder(Path(place) / "one")
-        assert [path.read_bytes() for path in write_folder(found, Path(place) / "two")] == first
+        assert [one.path.read_bytes() for one in write_folder(found, Path(place) / "two")] == first
 
 
 @settings(max_examples=scaled(15), deadline=None)
@@ -242,13 +244,10 @@ def test_what_was_typed_in_the_plan_is_written_as_it_was_typed(tmp_path: Path) -
 def test_json_and_parquet_give_equal_values_to_a_plain_reader(record: Record) -> None:
     """`json` and pyarrow read every stored value of every table, at full precision."""
     with tempfile.TemporaryDirectory() as place:
-        book = Logbook(Path(place) / "logbook.duckdb")
-        with book.writing() as pages:
-            pages.store([record])
-        (path,) = write_json(record, Path(place))
-        plain = json.loads(path.read_text(encoding="utf-8"))
-        written = write_parquet(book, record.trial.name, Path(place) / "parquet")
-        rows = {path.stem: pyarrow.parquet.read_table(path).to_pylist() for path in written}
+        (written,) = write_json(record, Path(place))
+        plain = json.loads(written.path.read_text(encoding="utf-8"))
+    tables = {name: pyarrow.parquet.read_table(io.BytesIO(held)) for name, held in parquet_files(record).items()}
+    rows = {name.removesuffix(".parquet"): table.to_pylist() for name, table in tables.items()}
     whole = record.model_dump()
     assert plain == record.model_dump(mode="json")
     trial = whole["trial"]
@@ -304,7 +303,9 @@ def test_an_export_over_an_older_one_leaves_nothing_of_it(tmp_path: Path) -> Non
     one = read_folder(write(tmp_path / "a", *AS_WRITTEN["odd units"]))
     write_folder(one, tmp_path / "out")
     bare = one.model_copy(update={"runs": (), "corrections": ()})
-    write_folder(bare, tmp_path / "out")
+    with pytest.raises(Refused, match="pair 1 baseline: holds values that are not in the logbook"):
+        write_folder(bare, tmp_path / "out")
+    write_folder(bare, tmp_path / "out", replace=True)
     assert read_folder(tmp_path / "out") == bare
 
 

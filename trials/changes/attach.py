@@ -3,12 +3,10 @@
 from datetime import datetime
 
 from schemas import Photo, Record
+from schemas.private import PICTURE
 from trials.changes.find_run import run_tagged
 from trials.changes.merge import correction_of
 from trials.errors import Problem, Refused
-
-PICTURE = "photo"
-"""The field of a correction that tells of a picture."""
 
 
 def attach(record: Record, photo: Photo, now: datetime) -> Record:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from schemas import Correction, Record
-from trials.changes.attach import PICTURE
+from schemas.private import PICTURE
 from trials.changes.strike import ASIDE, KNOWN, VOID
 
 

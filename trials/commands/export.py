@@ -2,7 +2,6 @@
 
 from enum import StrEnum
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -12,7 +11,10 @@ from trials.commands.printing import say, say_json
 from trials.errors import Refused
 
 if TYPE_CHECKING:  # --help pays for no words
+    from collections.abc import Mapping
+
     from schemas import Record
+    from trials.files.written_over import Written
 
 
 class Form(StrEnum):
@@ -30,10 +32,16 @@ def export(
     public: Annotated[
         bool, typer.Option("--public", help="A copy to show: no notes, pictures, place labels or lot names.")
     ] = False,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Write over what the logbook does not hold; it is kept beside.")
+    ] = False,
     schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of a trial file and stop.")] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
     """Write a trial as plain files: the form that load reads, or JSON, or Parquet.
+
+    A file that says the same already is left as it is, your own remarks in it too; one that differs is kept beside.
+    What the logbook does not hold yet is not written over.
 
     Example: samedirt export rough-bed --to rough-bed-copy, or samedirt export rough-bed --public
     """
@@ -48,63 +56,57 @@ def export(
         raise Refused("export needs the name of a trial; samedirt logbook lists them")
     record = Logbook(book).read(name)
     if public:
-        place = f"{name}-public" if form is Form.FOLDER else f"{name}-public-{form.value}"
-        _write_public(record, to or Path(place), form)
+        _write_public(record, to, form)
         return
-    for path in _write(record, to or Path(name), form):
-        say(f"Wrote {path}")
+    folder = to or Path(name)
+    with refusing_unwritable(folder, "name another with --to"):
+        for one in _write(record, folder, form, replace=replace):
+            say(one.words)
 
 
-def _write_public(record: "Record", folder: Path, form: Form) -> None:
+def _write(record: "Record", folder: Path, form: Form, *, replace: bool) -> "tuple[Written, ...]":
+    from trials.files.write import write_folder, write_json
+    from trials.files.written_over import write_and_keep
+
+    if form is Form.FOLDER:
+        return write_folder(record, folder, replace=replace)
+    if form is Form.JSON:
+        return write_json(record, folder, replace=replace)
+    contents = _contents(record, form)
+    folder.mkdir(parents=True, exist_ok=True)
+    return write_and_keep({folder / file: content for file, content in contents.items()})
+
+
+def _contents(record: "Record", form: Form) -> "Mapping[str, str | bytes]":
+    """What is to be written, by name of file."""
+    from trials.files.write import folder_texts, record_json
+
+    match form:
+        case Form.FOLDER:
+            return folder_texts(record)
+        case Form.JSON:
+            return {f"{record.trial.name}.json": record_json(record)}
+        case Form.PARQUET:
+            from trials.logbook.parquet import parquet_files
+
+            return parquet_files(record)
+
+
+def _write_public(record: "Record", to: Path | None, form: Form) -> None:
     """Write the copy of a trial that may be shown, and say what was left out of it."""
     from trials.files.public import public_copy
-    from trials.files.unloaded import refuse_mixing
-    from trials.files.whole import write_whole
-    from trials.wording.lists import and_list
+    from trials.files.whole import write_all
+    from trials.files.written_over import refuse_mixing
 
     copy = public_copy(record)
-    with TemporaryDirectory() as place:
-        written = _write(copy.record, Path(place), form)
-        if problems := refuse_mixing(copy, folder, {file.name for file in written}):
-            raise Refused(problems)
-        folder.mkdir(parents=True, exist_ok=True)
-        for file in written:
-            say(f"Wrote {write_whole(folder / file.name, file.read_bytes(), over=True)}")
-    say(f"Left out: {and_list(copy.left_out)}." if copy.left_out else "Nothing had to be left out.")
-    say(f"Still in it, as typed: {and_list(copy.stays)}. Read them before you send it.")
-
-
-def _write(record: "Record", folder: Path, form: Form) -> tuple[Path, ...]:
+    name = f"{copy.record.trial.name}-public"
+    folder = to or Path(name if form is Form.FOLDER else f"{name}-{form.value}")
+    contents = _contents(copy.record, form)
+    if problems := refuse_mixing(copy, folder, set(contents)):
+        raise Refused(problems)
     with refusing_unwritable(folder, "name another with --to"):
-        match form:
-            case Form.FOLDER:
-                from trials.files.unloaded import refuse_loss
-                from trials.files.write import write_folder
-
-                if problems := refuse_loss(record, folder):
-                    raise Refused(problems)
-                return write_folder(record, folder)
-            case Form.JSON:
-                from trials.files.write import write_json
-
-                return write_json(record, folder)
-            case Form.PARQUET:
-                return _write_parquet(record, folder)
-
-
-def _write_parquet(record: "Record", folder: Path) -> tuple[Path, ...]:
-    """Write the rows of a trial as Parquet, by way of a logbook that holds it alone."""
-    from trials.files.whole import write_whole
-    from trials.logbook.logbook import Logbook
-    from trials.logbook.parquet import write_parquet
-
-    with TemporaryDirectory() as place:
-        book = Logbook(Path(place) / "one.duckdb", keeps=False)
-        with book.writing() as pages:
-            pages.store([record])
-        written = write_parquet(book, record.trial.name, Path(place))
         folder.mkdir(parents=True, exist_ok=True)
-        for file in written:
-            with refusing_unwritable(folder / file.name, "name another folder with --to"):
-                write_whole(folder / file.name, file.read_bytes(), over=True)
-        return tuple(folder / file.name for file in written)
+        for path in write_all({folder / file: content for file, content in contents.items()}, over=True):
+            say(f"Wrote {path}")
+    for sentence in copy.words:
+        say(sentence)

@@ -12,6 +12,9 @@ from trials.commands.printing import say
 def report(
     name: NameArgument,
     to: Annotated[Path | None, typer.Option("--to", help="The file to write.", show_default="report-NAME.html")] = None,
+    public: Annotated[
+        bool, typer.Option("--public", help="A report to show: no notes, pictures, place labels or lot names.")
+    ] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
     """Write the whole trial as one HTML file: sentence, charts, every run, checks, how to verify by hand.
@@ -19,11 +22,17 @@ def report(
     Example: samedirt report rough-bed --to rough-bed.html
     """
     from trials.files.pictures import photo_problems
+    from trials.files.public import public_copy
     from trials.logbook.logbook import Logbook
     from trials.report.page import write_report
 
     record = Logbook(book).read(name)
-    path = to or Path(f"report-{name}.html")
+    copy = public_copy(record) if public else None
+    shown = record if copy is None else copy.record
+    path = to or Path(f"report-{shown.trial.name}{'-public' if public else ''}.html")
     with refusing_unwritable(path, "name another with --to"):
-        write_report(record, path, {problem.place: problem.says for problem in photo_problems(record, book)})
+        off = {} if public else {problem.place: problem.says for problem in photo_problems(record, book)}
+        write_report(shown, path, off)
     say(f"Report: {path}")
+    for sentence in () if copy is None else copy.words:
+        say(sentence)

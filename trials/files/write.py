@@ -14,7 +14,7 @@ from schemas.trial import SECTIONS
 from trials.errors import Problem, Refused
 from trials.files.changes_file import COLUMNS as CHANGE_COLUMNS
 from trials.files.table import csv_text, guarded
-from trials.files.whole import write_all, write_whole
+from trials.files.written_over import Written, refuse_folder, refuse_json, write_and_keep
 from trials.records.assemble import coarse_to_fine
 from trials.records.columns import BY_CLASS
 from trials.records.flat import RUN_FIELDS, flat_run, text_of
@@ -22,7 +22,7 @@ from trials.records.keys import CHANGES_FILE, RUNS_FILE, TOP_KEYS, TRIAL_FILE, f
 from trials.units.quantity import Kind
 
 
-def write_folder(record: Record, folder: str | Path) -> tuple[Path, ...]:
+def write_folder(record: Record, folder: str | Path, *, replace: bool = False) -> tuple[Written, ...]:
     """Write a record as plain files.
 
     Parameters
@@ -30,42 +30,43 @@ def write_folder(record: Record, folder: str | Path) -> tuple[Path, ...]:
     record
         What to write.
     folder
-        Made if it does not exist. Files of the same trial are replaced, each at once or not at all.
+        Made if it does not exist. A file that says the same already is left as it is; one that differs is kept beside.
+    replace
+        Whether what the record does not hold may give way too.
 
     Returns
     -------
-    tuple of Path
-        The files written.
+    tuple of Written
+        The files, and what became of those that were there.
 
     Raises
     ------
     Refused
-        The folder holds another trial, or can't be written to.
+        The folder holds another trial, or values that the record has not, or can't be written to.
     """
     folder = Path(folder)
-    _refuse_other_trial(record, folder)
-    texts = {TRIAL_FILE: trial_text(record.trial)}
-    if record.runs or (folder / RUNS_FILE).exists():
-        texts[RUNS_FILE] = runs_text(record.runs, record.trial)
-    if record.corrections or (folder / CHANGES_FILE).exists():
-        texts[CHANGES_FILE] = changes_text(record.corrections)
+    problems, stands = refuse_folder(record, folder, replace=replace)
+    if problems:
+        raise Refused(problems)
+    texts = folder_texts(record)
+    for name, nothing in ((RUNS_FILE, lambda: runs_text((), record.trial)), (CHANGES_FILE, lambda: changes_text(()))):
+        if name not in texts and (folder / name).exists():
+            texts[name] = nothing()
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        return write_all({folder / name: text for name, text in texts.items()}, over=True)
+        return write_and_keep({folder / name: text for name, text in texts.items()}, stands)
     except OSError as error:
         raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); name another with --to")]) from error
 
 
-def _refuse_other_trial(record: Record, folder: Path) -> None:
-    if not (folder / TRIAL_FILE).is_file():
-        return
-    try:
-        name = tomlkit.parse((folder / TRIAL_FILE).read_text(encoding="utf-8-sig")).get("name")
-    except (OSError, ValueError):
-        name = None
-    if name != record.trial.name:
-        says = f"holds the trial {name}, not {record.trial.name}; name another folder with --to"
-        raise Refused([Problem(str(folder), says)])
+def folder_texts(record: Record) -> dict[str, str]:
+    """The texts of the files of a trial folder, by name: a plan, and runs and corrections where there are any."""
+    texts = {TRIAL_FILE: trial_text(record.trial)}
+    if record.runs:
+        texts[RUNS_FILE] = runs_text(record.runs, record.trial)
+    if record.corrections:
+        texts[CHANGES_FILE] = changes_text(record.corrections)
+    return texts
 
 
 def trial_text(trial: Trial) -> str:
@@ -163,8 +164,15 @@ def _cell(text: str | None) -> str:
     return text
 
 
-def write_json(record: Record, folder: Path) -> tuple[Path, ...]:
-    """Write a record as `NAME.json`, its stored values at full precision, in a folder made if it does not exist."""
+def record_json(record: Record) -> str:
+    """Write a record as JSON, its stored values at full precision."""
+    return json.dumps(record.model_dump(mode="json"), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def write_json(record: Record, folder: Path, *, replace: bool = False) -> tuple[Written, ...]:
+    """Write a record as `NAME.json` in a folder, made if it does not exist; else as `write_folder`."""
+    path = folder / f"{record.trial.name}.json"
+    if problems := refuse_json(record, path, replace=replace):
+        raise Refused(problems)
     folder.mkdir(parents=True, exist_ok=True)
-    text = json.dumps(record.model_dump(mode="json"), ensure_ascii=False, indent=1, allow_nan=False)
-    return (write_whole(folder / f"{record.trial.name}.json", f"{text}\n"),)
+    return write_and_keep({path: record_json(record)})

@@ -1,30 +1,25 @@
 """The rows of one trial as Parquet files, one a table."""
 
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
-import duckdb
-
-from trials.errors import Problem, Refused
+from schemas import Record
 from trials.logbook.logbook import Logbook
-from trials.logbook.shape import KEYS, TABLES
+from trials.logbook.shape import TABLES
 
 
-def write_parquet(book: Logbook, name: str, folder: Path) -> tuple[Path, ...]:
-    """Write the rows of a trial as Parquet, one file for each table that has any.
+def parquet_files(record: Record) -> dict[str, bytes]:
+    """The rows of a trial as Parquet, by name of file: one for each table that has any.
 
-    The folder is made if it does not exist. Values are those stored, in the units of their names.
+    Values are those stored, in the units of their names. They are read out of a logbook that holds this trial alone.
     """
-    folder.mkdir(parents=True, exist_ok=True)
-    written = []
-    with book.reading() as pages:
-        for table in TABLES:
-            rows = pages.con.table(table).filter(f"\"{KEYS[table][0]}\" = '{name}'")
-            if table != "trials" and not rows.limit(1).fetchall():
-                continue
-            path = folder / f"{table}.parquet"
-            try:
-                rows.write_parquet(str(path))
-            except duckdb.Error as error:
-                raise Refused([Problem(str(path), "can't be written; name another folder with --to")]) from error
-            written.append(path)
-    return tuple(written)
+    with TemporaryDirectory() as place:
+        book = Logbook(Path(place) / "one.duckdb", keeps=False)
+        with book.writing() as pages:
+            pages.store([record])
+        with book.reading() as pages:
+            for table in TABLES:
+                rows = pages.con.table(table)
+                if table == "trials" or rows.limit(1).fetchall():
+                    rows.write_parquet(str(Path(place) / f"{table}.parquet"))
+        return {path.name: path.read_bytes() for path in sorted(Path(place).glob("*.parquet"))}
