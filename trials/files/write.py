@@ -49,9 +49,10 @@ def write_folder(record: Record, folder: str | Path, *, replace: bool = False) -
     if problems:
         raise Refused(problems)
     texts = folder_texts(record)
-    for name, nothing in ((RUNS_FILE, lambda: runs_text((), record.trial)), (CHANGES_FILE, lambda: changes_text(()))):
-        if name not in texts and (folder / name).exists():
-            texts[name] = nothing()
+    if (folder / RUNS_FILE).exists():
+        texts.setdefault(RUNS_FILE, runs_text((), record.trial))
+    if (folder / CHANGES_FILE).exists():
+        texts.setdefault(CHANGES_FILE, changes_text(()))
     try:
         folder.mkdir(parents=True, exist_ok=True)
         return write_and_keep({folder / name: text for name, text in texts.items()}, stands)
