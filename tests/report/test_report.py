@@ -7,12 +7,15 @@ from typing import Any
 
 import pytest
 
-from schemas import Record
+from schemas import Record, SizeCatch, Sizes, is_made
 from tests.folders import rough_bed
 from trials.files.folder import read_folder
+from trials.records.flat import RUN_FIELDS
 from trials.report.by_hand import by_hand
 from trials.report.page import report_html, write_report
+from trials.report.run_tables import every_run
 from trials.verdicts.reach import reach_verdict
+from trials.verdicts.spoken import last_words
 
 DEMO = Path(__file__).parents[2] / "demo_trials"
 JUDGED = ("rough-bed", "twin-inserts", "two-mats", "finer-screen", "steeper-pitch", "lean-buckets", "tails-second-pass")
@@ -139,16 +142,112 @@ def test_a_report_is_dark_in_the_dark_and_light_on_paper(browser: Any, tmp_path:
     assert page.evaluate(ground) == "rgb(255, 255, 255)"
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_a_report_prints_on_few_pages(paper: str, browser: Any, tmp_path: Path) -> None:
-    """Twelve pairs fit on at most seven pages of either paper."""
-    path = saved("two-mats", tmp_path)
-    page = browser.new_page()
+def test_the_headline_stands_once() -> None:
+    """The page says the sentence and the last word above its charts, and no chart repeats them."""
+    for name in JUDGED:
+        page = page_of(name)
+        verdict = reach_verdict((record := read_folder(DEMO / name)).trial, record.runs, record.corrections)
+        assert text_of(page.split("<body>")[1]).count(verdict.sentence) == 1, name
+        assert text_of(page).count(last_words(verdict)) == 1 or not last_words(verdict), name
+        assert verdict.stand_in or verdict.grain_sizes or "role-title" not in page, name
+
+
+def test_a_nothing_changed_report_names_no_costs() -> None:
+    """Where nothing was changed there is nothing to pay."""
+    assert "What it costs" in page_of("rough-bed") and "What it costs" not in page_of("twin-inserts")
+
+
+def test_every_run_stands_in_every_table_and_nothing_is_dropped() -> None:
+    """However many columns were recorded, each value of each run is in a table that fits a page, or said of all."""
+    record = everything_recorded()
+    told = every_run(record.trial, record.runs, record.trial.arms)
+    made = [run for run in record.runs if is_made(run)]
+    assert len(told.tables) > 3 and all(len(table.rows) == len(made) for table in told.tables)
+    heads = [head for table in told.tables for head in table.header[4:]] + [name for name, _ in told.alike]
+    assert len(heads) == len(set(heads))
+    recorded = {name for name in RUN_FIELDS if any(getattr(run, name) is not None for run in made)}
+    assert len(heads) == len(recorded - {"turn", "tag", "void", "void_gold_known", "note"}) + 2  # two size classes
+
+
+def everything_recorded() -> Record:
+    """A trial with every column filled and long names for its set-ups."""
+    record = read_folder(DEMO / "finer-screen")
+    masses = {
+        f"{name}_{side}_g": 12.3456
+        for name in ("gold", "tails_gold", "black_sand", "concentrate")
+        for side in ("gross", "tare")
+    }
+    classes = tuple(SizeCatch(label=label, gold_mg=12.5, tails_gold_mg=3.25) for label in ("30/50", "50/100"))
+    runs = tuple(
+        run.model_copy(
+            update={name: value + 0.1 * run.pair for name, value in masses.items()}
+            | {"concentrate_g": 900.0 + run.pair, "pickers_mg": 1.0 * run.pair, "largest_mg": 2.0 * run.pair}
+            | {
+                "rpm": 20.0 + run.pair,
+                "stroke_mm": 5.0 + run.pair,
+                "depth_mm": 8.0 + run.pair,
+                "feed_kg_h": 80.0 + run.pair,
+            }
+            | {"wetting_drops_10l": 2.0 + run.pair, "cross_tilt_deg": 0.1 * run.pair, "classes": classes}
+        )
+        for run in record.runs
+    )
+    long = {
+        "baseline": "the old twelve millimetre punched plate",
+        "changed": ("the new six millimetre woven wire screen",),
+    }
+    change = record.trial.change.model_copy(update=long)  # type: ignore[union-attr]
+    trial = record.trial.model_copy(update={"change": change, "sizes": Sizes(series="ASTM")})
+    return Record(trial=trial, runs=runs, corrections=record.corrections)
+
+
+PAPER_PX = 700  # what A4 leaves between its margins, at 96 to the inch
+
+
+@pytest.mark.parametrize("width", [1100, 390])
+def test_tables_of_a_report_fit(width: int, browser: Any, tmp_path: Path) -> None:
+    """With every column filled no table, figure or word is wider than the screen, nor than a page of paper."""
+    path = write_report(everything_recorded(), tmp_path / "report.html")
+    page = browser.new_page(viewport={"width": width, "height": 900})
     page.goto(path.as_uri())
+    widest = (
+        "Math.max(...[...document.querySelectorAll('body *:not(svg *)')].map(one => one.getBoundingClientRect().right))"
+    )
+    assert page.evaluate(widest) <= width
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    page.set_viewport_size({"width": PAPER_PX, "height": 900})
+    page.emulate_media(media="print")
+    assert page.evaluate(widest) <= PAPER_PX
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("name", ["two-mats", "finer-screen", "twin-inserts"])
+def test_a_report_prints_well(name: str, paper: str, browser: Any, tmp_path: Path) -> None:
+    """Sentence and chart begin page 1, at most seven pages, none but the last half empty, no heading left behind."""
+    page = browser.new_page()
+    page.goto(saved(name, tmp_path).as_uri())
+    heads = [re.sub(r"\W", "", head) for head in page.locator("h2, h3").all_inner_texts()]
     pdf = tmp_path / "report.pdf"
     page.pdf(path=str(pdf), format=paper, print_background=True)
     try:
-        said = subprocess.run(["pdfinfo", str(pdf)], capture_output=True, text=True, check=True).stdout
+        said = subprocess.run(["pdftotext", "-bbox", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
     except FileNotFoundError:
-        pytest.skip("no pdfinfo here: pages are not counted (install poppler-utils to run this test)")
-    assert 2 <= int(re.search(r"Pages:\s+(\d+)", said).group(1)) <= 7  # type: ignore[union-attr]
+        pytest.skip("no pdftotext here: pages are not looked at (install poppler-utils to run this test)")
+    pages = [
+        (float(height), re.findall(r'yMax="([\d.]+)">(.*?)</word>', words))
+        for height, words in re.findall(r'<page width="[\d.]+" height="([\d.]+)">(.*?)</page>', said, flags=re.DOTALL)
+    ]
+    assert 2 <= len(pages) <= 7
+    first = " ".join(word for _, word in pages[0][1])
+    assert first.index(reach_sentence(name)[:20]) < first.index("pair 1") < first.index("difference of a pair")
+    for height, words in pages[:-1]:
+        lowest = max(float(y) for y, _ in words)
+        assert lowest > 0.5 * height
+        last = re.sub(r"\W", "", "".join(word for y, word in words if lowest - float(y) < 3))
+        assert last not in heads
+
+
+def reach_sentence(name: str) -> str:
+    """The sentence of a demo trial."""
+    record = read_folder(DEMO / name)
+    return reach_verdict(record.trial, record.runs, record.corrections).sentence

@@ -62,10 +62,16 @@ def grain_words(verdict: Verdict) -> str:
     return f"The grains are {stuff}, {size}."
 
 
-def framed(parts: Sequence[Part], title: alt.TitleParams | None, spacing: int = 10) -> alt.VConcatChart:
-    """Parts under one another, under a title, in the type and colours that all charts share."""
+def framed(
+    parts: Sequence[Part], title: alt.TitleParams | None, spacing: int = 10, *, padded: bool = True
+) -> alt.VConcatChart:
+    """Parts under one another, under a title, in the type and colours that all charts share.
+
+    `padded` is off on a page that has its own room around a chart.
+    """
     above = {} if title is None else {"title": title}
-    return stacked_parts(parts, spacing=spacing, config=palette.chart_config(), **above)
+    config = palette.chart_config() if padded else palette.chart_config() | {"padding": 2}
+    return stacked_parts(parts, spacing=spacing, config=config, **above)
 
 
 def words_only(words: str, verdict: Verdict, lines: Sequence[str], *, narrow: bool, headed: bool) -> alt.VConcatChart:
@@ -73,4 +79,5 @@ def words_only(words: str, verdict: Verdict, lines: Sequence[str], *, narrow: bo
     pixels = outer_px(narrow=narrow)
     wrapped = [line for text in lines for line in wrap(text, pixels)]
     body = words_block(wrapped, pixels, colour=palette.INK)
-    return framed([body], heading_of(words, verdict, [verdict.sentence], narrow=narrow, headed=headed))
+    heading = heading_of(words, verdict, [verdict.sentence], narrow=narrow, headed=headed)
+    return framed([body], heading, padded=headed)

@@ -21,7 +21,7 @@ from trials.measures.catalogue import measure_named
 from trials.wording.numbers import figures
 
 TITLE = "Did the day drift? The runs in the order they were made"
-HEIGHT_PX = 190
+HEIGHT_PX = 170
 FEWEST_FOR_A_LINE = 4
 
 
@@ -74,10 +74,8 @@ def order_strip(
     if not made:
         why = "No turns were recorded, so the order of the runs can't be drawn. Write `turn` beside each run."
         return words_only(TITLE, verdict, [why], narrow=narrow, headed=headed)
-    return framed(
-        _parts(verdict, runs, made, narrow=narrow),
-        heading_of(TITLE, verdict, [verdict.sentence], narrow=narrow, headed=headed),
-    )
+    heading = heading_of(TITLE, verdict, [verdict.sentence], narrow=narrow, headed=headed)
+    return framed(_parts(verdict, runs, made, narrow=narrow), heading, padded=headed)
 
 
 def _parts(verdict: Verdict, runs: Sequence[Run], made: Sequence[_Made], *, narrow: bool) -> list[Part]:

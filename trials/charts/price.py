@@ -14,7 +14,7 @@ from trials.charts.text import wrap
 from trials.wording.numbers import plain, times
 
 TITLE = "The price of the gain: more gold, for how much black sand?"
-HEIGHT_PX = 240
+HEIGHT_PX = 210
 SIGNED = "(datum.value > 0 ? '+' : '') + datum.label"
 
 
@@ -53,7 +53,7 @@ def price_chart(verdict: Verdict, *, narrow: bool = False, headed: bool = True) 
         ]
         return words_only(TITLE, verdict, words, narrow=narrow, headed=headed)
     heading = heading_of(TITLE, verdict, [verdict.sentence], narrow=narrow, headed=headed)
-    return framed(_parts(verdict, verdict.answer, sand, narrow=narrow), heading)
+    return framed(_parts(verdict, verdict.answer, sand, narrow=narrow), heading, padded=headed)
 
 
 def _parts(verdict: Verdict, answer: Compared, sand: Cost, *, narrow: bool) -> list[Part]:

@@ -81,7 +81,8 @@ def verdict_chart(
         words_block(footer_lines(verdict, width - left), width, left=left),
     ]
     sentence = simulated_title(verdict.sentence) if simulated else verdict.sentence
-    return framed(parts, heading_of(sentence, verdict, narrow=narrow, headed=headed), spacing=14)
+    heading = heading_of(sentence, verdict, narrow=narrow, headed=headed)
+    return framed(parts, heading, spacing=14, padded=headed)
 
 
 def _pairs_and_differences(

@@ -1,13 +1,14 @@
 """A trial as one self-contained HTML page: charts inside, nothing fetched, everything escaped."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import MappingProxyType
 
+from altair import VConcatChart
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from schemas import Record, Verdict
+from schemas import Cost, PairResult, Record, Verdict
 from trials.charts.files import chart_svg
 from trials.charts.order_strip import order_strip
 from trials.charts.price import price_chart
@@ -16,13 +17,15 @@ from trials.files.whole import write_whole
 from trials.measures.catalogue import measure_named
 from trials.papers.cautions import ENDING, cautions_for
 from trials.report.by_hand import by_hand
-from trials.report.tables import held_settings, picture_rows, run_table, what_was_done
+from trials.report.run_tables import SHORT, every_run
+from trials.report.tables import held_settings, picture_rows, what_was_done
 from trials.verdicts.reach import reach_verdict
-from trials.verdicts.spoken import void_words
-from trials.wording.numbers import signed
+from trials.verdicts.spoken import last_words, void_words
+from trials.wording.numbers import figures, plain, signed
 
 TEMPLATES = Path(__file__).parent
-SEVERITIES = ("STOP", "WEAKENS", "NOTE", "not recorded", "ok")
+FORMS = ("wide", "narrow")
+LONGEST_WHOLE = 12  # a table of more rows may run on to the next page
 
 
 def write_report(record: Record, path: str | Path, off: Mapping[str, str] = MappingProxyType({})) -> Path:
@@ -51,42 +54,65 @@ def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -
     """Make the report of a trial: sentence, charts, every run, checks, how to verify by hand, cautions."""
     trial = record.trial
     verdict = reach_verdict(trial, record.runs, record.corrections)
-    measure = measure_named(verdict.measure)
-    decimals = 1 if verdict.scale == "points" else 0
-    pairs = [
-        (pair, "" if pair.difference is None else signed(measure.shown(pair.difference), decimals))
-        for pair in verdict.pair_results
-    ]
     environment = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined)
     return environment.get_template("page.html").render(
         trial=trial,
         verdict=verdict,
-        pairs=pairs,
-        difference_head=measure.words.difference,
+        last_words=last_words(verdict),
         charts=_charts(record, verdict),
         done=what_was_done(trial),
         held=held_settings(trial),
-        runs=run_table(trial, record.runs, verdict.arms),
+        costs=[] if verdict.answer.kind == "scatter" else [_cost_cells(cost) for cost in verdict.costs],
+        difference_head=measure_named(verdict.measure).words.difference,
+        pairs=[_pair_cells(pair, verdict) for pair in verdict.pair_results],
+        void_pairs=[pair.status == "void" for pair in verdict.pair_results],
+        runs=every_run(trial, record.runs, verdict.arms),
         pictures=picture_rows(trial, off),
+        found=[(one.check, one.severity, one.message) for one in verdict.checks if one.severity != "ok"],
         hand=by_hand(verdict),
         voids=[void_words(one) for one in verdict.voids],
-        severities=SEVERITIES,
         cautions=cautions_for(trial, record.runs),
         ending=ENDING,
+        short=SHORT,
+        longest=LONGEST_WHOLE,
     )
 
 
-def _charts(record: Record, verdict: Verdict) -> list[dict[str, object]]:
-    """Each chart wide and narrow, as SVG; the page shows the one that fits."""
+def _pair_cells(pair: PairResult, verdict: Verdict) -> tuple[str, ...]:
+    """The cells of a pair: its two numbers, their difference as it is spoken of, who went first, when, why not."""
+    measure = measure_named(verdict.measure)
+    decimals = 1 if verdict.scale == "points" else 0
+    return (
+        str(pair.pair),
+        *("" if value is None else figures(value, 4) for value in (pair.baseline, pair.changed)),
+        "" if pair.difference is None else signed(measure.shown(pair.difference), decimals),
+        pair.first or "",
+        pair.session or "",
+        ": ".join(filter(None, ("" if pair.status == "counted" else pair.status, pair.note))),
+    )
+
+
+def _cost_cells(cost: Cost) -> tuple[str, ...]:
+    """The cells of a cost: both means, their ratio, its limits, the most it may be, and how it stands to that."""
+    known = (cost.baseline_mean, cost.changed_mean, cost.ratio, cost.low, cost.high)
+    means = tuple("" if mean is None else figures(mean) for mean in known[:2])
+    ratio, low, high = ("" if value is None else plain(value, 2) for value in known[2:])
+    limit = "" if cost.limit is None else f"{figures(cost.limit)}{' (our default)' if cost.limit_is_ours else ''}"
+    return (f"{cost.name}, {cost.unit}", *means, ratio, f"{low} to {high}" if low else "", limit, cost.status)
+
+
+def _charts(record: Record, verdict: Verdict) -> dict[str, dict[str, object] | None]:
+    """Each chart wide and narrow, as SVG; the page says their sentence once and shows the one that fits."""
     runs = record.runs
-    made = [
-        ("Did the change beat luck?", [verdict_chart(verdict, runs=runs, narrow=narrow) for narrow in (False, True)]),
-        ("Did the day drift?", [order_strip(verdict, runs, narrow=narrow) for narrow in (False, True)]),
-    ]
-    if verdict.answer.kind == "pairs" and verdict.answer.interval is not None:
-        made.append(("The price of the gain", [price_chart(verdict, narrow=narrow) for narrow in (False, True)]))
-    return [
+
+    def drawn(title: str, draw: Callable[..., VConcatChart], **more: object) -> dict[str, object]:
+        made = {form: chart_svg(draw(verdict, narrow=form == "narrow", headed=False, **more)) for form in FORMS}
         # Vega escapes all text in its SVG, so it may stand in the page as it is.
-        {"title": title, "wide": Markup(chart_svg(wide)), "narrow": Markup(chart_svg(narrow))}  # noqa: S704
-        for title, (wide, narrow) in made
-    ]
+        return {"title": title, **{form: Markup(svg) for form, svg in made.items()}}  # noqa: S704
+
+    has_price = verdict.answer.kind == "pairs" and verdict.answer.interval is not None
+    return {
+        "verdict": drawn("Did the change beat luck?", verdict_chart, runs=runs),
+        "order": drawn("Did the day drift?", order_strip, runs=runs),
+        "price": drawn("The price of the gain", price_chart) if has_price else None,
+    }

@@ -1,96 +1,14 @@
-"""The tables of a report: what was done, the settings, every run."""
+"""The tables of a report: what was done, the settings, the pictures."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
 
-from schemas import Run, Trial, is_made
+from schemas import Trial
 from trials.measures.catalogue import measure_named
-from trials.records.flat import RUN_FIELDS, text_of
+from trials.report.run_tables import HEADS
 from trials.wording.numbers import figures
 
-HEADS = {
-    "turn": "turn",
-    "tag": "tag",
-    "session": "session",
-    "minutes": "minutes",
-    "cleanup_minutes": "cleanup, min",
-    "fed_g": "fed, g",
-    "fed_lot": "lot",
-    "gold_mg": "gold kept, mg",
-    "tails_gold_mg": "gold in tails, mg",
-    "grains": "grains",
-    "seeded": "seeded",
-    "kept": "kept",
-    "in_tails": "in tails",
-    "black_sand_g": "black sand, g",
-    "concentrate_g": "concentrate, g",
-    "pickers_mg": "pickers, mg",
-    "largest_mg": "largest piece, mg",
-    "pitch_deg": "pitch, deg",
-    "cross_tilt_deg": "cross tilt, deg",
-    "water_l_min": "water, L/min",
-    "water_end_l_min": "water at end, L/min",
-    "depth_mm": "depth, mm",
-    "feed_kg_h": "feed, kg/h",
-    "rpm": "rpm",
-    "stroke_mm": "stroke, mm",
-    "wetting_drops_10l": "wetting aid, drops in 10 L",
-    "temp_c": "water temp., C",
-    "void_gold_known": "gold known when struck",
-}
 UNDONE = {"minutes": "in minutes", "with work": "with work", "no": "can't be undone"}
 HELD_HEADS = HEADS | {"charge_g": "charge, g"}
-
-
-@dataclass(frozen=True, slots=True)
-class RunTable:
-    """Every run in its order: the columns that differ, which rows are struck, and what was alike in all."""
-
-    header: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    void: tuple[bool, ...]
-    alike: tuple[tuple[str, str], ...]
-
-
-def run_table(trial: Trial, runs: Sequence[Run], arms: Sequence[str]) -> RunTable:
-    """Lay out every run that was made, void ones too."""
-    made = sorted((run for run in runs if is_made(run)), key=lambda run: (run.turn or 10**6, run.key))
-    filled = [name for name in RUN_FIELDS if any(getattr(run, name) is not None for run in made)]
-    alike = [name for name in filled if len(made) > 1 and len({getattr(run, name) for run in made}) == 1]
-    fields = [name for name in filled if name not in alike]
-    labels = list(dict.fromkeys(part.label for run in made for part in run.classes))
-    words = dict(zip(trial.arms, arms, strict=False))
-    measure = measure_named(trial.measure)
-    rows = []
-    for run in made:
-        row = [str(run.pair), words.get(run.arm, run.arm), *(_cell(getattr(run, name)) for name in fields)]
-        row += [_class_cell(run, label) for label in labels]
-        rows.append((*row, *([] if measure.weighs else [measure.counting_luck(run)])))
-    header = ("pair", "set-up", *(_head(name) for name in fields), *labels)
-    return RunTable(
-        header=(*header, *([] if measure.weighs else ["counting luck alone, 95 %"])),
-        rows=tuple(rows),
-        void=tuple(run.is_void for run in made),
-        alike=tuple((_head(name), _cell(getattr(made[0], name))) for name in alike),
-    )
-
-
-def _head(field: str) -> str:
-    return HEADS.get(field, field.replace("_", " "))
-
-
-def _cell(value: object) -> str:
-    return figures(value, 6) if isinstance(value, float) else text_of(value) or ""
-
-
-def _class_cell(run: Run, label: str) -> str:
-    part = next((part for part in run.classes if part.label == label), None)
-    if part is None:
-        return ""
-    found = [
-        f"{name.replace('_', ' ')} {_cell(value)}" for name, value in part if name != "label" and value is not None
-    ]
-    return ", ".join(found)
 
 
 def what_was_done(trial: Trial) -> tuple[tuple[str, str], ...]:
