@@ -4,9 +4,22 @@ Models and nothing more: no files, no database, no statistics, no printing. Stor
 min, deg, C); a field carries its unit in its name.
 """
 
-from schemas.answer import Answer, Compared, DrawCheck, Gate, Interval, PairsAnswer, ScatterAnswer, Shown
+from schemas.answer import (
+    Answer,
+    Compared,
+    DrawCheck,
+    Gate,
+    Interval,
+    LevelResult,
+    LevelsAnswer,
+    PairsAnswer,
+    ScatterAnswer,
+    Shown,
+    Trend,
+)
 from schemas.base import MeasureName, Scale, Typed, Word
 from schemas.change import Change
+from schemas.cost import Cost
 from schemas.gear import Gear, Held, Settings
 from schemas.lot import Lot
 from schemas.run import Run, SizeCatch, is_made
@@ -23,7 +36,7 @@ from schemas.trial import (
     Tails,
     Trial,
 )
-from schemas.verdict import Cost, FedLot, Finding, PairResult, PairTally, Verdict, VoidRun
+from schemas.verdict import FedLot, Finding, PairResult, PairTally, Verdict, VoidRun
 
 __all__ = [
     "Amendment",
@@ -41,6 +54,8 @@ __all__ = [
     "Guess",
     "Held",
     "Interval",
+    "LevelResult",
+    "LevelsAnswer",
     "Limits",
     "Lot",
     "MeasureName",
@@ -58,6 +73,7 @@ __all__ = [
     "SizeCatch",
     "Sizes",
     "Tails",
+    "Trend",
     "Trial",
     "Typed",
     "Verdict",

@@ -5,8 +5,10 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from schemas.base import Told
+from schemas.cost import Cost
 
 Alike = Literal["differ", "alike", "not shown"]
+LevelCode = Literal["better", "worse", "no_difference", "not_settled", "too_few"]
 
 
 class Interval(Told):
@@ -80,4 +82,58 @@ class ScatterAnswer(Compared):
     alike: Alike = Field(description="are the two halves alike?")
 
 
-Answer = Annotated[Gate | PairsAnswer | ScatterAnswer, Field(discriminator="kind")]
+class LevelResult(Told):
+    """One set-up of a graded trial. The baseline, which all are compared with, has no difference of its own."""
+
+    level: str = Field(description="its text in the plan")
+    runs: int = Field(description="its runs in the sum")
+    mean: float | None = Field(description="over all blocks, as if no run were missing; none where it is not judged")
+    code: LevelCode | None = Field(description="none for the baseline")
+    estimate: float | None = Field(description="mean difference from the baseline, more gold positive")
+    interval: Interval | None = Field(description="its limits, which hold for all levels at once")
+    floored: Interval | None = Field(description="the same with the larger of scatter and floor")
+    p: float | None = Field(description="two-sided, adjusted for all levels")
+    shown: Shown | None
+    differences: tuple[float | None, ...] = Field(description="from the baseline in each block that counts")
+    could_be_best: bool | None = Field(description="no other set-up is beyond it by more than luck")
+    short_of_best: float | None = Field(description="it lies short of the best by at most so much, on the scale")
+    costs: tuple[Cost, ...] = ()
+
+
+class Trend(Told):
+    """The straight line through set-ups in scale order."""
+
+    slope: float = Field(description="rise from one set-up to the next, more gold positive")
+    interval: Interval | None
+    t: float | None
+    p: float | None
+    shown: Shown
+
+
+class LevelsAnswer(Told):
+    """Which level catches more gold than the baseline, and from where on does more stop paying?
+
+    `estimate`, `interval` and `p` are those of the level that the sentence names. All is on the measure's scale.
+    """
+
+    kind: Literal["levels"] = "levels"
+    named: str = Field(description="the level the sentence names: the one to use, else the one that leads")
+    pick: str | None = Field(description="the level to use, among those that are better; none: keep the baseline")
+    estimate: float
+    interval: Interval | None
+    p: float | None
+    worth_having: float | None = Field(description="the smallest gain worth having; none where none was set")
+    levels: tuple[LevelResult, ...] = Field(description="every set-up in scale order, the baseline first")
+    sd: float = Field(description="of a run about its block and level")
+    df: int = Field(description="degrees of freedom of that")
+    reach: float = Field(description="Dunnett's value: standard errors from the mean to a joint limit")
+    floor: float | None = Field(description="SD of a difference in a block by counting and weighing luck alone")
+    trend: Trend | None = Field(description="none where the change has no scale")
+    first_could_be_best: str | None = Field(
+        description="the first that no other is shown to be beyond; none without a line"
+    )
+    first_enough: str | None = Field(description="the first that no other is a line beyond; none where none is shown")
+    blocks_for_new_trial: int | None = Field(description="blocks a new trial would need at 4 chances in 5")
+
+
+Answer = Annotated[Gate | PairsAnswer | ScatterAnswer | LevelsAnswer, Field(discriminator="kind")]

@@ -7,6 +7,7 @@ from pydantic import Field
 
 from schemas.answer import Answer
 from schemas.base import MeasureName, Name, Scale, Word
+from schemas.cost import Cost
 from schemas.frozen import Texts
 from schemas.lot import LotKind
 from schemas.trial import Amendment, Correction, TrialKind
@@ -22,7 +23,6 @@ Code = Literal[
     "not_settled",
 ]
 Severity = Literal["STOP", "WEAKENS", "NOTE", "ok", "not recorded"]
-CostStatus = Literal["within", "over", "not shown", "not recorded"]
 PairStatus = Literal["counted", "empty", "void", "open"]
 LastWord = Literal["keep", "your call", "revert", "retest"]
 
@@ -36,24 +36,8 @@ class Finding(Word):
     pairs: tuple[int, ...] = ()
 
 
-class Cost(Word):
-    """What the change costs in one thing, against the limit set for it."""
-
-    name: str = Field(description="black sand, minutes, ...")
-    unit: str
-    limit: float | None = Field(description="the most that changed over baseline may be; none: not limited")
-    limit_is_ours: bool = Field(description="the limit is our default, not the plan's")
-    status: CostStatus
-    ratio: float | None = Field(None, description="ratio of geometric means, changed over baseline")
-    low: float | None = Field(None, description="lower one-sided 95 % limit of the ratio")
-    high: float | None = Field(None, description="upper one-sided 95 % limit of the ratio")
-    baseline_mean: float | None = Field(None, description="geometric mean of the unchanged arm")
-    changed_mean: float | None = Field(None, description="geometric mean of the other arm")
-    pairs: int = Field(0, description="pairs with both halves recorded")
-
-
 class PairResult(Word):
-    """One pair as it stands in the verdict."""
+    """One pair, or one block of a graded trial, as it stands in the verdict."""
 
     pair: int
     status: PairStatus
@@ -62,11 +46,14 @@ class PairResult(Word):
     difference: float | None = Field(None, description="on the scale of the measure, more gold positive")
     first: Literal["baseline", "changed"] | None = Field(None, description="which half was run first")
     session: str | None = None
+    values: tuple[float | None, ...] = Field(
+        (), description="of a block, the runs of all set-ups in the order of `arms`, in the unit of the measure"
+    )
     note: str = Field("", description="why it does not count, or what is special about it")
 
 
 class PairTally(Word):
-    """How many pairs there are of each sort."""
+    """How many pairs, or blocks of a graded trial, there are of each sort."""
 
     planned: int
     complete: int

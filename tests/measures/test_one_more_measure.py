@@ -16,7 +16,7 @@ FILE = '''"""Gold kept for each kg fed, so that halves of unlike weight can be c
 import numpy as np
 
 from trials.measures.measure import Measure, Words
-from trials.measures.scales import RatioMeasure, log_mass_ratio, weighing_floor
+from trials.measures.scales import RatioMeasure, log_masses, weighing_floor
 
 
 class GoldPerKg(RatioMeasure):
@@ -46,9 +46,8 @@ class GoldPerKg(RatioMeasure):
     def value(self, readings):
         return 1000.0 * readings[..., 0] / readings[..., 1]
 
-    def difference(self, baseline, changed, division):
-        fed = np.log(changed[..., 1] / baseline[..., 1])
-        return log_mass_ratio(baseline[..., 0], changed[..., 0], division) - fed
+    def scaled(self, readings, division):
+        return log_masses(readings[..., 0], division) - np.log(readings[..., 1])
 
     def floor(self, baseline, changed, division):
         return weighing_floor(baseline[..., 0], changed[..., 0], division)

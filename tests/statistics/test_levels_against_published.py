@@ -69,7 +69,7 @@ def of_blocks(text: str, names: str, line: float) -> dict[str, object]:
         low, high = mean - c * error, mean + c * error
         plain = float(fit.sd) * fit.factor[j, 0]
         found |= {f"{name} - {base}: estimate": mean, f"{name}: estimate": mean, f"{name} - {base}": mean}
-        found[f"{name}: own run SD against baseline (SD of d / sqrt 2)"] = fit.own_sd[j, 0]
+        found[f"{name}: own run SD against baseline (SD of d / sqrt 2)"] = fit.own_sd(0)[j]
         found[f"{name}: pooled Dunnett low (multcomp)"] = mean - c * plain
         found[f"{name}: pooled Dunnett high (multcomp)"] = mean + c * plain
         found[f"{name}: single-step p (multcomp)"] = dunnett_p(mean / plain, p, fit.df)
@@ -189,7 +189,7 @@ def test_many_trials_are_fitted_as_one_is():
         assert fits.errors[at] == pytest.approx(one.errors)
         assert level_trend(fits).slope[at] == pytest.approx(level_trend(one).slope)
     flat = fit_blocks(np.tile([0.1, 0.3, 0.7], (3, 1)) + np.array([[0.1], [0.2], [0.3]]))
-    assert flat.larger_sd[0, 1] == 0 and math.isnan(level_trend(flat).t)
+    assert flat.larger_sd(0)[1] == 0 and math.isnan(level_trend(flat).t)
 
 
 @pytest.mark.parametrize(

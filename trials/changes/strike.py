@@ -72,21 +72,24 @@ def struck_words(before: Record, after: Record, tag: str, *, gold_known: bool | 
 def _next_words(before: Record, after: Record, struck: Run) -> str:
     """What follows from it: the pair leaves the sum, and a spare is called in where there is one."""
     trial = after.trial
-    if trial.audit:
-        left = "It stays on record, and leaves the sum."
-    else:
-        both = "Both halves" if len(trial.arms) == 2 else "All runs"
-        left = f"{both} of pair {struck.pair} leave the sum."
+    match len(trial.arms):
+        case 1:
+            left = "It stays on record, and leaves the sum."
+        case 2:
+            left = f"Both halves of pair {struck.pair} leave the sum."
+        case _:
+            left = f"It leaves the sum; the other runs of block {struck.pair} stay in it."
     was, last = (last_called(trial, one.runs) for one in (before, after))
     if last == was:
         already = any(run.is_void and run.pair == struck.pair for run in before.runs) and not trial.audit
         return left if already else f"{left} No spare is left: the trial closes short."
     tags = sorted(run.tag for run in runs_to_come(trial, after.runs) if run.pair == last and run.tag)
+    spare = f"Spare {'pair' if len(trial.arms) == 2 else 'block'} {last}"
     if not tags:
-        return f"{left} Spare pair {last} takes its place."
+        return f"{left} {spare} takes its place."
     if trial.audit:
         return f"{left} Spare run {last} (tag {tags[0]}) is called in."
-    return f"{left} Spare pair {last} (tags {and_list(tags)}) is called in: run it as the sheet says."
+    return f"{left} {spare} (tags {and_list(tags)}) is called in: run it as the sheet says."
 
 
 def set_trial_aside(record: Record, why: str, now: datetime) -> Record:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from schemas import PairTally, Verdict, VoidRun
+from schemas import Verdict, VoidRun
 from trials.charts.text import wrap
 from trials.verdicts.spoken import dates_words, lots_words, void_words
 from trials.wording.lists import and_list
@@ -14,7 +14,7 @@ def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
     """What must be known beside the picture? Lines that fit so many pixels."""
     seed = "seed not recorded" if verdict.seed is None else f"seed {verdict.seed}"
     texts = [
-        tally_words(verdict.pairs),
+        tally_words(verdict),
         _voids(verdict.voids),
         checks_words(verdict),
         _amendments(verdict),
@@ -23,23 +23,22 @@ def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
     return [line for text in texts if text for line in wrap(text, pixels)]
 
 
-def tally_words(pairs: PairTally) -> str:
-    """Count the pairs of each sort.
-
-    >>> tally_words(PairTally(planned=6, complete=6, void=1, empty=1))
-    'Pairs: 6 planned, 6 complete, 1 void, 1 empty.'
-    """
+def tally_words(verdict: Verdict) -> str:
+    """Count the pairs of each sort, or the blocks: "Pairs: 6 planned, 6 complete, 1 void, 1 empty."."""
+    pairs = verdict.pairs
+    what = "Blocks" if verdict.trial_kind == "graded" else "Pairs"
     more = [
         f"{number} {word}" for number, word in ((pairs.empty, "empty"), (pairs.beyond, "beyond the plan")) if number
     ]
     return (
-        f"Pairs: {', '.join([f'{pairs.planned} planned', f'{pairs.complete} complete', f'{pairs.void} void', *more])}."
+        f"{what}: {', '.join([f'{pairs.planned} planned', f'{pairs.complete} complete', f'{pairs.void} void', *more])}."
     )
 
 
 def checks_words(verdict: Verdict) -> str:
     """Name the checks that stop or weaken the verdict."""
-    bit = [f"{finding.check} ({finding.severity})" for finding in verdict.checks if finding.severity in BITES]
+    found = (f"{finding.check} ({finding.severity})" for finding in verdict.checks if finding.severity in BITES)
+    bit = list(dict.fromkeys(found))
     return f"Checks that bit: {and_list(bit)}." if bit else "Checks: none stops or weakens this."
 
 

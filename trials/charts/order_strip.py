@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import fmean
 
 import altair as alt
 import numpy as np
@@ -134,16 +135,16 @@ def _value_axis(verdict: Verdict, values: Span) -> alt.Y:
 
 
 def _middles(verdict: Verdict, made: Sequence[_Made]) -> list[Datum]:
-    """The middle of each pair, for a line through them; none of few pairs, in which it would only be luck."""
+    """The middle of each pair or block, for a line through them; none of few pairs, in which it would only be luck."""
     counted = {pair.pair for pair in verdict.pair_results if pair.status == "counted"}
     halves: dict[int, list[_Made]] = {}
     for m in made:
         if m.run.pair in counted and not m.star:
             halves.setdefault(m.run.pair, []).append(m)
-    both = [half for half in halves.values() if len(half) == 2]
-    if len(both) < FEWEST_FOR_A_LINE:
+    whole = [runs for runs in halves.values() if len(runs) == len(verdict.arms)]
+    if len(whole) < FEWEST_FOR_A_LINE:
         return []
-    return [{"turn": (a.turn + b.turn) / 2, "value": (a.value + b.value) / 2} for a, b in both]
+    return [{"turn": fmean(m.turn for m in runs), "value": fmean(m.value for m in runs)} for runs in whole]
 
 
 def _points(made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -211,11 +212,12 @@ def _star_row(m: _Made, values: Span) -> dict[str, object]:
 
 
 def _meaning(verdict: Verdict, made: Sequence[_Made], runs: Sequence[Run], pixels: int) -> list[str]:
-    texts = [tally_words(verdict.pairs)]
+    texts = [tally_words(verdict)]
     if any(run.is_void for run in runs):
         texts.append("Grey crosses are void runs.")
     if _middles(verdict, made):
-        texts.append("The thin line goes through the middle of each pair.")
+        of = "block" if len(verdict.arms) > len(ARM_LOOKS) else "pair"
+        texts.append(f"The thin line goes through the middle of each {of}.")
     if len(sessions_of(runs)) > 1:
         texts.append("Dashed lines part the sessions.")
     return wrap(" ".join(texts), pixels)

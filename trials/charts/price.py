@@ -64,7 +64,7 @@ def _parts(verdict: Verdict, answer: Compared, sand: Cost, *, narrow: bool) -> l
         f"Gold: {', '.join(reading.said)}.",
         f"Black sand: {_against_limit(sand)}{_sand_limits(sand)}.",
         _minutes_words(verdict),
-        tally_words(verdict.pairs),
+        tally_words(verdict),
     ]
     lines = [line for text in said for line in wrap(text, pixels)]
     return [

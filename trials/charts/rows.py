@@ -49,7 +49,7 @@ def shown_pairs(verdict: Verdict) -> list[PairResult]:
 
 def has_values(pairs: Sequence[PairResult]) -> bool:
     """Whether any run of these pairs has its value told."""
-    return any(pair.baseline is not None or pair.changed is not None for pair in pairs)
+    return any(pair.baseline is not None or pair.changed is not None or pair.values for pair in pairs)
 
 
 def has_notes(verdict: Verdict, runs: Sequence[Run] = ()) -> bool:
@@ -60,10 +60,13 @@ def has_notes(verdict: Verdict, runs: Sequence[Run] = ()) -> bool:
 
 def arm_key(verdict: Verdict, layout: Layout, *, with_star: bool = False) -> alt.LayerChart:
     """What do circle and diamond stand for, in the words of the change?"""
-    words = [
-        verdict.arms[i] if verdict.arms[i] == role else f"{role}: {verdict.arms[i]}"
-        for i, role in enumerate(("baseline", "repeat" if verdict.arms[1] == "repeat" else "changed"))
-    ]
+    if len(verdict.arms) > len(ARM_LOOKS):
+        words = [f"baseline: {verdict.arms[0]}", "any other level"]
+    else:
+        words = [
+            verdict.arms[i] if verdict.arms[i] == role else f"{role}: {verdict.arms[i]}"
+            for i, role in enumerate(("baseline", "repeat" if verdict.arms[1] == "repeat" else "changed"))
+        ]
     width = layout.plot + layout.notes
     items = [
         KeyItem(shorten(text, width / (1.0 if layout.narrow else 2.2)), look.shape, look.colour, look.fill)

@@ -15,13 +15,13 @@ from trials.wording.numbers import figures, signed
 
 def write_verdict_chart(reached: Verdict, record: Record, path: Path) -> Path:
     """Draw the verdict chart into a file."""
+    from trials.charts.answers.chosen import answer_chart
     from trials.charts.files import save_chart
-    from trials.charts.verdict_chart import verdict_chart
 
     try:
         with refusing_unwritable(path, "name another with --chart"):
-            narrow = verdict_chart(reached, runs=record.runs, narrow=True) if path.suffix == ".html" else None
-            save_chart(verdict_chart(reached, runs=record.runs), path, narrow=narrow)
+            narrow = answer_chart(reached, record.runs, narrow=True) if path.suffix == ".html" else None
+            save_chart(answer_chart(reached, record.runs), path, narrow=narrow)
     except ValueError as error:
         raise Refused(str(error)) from error
     return path
@@ -42,7 +42,10 @@ def print_verdict(reached: Verdict) -> None:
     if reached.last_word is not None:
         say(last_words(reached))
     say()
-    _print_pairs(reached)
+    if reached.trial_kind == "graded":
+        _print_levels(reached)
+    else:
+        _print_pairs(reached)
     _print_findings(reached)
     for amendment in reached.amendments:
         say(f"Amended on {amendment.when}: {amendment.what} was {amendment.was}, now {amendment.now}; {amendment.why}.")
@@ -75,6 +78,20 @@ def _print_pairs(reached: Verdict) -> None:
     say(f"Each pair ({reached.measure_words}):")
     say_table(("pair", first, second, measure.words.difference, ""), rows)
     say()
+
+
+def _print_levels(reached: Verdict) -> None:
+    """Each set-up with its limits and its costs, and each block with all its runs."""
+    from trials.verdicts.level_table import block_rows, level_rows
+
+    if reached.answer.kind == "levels":
+        say("Each set-up; black sand and the like in times the baseline:")
+        say_table(*level_rows(reached, reached.answer))
+        say()
+    if any(block.values for block in reached.pair_results):
+        say(f"Each block ({reached.measure_words}):")
+        say_table(*block_rows(reached))
+        say()
 
 
 def _print_findings(reached: Verdict) -> None:

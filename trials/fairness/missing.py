@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from schemas import Run, Trial, is_made
+from trials.measures.blocks import block_up
 from trials.measures.catalogue import measure_named
 from trials.measures.pairing import pair_up
 from trials.wording.lists import and_list, count_of, in_pairs
@@ -22,7 +23,7 @@ def runs_to_come(trial: Trial, runs: Sequence[Run]) -> list[Run]:
     """Which runs are still to be made, in the order of the papers?
 
     Spares belong to them only where a struck run called them in. The other half of a struck pair does not: it would
-    leave the sum with it.
+    leave the sum with it. Of a graded trial the other runs of a struck block do.
 
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="t", measure="grain_counts", pairs=1, spares=1, lots=(Lot(kind="natural"),),
@@ -45,12 +46,13 @@ def last_called(trial: Trial, runs: Sequence[Run]) -> int:
 
     A spare of an audit is one more run of the same kind, and may be run.
     """
-    struck = sum(run.is_void for run in runs) if trial.audit else len(_void_blocks(trial, runs))
-    return trial.pairs + min(trial.spares, struck)
+    struck = [run.pair for run in runs if run.is_void]
+    return trial.pairs + min(trial.spares, len(struck if trial.audit else set(struck)))
 
 
 def _void_blocks(trial: Trial, runs: Sequence[Run]) -> set[int]:
-    return set() if trial.audit else {run.pair for run in runs if run.is_void}
+    """The pairs that leave the sum as a whole; blocks of other trials keep the runs that were not struck."""
+    return {run.pair for run in runs if run.is_void} if len(trial.arms) == 2 else set()
 
 
 def runs_lacking(trial: Trial, runs: Sequence[Run]) -> list[tuple[Run, tuple[str, ...]]]:
@@ -71,9 +73,14 @@ def _in_turn(run: Run) -> tuple[int, str, int]:
     return (run.turn or UNNAMED, run.tag or "", run.pair)
 
 
+def is_waiting(trial: Trial, runs: Sequence[Run]) -> bool:
+    """Whether a trial of two arms or more is still short of its planned end."""
+    return (pair_up if len(trial.arms) == 2 else block_up)(trial, runs).waiting
+
+
 def missing_of(trial: Trial, runs: Sequence[Run]) -> tuple[str, ...]:
     """What has to come before a trial of any kind is whole, a sentence each."""
-    if len(trial.arms) == 2 and not pair_up(trial, runs).waiting:
+    if not trial.audit and not is_waiting(trial, runs):
         return ()
     return (*_not_made(trial, runs), *measures_missing(trial, runs))
 

@@ -10,7 +10,7 @@ from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import ByArm, Remark, not_recorded, remark
 from trials.fairness.stops import has_one_order
 from trials.fairness.thresholds import ONE_ARM_FIRST_WEAKENS_SHARE, ORDER_NEEDS_PAIRS
-from trials.statistics.balanced_draw import draw_places
+from trials.statistics.balanced_draw import Whole, draw_places
 from trials.wording.lists import in_pairs
 
 
@@ -58,11 +58,16 @@ def drawn_order(evidence: Evidence) -> Sequence[Remark]:
     return remark("NOTE", other, str, f"{said} Run them as the sheet says; a chosen order can favour an arm.")
 
 
-def _drawn_first(trial: Trial, seed: int) -> dict[int, str]:
-    """Which half the draw puts first, by pair."""
+def draw_of_plan(trial: Trial, seed: int) -> Whole:
+    """The order in which the plan was drawn, by the number of pairs (blocks) that it had at first."""
     was = [int(a.was) for a in trial.amended if a.what == "pairs" and a.was.isdigit()]
     pairs, spares = (was[0], 0) if was and was[0] > 0 else (trial.pairs, trial.spares)
-    places = draw_places(pairs, 2, seed, spares)
+    return draw_places(pairs, len(trial.arms), seed, spares)
+
+
+def _drawn_first(trial: Trial, seed: int) -> dict[int, str]:
+    """Which half the draw puts first, by pair."""
+    places = draw_of_plan(trial, seed)
     return {number: ("baseline", "changed")[int(first)] for number, first in enumerate(places[:, 0], start=1)}
 
 

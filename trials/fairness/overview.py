@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from schemas import Finding, Record, is_made
+from schemas import Finding, Record, Run, Trial, is_made
 from schemas.verdict import Severity
+from trials.fairness.graded import gather_blocks, judge_levels
 from trials.fairness.missing import missing_of, runs_to_come
 from trials.fairness.so_far import findings_so_far
 from trials.wording.lists import count_of, in_pairs
@@ -89,11 +90,20 @@ class Overview:
         }
 
 
+def _findings(trial: Trial, runs: Sequence[Run]) -> tuple[Finding, ...]:
+    match trial.kind:
+        case "audit":
+            return ()
+        case "graded":
+            return judge_levels(gather_blocks(trial, runs))
+        case _:
+            return findings_so_far(trial, runs)
+
+
 def look_over(record: Record, pictures: Sequence[str] = ()) -> Overview:
     """Ask every check of a trial, and what is missing.
 
-    The checks are for pairs: of a graded trial or an audit it is only told what is missing. `pictures` is what is wrong
-    with its pictures.
+    Of an audit it is only told what is missing. `pictures` is what is wrong with its pictures.
     """
     trial, runs = record.trial, record.runs
     made = [run.pair for run in runs if is_made(run)]
@@ -103,7 +113,7 @@ def look_over(record: Record, pictures: Sequence[str] = ()) -> Overview:
         runs_made=len(made),
         runs_to_come=len(runs_to_come(trial, runs)),
         pairs=sum(made.count(number) == len(trial.arms) for number in set(made)),
-        findings=findings_so_far(trial, runs) if len(trial.arms) == 2 else (),
+        findings=_findings(trial, runs),
         missing=missing_of(trial, runs),
         pictures=tuple(pictures),
         set_aside=trial.set_aside,

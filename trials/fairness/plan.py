@@ -67,14 +67,14 @@ def _raises_pairs(amendment: Amendment) -> bool:
     return amendment.what == "pairs" and was.isdigit() and now.isdigit() and int(now) > int(was)
 
 
-def _amended_late(evidence: Evidence) -> int:
-    """Pairs added by an amendment made once the pairs planned until then were in."""
+def amended_late(trial: Trial, runs: Sequence[Run]) -> int:
+    """Pairs added by an amendment made once the pairs planned until then were in; `runs` were made and not struck."""
     added = 0
-    for amendment in evidence.trial.amended:
+    for amendment in trial.amended:
         if amendment.what != "pairs" or not (amendment.was.isdigit() and amendment.now.isdigit()):
             continue
         was, now = int(amendment.was), int(amendment.now)
-        days = [day for run in evidence.runs if run.pair <= was and (day := session_day(run)) is not None]
+        days = [day for run in runs if run.pair <= was and (day := session_day(run)) is not None]
         # A day can't say which came first within it, so the same day counts as too late.
         if now > was and (not days or amendment.when >= max(days)):
             added += now - was
@@ -84,7 +84,7 @@ def _amended_late(evidence: Evidence) -> int:
 def extended(evidence: Evidence) -> Sequence[Remark]:
     """Were pairs added after the planned end?"""
     beyond = [pair.number for pair in evidence.pairing.beyond] if evidence.ended else []
-    late = _amended_late(evidence) if evidence.ended else 0
+    late = amended_late(evidence.trial, evidence.runs) if evidence.ended else 0
     pairs = len(beyond) + late
     if not pairs:
         return []

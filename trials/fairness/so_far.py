@@ -26,7 +26,7 @@ def findings_so_far(trial: Trial, runs: Sequence[Run]) -> tuple[Finding, ...]:
     if evidence.ended:
         return judge_all(evidence)
     mirrored = gather(trial, swapped(trial, runs))
-    return worst_first(one.in_words(check.name) for check in CHECKS for one in _told_alike(check, evidence, mirrored))
+    return worst_first(one.in_words(check.name) for check in CHECKS for one in told_alike(check, evidence, mirrored))
 
 
 def swapped(trial: Trial, runs: Sequence[Run]) -> list[Run]:
@@ -41,7 +41,7 @@ def swapped(trial: Trial, runs: Sequence[Run]) -> list[Run]:
     return [run.model_copy(update={"arm": other if run.arm == one else one}) for run in runs]
 
 
-def _told_alike(check: Check, evidence: Evidence, mirrored: Evidence) -> list[Remark]:
+def told_alike(check: Check, evidence: Evidence, mirrored: Evidence) -> list[Remark]:
     """What may be said of one check: what it says with the arms swapped too, else that the arms are not alike."""
     seen, mirror = ([one.without_arms() for one in check.answers(of)] for of in (evidence, mirrored))
     if seen == mirror:

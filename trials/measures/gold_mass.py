@@ -1,7 +1,7 @@
 """Gold mass: gold kept, from equal halves of one lot. As a ratio."""
 
 from trials.measures.measure import Measure, Words
-from trials.measures.scales import RatioMeasure, log_mass_ratio, weighing_floor
+from trials.measures.scales import RatioMeasure, log_masses, weighing_floor
 from trials.statistics.arrays import Numbers
 
 
@@ -25,9 +25,9 @@ class GoldMass(RatioMeasure):
         by_hand="d = ln(changed / baseline)",
     )
 
-    def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:
-        """Log ratio of the gold kept."""
-        return log_mass_ratio(baseline[..., 0], changed[..., 0], division)
+    def scaled(self, readings: Numbers, division: float | None) -> Numbers:
+        """Log of the gold kept."""
+        return log_masses(readings[..., 0], division)
 
     def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
         """Weighing luck of the log ratio."""

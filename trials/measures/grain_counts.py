@@ -30,12 +30,12 @@ class GrainCounts(RatioMeasure):
         by_hand="d = ln((changed + 0.5) / (baseline + 0.5))",
     )
 
-    def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:  # noqa: ARG002 - counts have no scale
-        """Log ratio with half a grain added to each count, so that a count of 0 has one.
+    def scaled(self, readings: Numbers, division: float | None) -> Numbers:  # noqa: ARG002 - counts have no scale
+        """Log of the count with half a grain added, so that a count of 0 has one.
 
         The half is the usual correction of the empirical log (Haldane 1956; Anscombe 1956; from memory).
         """
-        return np.log((changed[..., 0] + 0.5) / (baseline[..., 0] + 0.5))
+        return np.asarray(np.log(readings[..., 0] + 0.5))
 
     def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:  # noqa: ARG002 - counts have no scale
         """Poisson counting luck of the log ratio: sqrt(1/(x0 + .5) + 1/(x1 + .5))."""

@@ -115,8 +115,16 @@ class Measure(ABC):
         """One number a run, in the unit of `words.axis`; shape (..., pairs). NaN where there is none."""
 
     @abstractmethod
+    def scaled(self, readings: Numbers, division: float | None) -> Numbers:
+        """One number a run on the measure's scale, more gold higher, for differences; (..., blocks, runs of a block).
+
+        Readings of all runs of a trial, (..., blocks, runs of a block, readings of a run), NaN where a run is missing.
+        """
+
     def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:
         """One difference a pair on the measure's scale, more gold positive; shape (..., pairs)."""
+        both = self.scaled(np.stack([baseline, changed], axis=-2), division)
+        return np.asarray(both[..., 1] - both[..., 0])
 
     @abstractmethod
     def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:

@@ -106,11 +106,11 @@ def _changed(pair: Pair) -> Run:
     return pair.changed
 
 
-def _state(measure: Measure, baseline: Run | None, changed: Run | None) -> State:
-    halves = (baseline, changed)
-    if any(run is not None and run.is_void for run in halves):
+def state_of(measure: Measure, runs: Sequence[Run | None]) -> State:
+    """How far are these runs, that only count together?"""
+    if any(run is not None and run.is_void for run in runs):
         return "void"
-    measured = all(run is not None and measure.readings(run) is not None for run in halves)
+    measured = all(run is not None and measure.readings(run) is not None for run in runs)
     return "complete" if measured else "open"
 
 
@@ -167,7 +167,7 @@ def _sorted_out(trial: Trial, runs: Sequence[Run], measure: Measure) -> tuple[Pa
     pairs = []
     for number in sorted({*planned, *(run.pair for run in runs)}):
         baseline, changed = (by_key.get((number, arm)) for arm in trial.arms)
-        state = _state(measure, baseline, changed)
+        state = state_of(measure, (baseline, changed))
         begun = any(run is not None and is_made(run) for run in (baseline, changed))
         passed = begun and (state != "open" or number < last_begun)
         pairs.append(Pair(number, baseline, changed, state, passed))

@@ -27,9 +27,9 @@ class PointsMeasure(Measure):
     scale = "points"
     side = "share kept"
 
-    def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:  # noqa: ARG002 - points need no zeros rule
-        """Points: the changed run's number less the baseline's."""
-        return self.value(changed) - self.value(baseline)
+    def scaled(self, readings: Numbers, division: float | None) -> Numbers:  # noqa: ARG002 - points need no zeros rule
+        """Points are the scale itself."""
+        return self.value(readings)
 
     def line(self, typed: float) -> float:
         """Points are the scale itself."""
@@ -155,13 +155,13 @@ class RatioMeasure(Measure):
         return "A share of what the unchanged gear takes from these tails, not of your dirt."
 
 
-def log_mass_ratio(baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:
-    """Natural log of changed over baseline mass, for each pair.
+def log_masses(masses: Numbers, division: float | None) -> Numbers:
+    """Natural log of each mass, so that differences are logs of a ratio.
 
     Parameters
     ----------
-    baseline, changed
-        Masses in mg, shape (..., pairs).
+    masses
+        Of all runs of a trial in mg, (..., blocks, runs of a block); NaN where a run is missing.
     division
         One scale division in mg. Half of it is added to every mass of a trial in which any is 0, so that the
         log exists; to none otherwise.
@@ -169,12 +169,11 @@ def log_mass_ratio(baseline: Numbers, changed: Numbers, division: float | None) 
     Returns
     -------
     ndarray
-        Shape (..., pairs). A zero with no division known gives NaN: the caller stops at it.
+        Of the same shape. A zero with no division known gives NaN: the caller stops at it.
     """
-    masses = np.concatenate([baseline, changed], axis=-1)
-    has_zero = (masses == 0).any(axis=-1, keepdims=True)
+    has_zero = (masses == 0).any(axis=(-2, -1), keepdims=True)
     added = np.where(has_zero, np.nan if division is None else division / 2.0, 0.0)
-    return np.log(changed + added) - np.log(baseline + added)
+    return np.asarray(np.log(masses + added))
 
 
 def weighing_floor(baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:

@@ -6,7 +6,7 @@ import numpy as np
 
 from schemas import Trial
 from trials.measures.measure import Measure, Words, weak_tails_text
-from trials.measures.scales import MOST_LOG, RatioMeasure, log_mass_ratio, weighing_floor
+from trials.measures.scales import MOST_LOG, RatioMeasure, log_masses, weighing_floor
 from trials.statistics.arrays import Numbers
 from trials.wording.numbers import figures, plain, signed
 
@@ -32,9 +32,9 @@ class TailsGold(RatioMeasure):
         by_hand="d = -ln(changed / baseline), so that less gold lost is positive",
     )
 
-    def difference(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers:
-        """Log ratio of the gold lost, turned so that more gold kept is positive."""
-        return -log_mass_ratio(baseline[..., 0], changed[..., 0], division)
+    def scaled(self, readings: Numbers, division: float | None) -> Numbers:
+        """Log of the gold lost, turned so that more gold kept is higher."""
+        return -log_masses(readings[..., 0], division)
 
     def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
         """Weighing luck of the log ratio."""

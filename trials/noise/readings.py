@@ -71,7 +71,7 @@ def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldSc
     there is no gold at all. One 0 among the `runs` of the trial adds half a division to all.
 
     The true mass is taken as log-normal. Pairs that show 0 and 0 are empty and do not count. Without any division a 0
-    has no log, and the scatter is that of the others. Rule for zeros: `trials.measures.measure.log_mass_ratio`.
+    has no log, and the scatter is that of the others. Rule for zeros: `trials.measures.scales.log_masses`.
     Derived.
 
     A mass of 100 mg read with an SD of 5 mg: (5/100)^2.

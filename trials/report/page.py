@@ -8,20 +8,20 @@ from altair import VConcatChart
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from schemas import Cost, PairResult, Record, Verdict
+from schemas import Cost, LevelsAnswer, Record, Verdict
+from trials.charts.answers.chosen import answer_chart
 from trials.charts.files import chart_svg
 from trials.charts.order_strip import order_strip
 from trials.charts.price import price_chart
-from trials.charts.verdict_chart import verdict_chart
 from trials.files.whole import write_whole
-from trials.measures.catalogue import measure_named
 from trials.papers.cautions import ENDING, cautions_for
+from trials.report.answer_tables import answer_tables
 from trials.report.by_hand import by_hand
 from trials.report.run_tables import SHORT, every_run
 from trials.report.tables import held_settings, picture_rows, what_was_done
 from trials.verdicts.reach import reach_verdict
 from trials.verdicts.spoken import last_words, void_words
-from trials.wording.numbers import figures, plain, signed
+from trials.wording.numbers import figures, plain
 
 TEMPLATES = Path(__file__).parent
 FORMS = ("wide", "narrow")
@@ -63,9 +63,8 @@ def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -
         done=what_was_done(trial),
         held=held_settings(trial),
         costs=[] if verdict.answer.kind == "scatter" else [_cost_cells(cost) for cost in verdict.costs],
-        difference_head=measure_named(verdict.measure).words.difference,
-        pairs=[_pair_cells(pair, verdict) for pair in verdict.pair_results],
-        void_pairs=[pair.status == "void" for pair in verdict.pair_results],
+        costly=verdict.answer.named if isinstance(verdict.answer, LevelsAnswer) else verdict.arms[-1],
+        tables=answer_tables(verdict),
         runs=every_run(trial, record.runs, verdict.arms),
         pictures=picture_rows(trial, off),
         found=[(one.check, one.severity, one.message) for one in verdict.checks if one.severity != "ok"],
@@ -75,20 +74,6 @@ def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -
         ending=ENDING,
         short=SHORT,
         longest=LONGEST_WHOLE,
-    )
-
-
-def _pair_cells(pair: PairResult, verdict: Verdict) -> tuple[str, ...]:
-    """The cells of a pair: its two numbers, their difference as it is spoken of, who went first, when, why not."""
-    measure = measure_named(verdict.measure)
-    decimals = 1 if verdict.scale == "points" else 0
-    return (
-        str(pair.pair),
-        *("" if value is None else figures(value, 4) for value in (pair.baseline, pair.changed)),
-        "" if pair.difference is None else signed(measure.shown(pair.difference), decimals),
-        pair.first or "",
-        pair.session or "",
-        ": ".join(filter(None, ("" if pair.status == "counted" else pair.status, pair.note))),
     )
 
 
@@ -112,7 +97,7 @@ def _charts(record: Record, verdict: Verdict) -> dict[str, dict[str, object] | N
 
     has_price = verdict.answer.kind == "pairs" and verdict.answer.interval is not None
     return {
-        "verdict": drawn("Did the change beat luck?", verdict_chart, runs=runs),
+        "verdict": drawn("Did the change beat luck?", answer_chart, runs=runs),
         "order": drawn("Did the day drift?", order_strip, runs=runs),
         "price": drawn("The price of the gain", price_chart) if has_price else None,
     }

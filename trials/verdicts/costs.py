@@ -6,10 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from schemas import Cost, Limits, Run, Trial
-from schemas.verdict import CostStatus
+from schemas.cost import CostStatus
 from trials.measures.measure import root_mean_square
 from trials.measures.pairing import Pair
-from trials.measures.scales import log_mass_ratio, weighing_floor
+from trials.measures.scales import log_masses, weighing_floor
 from trials.statistics.arrays import Numbers, scatter_or_zero
 from trials.statistics.paired_t import t_limits
 
@@ -59,31 +59,34 @@ def _both_halves(kind: CostKind, pairs: Sequence[Pair]) -> tuple[Numbers, Number
 
 def _reckon(kind: CostKind, trial: Trial, pairs: Sequence[Pair]) -> Cost:
     baseline, changed = _both_halves(kind, pairs)
-    limit = kind.limit_of(trial.cost_limits)
-    blank = Cost(
-        name=kind.name,
-        unit=kind.unit,
-        limit=limit,
-        limit_is_ours=trial.limits is None,
-        status="not recorded",
-        pairs=len(baseline),
-    )
+    blank = blank_cost(kind, trial).model_copy(update={"pairs": len(baseline)})
     if not len(baseline):
         return blank
     division = kind.division_of(trial)
-    logs = log_mass_ratio(baseline, changed, division)
+    logs = np.diff(log_masses(np.stack([baseline, changed], axis=-1), division))[:, 0]
     if len(logs) < 2 or not np.isfinite(logs).all():
         return blank.model_copy(update={"status": "not shown"})
     low, high = _one_sided(logs, weighing_floor(baseline, changed, division))
     return blank.model_copy(
         update={
-            "status": _status(low, high, limit),
+            "status": status_of(low, high, blank.limit),
             "ratio": float(np.exp(logs.mean())),
             "low": low,
             "high": high,
-            "baseline_mean": _geometric_mean(baseline),
-            "changed_mean": _geometric_mean(changed),
+            "baseline_mean": geometric_mean(baseline),
+            "changed_mean": geometric_mean(changed),
         }
+    )
+
+
+def blank_cost(kind: CostKind, trial: Trial) -> Cost:
+    """A cost of which nothing is known yet but its limit."""
+    return Cost(
+        name=kind.name,
+        unit=kind.unit,
+        limit=kind.limit_of(trial.cost_limits),
+        limit_is_ours=trial.limits is None,
+        status="not recorded",
     )
 
 
@@ -95,11 +98,13 @@ def _one_sided(logs: Numbers, floors: Numbers | None) -> tuple[float, float]:
     return float(np.exp(limits.low)), float(np.exp(limits.high))
 
 
-def _geometric_mean(values: Numbers) -> float:
+def geometric_mean(values: Numbers) -> float:
+    """The geometric mean; of values with a 0 among them, which has none, the plain one."""
     return float(np.exp(np.log(values).mean())) if (values > 0).all() else float(values.mean())
 
 
-def _status(low: float, high: float, limit: float | None) -> CostStatus:
+def status_of(low: float, high: float, limit: float | None) -> CostStatus:
+    """How do one-sided limits of a ratio stand to the most it may be?"""
     if limit is None or high <= limit:
         return "within"
     return "over" if low > limit else "not shown"

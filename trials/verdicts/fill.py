@@ -1,6 +1,7 @@
 """The whole Verdict, from what was decided and the evidence it was decided on."""
 
 import sys
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,6 +28,8 @@ from schemas import (
 from schemas.verdict import Code, PairStatus
 from trials import __version__
 from trials.fairness.evidence import Evidence
+from trials.measures.catalogue import measure_named
+from trials.measures.measure import Measure
 from trials.measures.pairing import Pair
 from trials.verdicts.analysis import Analysis
 from trials.verdicts.last_word import Conclusion
@@ -86,14 +89,46 @@ def _compared(analysis: Analysis, shown: Shown) -> dict[str, Any]:
     }
 
 
+@dataclass(frozen=True, slots=True)
+class OnRecord:
+    """What a verdict tells of a trial whatever it says: runs, findings, and what was changed or struck.
+
+    runs: those that were made and not struck.
+    """
+
+    trial: Trial
+    runs: tuple[Run, ...]
+    findings: tuple[Finding, ...]
+    corrections: tuple[Correction, ...]
+    tally: PairTally
+    results: tuple[PairResult, ...]
+    voids: tuple[VoidRun, ...]
+
+
 def verdict_of(case: Case, said: Said) -> Verdict:
-    """Write the verdict: what was said, and everything that is needed to check it by hand.
+    """Write the verdict on a trial of pairs.
 
     Before the planned end the runs' own numbers are left out, unless an early look settled the trial.
     """
     evidence = case.evidence
-    trial, measure = evidence.trial, evidence.pairing.measure
     shows_runs = evidence.ended or said.answer.kind != "gate"
+    record = OnRecord(
+        trial=evidence.trial,
+        runs=evidence.runs,
+        findings=case.findings,
+        corrections=case.corrections,
+        tally=_tally(evidence),
+        results=_pair_results(evidence, shows_runs=shows_runs),
+        voids=voids_told(
+            (run for pair in evidence.pairing.void for run in pair.halves if run.is_void), names_arms=shows_runs
+        ),
+    )
+    return written(record, said, METHODS[evidence.pairing.measure.scale])
+
+
+def written(record: OnRecord, said: Said, method: str) -> Verdict:
+    """Write a verdict: what was said, and everything that is needed to check it by hand."""
+    trial, measure = record.trial, measure_named(record.trial.measure)
     return Verdict(
         trial=trial.name,
         question=trial.question,
@@ -107,21 +142,21 @@ def verdict_of(case: Case, said: Said) -> Verdict:
         measure=measure.name,
         measure_words=measure.words.axis,
         scale=measure.scale,
-        method=METHODS[measure.scale],
+        method=method,
         arms=arm_words(trial),
         line_typed=trial.worth_having,
         answer=said.answer,
-        pairs=_tally(evidence),
-        pair_results=_pair_results(evidence, shows_runs=shows_runs),
+        pairs=record.tally,
+        pair_results=record.results,
         costs=said.costs,
-        checks=case.findings,
+        checks=record.findings,
         amendments=trial.amended,
-        corrections=case.corrections,
-        voids=_voids(evidence, names_arms=shows_runs),
-        stand_in=trial.grains.stuff if evidence.pairing.measure.is_seeded and trial.grains.stuff != "gold" else None,
-        grain_sizes=_grain_sizes(evidence),
+        corrections=record.corrections,
+        voids=record.voids,
+        stand_in=trial.grains.stuff if measure.is_seeded and trial.grains.stuff != "gold" else None,
+        grain_sizes=_grain_sizes(trial, record.runs),
         lots=tuple(FedLot(name=lot.name, kind=lot.kind) for lot in trial.lots),
-        dates=tuple(sorted({run.session for run in evidence.runs if run.session})),
+        dates=tuple(sorted({run.session for run in record.runs if run.session})),
         seed=trial.seed,
         versions=versions(),
     )
@@ -158,12 +193,11 @@ def versions() -> dict[str, str]:
     return {"samedirt": __version__, "numpy": np.__version__, "scipy": scipy.__version__, "python": python}
 
 
-def _grain_sizes(evidence: Evidence) -> str | None:
+def _grain_sizes(trial: Trial, runs: Sequence[Run]) -> str | None:
     """The size classes of the tracer grains, as the plan names them, or else the counts of the runs."""
-    trial = evidence.trial
-    if not evidence.pairing.measure.is_seeded:
+    if not measure_named(trial.measure).is_seeded:
         return None
-    counted = (part.label for run in evidence.runs for part in run.classes if part.kept is not None)
+    counted = (part.label for run in runs for part in run.classes if part.kept is not None)
     labels = [trial.grains.size] if trial.grains.size else list(dict.fromkeys(counted))
     return " ".join(filter(None, (and_list(labels), trial.sizes.series))) if labels else None
 
@@ -191,8 +225,8 @@ def _pair_results(evidence: Evidence, *, shows_runs: bool) -> tuple[PairResult, 
         PairResult(
             pair=pair.number,
             status=_status(pair, counted=pair.number in counted, informative=pair.number in numbers),
-            baseline=_value(evidence, pair.baseline) if shows_runs else None,
-            changed=_value(evidence, pair.changed) if shows_runs else None,
+            baseline=value_of(evidence.pairing.measure, pair.baseline) if shows_runs else None,
+            changed=value_of(evidence.pairing.measure, pair.changed) if shows_runs else None,
             difference=differences.get(pair.number) if shows_runs else None,
             first=pair.first if shows_runs else None,
             session=next((run.session for run in pair.halves if run.session), None),
@@ -210,11 +244,12 @@ def _status(pair: Pair, *, counted: bool, informative: bool) -> PairStatus:
     return "void" if pair.state == "void" else "open"
 
 
-def _value(evidence: Evidence, run: Run | None) -> float | None:
-    readings = None if run is None else evidence.pairing.measure.readings(run)
+def value_of(measure: Measure, run: Run | None) -> float | None:
+    """One run's number in the unit of the measure; None where it has none."""
+    readings = None if run is None else measure.readings(run)
     if readings is None:
         return None
-    value = float(evidence.pairing.measure.value(np.array(readings)))
+    value = float(measure.value(np.array(readings)))
     return value if np.isfinite(value) else None
 
 
@@ -224,15 +259,9 @@ def _pair_note(pair: Pair, *, beyond: bool) -> str:
     return "beyond the plan" if beyond else ""
 
 
-def _voids(evidence: Evidence, *, names_arms: bool) -> tuple[VoidRun, ...]:
+def voids_told(struck: Iterable[Run], *, names_arms: bool) -> tuple[VoidRun, ...]:
+    """The runs that were struck, each with its reason."""
     return tuple(
-        VoidRun(
-            pair=pair.number,
-            arm=run.arm if names_arms else None,
-            why=run.void,
-            gold_known=run.void_gold_known,
-        )
-        for pair in evidence.pairing.void
-        for run in pair.halves
-        if run.void
+        VoidRun(pair=run.pair, arm=run.arm if names_arms else None, why=run.void or "", gold_known=run.void_gold_known)
+        for run in struck
     )

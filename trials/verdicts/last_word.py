@@ -54,12 +54,13 @@ def conclude(analysis: Analysis, *, leaning: bool, costs: Sequence[Cost]) -> Con
         case "worse":
             return Conclusion("revert", "it catches less gold")
         case "better":
-            return _if_better(costs, has_line=analysis.line is not None)
+            return if_better(costs, has_line=analysis.line is not None)
         case _:
             return _if_no_difference(analysis, costs)
 
 
-def _if_better(costs: Sequence[Cost], *, has_line: bool) -> Conclusion:
+def if_better(costs: Sequence[Cost], *, has_line: bool) -> Conclusion:
+    """What follows from more gold at these costs?"""
     unsafe = [f"{cost.name} {COST_REASON[cost.status]}" for cost in costs if cost.status != "within"]
     if unsafe:
         return Conclusion("your call", f"more gold, but {and_list(unsafe)}")

@@ -61,7 +61,7 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     Refused
         What `load` refuses too, with every problem: two runs of one pair and arm, an arm the trial does not have.
     NotYet
-        A graded trial, an audit, or one whose main measure is a size class.
+        An audit, or one whose main measure is a size class.
 
     Notes
     -----
@@ -84,6 +84,10 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     if problems:
         raise Refused(problems)
     refuse_what_comes_later(trial)
+    if trial.kind == "graded":
+        from trials.verdicts.level_verdict import reach_levels  # few ask, and Dunnett's limits load slowly
+
+        return reach_levels(trial, runs, corrections)
     evidence = gather(trial, runs)
     case = Case(evidence, judge_all(evidence), tuple(corrections))
     stops = [finding for finding in case.findings if finding.severity == "STOP"]
@@ -102,9 +106,8 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
 
 def refuse_what_comes_later(trial: Trial) -> None:
     """Say in one line which questions this version stores but does not answer yet."""
-    if trial.kind in ("graded", "audit"):
-        kind = "a graded trial" if trial.kind == "graded" else "an audit"
-        what = f"{kind} is stored and checked, but this version reaches no verdict on it yet"
+    if trial.kind == "audit":
+        what = "an audit is stored and checked, but this version reaches no verdict on it yet"
         raise NotYet([Problem(trial.name, what, f"samedirt export {trial.name} gives its runs as plain files")])
     if trial.sizes.main is not None:
         main = f"main size class {trial.sizes.main} is stored and checked"

@@ -41,7 +41,12 @@ def outcome_sentence(
             sentence = f"No difference worth having: {number}, {count_of(pairs, 'pair')}, inside your {line} line."
         case _:
             sentence = f"Not settled: {number}, {count_of(pairs, 'pair')}. {_why_not_settled(analysis)}"
-    return f"Leaning {sentence[0].lower()}{sentence[1:]}" if leaning else sentence
+    return leaning_text(sentence) if leaning else sentence
+
+
+def leaning_text(sentence: str) -> str:
+    """A sentence of a trial that several things weaken."""
+    return f"Leaning {sentence[0].lower()}{sentence[1:]}"
 
 
 def _compares(analysis: Analysis, measure: Measure) -> bool:

@@ -35,6 +35,15 @@ def in_pairs(numbers: Sequence[int]) -> str:
     return f"pair{'' if len(numbers) == 1 else 's'} {and_list(numbers)}"
 
 
+def in_blocks(numbers: Sequence[int]) -> str:
+    """Name blocks by their numbers.
+
+    >>> in_blocks([3]), in_blocks([2, 5])
+    ('block 3', 'blocks 2 and 5')
+    """
+    return f"block{'' if len(numbers) == 1 else 's'} {and_list(numbers)}"
+
+
 def nearest(word: str, known: Sequence[str]) -> str | None:
     """Find the known word most like the one given, if any is at all like it.
 

@@ -1,0 +1,23 @@
+"""The chart that answers a trial's question, whichever kind of trial it is."""
+
+from collections.abc import Sequence
+
+import altair as alt
+
+from schemas import LevelsAnswer, Run, Verdict
+from trials.charts.answers.levels_chart import levels_chart
+from trials.charts.frame import words_only
+from trials.charts.verdict_chart import verdict_chart
+
+NOT_YET = "The runs are shown when all planned {} are in."
+BLOCKED = "There is nothing to draw where a check stops the verdict."
+
+
+def answer_chart(verdict: Verdict, runs: Sequence[Run] = (), *, narrow: bool = False) -> alt.VConcatChart:
+    """What does the trial answer? The chart of its kind; behind a gate of a graded trial the words alone."""
+    if isinstance(verdict.answer, LevelsAnswer):
+        return levels_chart(verdict, verdict.answer, narrow=narrow)
+    if len(verdict.arms) == 2:
+        return verdict_chart(verdict, runs=runs, narrow=narrow)
+    why = BLOCKED if verdict.code == "blocked" else NOT_YET.format("blocks")
+    return words_only(verdict.sentence, verdict, [why], narrow=narrow)

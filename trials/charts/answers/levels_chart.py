@@ -1,0 +1,319 @@
+"""The chart of levels: which catches more than the baseline, and from where on does more stop paying?"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import altair as alt
+
+from schemas import LevelResult, LevelsAnswer, Verdict
+from trials.charts import palette
+from trials.charts.bars import axis_of
+from trials.charts.footer import footer_lines
+from trials.charts.frame import framed, outer_px, subtitles_of, title_of
+from trials.charts.marks import (
+    Datum,
+    KeyItem,
+    Part,
+    heads,
+    key,
+    layered,
+    line_band,
+    pixel_x,
+    pixel_y,
+    shapes,
+    table,
+    words_block,
+)
+from trials.charts.spans import Span, difference_span, stacked
+from trials.charts.text import shorten, text_px, wrap
+from trials.measures.catalogue import measure_named
+from trials.measures.measure import Measure
+from trials.verdicts.level_table import cost_of
+from trials.verdicts.level_words import stops_paying_words
+from trials.wording.lists import and_list
+from trials.wording.numbers import decimals_for, plain, signed
+
+ROW_PX, NARROW_ROW_PX = 40, 54
+BAR_PX = 9
+UPRIGHT = "M-0.12,-0.7L0.12,-0.7L0.12,0.7L-0.12,0.7Z"
+COST_PX, MOST_COSTS, EXACT_UNDER = 112, 2, 1.5
+LONGEST_NAME_PX = 110
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """Where things stand, in pixels.
+
+    names, plot: how wide the names of the set-ups and the plot are. row: how high one set-up is.
+    """
+
+    names: int
+    plot: int
+    row: int
+    narrow: bool
+
+    def y(self, at: int) -> float:
+        """The middle of the bar of a set-up."""
+        return self.row * at + (40 if self.narrow else 25)
+
+    def text_y(self, at: int) -> float:
+        """The middle of its name."""
+        return self.row * at + 11 if self.narrow else self.y(at)
+
+
+def levels_chart(verdict: Verdict, answer: LevelsAnswer, *, narrow: bool = False) -> alt.VConcatChart:
+    """Which level catches more than the baseline, and from where on does more stop paying?
+
+    Parameters
+    ----------
+    verdict, answer
+        Of a graded trial, and its answer. The whole sentence is the title.
+    narrow
+        For a phone: names and costs above the bars.
+
+    Returns
+    -------
+    VConcatChart
+        One row a set-up in scale order: what each block differed by from the baseline, the mean with its joint
+        limits, zero, the band of the line; black sand and minutes beside it; the level that is named in a frame.
+    """
+    measure, pixels = measure_named(verdict.measure), outer_px(narrow=narrow)
+    grid = _grid(answer, pixels, narrow=narrow)
+    span = _span(answer, measure)
+    left = float(-grid.names)
+    lines = [line for text in _meaning(verdict, answer, measure) for line in wrap(text, pixels)]
+    parts: list[Part] = [
+        _key(verdict, answer, measure, grid),
+        _panel(verdict, answer, measure, grid, span),
+        words_block(lines, pixels - grid.names, colour=palette.INK, left=left),
+        words_block(footer_lines(verdict, pixels), pixels - grid.names, left=left),
+    ]
+    shown = [part for part in parts if part is not parts[2] or lines]
+    return framed(shown, title_of(verdict.sentence, subtitles_of(verdict), narrow=narrow), spacing=14)
+
+
+def _grid(answer: LevelsAnswer, pixels: int, *, narrow: bool) -> _Grid:
+    if narrow:
+        return _Grid(names=0, plot=pixels - 26, row=NARROW_ROW_PX, narrow=True)
+    longest = max(text_px(level.level, bold=True) for level in answer.levels)
+    names = round(min(LONGEST_NAME_PX, max(palette.LABELS_PX, longest + 14)))
+    return _Grid(names=names, plot=pixels - names - COST_PX * len(_cost_columns(answer)) - 24, row=ROW_PX, narrow=False)
+
+
+def _span(answer: LevelsAnswer, measure: Measure) -> Span:
+    told = [level for level in answer.levels if level.estimate is not None]
+    means = [measure.shown(level.estimate or 0.0) for level in told]
+    blocks = [measure.shown(d) for level in told for d in level.differences if d is not None]
+    ends = [measure.shown(end) for level in told if level.interval for end in (level.interval.low, level.interval.high)]
+    return difference_span([*blocks, *means], ends, _line_ends(answer, measure))
+
+
+def _line_ends(answer: LevelsAnswer, measure: Measure) -> tuple[float, ...]:
+    line = answer.worth_having
+    return () if line is None else (measure.shown(-line), measure.shown(line))
+
+
+def _key(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid) -> alt.LayerChart:
+    items = [
+        KeyItem("one block", palette.TICK, palette.INK, palette.INK),
+        KeyItem(f"baseline: {verdict.arms[0]}", palette.CIRCLE, palette.BASELINE),
+    ]
+    for code in dict.fromkeys(level.code for level in answer.levels):
+        if code is not None and code != "too_few":
+            look = palette.outcome_look(code)
+            fill = look.colour if look.filled else palette.PAPER
+            items.append(KeyItem(f"{look.words}, with joint limits", look.shape, look.colour, fill))
+    if verdict.line_typed is not None:
+        words = f"under your {measure.line_text(verdict.line_typed)} line"
+        items.append(KeyItem(words, "square", palette.BAND_EDGE, palette.BAND, dashed=True))
+    return key(items, outer_px(narrow=grid.narrow) - grid.names)
+
+
+def _panel(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span) -> alt.LayerChart:
+    axis = axis_of(span, _axis_title(verdict, measure))
+    layers = [
+        *line_band(_line_ends(answer, measure), span, "at", axis),
+        _frame(answer, grid, span, axis),
+        _zero(),
+        *_blocks(answer, measure, grid, span, axis),
+        *_bars(answer, measure, grid, span, axis),
+        *_names(answer, grid),
+        *_costs(answer, grid),
+    ]
+    return layered(layers, grid.plot, grid.row * len(answer.levels) + 4)
+
+
+def _axis_title(verdict: Verdict, measure: Measure) -> str:
+    of_what = "" if measure.is_ratio else f" ({verdict.measure_words.split(',')[0]})"
+    return f"difference from {shorten(verdict.arms[0], 90)}, {measure.gain_axis}{of_what}"
+
+
+def _frame(answer: LevelsAnswer, grid: _Grid, span: Span, axis: alt.X) -> alt.Chart:
+    """A frame around the level that is named."""
+    rows = [
+        {"at": span.low, "to": span.high, "y": grid.row * at + 1, "foot": grid.row * (at + 1) - 1}
+        for at, level in enumerate(answer.levels)
+        if level.level == answer.named
+    ]
+    mark: alt.Chart = alt.Chart(table(rows)).mark_rect(
+        fillOpacity=0, stroke=palette.INK, strokeWidth=1.2, cornerRadius=4
+    )
+    return mark.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y(), y2=alt.Y2("foot:Q"))
+
+
+def _zero() -> alt.Chart:
+    rule: alt.Chart = alt.Chart(table([{"at": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
+    return rule.encode(x=alt.X("at:Q"))
+
+
+def _blocks(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
+    """A tick for what each block differed by, like ones above one another; one past the axis stands at its edge."""
+    rows = []
+    for at, level in enumerate(answer.levels):
+        told = [(block, measure.shown(d)) for block, d in enumerate(level.differences, start=1) if d is not None]
+        heights = stacked([span.clamp(d) for _, d in told], 4.0 * span.width / grid.plot)
+        rows += [
+            {
+                "at": span.clamp(d),
+                "difference": d,
+                "level": level.level,
+                "block": block,
+                "y": grid.y(at) - 11 - 6 * min(up, 2),
+            }
+            for (block, d), up in zip(told, heights, strict=True)
+        ]
+    mark: alt.Chart = alt.Chart(table(rows)).mark_tick(
+        color=palette.INK, thickness=1.5, height=5, opacity=1, orient="vertical"
+    )
+    told_of = [alt.Tooltip("level:N"), alt.Tooltip("block:O"), alt.Tooltip("difference:Q")]
+    return [mark.encode(x=axis, y=pixel_y(), tooltip=told_of)]
+
+
+def _bars(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
+    layers = [_baseline_mark(grid, axis)]
+    for at, level in enumerate(answer.levels):
+        if level.estimate is None or level.code is None:
+            continue
+        look = palette.outcome_look(level.code if level.code != "too_few" else "not_settled")
+        fill = look.colour if look.filled else palette.PAPER
+        y, mean = grid.y(at), measure.shown(level.estimate)
+        if level.interval is not None:
+            low, high = measure.shown(level.interval.low), measure.shown(level.interval.high)
+            row = {
+                "at": span.clamp(low),
+                "to": span.clamp(high),
+                "low": low,
+                "high": high,
+                "y": y,
+                "level": level.level,
+            }
+            bar = alt.Chart(table([row])).mark_bar(
+                height=BAR_PX, fill=fill, stroke=look.colour, strokeWidth=1.5, fillOpacity=0.45 if look.filled else 1
+            )
+            layers.append(bar.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y()))
+            layers += _past((low, high), span, y, look.colour)
+        spot = {"at": span.clamp(mean), "estimate": mean, "y": y, "level": level.level}
+        shape = UPRIGHT if look.shape == palette.OPEN_BAR else look.shape
+        edge = look.colour if shape == UPRIGHT else palette.PAPER
+        layers.append(shapes([spot], shape, edge, look.colour, 150, 1).encode(x=axis, y=pixel_y()))
+    return layers
+
+
+def _baseline_mark(grid: _Grid, axis: alt.X) -> alt.Chart:
+    mark = shapes([{"at": 0.0, "y": grid.y(0)}], palette.CIRCLE, palette.BASELINE, palette.PAPER, 110, 2)
+    return mark.encode(x=axis, y=pixel_y())
+
+
+def _past(limits: Sequence[float], span: Span, y: float, colour: str) -> list[alt.Chart]:
+    """An arrow at the edge with the number of a limit that lies past it."""
+    layers = []
+    for value in limits:
+        side = span.side(value)
+        if side:
+            at = span.high if side > 0 else span.low
+            row = {"at": at, "y": y, "number": signed(value, decimals_for(abs(value) / 10)), "value": value}
+            words = alt.Chart(table([row])).mark_text(align="right" if side > 0 else "left", dy=13, baseline="middle")
+            layers += [
+                heads([row], "triangle-right" if side > 0 else "triangle-left", colour, 90).encode(
+                    x=alt.X("at:Q"), y=pixel_y()
+                ),
+                words.encode(x=alt.X("at:Q"), y=pixel_y(), text=alt.Text("number:N")),
+            ]
+    return layers
+
+
+def _names(answer: LevelsAnswer, grid: _Grid) -> list[alt.Chart]:
+    """The set-ups' names, the one that is named in bold; left of the bars, on a phone above them with their costs."""
+    layers = []
+    for bold in (True, False):
+        rows = [
+            {
+                "words": shorten(level.level, grid.names or grid.plot / 2),
+                "x": float(2 - grid.names),
+                "y": grid.text_y(at),
+            }
+            for at, level in enumerate(answer.levels)
+            if (level.level == answer.named) is bold
+        ]
+        layers += _words(rows, palette.INK, bold=bold, halo=grid.narrow)
+    return layers
+
+
+def _costs(answer: LevelsAnswer, grid: _Grid) -> list[alt.Chart]:
+    """What each costs against the baseline, in columns beside the bars; on a phone behind its name."""
+    columns = _cost_columns(answer)
+    rows = []
+    for at, level in enumerate(answer.levels):
+        said = [(name, _cost_text(level, name)) for name in columns]
+        if grid.narrow:
+            left = 14 + min(grid.plot / 2, text_px(level.level, bold=True))
+            words = "; ".join(f"{name} {text.removesuffix(', not shown')}" for name, text in said if text)
+            rows.append({"words": shorten(words, grid.plot - left), "x": left, "y": grid.text_y(at)})
+            continue
+        for place, (name, text) in enumerate(said):
+            words = name if level.code is None else text
+            rows.append(
+                {"words": shorten(words, COST_PX - 6), "x": grid.plot + 14.0 + COST_PX * place, "y": grid.y(at)}
+            )
+    return _words([row for row in rows if row["words"]], palette.QUIET, bold=False, halo=grid.narrow)
+
+
+def _words(rows: Sequence[Datum], colour: str, *, bold: bool, halo: bool) -> list[alt.Chart]:
+    """Words at places in pixels; with a halo where they stand over lines."""
+    layers = []
+    for edge in (True, False) if halo else (False,):
+        mark = alt.Chart(table(rows)).mark_text(
+            align="left",
+            baseline="middle",
+            fontWeight="bold" if bold else "normal",
+            color=palette.PAPER if edge else colour,
+            stroke=palette.PAPER if edge else alt.Undefined,
+            strokeWidth=3 if edge else alt.Undefined,
+        )
+        layers.append(mark.encode(x=pixel_x(), y=pixel_y(), text=alt.Text("words:N")))
+    return layers
+
+
+def _cost_columns(answer: LevelsAnswer) -> list[str]:
+    """The costs that were recorded, black sand and minutes first."""
+    return list(dict.fromkeys(c.name for level in answer.levels for c in level.costs if c.ratio is not None))[
+        :MOST_COSTS
+    ]
+
+
+def _cost_text(level: LevelResult, name: str) -> str:
+    """A cost in times the baseline, with what it is to its limit where it is not within."""
+    cost = cost_of(level, name)
+    if cost is None or cost.ratio is None:
+        return ""
+    number = plain(cost.ratio, 2 if cost.ratio < EXACT_UNDER else 1)
+    return number if cost.status == "within" else f"{number}, {cost.status}"
+
+
+def _meaning(verdict: Verdict, answer: LevelsAnswer, measure: Measure) -> list[str]:
+    """What the frame says, and where more stops paying."""
+    named = "the one to use" if answer.pick is not None else "the one that leads; none is shown to be better"
+    stops = stops_paying_words(answer, measure, verdict.line_typed)
+    lines = [f"In the frame: {answer.named}, {named}.", *([stops] if stops else [])]
+    columns = and_list(_cost_columns(answer))
+    return [*lines, f"{columns[0].upper()}{columns[1:]}: times the baseline."] if columns else lines

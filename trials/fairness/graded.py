@@ -1,0 +1,202 @@
+"""The checks of a graded trial: of its blocks as a whole, and of every level beside the baseline."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from schemas import Finding, Run, Trial, is_made
+from trials.fairness import counting, diagnostics, order, plan
+from trials.fairness.checklist import CHECKS, WORST_FIRST, worst_first
+from trials.fairness.evidence import Check, Evidence
+from trials.fairness.remark import Remark, not_recorded, remark
+from trials.fairness.so_far import told_alike
+from trials.fairness.thresholds import EXTENDED_FALSE_ALARMS, ORDER_NEEDS_PAIRS, past
+from trials.measures.blocks import Blocking, block_up
+from trials.wording.lists import and_list, count_of, in_blocks
+
+
+@dataclass(frozen=True, slots=True)
+class BlockEvidence:
+    """A graded trial with its runs sorted into blocks.
+
+    runs: the runs that were made and not struck.
+    """
+
+    trial: Trial
+    blocking: Blocking
+    runs: tuple[Run, ...]
+
+    @property
+    def ended(self) -> bool:
+        """The planned end is reached: nothing said now can tip a hand."""
+        return not self.blocking.waiting
+
+    def against_baseline(self, arm: int, *, swapped: bool = False) -> Evidence:
+        """One level beside the baseline, as a trial of pairs."""
+        change = self.trial.change
+        assert change is not None  # noqa: S101 - a graded trial changes something
+        level = change.model_copy(update={"changed": (self.trial.arms[arm],)})
+        trial = self.trial.model_copy(update={"change": level})
+        pairing = self.blocking.against_baseline(arm, swapped=swapped)
+        runs = tuple(run for pair in pairing.pairs for run in pair.halves if is_made(run) and not run.is_void)
+        return Evidence(trial, pairing, runs, ended=self.ended)
+
+
+def gather_blocks(trial: Trial, runs: Sequence[Run]) -> BlockEvidence:
+    """Sort a graded trial's runs into what the checks look at."""
+    standing = tuple(run for run in runs if is_made(run) and not run.is_void)
+    return BlockEvidence(trial, block_up(trial, runs), standing)
+
+
+@dataclass(frozen=True, slots=True)
+class BlockCheck:
+    """One question of fairness that looks at whole blocks; it stands in for the one of pairs of the same name."""
+
+    instead_of: Check
+    judge: Callable[[BlockEvidence], Sequence[Remark]]
+
+
+def same_order(evidence: BlockEvidence) -> Sequence[Remark]:
+    """Did all passed blocks run in one order, or does a level stand earlier or later in them than the baseline?
+
+    Silent under 3 blocks with known turns. All in one order is told until the end, a level's mean place only at it.
+    """
+    orders = [block.order for block in evidence.blocking.passed]
+    known = np.array([places for places in orders if places is not None])
+    if not len(known):
+        return not_recorded("The turn of each run was not recorded")
+    if len(known) < ORDER_NEEDS_PAIRS:
+        return []
+    if (known == known[0]).all():
+        often = f"All {len(known)} blocks were run in one order."
+        return remark("STOP", (), str, f"{often} Order and levels cannot be told apart; draw the order again.")
+    if not evidence.ended:
+        return []
+    means = known.mean(axis=0)
+    apart = dict(zip(evidence.trial.arms[1:], (means[1:] - means[0]).tolist(), strict=True))
+    limit = (len(means) - 1) / 2
+    off = {level: places for level, places in apart.items() if past(abs(places), limit)}
+    if not off:
+        return []
+    said = [
+        f"{level} ran {abs(places):.1f} places {'later' if places > 0 else 'earlier'}" for level, places in off.items()
+    ]
+    remedy = "Draw the order, so that every level stands in every place."
+    return remark(
+        "WEAKENS",
+        (),
+        str,
+        f"{and_list(said)} than the baseline in the mean block (over {limit:g}, our default). {remedy}",
+    )
+
+
+def drawn_block_order(evidence: BlockEvidence) -> Sequence[Remark]:
+    """Which passed blocks were run in another order than the seed draws?"""
+    trial = evidence.trial
+    if trial.seed is None:
+        return not_recorded("The seed of the draw was not recorded")
+    known = {block.number: block.order for block in evidence.blocking.passed if block.order is not None}
+    if not known:
+        return not_recorded("The turn of each run was not recorded")
+    drawn = order.draw_of_plan(trial, trial.seed)
+    places = {number: tuple(np.argsort(row).tolist()) for number, row in enumerate(drawn, start=1)}
+    other = [number for number, seen in known.items() if number in places and places[number] != seen]
+    if not other:
+        return []
+    were = "was" if len(other) == 1 else "were"
+    said = f"{in_blocks(other).capitalize()} {were} run in another order than drawn."
+    return remark("NOTE", other, str, f"{said} Run them as the sheet says; a chosen order can favour a level.")
+
+
+def extended_blocks(evidence: BlockEvidence) -> Sequence[Remark]:
+    """Were blocks added after the planned end?"""
+    if not evidence.ended:
+        return []
+    beyond = [block.number for block in evidence.blocking.beyond]
+    blocks = len(beyond) + plan.amended_late(evidence.trial, evidence.runs)
+    if not blocks:
+        return []
+    were = "was" if blocks == 1 else "were"
+    said = f"{count_of(blocks, 'block')} {were} added after the planned end; real false alarms "
+    return remark(
+        "WEAKENS", beyond, str, f"{said}{EXTENDED_FALSE_ALARMS}. Fix the number of blocks before the first run."
+    )
+
+
+def blocks_with_gaps(evidence: BlockEvidence) -> Sequence[Remark]:
+    """Did the trial end with a gap that no spare block filled?"""
+    blocking, planned = evidence.blocking, evidence.trial.pairs
+    if not evidence.ended or blocking.standing >= planned:
+        return []
+    void = [block.number for block in blocking.void]
+    runs = sum(run.is_void for block in blocking.void for run in block.on_record)
+    struck = f"{count_of(runs, 'run')} {'was' if runs == 1 else 'were'} void"
+    said = f"{blocking.standing} of {planned} blocks are whole: {struck} and no spare was left. Plan a spare or two."
+    return remark("WEAKENS", void, str, said)
+
+
+OF_BLOCKS = {
+    one.instead_of.name: one
+    for one in (
+        BlockCheck(order.FIRST_TURN, same_order),
+        BlockCheck(order.DRAWN_ORDER, drawn_block_order),
+        BlockCheck(plan.EXTENDED, extended_blocks),
+        BlockCheck(plan.CLOSED_SHORT, blocks_with_gaps),
+    )
+}
+# Notes on the differences of pairs, each of which would be asked once for every level, and cry wolf as often.
+OF_PAIRS_ALONE = (
+    diagnostics.ORDER_EFFECT,
+    diagnostics.ODD_PAIR,
+    diagnostics.ONE_PAIR_CARRIES,
+    counting.OVER_DISPERSION,
+)
+
+
+def judge_levels(evidence: BlockEvidence) -> tuple[Finding, ...]:
+    """Ask every check that fits a graded trial; worst first, else in the order of the list.
+
+    A check of pairs is asked of each level beside the baseline, and named once with the levels it is of. Until the
+    planned end no level is named, and what only one of the two would be told waits.
+    """
+    told = []
+    for check in CHECKS:
+        if check in OF_PAIRS_ALONE:
+            continue
+        if check.name in OF_BLOCKS:
+            remarks = OF_BLOCKS[check.name].judge(evidence) or remark("ok", (), str)
+            told += [one.in_words(check.name) for one in remarks]
+        else:
+            told += _of_levels(check, evidence)
+    return worst_first(told)
+
+
+def _of_levels(check: Check, evidence: BlockEvidence) -> list[Finding]:
+    """What a check says of each level, like words once."""
+    levels_of: dict[Finding, list[str]] = {}
+    for arm, level in enumerate(evidence.trial.arms[1:], start=1):
+        for one in _of_level(check, evidence, arm):
+            levels_of.setdefault(one.in_words(check.name), []).append(level)
+    if any(finding.severity not in ("ok", "not recorded") for finding in levels_of):
+        levels_of = {f: levels for f, levels in levels_of.items() if f.severity not in ("ok", "not recorded")}
+    mildest = max(WORST_FIRST.index(finding.severity) for finding in levels_of)
+    if WORST_FIRST[mildest] == "ok":
+        levels_of = {f: levels for f, levels in levels_of.items() if f.severity == "ok"}
+    every = len(evidence.trial.arms) - 1
+    names = evidence.ended
+    return [
+        _named(f, levels) if names and len(set(levels)) < every and f.message else f for f, levels in levels_of.items()
+    ]
+
+
+def _of_level(check: Check, evidence: BlockEvidence, arm: int) -> Iterable[Remark]:
+    beside = evidence.against_baseline(arm)
+    if evidence.ended:
+        return check.answers(beside)
+    return told_alike(check, beside, evidence.against_baseline(arm, swapped=True))
+
+
+def _named(finding: Finding, levels: Sequence[str]) -> Finding:
+    of = and_list(list(dict.fromkeys(levels)))
+    return finding.model_copy(update={"message": f"{of}: {finding.message}"})

@@ -1,0 +1,256 @@
+"""All numbers of a graded trial's verdict, before any word is said of them."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from schemas import Cost, Interval
+from schemas.answer import LevelCode
+from trials.fairness.graded import BlockEvidence
+from trials.measures.measure import root_mean_square
+from trials.statistics.arrays import Numbers
+from trials.statistics.best_level import ShortOfBest, short_of_best
+from trials.statistics.block_fit import BlockFit, fit_blocks
+from trials.statistics.blocks_needed import blocks_needed
+from trials.statistics.dunnett import dunnett_p
+from trials.statistics.level_trend import LevelTrend, level_trend
+from trials.verdicts.level_costs import costs_of_levels
+from trials.verdicts.level_outcome import LEVEL, LevelBounds, level_bounds, level_outcomes, trial_outcome
+from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, Outcome
+
+FEWEST_BASELINE_RUNS = 3
+FEWEST_SHARED_BLOCKS = 2
+NO_SCALE = ("mat", "riffle", "other")
+"""Changes whose levels are told by name: their order says nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedLevel:
+    """One level beside the baseline.
+
+    runs: in the sum. differences: in each block, None where a run is missing.
+    mean, estimate, interval, floored: None where it is not judged (too_few).
+    scatter: SD of a difference in a block that its limits stand on, the floor in it; None where nothing is known.
+    """
+
+    name: str
+    runs: int
+    code: LevelCode
+    differences: tuple[float | None, ...]
+    mean: float | None = None
+    estimate: float | None = None
+    interval: Interval | None = None
+    floored: Interval | None = None
+    p: float | None = None
+    scatter: float | None = None
+    could_be_best: bool | None = None
+    short_of_best: float | None = None
+    costs: tuple[Cost, ...] = ()
+
+    @property
+    def is_beyond_luck(self) -> bool:
+        """Its limits leave zero out."""
+        return self.interval is not None and (self.interval.low > 0 or self.interval.high < 0)
+
+    @property
+    def is_small(self) -> bool:
+        """Beyond luck, and inside the line."""
+        return self.code == "no_difference" and self.is_beyond_luck
+
+    @property
+    def has_a_cost_over(self) -> bool:
+        """Any cost is over its limit."""
+        return any(cost.status == "over" for cost in self.costs)
+
+    @property
+    def gain(self) -> float:
+        """The estimate of a level that is judged."""
+        assert self.estimate is not None  # noqa: S101 - asked of judged levels alone
+        return self.estimate
+
+
+@dataclass(frozen=True, slots=True)
+class LevelsAnalysis:
+    """The engine's answer for a graded trial.
+
+    baseline: its text. levels: every level in scale order. fit: of those judged, the baseline first.
+    reach: standard errors from a mean to its joint limit. floor: SD of a difference in a block, or None.
+    pick: the level to use; None where none is better. trend: None where the change has no scale.
+    could_be_best, enough: the first set-up in scale order that no other is shown to be beyond, and that no other is a
+        line beyond; the second None where none is shown, both without a line or a scale.
+    """
+
+    baseline: str
+    baseline_runs: int
+    blocks: int
+    levels: tuple[JudgedLevel, ...]
+    code: Outcome
+    fit: BlockFit
+    reach: float
+    line: float | None
+    floor: float | None
+    trend: LevelTrend | None
+    short: ShortOfBest
+    pick: JudgedLevel | None
+    could_be_best: str | None
+    enough: str | None
+
+    @property
+    def judged(self) -> tuple[JudgedLevel, ...]:
+        """The levels with runs enough."""
+        return tuple(level for level in self.levels if level.code != "too_few")
+
+    @property
+    def highest(self) -> JudgedLevel:
+        """The level with the highest mean."""
+        return max(self.judged, key=lambda level: level.gain)
+
+    @property
+    def named(self) -> JudgedLevel:
+        """The level a sentence is of: the one to use; else of a loss the lowest, and else the one that leads."""
+        if self.pick is not None:
+            return self.pick
+        worse = [level for level in self.judged if level.code == "worse"]
+        return min(worse, key=lambda level: level.gain) if self.code == "worse" else self.highest
+
+    @property
+    def scatter(self) -> float | None:
+        """SD of a difference in a block, for a new trial: of the level named."""
+        return self.named.scatter
+
+    def blocks_for_new_trial(self) -> int | None:
+        """Blocks a new trial would need to find the line 4 times in 5; None where nothing is open or known."""
+        if self.code != "not_settled" or self.line is None or not self.scatter:
+            return None
+        return blocks_needed(self.line / self.scatter, len(self.judged) + 1)
+
+    def blocks_to_tell_where_it_stops(self) -> int | None:
+        """Blocks that would tell where more stops paying, by the trial's own scatter; None where it is told."""
+        if self.line is None or self.could_be_best == self.enough or not float(self.fit.sd) > 0:
+            return None
+        return blocks_needed(self.line / (math.sqrt(2) * float(self.fit.sd)), len(self.judged) + 1)
+
+
+def analyse_levels(evidence: BlockEvidence) -> LevelsAnalysis | None:
+    """Run the engine over the blocks of a graded trial; None where the baseline or every level has too few runs."""
+    trial, blocking = evidence.trial, evidence.blocking
+    change = trial.change
+    assert change is not None  # noqa: S101 - a graded trial changes something
+    blocks = blocking.informative()
+    readings = blocking.readings(blocks)
+    values = blocking.measure.scaled(readings, blocking.division_mg) if blocks else np.empty((0, len(trial.arms)))
+    runs = np.isfinite(values).sum(axis=0)
+    taken = judged_columns(values)
+    if runs[0] < FEWEST_BASELINE_RUNS or len(taken) < 2:
+        return None
+    fit = fit_blocks(values[:, taken][np.isfinite(values[:, taken]).sum(axis=1) >= 2])
+    line = None if trial.worth_having is None else blocking.measure.line(trial.worth_having)
+    floor = _floor(evidence, readings, taken)
+    bounds, short = level_bounds(fit, floor), short_of_best(fit)
+    codes = level_outcomes(bounds, line)
+    costs = costs_of_levels(trial, blocks)
+    levels = tuple(
+        _judged(level, fit, bounds, short, codes, taken.index(at)) if at in taken else level
+        for at, level in enumerate(_unjudged(change.changed, values, costs), start=1)
+    )
+    of_all = np.concatenate([codes, np.full(len(levels) + 1 - len(taken), NOT_SETTLED)])
+    has_scale = change.variable not in NO_SCALE
+    told = line is not None and has_scale
+    names = [(change.baseline, *change.changed)[at] for at in taken]
+    return LevelsAnalysis(
+        baseline=change.baseline,
+        baseline_runs=int(runs[0]),
+        blocks=len(blocks),
+        levels=levels,
+        code=OUTCOMES[int(trial_outcome(of_all))],
+        fit=fit,
+        reach=bounds.reach,
+        line=line,
+        floor=floor,
+        trend=level_trend(fit) if has_scale and len(taken) > 2 else None,
+        short=short,
+        pick=pick_of(levels, line if has_scale else None),
+        could_be_best=_first(names, short.could_be_best) if told else None,
+        enough=_first(names, short.is_enough(line)) if told and line is not None else None,
+    )
+
+
+def judged_columns(values: Numbers) -> list[int]:
+    """Which set-ups can be compared, the baseline at 0? Those that share 2 blocks or more with it."""
+    known = np.isfinite(values)
+    shared = (known & known[:, :1]).sum(axis=0)
+    return [0, *(at for at in range(1, values.shape[1]) if shared[at] >= FEWEST_SHARED_BLOCKS)]
+
+
+def _floor(evidence: BlockEvidence, readings: Numbers, taken: Sequence[int]) -> float | None:
+    """SD of a difference by counting and weighing luck alone, root mean square over every block and level."""
+    blocking = evidence.blocking
+    found = []
+    for at in taken[1:]:
+        both = np.isfinite(readings[:, [0, at]]).all(axis=(1, 2))
+        floors = blocking.measure.floor(readings[both, 0], readings[both, at], blocking.division_mg)
+        if floors is None:
+            return None
+        found.append(floors)
+    return float(root_mean_square(np.concatenate(found)))
+
+
+def _unjudged(names: Sequence[str], values: Numbers, costs: Sequence[tuple[Cost, ...]]) -> list[JudgedLevel]:
+    """Each level with its runs and costs alone."""
+    apart = values - values[:, :1]
+    return [
+        JudgedLevel(
+            name=name,
+            runs=int(np.isfinite(values[:, at]).sum()),
+            code="too_few",
+            differences=tuple(None if np.isnan(d) else float(d) for d in apart[:, at]),
+            costs=costs[at - 1],
+        )
+        for at, name in enumerate(names, start=1)
+    ]
+
+
+def _judged(
+    level: JudgedLevel, fit: BlockFit, bounds: LevelBounds, short: ShortOfBest, codes: NDArray[np.int8], at: int
+) -> JudgedLevel:
+    """The level with all that the fit says of it; `at` is its column there, the baseline's being 0."""
+    own = at - 1
+    estimate, seen = float(bounds.estimate[own]), float(fit.errors[at, 0])
+    floored = float(bounds.floored_scatter[own])
+    return replace(
+        level,
+        code=OUTCOMES[int(codes[own])],
+        mean=float(fit.means[at]),
+        estimate=estimate,
+        interval=_interval(bounds.low[own], bounds.high[own]),
+        floored=_interval(bounds.floored_low[own], bounds.floored_high[own]),
+        p=dunnett_p(estimate / seen, fit.means.size - 1, fit.df) if seen else None,
+        scatter=math.sqrt(2) * floored if np.isfinite(floored) else None,
+        could_be_best=bool(short.could_be_best[at]),
+        short_of_best=float(short.atmost[at]),
+    )
+
+
+def _interval(low: float, high: float) -> Interval | None:
+    return Interval(low=float(low), high=float(high), level=LEVEL) if np.isfinite(low) else None
+
+
+def pick_of(levels: Sequence[JudgedLevel], line: float | None) -> JudgedLevel | None:
+    """Which of the levels that are better is the one to use?
+
+    Levels with a cost over its limit leave, if any remain; then the first in scale order that lies less than the line
+    under the highest; without a line, or a scale (line None), the highest. None where none is better.
+    """
+    better = [level for level in levels if level.code == "better"]
+    if not better:
+        return None
+    left = [level for level in better if not level.has_a_cost_over] or better
+    highest = max(left, key=lambda level: level.gain)
+    return next(level for level in left if level is highest or (line is not None and highest.gain - level.gain < line))
+
+
+def _first(names: Sequence[str], which: Sequence[bool]) -> str | None:
+    return next((name for name, told in zip(names, which, strict=True) if told), None)
