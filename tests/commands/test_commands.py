@@ -168,8 +168,8 @@ def test_the_logbook_lists_every_trial_last_day_first(samedirt: Callable[..., An
     )
 
 
+GRADED = ROUGH_TRIAL.replace('changed = "180 grit"', 'changed = ["320 grit", "180 grit"]')
 LATER = {
-    "graded": ROUGH_TRIAL.replace('changed = "180 grit"', 'changed = ["320 grit", "180 grit"]'),
     "audit": LEAST.split("[change]")[0].replace("pairs = 3", "pairs = 3\naudit = true").replace("gold_mass", "tracers"),
     "class": LEAST + '[sizes]\nseries = "ASTM"\nmain = "50/100"\n',
 }
@@ -179,7 +179,7 @@ LATER = {
 def test_what_has_no_verdict_yet_loads_lists_and_exports(
     kind: str, samedirt: Callable[..., Any], tmp_path: Path
 ) -> None:
-    """Graded trials, audits and main classes are kept; a verdict on them is one line and exit 2."""
+    """Audits and main classes are kept; a verdict on them is one line and exit 2."""
     write(tmp_path / "t", LATER[kind])
     assert samedirt("load", "t").code == 0
     name = json.loads(samedirt("logbook", "--json").out)[0]["trial"]
@@ -196,9 +196,9 @@ def test_what_has_no_verdict_yet_loads_lists_and_exports(
 def test_a_graded_trial_repeats_the_text_of_its_levels(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """The arm of a run is the level's own text, the baseline's too; others are refused."""
     runs = "pair,arm,turn,grains\n1,smooth,1,31\n1,320 grit,2,40\n1,180 grit,3,47\n"
-    write(tmp_path / "t", LATER["graded"], runs)
+    write(tmp_path / "t", GRADED, runs)
     assert samedirt("load", "t").code == 0
-    write(tmp_path / "t", LATER["graded"], runs.replace("320 grit", "changed"))
+    write(tmp_path / "t", GRADED, runs.replace("320 grit", "changed"))
     assert "changed is not an arm of this trial" in samedirt("load", "t").err
 
 

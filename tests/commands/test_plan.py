@@ -285,13 +285,6 @@ def test_an_unfinished_trial_tells_no_scatter(samedirt: Run, tmp_path: Path) -> 
     assert said.code == 2 and "rough-bed tells no scatter yet" in said.err
 
 
-def test_a_question_without_a_verdict_yet_is_told_before_digging(samedirt: Run) -> None:
-    """A graded trial is stored; that this version reaches no verdict on it is said first."""
-    said = samedirt("plan", "steps", *MAT, "--set", "change.changed=looped; brush; carpet")
-    assert said.code == 0
-    assert "Mind, verdict: a graded trial is stored and checked, but this version reaches no verdict" in words(said.out)
-
-
 def test_twins_get_their_check_first(samedirt: Run) -> None:
     """The next steps are named: the check of the twins, then its scatter."""
     twin = ["--set", "change.reversible=no", "--set", "change.twin=second mat, cut with the first"]

@@ -332,12 +332,12 @@ def test_a_word_is_remembered_until_the_version_or_the_trial_changes(
 
 
 def test_a_trial_without_a_verdict_is_remembered_too(samedirt: Callable[..., Any], tmp_path: Path) -> None:
-    """A graded trial is not judged anew at each listing."""
-    write(tmp_path / "t", ROUGH_TRIAL.replace('changed = "180 grit"', 'changed = ["320 grit", "180 grit"]'))
+    """A trial judged by one size class is not judged anew at each listing."""
+    write(tmp_path / "t", ROUGH_TRIAL.replace('series = "ASTM"', 'series = "ASTM"\nmain = "50/100"'))
     samedirt("load", "t")
     with Logbook(tmp_path / "logbook.duckdb").reading() as pages:
         (line,) = pages.listing()
-    assert line.code == "stored" and "reaches no verdict on it yet" in (line.sentence or "")
+    assert line.code == "stored" and "a verdict on the total only" in (line.sentence or "")
 
 
 def test_trials_are_listed_by_their_last_session(tmp_path: Path, rough: Record) -> None:

@@ -27,12 +27,6 @@ def test_it_shows_words_and_a_picture_that_fetches_nothing() -> None:
     assert addresses <= {"://www.w3.org/2000/svg", "://www.w3.org/1999/xlink"}
 
 
-def test_three_set_ups_are_told_in_words() -> None:
-    """What the chart can't draw yet is told all the same."""
-    page = verdict_html(rough_bed(arms=("a", "b", "c")))
-    assert "Better beyond luck" in page and "<svg" not in page
-
-
 def test_the_front_door_hangs_the_picture_up() -> None:
     """A verdict reached through it shows itself, and the chart is not begun before."""
     subprocess.run([sys.executable, "-c", SHOW], check=True)

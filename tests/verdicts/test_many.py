@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from schemas import Run, Scales, Trial
 from tests.verdicts.cases import trial as plan_of
-from trials import NotYet, Refused, reach_verdict, reach_verdicts
+from trials import Refused, reach_verdict, reach_verdicts
 from trials.measures.catalogue import measure_named
 
 MEASURES = ("recovery", "gold_mass", "tracers", "grain_counts", "tails_gold")
@@ -85,5 +85,5 @@ def test_what_is_not_of_one_plan_is_refused() -> None:
     ):
         with pytest.raises(Refused, match=r"give|leave"):
             reach_verdicts(trial, before, after, **more)
-    with pytest.raises(NotYet):
+    with pytest.raises(Refused, match="is not a trial of pairs"):
         reach_verdicts(plan_of("tracers", 4, change=None, audit=True), good, good)

@@ -2,7 +2,7 @@
 
 import altair as alt
 
-from schemas import Compared, Cost, Gate, Verdict
+from schemas import Compared, Cost, Verdict
 from trials.charts import palette
 from trials.charts.costs import limit_words, ratio_span
 from trials.charts.footer import tally_words
@@ -43,7 +43,7 @@ def price_chart(verdict: Verdict, *, narrow: bool = False, headed: bool = True) 
     representation of cost-effectiveness", Medical Decision Making 10 (1990), 212-214. The limit is ours.
     """
     sand = _cost_named(verdict, "black sand")
-    if isinstance(verdict.answer, Gate):
+    if not isinstance(verdict.answer, Compared):
         words = ["There is no gain to set against its price."]
         return words_only(TITLE, verdict, words, narrow=narrow, headed=headed)
     if sand is None or sand.ratio is None:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import altair as alt
 
-from schemas import Cost, Gate, Run, ScatterAnswer, Verdict
+from schemas import Compared, Cost, Run, ScatterAnswer, Verdict
 from trials.charts import palette
 from trials.charts.bars import bar_key, difference_panel
 from trials.charts.costs import cost_key, cost_panel
@@ -92,7 +92,7 @@ def _pairs_and_differences(
     nuggets = nuggets_in(runs) if told else []
     parts: list[Part] = [arm_key(verdict, layout, with_star=bool(nuggets))] if told else []
     parts.append(pair_rows(verdict, layout, nuggets, simulated=simulated))
-    if not isinstance(verdict.answer, Gate):
+    if isinstance(verdict.answer, Compared):
         reading = read_answer(verdict, verdict.answer)
         parts += [bar_key(verdict, reading, layout), difference_panel(verdict, reading, layout)]
     return stacked_parts(parts, spacing=10)

@@ -97,7 +97,8 @@ class Blocking:
         """The counted blocks in which a ratio can be made of any run."""
         readings = self.readings(self.counted)
         zeros = self.measure.zeros(readings) | ~np.isfinite(readings[..., 0])
-        return tuple(block for block, none in zip(self.counted, zeros.all(axis=-1), strict=True) if not none)
+        none = np.asarray(zeros.all(axis=-1)).tolist()
+        return tuple(block for block, is_empty in zip(self.counted, none, strict=True) if not is_empty)
 
     def against_baseline(self, arm: int, *, swapped: bool = False) -> Pairing:
         """One level beside the baseline, block by block, as the pairs of a trial of two arms.

@@ -13,7 +13,6 @@ from trials.rehearsal.simulated_trials import Readings
 from trials.statistics.arrays import Numbers
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK
 from trials.verdicts.outcome import OUTCOMES
-from trials.verdicts.reach import refuse_what_comes_later
 
 PLACE = "reach_verdicts"
 
@@ -60,9 +59,7 @@ def reach_verdicts(
     Raises
     ------
     Refused
-        Arrays of another shape, or with a number that is negative or not finite.
-    NotYet
-        As `reach_verdict`.
+        A trial that is none of pairs; arrays of another shape, or with a number that is negative or not finite.
 
     Examples
     --------
@@ -72,7 +69,9 @@ def reach_verdicts(
     >>> reach_verdicts(trial, [[40, 42, 38], [40, 42, 38]], [[60, 61, 59], [44, 39, 40]]).codes.tolist()
     ['better', 'not_settled']
     """
-    refuse_what_comes_later(trial)
+    if len(trial.arms) != 2 or trial.sizes.main is not None:
+        what = "is not a trial of pairs judged on their total, and only such are judged by the thousand"
+        raise Refused([Problem(trial.name, what, "reach_verdict judges one trial of any kind")])
     measure = measure_named(trial.measure)
     width = len(measure.inputs)
     halves = [

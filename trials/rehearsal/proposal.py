@@ -1,10 +1,11 @@
 """A plan before the digging: its draw, what it may hope to find, and what stands in its way."""
 
 import dataclasses
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from schemas import Record, Trial
+from schemas import Answer, Compared, LevelsAnswer, Record, Trial
 from trials.errors import NotYet, Problem, Refused
 from trials.plans.advice.advise import advise
 from trials.plans.advice.told import Advice
@@ -86,11 +87,22 @@ def _scatter_of(record: Record, trial: Trial) -> PlannedScatter:
     refuse_what_comes_later(record.trial)
     verdict = reach_verdict(record.trial, record.runs, record.corrections)
     answer = verdict.answer
-    scatter = 0.0 if answer.kind == "gate" else max(answer.sd, answer.floor or 0.0)
-    if answer.kind == "gate" or not scatter:
+    scatter, pairs = _seen_scatter(answer)
+    if not scatter:
         says = f"{name} tells no scatter yet: {verdict.sentence} Finish it, or type the scatter"
         raise Refused([Problem(place, says)])
-    return scatter_from_trial(name, scatter, len(answer.differences))
+    return scatter_from_trial(name, scatter, pairs)
+
+
+def _seen_scatter(answer: Answer) -> tuple[float, int]:
+    """How far pairs differ by luck, the floor at least, and from how many pairs that is known; 0 where it is not."""
+    match answer:
+        case Compared():
+            return max(answer.sd, answer.floor or 0.0), len(answer.differences)
+        case LevelsAnswer():
+            return max(math.sqrt(2) * answer.sd, answer.floor or 0.0), answer.df + 1
+        case _:
+            return 0.0, 0
 
 
 def _rehearsed(outlook: PlanPower) -> tuple[Advice, ...]:

@@ -131,7 +131,7 @@ def conclude_levels(found: LevelsAnalysis, *, leaning: bool) -> Conclusion:
             return Conclusion("revert", f"{named.name} catches less gold, and no level more")
         case "better":
             word = if_better(named.costs, has_line=found.line is not None)
-            return Conclusion(word.word, f"{named.name}: {word.why}")
+            return Conclusion(word.word, f"with {named.name}, {word.why}")
         case _:
             over = [level.name for level in found.judged if level.has_a_cost_over]
             cost = f", and a cost over its limit at {and_list(over)}" if over else ""

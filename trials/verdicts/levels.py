@@ -252,5 +252,5 @@ def pick_of(levels: Sequence[JudgedLevel], line: float | None) -> JudgedLevel | 
     return next(level for level in left if level is highest or (line is not None and highest.gain - level.gain < line))
 
 
-def _first(names: Sequence[str], which: Sequence[bool]) -> str | None:
-    return next((name for name, told in zip(names, which, strict=True) if told), None)
+def _first(names: Sequence[str], which: NDArray[np.bool_]) -> str | None:
+    return next((name for name, told in zip(names, which.tolist(), strict=True) if told), None)

@@ -9,15 +9,21 @@ from trials.charts.answers.levels_chart import levels_chart
 from trials.charts.frame import words_only
 from trials.charts.verdict_chart import verdict_chart
 
+LEVELS = "Which level catches more gold, and where does more stop paying?"
 NOT_YET = "The runs are shown when all planned {} are in."
 BLOCKED = "There is nothing to draw where a check stops the verdict."
 
 
-def answer_chart(verdict: Verdict, runs: Sequence[Run] = (), *, narrow: bool = False) -> alt.VConcatChart:
-    """What does the trial answer? The chart of its kind; behind a gate of a graded trial the words alone."""
+def answer_chart(
+    verdict: Verdict, runs: Sequence[Run] = (), *, narrow: bool = False, headed: bool = True
+) -> alt.VConcatChart:
+    """What does the trial answer? The chart of its kind; behind a gate of a graded trial the words alone.
+
+    `headed` is False on a page that has said the sentence and the last word above the chart.
+    """
     if isinstance(verdict.answer, LevelsAnswer):
-        return levels_chart(verdict, verdict.answer, narrow=narrow)
+        return levels_chart(verdict, verdict.answer, narrow=narrow, headed=headed)
     if len(verdict.arms) == 2:
-        return verdict_chart(verdict, runs=runs, narrow=narrow)
+        return verdict_chart(verdict, runs=runs, narrow=narrow, headed=headed)
     why = BLOCKED if verdict.code == "blocked" else NOT_YET.format("blocks")
-    return words_only(verdict.sentence, verdict, [why], narrow=narrow)
+    return words_only(LEVELS, verdict, [why], narrow=narrow, headed=headed)

@@ -9,7 +9,7 @@ from schemas import LevelResult, LevelsAnswer, Verdict
 from trials.charts import palette
 from trials.charts.bars import axis_of
 from trials.charts.footer import footer_lines
-from trials.charts.frame import framed, outer_px, subtitles_of, title_of
+from trials.charts.frame import framed, heading_of, outer_px
 from trials.charts.marks import (
     Datum,
     KeyItem,
@@ -22,6 +22,7 @@ from trials.charts.marks import (
     pixel_y,
     shapes,
     table,
+    word_band,
     words_block,
 )
 from trials.charts.spans import Span, difference_span, stacked
@@ -30,6 +31,7 @@ from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
 from trials.verdicts.level_table import cost_of
 from trials.verdicts.level_words import stops_paying_words
+from trials.verdicts.spoken import last_words
 from trials.wording.lists import and_list
 from trials.wording.numbers import decimals_for, plain, signed
 
@@ -61,7 +63,9 @@ class _Grid:
         return self.row * at + 11 if self.narrow else self.y(at)
 
 
-def levels_chart(verdict: Verdict, answer: LevelsAnswer, *, narrow: bool = False) -> alt.VConcatChart:
+def levels_chart(
+    verdict: Verdict, answer: LevelsAnswer, *, narrow: bool = False, headed: bool = True
+) -> alt.VConcatChart:
     """Which level catches more than the baseline, and from where on does more stop paying?
 
     Parameters
@@ -70,6 +74,8 @@ def levels_chart(verdict: Verdict, answer: LevelsAnswer, *, narrow: bool = False
         Of a graded trial, and its answer. The whole sentence is the title.
     narrow
         For a phone: names and costs above the bars.
+    headed
+        False on a page that has said the sentence and the last word above the chart.
 
     Returns
     -------
@@ -82,14 +88,16 @@ def levels_chart(verdict: Verdict, answer: LevelsAnswer, *, narrow: bool = False
     span = _span(answer, measure)
     left = float(-grid.names)
     lines = [line for text in _meaning(verdict, answer, measure) for line in wrap(text, pixels)]
+    said = last_words(verdict) if headed else ""
+    width = pixels - grid.names
     parts: list[Part] = [
+        *([word_band(said, width, left, ground=palette.LAST_WORD, colour=palette.INK)] if said else []),
         _key(verdict, answer, measure, grid),
         _panel(verdict, answer, measure, grid, span),
-        words_block(lines, pixels - grid.names, colour=palette.INK, left=left),
-        words_block(footer_lines(verdict, pixels), pixels - grid.names, left=left),
+        words_block(lines, width, colour=palette.INK, left=left),
+        words_block(footer_lines(verdict, pixels), width, left=left),
     ]
-    shown = [part for part in parts if part is not parts[2] or lines]
-    return framed(shown, title_of(verdict.sentence, subtitles_of(verdict), narrow=narrow), spacing=14)
+    return framed(parts, heading_of(verdict.sentence, verdict, narrow=narrow, headed=headed), spacing=14)
 
 
 def _grid(answer: LevelsAnswer, pixels: int, *, narrow: bool) -> _Grid:
@@ -115,7 +123,7 @@ def _line_ends(answer: LevelsAnswer, measure: Measure) -> tuple[float, ...]:
 
 def _key(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid) -> alt.LayerChart:
     items = [
-        KeyItem("one block", palette.TICK, palette.INK, palette.INK),
+        KeyItem("one block", palette.CIRCLE, palette.PAPER, palette.INK),
         KeyItem(f"baseline: {verdict.arms[0]}", palette.CIRCLE, palette.BASELINE),
     ]
     for code in dict.fromkeys(level.code for level in answer.levels):
@@ -167,24 +175,22 @@ def _zero() -> alt.Chart:
 
 
 def _blocks(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
-    """A tick for what each block differed by, like ones above one another; one past the axis stands at its edge."""
+    """A dot for what each block differed by, like ones above one another; one past the axis stands at its edge."""
     rows = []
     for at, level in enumerate(answer.levels):
         told = [(block, measure.shown(d)) for block, d in enumerate(level.differences, start=1) if d is not None]
-        heights = stacked([span.clamp(d) for _, d in told], 4.0 * span.width / grid.plot)
+        heights = stacked([span.clamp(d) for _, d in told], 6.0 * span.width / grid.plot)
         rows += [
             {
                 "at": span.clamp(d),
                 "difference": d,
                 "level": level.level,
                 "block": block,
-                "y": grid.y(at) - 11 - 6 * min(up, 2),
+                "y": grid.y(at) - 10 - 5 * min(up, 2),
             }
             for (block, d), up in zip(told, heights, strict=True)
         ]
-    mark: alt.Chart = alt.Chart(table(rows)).mark_tick(
-        color=palette.INK, thickness=1.5, height=5, opacity=1, orient="vertical"
-    )
+    mark = shapes(rows, palette.CIRCLE, palette.PAPER, palette.INK, 26, 0.8)
     told_of = [alt.Tooltip("level:N"), alt.Tooltip("block:O"), alt.Tooltip("difference:Q")]
     return [mark.encode(x=axis, y=pixel_y(), tooltip=told_of)]
 
