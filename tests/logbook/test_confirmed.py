@@ -11,8 +11,8 @@ import pytest
 from schemas import Record
 from tests.logbook.writers import add, killed_at, leave_log, run, runs_in, start
 from trials.errors import LogbookError
+from trials.logbook.attached import CONFIG
 from trials.logbook.beside import LOG_ENDS, NEWEST, copies_of, logs_of
-from trials.logbook.connect import CONFIG
 from trials.logbook.logbook import Logbook
 from trials.logbook.restore import choose, copy_to_go_back, put_in_place
 

@@ -11,9 +11,9 @@ import pytest
 
 from tests.folders import LEAST, rough_bed, write
 from tests.logbook.writers import add, run, runs_in
+from trials.logbook.attached import CONFIG
 from trials.logbook.beside import copies_of
 from trials.logbook.check import examine
-from trials.logbook.connect import CONFIG
 from trials.logbook.logbook import Logbook
 
 RUNS = "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n"

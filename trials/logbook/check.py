@@ -14,6 +14,7 @@ from trials.logbook.contents import Contents, contents_of, why_not_writable
 from trials.logbook.expected import faults_of_shape
 from trials.logbook.explain import BACK, first_line
 from trials.logbook.logbook import Logbook
+from trials.logbook.migrate import tables_in
 from trials.logbook.restore import NO_RECORD
 from trials.logbook.shape import KEYS, TABLES, Row, by_trial, records_of, rows_of, rows_of_table
 from trials.logbook.sql import quoted_name
@@ -88,8 +89,7 @@ def _inside(path: Path, con: duckdb.DuckDBPyConnection) -> Examined:
 def _read(path: Path, con: duckdb.DuckDBPyConnection) -> tuple[dict[str, list[Row]], Problem | None]:
     """Read every table to its end."""
     tables: dict[str, list[Row]] = {}
-    there = [name for (name,) in con.execute("SELECT table_name FROM duckdb_tables() ORDER BY 1").fetchall()]
-    for table in there:
+    for table in sorted(tables_in(con)):
         try:
             if table in TABLES:
                 tables[table] = rows_of_table(con, table)

@@ -1,8 +1,9 @@
 """The one way to open a logbook file, and to write to it so that what is confirmed lies in the file itself.
 
-A commit is a checkpoint (`CONFIG`): DuckDB writes the changed blocks into the main file, brings them down to the disk,
-and switches to them with one header. The write-ahead log beside the file holds no rows then, and is gone before the
-commit returns, so that nothing confirmed hangs on it. A kill or a power cut leaves the state before, or the one after.
+A commit is a checkpoint (`attached.CONFIG`): DuckDB writes the changed blocks into the main file, brings them down to
+the disk, and switches to them with one header. The write-ahead log beside the file holds no rows then, and is gone
+before the commit returns, so that nothing confirmed hangs on it. A kill or a power cut leaves the state before, or the
+one after.
 """
 
 import errno
@@ -18,6 +19,7 @@ from pathlib import Path
 import duckdb
 
 from trials.errors import LogbookError
+from trials.logbook.attached import attach, detach
 from trials.logbook.beside import is_a_store, logs_of, put_by_logs, real, remove, way_back
 from trials.logbook.explain import explained, explained_by_system
 from trials.logbook.notices import notice
@@ -25,15 +27,6 @@ from trials.logbook.notices import notice
 if sys.platform != "win32":
     import fcntl
 
-# Files written so open in every DuckDB from 1.5 on; nothing is fetched from a network; a commit is a checkpoint,
-# however small it is, and no row goes to the write-ahead log.
-CONFIG: dict[str, str | bool | int | float | list[str]] = {
-    "storage_compatibility_version": "v1.5.0",
-    "autoinstall_known_extensions": "false",
-    "autoload_known_extensions": "false",
-    "checkpoint_threshold": "0b",
-    "auto_checkpoint_skip_wal_threshold": 0,
-}
 MARK_BYTES = 128  # the head of a log and the mark of a checkpoint, with no row
 LOCK_WAIT_S = 10.0
 LOCK_RETRY_S = 0.002
@@ -44,7 +37,7 @@ LAST_HELD_S = [float("-inf")]  # when this process last let go of a file
 
 
 def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
-    """Open a logbook file.
+    """Open a logbook file; `attached.detach` closes it.
 
     Where it does not exist it is made, unless `read_only`; then others may read at the same time.
 
@@ -58,7 +51,7 @@ def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
         waited = time.monotonic() - started
         if waited > LOCK_WAIT_S or _is_free(file, read_only=read_only):
             try:
-                return duckdb.connect(str(file), read_only=read_only, config=CONFIG)
+                return attach(file, read_only=read_only)
             except duckdb.Error as error:
                 if "WAL" in str(error) and not was_put_by and _put_by_bad_log(file):
                     was_put_by = True
@@ -134,7 +127,7 @@ def held(path: Path) -> Iterator[HeldFile]:
         try:
             yield file
         finally:
-            file.con.close()
+            detach(file.con)
             close_view(file.view)
             LAST_HELD_S[0] = time.monotonic()
 
@@ -151,7 +144,7 @@ def _take(path: Path) -> HeldFile:
             raise
         if view is None or os.path.samestat(os.fstat(view), file.stat()):
             return HeldFile(con, file, view)
-        con.close()
+        detach(con)
         close_view(view)
 
 
@@ -162,7 +155,7 @@ def _begin(file: Path, path: Path) -> None:
         return
     part = file.with_name(f"{file.name}-{os.getpid()}.part")
     try:
-        duckdb.connect(str(part), config=CONFIG).close()
+        detach(attach(part, read_only=False))
         put_by_logs(file)
         if copies := way_back(path):
             notice(f"{path} was not there and is begun anew. {copies}")

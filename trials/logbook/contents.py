@@ -8,16 +8,20 @@ from tempfile import TemporaryDirectory
 
 import duckdb
 
+from trials.logbook.attached import attached
 from trials.logbook.beside import Copy, is_a_store
-from trials.logbook.connect import CONFIG, transaction
+from trials.logbook.connect import transaction
 from trials.logbook.copying import copy_view
 from trials.logbook.explain import first_line
-from trials.logbook.sql import quoted_name, sql_path
+from trials.logbook.sql import quoted_name
 
 COLUMNS = """
-    SELECT table_name, list(column_name) FROM duckdb_columns() WHERE database_name = 'looked_into' GROUP BY ALL
+    SELECT table_name, list(column_name) FROM duckdb_columns() WHERE database_name = current_database() GROUP BY ALL
 """
-KEYED = "SELECT table_name FROM duckdb_constraints() WHERE constraint_type = 'PRIMARY KEY' ORDER BY 1"
+KEYED = """
+    SELECT table_name FROM duckdb_constraints()
+    WHERE database_name = current_database() AND constraint_type = 'PRIMARY KEY' ORDER BY 1
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,28 +32,23 @@ class Contents:
     runs: int
 
 
-def read_to_end(con: duckdb.DuckDBPyConnection, path: Path) -> Contents:
-    """Read a logbook file that nobody writes to, every row of every table.
-
-    The file, of whatever shape, is attached meanwhile to the connection, which has no transaction begun.
+def read_to_end(path: Path) -> Contents:
+    """Read a logbook file that nobody writes to, of whatever shape, every row of every table.
 
     Raises duckdb.Error: it can't be read, is no logbook, or is of a newer DuckDB.
     Raises OSError: it can't be opened.
     """
     if not is_a_store(path):
         raise duckdb.IOException("it does not begin as a logbook does")
-    con.execute(f"ATTACH '{sql_path(path)}' AS looked_into (READ_ONLY)")
-    try:
+    with attached(path, read_only=True) as con:
         columns: dict[str, list[str]] = dict(con.execute(COLUMNS).fetchall())
         for table in columns:  # every value goes into the sum, so every block is read and its checksum compared
-            con.execute(f"SELECT bit_xor(hash(t)) FROM looked_into.{quoted_name(table)} t").fetchall()  # noqa: S608 - a table that is there
+            con.execute(f"SELECT bit_xor(hash(t)) FROM {quoted_name(table)} t").fetchall()  # noqa: S608 - a table that is there
         if not columns:  # made, and nothing stored yet
             return Contents((), 0)
-        names = con.execute("SELECT name FROM looked_into.trials ORDER BY name").fetchall()
+        names = con.execute("SELECT name FROM trials ORDER BY name").fetchall()
         ((runs,),) = con.execute(_made_runs(columns["runs"])).fetchall()
         return Contents(tuple(name for (name,) in names), int(runs))
-    finally:
-        con.execute("DETACH looked_into")
 
 
 def _made_runs(columns: Iterable[str]) -> str:
@@ -58,20 +57,19 @@ def _made_runs(columns: Iterable[str]) -> str:
 
     told = " OR ".join(f"r.{quoted_name(name)} IS NOT NULL" for name in columns if name not in PLAN_FIELDS | {"trial"})
     return (
-        f"SELECT count(*) FROM looked_into.runs r WHERE {told} OR EXISTS ("  # noqa: S608 - columns that are there
-        "FROM looked_into.size_classes c WHERE (c.trial, c.pair, c.arm) = (r.trial, r.pair, r.arm))"
+        f"SELECT count(*) FROM runs r WHERE {told} OR EXISTS ("  # noqa: S608 - columns that are there
+        "FROM size_classes c WHERE (c.trial, c.pair, c.arm) = (r.trial, r.pair, r.arm))"
     )
 
 
 def contents_of(copies: Iterable[Copy]) -> list[tuple[Copy, Contents | str]]:
     """What each copy holds, or why it can't be read."""
-    with duckdb.connect(":memory:", config={**CONFIG, "threads": 1}) as con:
-        return [(copy, _contents_or_why(con, copy.path)) for copy in copies]
+    return [(copy, _contents_or_why(copy.path)) for copy in copies]
 
 
-def _contents_or_why(con: duckdb.DuckDBPyConnection, path: Path) -> Contents | str:
+def _contents_or_why(path: Path) -> Contents | str:
     try:
-        return read_to_end(con, path)
+        return read_to_end(path)
     except duckdb.Error as error:
         return first_line(error)
     except OSError as error:
@@ -91,7 +89,7 @@ def why_not_writable(view: int) -> str:
         except OSError:
             return ""
         try:
-            with duckdb.connect(str(tried), config=CONFIG) as con, transaction(con):
+            with attached(tried) as con, transaction(con):
                 for (table,) in con.execute(KEYED).fetchall():
                     con.execute(f"DELETE FROM {quoted_name(table)}")  # noqa: S608 - a table that is there, in the copy
         except duckdb.Error as error:

@@ -34,7 +34,7 @@ def keep(file: HeldFile, now: datetime) -> Copy:
     part = part_for(file.path, "copy")
     try:
         copy_held(file, part)
-        read_to_end(file.con, part)
+        read_to_end(part)
         copy = named_copy(file.path, _next(there), now, mark_of(file.con), aside=False)
         part.rename(copy.path)
         return copy

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import duckdb
 
+from trials.logbook.attached import attached
 from trials.logbook.connect import HeldFile
-from trials.logbook.sql import sql_path
 
 UNIT_BYTES = 1 << 14
 BLANK = bytes(UNIT_BYTES)
@@ -34,14 +34,12 @@ def copy_view(view: int, target: Path, size: int) -> None:
 def _copy_by_store(con: duckdb.DuckDBPyConnection, target: Path) -> None:
     """Copy what a logbook holds into another file, row by row."""
     target.unlink(missing_ok=True)
-    ((name,),) = con.execute("SELECT current_database()").fetchall()
-    con.execute(f"ATTACH '{sql_path(target)}' AS kept_copy (STORAGE_VERSION 'v1.5.0')")
     try:
-        con.execute(f'COPY FROM DATABASE "{name}" TO kept_copy')
+        with attached(target) as copy:
+            names = [made.execute("SELECT current_database()").fetchall()[0][0] for made in (con, copy)]
+            con.execute(f"COPY FROM DATABASE {names[0]} TO {names[1]}")
     except duckdb.Error as error:
         raise OSError(str(error).splitlines()[0]) from error
-    finally:
-        con.execute("DETACH kept_copy")
 
 
 def copy_bytes(source: Path, target: Path) -> None:

@@ -7,16 +7,17 @@ from pathlib import Path
 import duckdb
 
 from trials.errors import Problem
-from trials.logbook.connect import CONFIG
+from trials.logbook.attached import attached
 from trials.logbook.explain import BACK
 from trials.logbook.migrate import known_migrations, migrate
 
 PARTS = """
     SELECT table_name, 'column ' || column_name, data_type || CASE WHEN is_nullable THEN '' ELSE ' NOT NULL' END
-    FROM duckdb_columns() WHERE NOT internal
+    FROM duckdb_columns() WHERE database_name = current_database()
     UNION ALL
     SELECT table_name, 'rule ' || constraint_text, ''
-    FROM duckdb_constraints() WHERE constraint_type IN ('CHECK', 'PRIMARY KEY')
+    FROM duckdb_constraints()
+    WHERE database_name = current_database() AND constraint_type IN ('CHECK', 'PRIMARY KEY')
 """
 Parts = dict[str, dict[str, str]]  # table -> its columns with their types, and its rules
 
@@ -40,7 +41,7 @@ def faults_of_shape(con: duckdb.DuckDBPyConnection, path: Path) -> Iterator[Prob
 
 @cache
 def _wanted(migrations: tuple[Path, ...]) -> Parts:  # noqa: ARG001 - the parts are kept for these migrations
-    with duckdb.connect(":memory:", config=CONFIG) as anew:
+    with attached(Path(":memory:")) as anew:
         migrate(anew, Path(":memory:"))
         return _parts(anew)
 

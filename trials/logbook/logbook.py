@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import duckdb
 
 from trials.errors import Refused
+from trials.logbook.attached import detach
 from trials.logbook.beside import folder_of, remove
 from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, settle, transaction
 from trials.logbook.copies import keep, thin
@@ -115,7 +116,9 @@ class Pages:
 
     def _types(self, table: str) -> Mapping[str, str]:
         found = self.con.execute(
-            "SELECT column_name, data_type FROM duckdb_columns() WHERE table_name = ?", [table]
+            "SELECT column_name, data_type FROM duckdb_columns() "
+            "WHERE database_name = current_database() AND table_name = ?",
+            [table],
         ).fetchall()
         return dict(found)
 
@@ -213,13 +216,13 @@ class Logbook:
             con = connect(self.path, read_only=True)
             try:
                 if pending(con, self.path):
-                    con.close()
+                    detach(con)
                     con = self._brought_up_to_date()
                 yield Pages(con)
             except duckdb.Error as error:
                 raise explained(error, self.path) from error
             finally:
-                con.close()
+                detach(con)
 
     def _brought_up_to_date(self) -> duckdb.DuckDBPyConnection:
         with self.writing():

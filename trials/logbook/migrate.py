@@ -44,7 +44,7 @@ def pending(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
             f"{path} is a logbook of shape {newer}, and this version knows up to {newest}; it was left untouched. "
             "Update samedirt"
         )
-    if not had and _tables(con):
+    if not had and tables_in(con):
         raise LogbookError(
             f"{path} is a DuckDB file, but not a logbook; it was left untouched. Name another with --logbook"
         )
@@ -70,5 +70,7 @@ def mark_of(con: duckdb.DuckDBPyConnection) -> str:
     return sha256(begun.isoformat().encode()).hexdigest()[:6]
 
 
-def _tables(con: duckdb.DuckDBPyConnection) -> set[str]:
-    return {name for (name,) in con.execute("SELECT table_name FROM duckdb_tables()").fetchall()}
+def tables_in(con: duckdb.DuckDBPyConnection) -> set[str]:
+    """The names of the tables of an open file."""
+    query = "SELECT table_name FROM duckdb_tables() WHERE database_name = current_database()"
+    return {name for (name,) in con.execute(query).fetchall()}
