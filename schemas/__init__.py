@@ -37,6 +37,7 @@ from schemas.trial import (
     Trial,
 )
 from schemas.verdict import FedLot, Finding, PairResult, PairTally, Verdict, VoidRun
+from schemas.worth import WorthBase
 
 __all__ = [
     "Amendment",
@@ -79,5 +80,6 @@ __all__ = [
     "Verdict",
     "VoidRun",
     "Word",
+    "WorthBase",
     "is_made",
 ]

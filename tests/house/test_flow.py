@@ -9,7 +9,7 @@ ROOT = Path(__file__).parents[2]
 # The rooms of `trials/` in the order of the job: each may import from those before it, and from `schemas`.
 ROOMS = (
     *("errors", "units", "wording", "statistics", "records"),
-    *("measures", "simulation", "noise", "fairness", "verdicts", "plans", "rehearsal", "changes"),
+    *("measures", "simulation", "noise", "fairness", "verdicts", "worth", "plans", "rehearsal", "changes"),
     *("files", "sheets", "papers", "charts", "logbook", "report", "talk", "commands"),
 )
 PURE = ROOMS[ROOMS.index("statistics") : ROOMS.index("files")]
@@ -18,7 +18,7 @@ IMPURE = {
     *("pathlib", "sqlite3", "csv"),
 }
 # Reading a day out of a text needs the words of the calendar and not the clock; so do changes, whose moment is handed in.
-OF_THE_CALENDAR = {"fairness/plan.py", "records/flat.py"}
+OF_THE_CALENDAR = {"fairness/plan.py", "records/flat.py", "worth/sentences.py"}
 OF_THE_WORDS = {"schemas", "pydantic", "pydantic_core", "typing", "datetime", "dataclasses", "collections", "re"}
 MOST_FILES = 25
 MOST_LINES_OF_A_COMMAND = 120

@@ -26,6 +26,7 @@ from trials.commands import (
     start,
     verdict,
     void,
+    worth,
 )
 from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
 from trials.commands.printing import json_text
@@ -50,6 +51,7 @@ app.command("void")(void.void)
 app.command("load")(load.load)
 app.command("check")(check.check)
 app.command("verdict")(verdict.verdict)
+app.command("worth")(worth.worth)
 app.command("report")(report.report)
 app.command("logbook")(logbook.logbook)
 app.command("export")(export.export)

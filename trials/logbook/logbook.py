@@ -21,7 +21,7 @@ from trials.logbook.migrate import applied, migrate, pending
 from trials.logbook.notices import notice
 
 if TYPE_CHECKING:  # a listing needs no words, and pydantic takes a while to start
-    from schemas import Record
+    from schemas import Record, WorthBase
     from trials.logbook.shape import Row
 
 WordsOf = Callable[[Sequence["Record"]], Sequence["Remembered"]]
@@ -125,6 +125,20 @@ class Pages:
     def listing(self) -> list[ListedTrial]:
         """Every trial with the word remembered of it, the last session first."""
         return [ListedTrial(*row) for row in self.con.execute(LISTING).fetchall()]
+
+    def worth_base(self) -> WorthBase | None:
+        """What a year was last reckoned with; None where nothing was typed yet."""
+        from trials.logbook.shape import WORTH_BASES, rows_of, worth_base_of_row
+
+        rows = rows_of(self.con.execute(f"SELECT * FROM {WORTH_BASES} ORDER BY place DESC LIMIT 1"))  # noqa: S608 - our own table
+        return worth_base_of_row(rows[0]) if rows else None
+
+    def keep_worth_base(self, base: WorthBase, when: datetime) -> None:
+        """Keep what a year is reckoned with from now on; the one before stays on record."""
+        from trials.logbook.shape import WORTH_BASES, row_of_worth_base
+
+        ((last,),) = self.con.execute(f"SELECT coalesce(max(place), 0) FROM {WORTH_BASES}").fetchall()  # noqa: S608 - our own table
+        self._upsert(WORTH_BASES, [{"place": last + 1, "when": when, **row_of_worth_base(base)}])
 
     def remember(self, words: Sequence[Remembered]) -> None:
         """Remember the words on trials, so that a listing need not compute them."""

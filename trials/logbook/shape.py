@@ -6,13 +6,14 @@ from typing import Any
 
 import duckdb
 
-from schemas import Amendment, Correction, Lot, Photo, Record, Run, SizeCatch, Trial, Word
+from schemas import Amendment, Correction, Lot, Photo, Record, Run, SizeCatch, Trial, Word, WorthBase
 from schemas.trial import SECTIONS
 from trials.logbook.sql import quoted_names
 
 Row = dict[str, Any]
 
 TABLES = ("trials", "lots", "amendments", "photos", "runs", "size_classes", "corrections")
+WORTH_BASES = "worth_bases"
 KEYS: Mapping[str, tuple[str, ...]] = {
     "trials": ("name",),
     "lots": ("trial", "name"),
@@ -142,3 +143,13 @@ def _runs(rows: Sequence[Row], classes: Sequence[Row]) -> tuple[Run, ...]:
         values["classes"] = tuple(parts.get((row["pair"], row["arm"]), ()))
         built.append(Run(**values))
     return tuple(built)
+
+
+def row_of_worth_base(base: WorthBase) -> Row:
+    """Lay what a year is reckoned with out as a row."""
+    return _own(base)
+
+
+def worth_base_of_row(row: Row) -> WorthBase:
+    """Build what a year is reckoned with from its row."""
+    return WorthBase(**{**_without(row, "place", "when"), "typed": json.loads(row["typed"])})
