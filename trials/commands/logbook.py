@@ -35,12 +35,12 @@ def logbook(
     """
     _refuse_mixed(name, history=history, check=check, restore=restore)
     if check:
-        from trials.commands.file_and_copies import check_logbook
+        from trials.commands.safekeeping.file_and_copies import check_logbook
 
         check_logbook(book, as_json=as_json)
     elif restore:
-        from trials.commands.file_and_copies import list_copies
-        from trials.commands.going_back import restore_logbook
+        from trials.commands.safekeeping.file_and_copies import list_copies
+        from trials.commands.safekeeping.going_back import restore_logbook
 
         if name is None:
             list_copies(book, as_json=as_json)

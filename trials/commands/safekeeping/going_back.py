@@ -6,8 +6,8 @@ from pathlib import Path
 
 import typer
 
-from trials.commands.file_and_copies import held_words
 from trials.commands.printing import say, say_json, with_progress
+from trials.commands.safekeeping.file_and_copies import held_words
 from trials.commands.storing import store_all
 from trials.errors import LogbookError, Refused
 from trials.files.folder import read_folders
