@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable
 from datetime import date
+from math import expm1, log
 from pathlib import Path
 from typing import Any
 
@@ -100,8 +101,6 @@ def test_each_measure_by_its_own_gold(
     tmp_path: Path, measure: str, unit: str, ends: tuple[float, ...], minutes: float, expected: tuple[float, ...]
 ) -> None:
     """N44, N45; and gold lost, 10 g a year, of which a tenth, a fifth and two fifths are saved."""
-    from math import log
-
     on_scale = [log(end) for end in ends] if unit == "ln ratio" else list(ends)
     low, mid, high = (-end for end in on_scale) if measure == "tails_gold" else on_scale
     record = read_folder(recovery_trial(tmp_path, "mat", 82.0, 0.8, 3.8))
@@ -262,3 +261,50 @@ def test_a_loss_has_no_payback(tmp_path: Path) -> None:
     assert verdict.code == "worse"
     assert found.payback_years is None
     assert worth_sentence(found, verdict, "").startswith("Less gold: ")
+
+
+def test_of_a_graded_trial_the_level_named_is_priced(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """With its joint limits, and its own minutes beside the baseline's, block by block."""
+    rows = ["pair,arm,turn,session,minutes,fed_g,gold_mg,black_sand_g"]
+    for block, luck in enumerate((0.0, 1.0, -1.0, 2.0), start=1):
+        arms = [("baseline", 100.0, 10), ("120 grit", 130.0, 12), ("60 grit", 129.0, 15)]
+        for k in range(3):
+            arm, gold, minutes = arms[(k + block) % 3]
+            turn = 3 * (block - 1) + k + 1
+            rows.append(f"{block},{arm},{turn},2026-05-03,{minutes},1000,{gold + luck * (1 + k / 4)},50")
+    plan = """
+name = "grit"
+measure = "gold_mass"
+worth_having = "10 %"
+pairs = 4
+knew = "nobody"
+lot = {kind = "natural"}
+gear = {kind = "finishing table"}
+change = {variable = "texture", baseline = "painted", changed = ["120 grit", "60 grit"]}
+"""
+    write(tmp_path / "grit", plan, "\n".join(rows) + "\n")
+    assert samedirt("load", "grit").code == 0
+    words = [
+        "--cleanups",
+        "100",
+        "--gold",
+        "1 g",
+        "--price",
+        "2400",
+        "--fineness",
+        "850",
+        "--payout",
+        "85",
+        "--wage",
+        "6",
+    ]
+    found = priced(samedirt, "grit", *words)
+    answer = json.loads(samedirt("verdict", "grit", "--json").out)["answer"]
+    assert answer["pick"] == "120 grit"
+    gains = [100 * expm1(answer["interval"]["low"]), 100 * expm1(answer["interval"]["high"])]
+    assert [found["gold_g_a_year"]["low"], found["gold_g_a_year"]["high"]] == pytest.approx(gains)
+    assert next((cost["what"], cost["amount"], cost["money"]) for cost in found["costs"]) == (
+        "run minutes",
+        200.0,
+        20.0,
+    )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from schemas import Record, Verdict, WorthBase
+from schemas import LevelsAnswer, Record, Verdict, WorthBase
 from trials.commands.options import refusing_unwritable
 from trials.commands.terminal import talk_through
 from trials.errors import Refused
@@ -65,7 +65,9 @@ def priced(book: Logbook, name: str, flags: Mapping[str, str | None], *, asks: b
     reason = "set aside" if record.trial.set_aside is not None else why_not(verdict)
     if reason in ("set aside", "grains", "nothing changed", "audit"):
         return Priced(verdict, nothing_to_price(reason), None)
-    extras = extras_of(record.trial, record.runs)
+    level = verdict.answer.named if isinstance(verdict.answer, LevelsAnswer) else None
+    is_graded = record.trial.kind == "graded"
+    extras = Extras() if is_graded and level is None else extras_of(record.trial, record.runs, level)
     with book.reading() as pages:
         remembered = pages.worth_base()
     answers = _answers(remembered, flags, now)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import exp, expm1
 from typing import Final, Literal
 
-from schemas import PairsAnswer, Verdict, WorthBase
+from schemas import LevelsAnswer, PairsAnswer, Verdict, WorthBase
 
 Reason = Literal[
     "set aside",
@@ -15,6 +15,7 @@ Reason = Literal[
     "no verdict",
     "leaning",
     "not settled",
+    "no level",
     "could be zero",
     "no limits",
 ]
@@ -100,9 +101,10 @@ def why_not(verdict: Verdict) -> Reason | None:
         (verdict.measure not in WEIGHED, "grains"),
         (verdict.trial_kind == "nothing-changed check", "nothing changed"),
         (verdict.trial_kind == "audit", "audit"),
-        (not isinstance(answer, PairsAnswer), "no verdict"),
+        (not isinstance(answer, PairsAnswer | LevelsAnswer), "no verdict"),
         (verdict.leaning, "leaning"),
         (verdict.code == "not_settled", "not settled"),
+        (isinstance(answer, LevelsAnswer) and answer.pick is None, "no level"),
         (interval is None, "no limits"),
         (interval is not None and interval.low <= 0 <= interval.high, "could be zero"),
     )
@@ -112,15 +114,19 @@ def why_not(verdict: Verdict) -> Reason | None:
 def difference_of(verdict: Verdict) -> Span3:
     """The difference a verdict tells, with its limits, on the measure's scale; only where `why_not` is None.
 
+    Of a graded trial it is that of the level named, and its limits hold for all levels at once.
+
     Raises ValueError: the verdict has no such difference.
     """
     answer = verdict.answer
-    if not isinstance(answer, PairsAnswer) or answer.interval is None:
+    if not isinstance(answer, PairsAnswer | LevelsAnswer) or answer.interval is None:
         raise ValueError(f"the verdict on {verdict.trial} has no limits")
     return Span3(answer.interval.low, answer.estimate, answer.interval.high)
 
 
 def baseline_percent_of(verdict: Verdict) -> float | None:
     """The mean of the unchanged runs that count, for a recovery in %; None where none is told."""
+    if isinstance(verdict.answer, LevelsAnswer):
+        return verdict.answer.levels[0].mean
     told = [pair.baseline for pair in verdict.pair_results if pair.status == "counted" and pair.baseline is not None]
     return sum(told) / len(told) if told else None

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from schemas import Run, Trial, WorthBase
+from trials.measures.blocks import block_up
 from trials.measures.pairing import Pair, pair_up
 
 
@@ -46,12 +47,13 @@ class Extras:
     black_sand_kg: Extra | None = None
 
 
-def extras_of(trial: Trial, runs: Sequence[Run]) -> Extras:
+def extras_of(trial: Trial, runs: Sequence[Run], level: str | None = None) -> Extras:
     """How many more minutes and how much more black sand did the changed set-up take, over the pairs that count?
 
-    Raises ValueError: the trial does not have two arms.
+    Of a graded trial it is the `level` beside the baseline, block by block. Raises ValueError: it is not one of the
+    arms, or the trial does not have two arms and no level is named.
     """
-    pairing = pair_up(trial, runs)
+    pairing = pair_up(trial, runs) if level is None else block_up(trial, runs).against_baseline(trial.arms.index(level))
     pairs = pairing.informative() if pairing.counted else ()
     return Extras(
         run_minutes=_extra(pairs, lambda run: run.minutes),

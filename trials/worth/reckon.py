@@ -101,7 +101,7 @@ def worth_a_year(verdict: Verdict, base: WorthBase, own: OwnCosts, extras: Extra
     Methods page, section 4; value of a gram: price / 31.1034768 x fineness / 1000 x payout.
     """
     reason = why_not(verdict)
-    is_told = reason is None or verdict.answer.kind == "pairs"
+    is_told = verdict.answer.kind in ("pairs", "levels")
     costs = _costs(base, own, extras if is_told else NO_EXTRAS)
     cost_money = sum(cost.money for cost in costs if cost.money is not None)
     gram = value_of_a_gram(base.price, base.fineness, base.payout_percent)

@@ -19,6 +19,7 @@ WHY_NOT: Mapping[Reason, str] = {
     "no verdict": "there is no verdict to reckon with",
     "leaning": "the verdict only leans, and what weakens it has no price",
     "not settled": "luck could still have done it, so the gain could be zero",
+    "no level": "no level is named that is worth taking",
     "could be zero": "the gain could be zero",
     "no limits": "nothing is known of the scatter, so the gain has no limits",
 }
