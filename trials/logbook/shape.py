@@ -29,8 +29,6 @@ LISTS: Mapping[str, tuple[str, type[Word]]] = {
     "amendments": ("amended", Amendment),
     "photos": ("photos", Photo),
 }
-# Tables whose rows of a trial are written anew with it; the rest only gain rows, or change them in place.
-REPLACED = ("lots", "photos", "runs", "size_classes")
 
 
 def rows_of_table(con: duckdb.DuckDBPyConnection, table: str, names: Sequence[str] | None = None) -> list[Row]:
