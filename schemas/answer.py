@@ -82,6 +82,33 @@ class ScatterAnswer(Compared):
     alike: Alike = Field(description="are the two halves alike?")
 
 
+class ClassResult(Told):
+    """What the two set-ups differ by in one size class. All but `shown` is on the measure's scale."""
+
+    label: str = Field(description='the class, as "+20", "20/30" or "-100"')
+    a_run: float = Field(description="grains (of tracers those seeded) or mg of gold a run, both set-ups")
+    pairs: int = Field(description="pairs it could be compared in")
+    tested: bool = Field(description="enough of it, in pairs enough")
+    why_not: str = Field("", description="why it is not tested")
+    estimate: float | None = Field(None, description="mean difference, more gold positive")
+    interval: Interval | None = Field(None, description="its limits, which hold for all tested classes at once")
+    p: float | None = Field(None, description="two-sided, of this class alone")
+    p_of_all: float | None = Field(None, description="adjusted for all tested classes, by Holm's steps")
+    passes: Literal["gains", "loses"] | None = Field(None, description="beyond luck among all tested classes")
+    shown: Shown | None = None
+
+
+class OneSizeMix(Told):
+    """The total as it would be if both set-ups had been fed one mix of sizes."""
+
+    estimate: float
+    interval: Interval | None
+    p: float | None
+    shown: Shown
+    shares: tuple[float, ...] = Field(description="of the classes in the mix, coarse to fine")
+    labels: tuple[str, ...] = Field(description="the classes in the mix")
+
+
 class LevelResult(Told):
     """One set-up of a graded trial. The baseline, which all are compared with, has no difference of its own."""
 

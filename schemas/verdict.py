@@ -5,7 +5,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from schemas.answer import Answer
+from schemas.answer import Answer, ClassResult, OneSizeMix
 from schemas.base import MeasureName, Name, Scale, Word
 from schemas.cost import Cost
 from schemas.frozen import Texts
@@ -100,6 +100,9 @@ class Verdict(Word):
     answer: Answer
     pairs: PairTally
     pair_results: tuple[PairResult, ...]
+    size_class: str | None = Field(None, description="the size class the answer is of; none: all sizes together")
+    classes: tuple[ClassResult, ...] = Field((), description="each size class that was told apart, coarse to fine")
+    one_size_mix: OneSizeMix | None = Field(None, description="none where the sizes fed are not known")
     costs: tuple[Cost, ...]
     checks: tuple[Finding, ...]
     amendments: tuple[Amendment, ...]

@@ -171,7 +171,6 @@ def test_the_logbook_lists_every_trial_last_day_first(samedirt: Callable[..., An
 GRADED = ROUGH_TRIAL.replace('changed = "180 grit"', 'changed = ["320 grit", "180 grit"]')
 LATER = {
     "audit": LEAST.split("[change]")[0].replace("pairs = 3", "pairs = 3\naudit = true").replace("gold_mass", "tracers"),
-    "class": LEAST + '[sizes]\nseries = "ASTM"\nmain = "50/100"\n',
 }
 
 
@@ -179,7 +178,7 @@ LATER = {
 def test_what_has_no_verdict_yet_loads_lists_and_exports(
     kind: str, samedirt: Callable[..., Any], tmp_path: Path
 ) -> None:
-    """Audits and main classes are kept; a verdict on them is one line and exit 2."""
+    """Audits are kept; a verdict on them is one line and exit 2."""
     write(tmp_path / "t", LATER[kind])
     assert samedirt("load", "t").code == 0
     name = json.loads(samedirt("logbook", "--json").out)[0]["trial"]

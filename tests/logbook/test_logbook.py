@@ -332,15 +332,6 @@ def test_a_word_is_remembered_until_the_version_or_the_trial_changes(
     assert "Better beyond luck" in samedirt("logbook").out
 
 
-def test_a_trial_without_a_verdict_is_remembered_too(samedirt: Callable[..., Any], tmp_path: Path) -> None:
-    """A trial judged by one size class is not judged anew at each listing."""
-    write(tmp_path / "t", ROUGH_TRIAL.replace('series = "ASTM"', 'series = "ASTM"\nmain = "50/100"'))
-    samedirt("load", "t")
-    with Logbook(tmp_path / "logbook.duckdb").reading() as pages:
-        (line,) = pages.listing()
-    assert line.code == "stored" and "a verdict on the total only" in (line.sentence or "")
-
-
 def test_trials_are_listed_by_their_last_session(tmp_path: Path, rough: Record) -> None:
     """The last day run first; those never run come last."""
     book = Logbook(tmp_path / "logbook.duckdb")

@@ -3,7 +3,7 @@ import math
 
 import pytest
 
-from schemas import Correction, Gate, Gear, Limits, Lot, Run, Scales, Sizes, Trial, VoidRun
+from schemas import Correction, Gate, Gear, Limits, Lot, Run, Scales, Trial, VoidRun
 from schemas.trial import Amendment
 from tests.verdicts.cases import counts, masses, recovery_runs, run, trial
 from trials.errors import NotYet
@@ -347,11 +347,10 @@ def test_twins_differ_are_alike_or_not_shown(halves: list[tuple[int, int]], alik
     ("more", "says"),
     [
         ({"change": None, "audit": True}, "an audit"),
-        ({"sizes": Sizes(series="ASTM", main="50/100")}, "main size class 50/100"),
     ],
 )
 def test_what_comes_later_is_said_in_one_line(more: dict[str, object], says: str) -> None:
-    """Audits and main classes are stored; their verdicts are refused, not guessed."""
+    """Audits are stored; their verdicts are refused, not guessed."""
     with pytest.raises(NotYet, match=says) as refused:
         reach_verdict(trial(**more), [])
     assert len(refused.value.lines) == 1 and refused.value.exit_code == 2

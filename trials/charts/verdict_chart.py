@@ -6,6 +6,7 @@ import altair as alt
 
 from schemas import Compared, Cost, Run, ScatterAnswer, Verdict
 from trials.charts import palette
+from trials.charts.answers.classes_panel import classes_panel
 from trials.charts.bars import bar_key, difference_panel
 from trials.charts.costs import cost_key, cost_panel
 from trials.charts.footer import footer_lines
@@ -77,6 +78,7 @@ def verdict_chart(
         *([simulated_band(width, left=left)] if simulated else []),
         *([word_band(said, width, left, ground=palette.LAST_WORD, colour=palette.INK)] if said else []),
         picture,
+        *([classes_panel(verdict, layout.plot, layout.notes)] if verdict.classes else []),
         *([_costs(costs, layout.plot)] if costs and not layout.costs else []),
         words_block(footer_lines(verdict, width - left), width, left=left),
     ]

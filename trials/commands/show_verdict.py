@@ -46,6 +46,8 @@ def print_verdict(reached: Verdict) -> None:
         _print_levels(reached)
     else:
         _print_pairs(reached)
+    if reached.classes:
+        _print_classes(reached)
     _print_findings(reached)
     for amendment in reached.amendments:
         say(f"Amended on {amendment.when}: {amendment.what} was {amendment.was}, now {amendment.now}; {amendment.why}.")
@@ -92,6 +94,15 @@ def _print_levels(reached: Verdict) -> None:
         say(f"Each block ({reached.measure_words}):")
         say_table(*block_rows(reached))
         say()
+
+
+def _print_classes(reached: Verdict) -> None:
+    """Each size class, coarse to fine; the total stands in the sentence above."""
+    from trials.verdicts.class_words import class_rows
+
+    say("By size, coarse to fine:")
+    say_table(*class_rows(reached))
+    say()
 
 
 def _print_findings(reached: Verdict) -> None:

@@ -1,6 +1,6 @@
 """Checks on single pieces: big-piece, enough-grains."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from statistics import fmean
 
 import numpy as np
@@ -9,9 +9,8 @@ from schemas import Run
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
 from trials.fairness.thresholds import BIG_PIECE_PERCENT, FEW_GRAINS, past, short_of
+from trials.measures.classes import class_to_join, labels_coarse_first
 from trials.measures.pairing import Pairing, pair_up
-from trials.units.sieves import coarse_first, read_size_class
-from trials.units.unit_error import UnitError
 from trials.wording.lists import and_list, in_pairs
 from trials.wording.numbers import decimals_for, figures
 
@@ -87,29 +86,15 @@ def enough_grains(evidence: Evidence) -> Sequence[Remark]:
             counts.setdefault(part.label, []).append(count)
     if not counts:
         return not_recorded("Grains were not counted by size class")
-    means = {label: fmean(counts[label]) for label in _coarse_first(counts, evidence.trial.sizes.series)}
+    means = {label: fmean(counts[label]) for label in labels_coarse_first(counts, evidence.trial.sizes.series)}
     few = {label: mean for label, mean in means.items() if short_of(mean, FEW_GRAINS)}
     if not few:
         return []
-    joins = {label: neighbour for label in few if (neighbour := _neighbour(label, list(means)))}
+    joins = {label: neighbour for label in few if (neighbour := class_to_join(label, list(means)))}
     numbers = and_list([f"{figures(mean, 2)} grains a run in {label}" for label, mean in few.items()])
     remedy = f"Join {and_list([f'{a} to {b}' for a, b in joins.items()])}, or feed more" if joins else "Feed more"
     said = f"{numbers} (under {FEW_GRAINS:g}, our default): shown, not tested. {remedy}."
     return remark("NOTE", (), str, said)
-
-
-def _coarse_first(labels: Mapping[str, object], series: str | None) -> list[str]:
-    """Coarse classes before fine ones; by their letters where a mesh has no series to tell by."""
-    try:
-        return sorted(labels, key=lambda label: coarse_first(read_size_class(label, series)))
-    except UnitError:
-        return sorted(labels)
-
-
-def _neighbour(label: str, labels: Sequence[str]) -> str | None:
-    """The class to join to: the next coarser one, or for the coarsest the next finer."""
-    at = labels.index(label)
-    return labels[at - 1] if at else labels[1] if len(labels) > 1 else None
 
 
 BIG_PIECE = Check("big-piece", "the largest piece of a run in its gold", big_piece)

@@ -3,6 +3,7 @@
 from schemas import LevelsAnswer, PairResult, Verdict
 from trials.measures.catalogue import measure_named
 from trials.report.run_tables import RunTable
+from trials.verdicts.class_words import class_rows
 from trials.verdicts.level_table import block_rows, level_rows
 from trials.wording.numbers import figures, signed
 
@@ -16,7 +17,15 @@ def answer_tables(verdict: Verdict) -> tuple[RunTable, ...]:
         return (*_set_ups(verdict), blocks)
     words = measure_named(verdict.measure).words
     head = ("pair", verdict.arms[0], verdict.arms[1], words.difference, "ran first", "session", "")
-    return (RunTable("Every pair", head, tuple(_pair_cells(pair, verdict) for pair in verdict.pair_results), void),)
+    pairs = RunTable("Every pair", head, tuple(_pair_cells(pair, verdict) for pair in verdict.pair_results), void)
+    return (*_sizes(verdict), pairs)
+
+
+def _sizes(verdict: Verdict) -> tuple[RunTable, ...]:
+    if not verdict.classes:
+        return ()
+    head, rows = class_rows(verdict)
+    return (RunTable("By size, coarse to fine", head, tuple(rows), (False,) * len(rows)),)
 
 
 def _set_ups(verdict: Verdict) -> tuple[RunTable, ...]:

@@ -1,7 +1,7 @@
 """The whole Verdict, from what was decided and the evidence it was decided on."""
 
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -32,6 +32,7 @@ from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
 from trials.measures.pairing import Pair
 from trials.verdicts.analysis import Analysis
+from trials.verdicts.classes import NO_SIZES, BySize
 from trials.verdicts.last_word import Conclusion
 from trials.verdicts.nothing_changed import are_alike, sd_limits
 from trials.wording.lists import and_list
@@ -41,11 +42,15 @@ NO_ANSWER = Gate()
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One trial before the verdict: its evidence, what the checks found, and the corrections made."""
+    """One trial before the verdict: its evidence, what the checks found, and the corrections made.
+
+    whole: every run by its key with all its size classes; the evidence has but the main one, where the plan names one.
+    """
 
     evidence: Evidence
     findings: tuple[Finding, ...]
     corrections: tuple[Correction, ...]
+    whole: Mapping[tuple[int, str], Run]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +64,7 @@ class Said:
     answer: Answer = NO_ANSWER
     leaning: bool = False
     costs: tuple[Cost, ...] = ()
+    by_size: BySize = NO_SIZES
 
 
 def pairs_answer(analysis: Analysis, shown: Shown, pairs_for_new_trial: int | None) -> PairsAnswer:
@@ -148,6 +154,9 @@ def written(record: OnRecord, said: Said, method: str) -> Verdict:
         answer=said.answer,
         pairs=record.tally,
         pair_results=record.results,
+        size_class=trial.sizes.main,
+        classes=said.by_size.classes,
+        one_size_mix=said.by_size.one_mix,
         costs=said.costs,
         checks=record.findings,
         amendments=trial.amended,

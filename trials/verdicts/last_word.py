@@ -39,7 +39,7 @@ def conclude_at_gate(code: Code) -> Conclusion:
     return Conclusion("retest", WHY_RETEST[code])
 
 
-def conclude(analysis: Analysis, *, leaning: bool, costs: Sequence[Cost]) -> Conclusion:
+def conclude(analysis: Analysis, *, leaning: bool, costs: Sequence[Cost], is_traded: bool = False) -> Conclusion:
     """What follows from an outcome and its costs?
 
     keep: better with every limited cost within, or no difference with none over and something cheaper beyond luck.
@@ -48,6 +48,8 @@ def conclude(analysis: Analysis, *, leaning: bool, costs: Sequence[Cost]) -> Con
     """
     if leaning:
         return Conclusion("retest", "several things weaken the trial")
+    if is_traded and analysis.code in ("better", "no_difference"):
+        return Conclusion("your call", "one size gains and another loses")
     match analysis.code:
         case "not_settled":
             return Conclusion("retest", WHY_RETEST["not_settled"])

@@ -23,7 +23,8 @@ def levels_sentence(found: LevelsAnalysis, measure: Measure, trial: Trial) -> st
     """Write the verdict on a graded trial in one sentence."""
     named, line = found.named, None if trial.worth_having is None else measure.line_text(trial.worth_having)
     spoken = spoken_of(named, measure, trial)
-    against = _against_baseline(named, spoken, measure, found.baseline)
+    in_class = "" if trial.sizes.main is None else f" in {trial.sizes.main}"
+    against = _against_baseline(named, spoken, measure, f"{found.baseline}{in_class}")
     blocks = count_of(found.blocks, "block")
     joint = f"limits joint for {count_of(len(found.judged), 'level')}"
     match found.code:

@@ -8,9 +8,13 @@ from schemas.verdict import Code
 from trials.errors import NotYet, Problem, Refused
 from trials.fairness.checklist import judge_all
 from trials.fairness.evidence import gather
+from trials.measures.classes import of_class
+from trials.measures.pairing import Pair
 from trials.records.cross_check import cross_check
 from trials.statistics.pairs_needed import pairs_needed, smallest_findable
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK, LOOK_LEVEL, Analysis, analyse
+from trials.verdicts.class_words import class_sentences
+from trials.verdicts.classes import BySize, by_size
 from trials.verdicts.costs import reckon_costs
 from trials.verdicts.fill import Case, Said, pairs_answer, scatter_answer, verdict_of
 from trials.verdicts.last_word import Conclusion, conclude, conclude_at_gate
@@ -44,7 +48,7 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     Parameters
     ----------
     trial
-        The plan: two arms, one main measure, no main size class.
+        The plan: one main measure, of all sizes or of one class.
     runs
         Its runs, in any order; each pair and arm at most once.
     corrections
@@ -61,7 +65,7 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     Refused
         What `load` refuses too, with every problem: two runs of one pair and arm, an arm the trial does not have.
     NotYet
-        An audit, or one whose main measure is a size class.
+        An audit.
 
     Notes
     -----
@@ -84,12 +88,15 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     if problems:
         raise Refused(problems)
     refuse_what_comes_later(trial)
+    whole = {run.key: run for run in runs}
+    if trial.sizes.main is not None:
+        runs = [of_class(run, trial.sizes.main) for run in runs]
     if trial.kind == "graded":
         from trials.verdicts.level_verdict import reach_levels  # few ask, and Dunnett's limits load slowly
 
         return reach_levels(trial, runs, corrections)
     evidence = gather(trial, runs)
-    case = Case(evidence, judge_all(evidence), tuple(corrections))
+    case = Case(evidence, judge_all(evidence), tuple(corrections), whole)
     stops = [finding for finding in case.findings if finding.severity == "STOP"]
     if stops:
         return _at_gate(case, "blocked", blocked_sentence(stops), only_changed_sentence(stops))
@@ -109,10 +116,6 @@ def refuse_what_comes_later(trial: Trial) -> None:
     if trial.kind == "audit":
         what = "an audit is stored and checked, but this version reaches no verdict on it yet"
         raise NotYet([Problem(trial.name, what, f"samedirt export {trial.name} gives its runs as plain files")])
-    if trial.sizes.main is not None:
-        main = f"main size class {trial.sizes.main} is stored and checked"
-        what = f"{main}, but this version reaches a verdict on the total only"
-        raise NotYet([Problem(trial.name, what, "take `main` out of [sizes] for that")])
 
 
 def _at_gate(case: Case, code: Code, sentence: str, more: str | None = None) -> Verdict:
@@ -140,13 +143,14 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
     trial, pairs = evidence.trial, evidence.pairing.informative()
     costs = reckon_costs(trial, pairs)
     leaning = _leans(case, analysis)
-    spoken = _spoken(case, analysis)
+    spoken, sizes = _spoken(case, analysis), _by_size(case, pairs)
     needed = _pairs_for_new_trial(analysis)
     more = (
         next_trial_sentence(analysis, needed, trial.pairs),
         look_sentence(trial, at_look=at_look),
         second_pass_sentence(trial, evidence.pairing, analysis.code),
         base_sentence(trial),
+        *class_sentences(sizes, evidence.pairing.measure, trial, analysis.code),
         *cost_sentences(costs, analysis.code),
         one_side_sentence(analysis.differences),
         few_pairs_sentence(len(pairs), smallest_findable(len(pairs))),
@@ -156,13 +160,24 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
     said = Said(
         code=analysis.code,
         sentence=outcome_sentence(analysis, spoken, evidence.pairing.measure, trial, leaning=leaning, costs=costs),
-        conclusion=conclude(analysis, leaning=leaning, costs=costs),
+        conclusion=conclude(analysis, leaning=leaning, costs=costs, is_traded=sizes.is_traded),
         more=tuple(line for line in more if line),
         answer=pairs_answer(analysis, spoken.shown, needed),
         leaning=leaning,
         costs=costs,
+        by_size=sizes,
     )
     return verdict_of(case, said)
+
+
+def _by_size(case: Case, pairs: Sequence[Pair]) -> BySize:
+    """What the same pairs say by size class; where one class is the main one, of the others."""
+    trial = case.evidence.trial
+    whole = [
+        replace(pair, baseline=case.whole[pair.number, trial.arms[0]], changed=case.whole[pair.number, trial.arms[1]])
+        for pair in pairs
+    ]
+    return by_size(trial, whole, case.evidence.pairing.measure, without=trial.sizes.main)
 
 
 def _nothing_changed(case: Case, analysis: Analysis) -> Verdict:

@@ -27,7 +27,8 @@ def outcome_sentence(
     """Write the verdict in one sentence."""
     pairs = len(analysis.differences)
     base = "" if trial.change is None else f" than {trial.change.baseline}"
-    number = f"{spoken.estimate}{base if _compares(analysis, measure) else ''}{spoken.limits}"
+    in_class = "" if trial.sizes.main is None else f" in {trial.sizes.main}"
+    number = f"{spoken.estimate}{base if _compares(analysis, measure) else ''}{in_class}{spoken.limits}"
     line = None if trial.worth_having is None else measure.line_text(trial.worth_having)
     match analysis.code:
         case "better":

@@ -37,7 +37,6 @@ from trials.wording.numbers import decimals_for, plain, signed
 
 ROW_PX, NARROW_ROW_PX = 40, 54
 BAR_PX = 9
-UPRIGHT = "M-0.12,-0.7L0.12,-0.7L0.12,0.7L-0.12,0.7Z"
 COST_PX, MOST_COSTS, EXACT_UNDER = 112, 2, 1.5
 LONGEST_NAME_PX = 110
 
@@ -219,8 +218,8 @@ def _bars(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axis:
             layers.append(bar.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y()))
             layers += _past((low, high), span, y, look.colour)
         spot = {"at": span.clamp(mean), "estimate": mean, "y": y, "level": level.level}
-        shape = UPRIGHT if look.shape == palette.OPEN_BAR else look.shape
-        edge = look.colour if shape == UPRIGHT else palette.PAPER
+        shape = palette.UPRIGHT if look.shape == palette.OPEN_BAR else look.shape
+        edge = look.colour if shape == palette.UPRIGHT else palette.PAPER
         layers.append(shapes([spot], shape, edge, look.colour, 150, 1).encode(x=axis, y=pixel_y()))
     return layers
 
