@@ -16,6 +16,8 @@ from schemas.run import Run, SeededGrains, Tag
 Knew = Literal["nobody", "feeder", "panner", "both"]
 TrialKind = Literal["pairs", "nothing-changed check", "graded", "audit"]
 PITCH_LIMIT_DEG = 25.0
+SAVING_PERCENT = 10.0
+"""Our default: saving less than this is no reason to change gear for the same gold."""
 
 
 class Limits(Word):
@@ -25,6 +27,14 @@ class Limits(Word):
     minutes: float = Field(1.2, ge=1, le=10, description="minutes of run and cleanup")
     concentrate: float | None = Field(None, ge=1, le=10, description="concentrate kept")
     water: float | None = Field(None, ge=1, le=10, description="water rate")
+    saving_percent: Annotated[float | None, Typed("saving", "percent")] = Field(
+        None, ge=1, le=90, description="smallest saving of sand or minutes that makes the same gold worth a change"
+    )
+
+    @property
+    def smallest_saving(self) -> float:
+        """The saving that counts, as a share: the plan's, or our default."""
+        return (SAVING_PERCENT if self.saving_percent is None else self.saving_percent) / 100.0
 
 
 class Tails(Word):

@@ -33,6 +33,7 @@ class Finding(Word):
     check: str
     severity: Severity
     message: str = ""
+    in_headline: str = Field("", description='what the sentence of a verdict says of it after "but", where it weakens')
     pairs: tuple[int, ...] = ()
 
 

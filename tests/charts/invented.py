@@ -135,7 +135,7 @@ def as_scatter(verdict: Verdict, **more: object) -> Verdict:
 
 def rough_bed(**more) -> Verdict:
     """Better, with a cost: six pairs of tails fed again."""
-    sentence = "Better beyond luck, with a cost: 39 % more grains than smooth (11 to 73), 6 pairs, past your 20 % line, not certain to be."
+    sentence = "Better beyond luck, with a cost: 39 % more grains than smooth (11 to 73), 6 pairs, your 20 % line lies inside the range."
     whole = {
         "question": "Does the roughened bed keep more fine gold than the painted one?",
         "line_typed": 20.0,

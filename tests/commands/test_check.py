@@ -19,7 +19,7 @@ def test_of_a_plan_it_says_what_is_to_come(samedirt: Door, tmp_path: Path) -> No
     planned(tmp_path)
     said = samedirt("check", "rough-bed")
     assert said.code == 0 and said.out.startswith("rough-bed: 0 of 12 runs in; ")
-    assert "found well" not in said.out and "Not recorded" not in said.out
+    assert "Found good" not in said.out and "Not recorded" not in said.out
     assert "Missing: 12 runs are not made yet: pairs 1, 2, 3, 4, 5 and 6." in flat(said.out)
     assert said.out.endswith("The verdict waits for that. Next: samedirt enter rough-bed\n")
 
@@ -62,7 +62,7 @@ def test_a_stop_is_told_first_and_has_exit_code_1(samedirt: Door, tmp_path: Path
     stored(tmp_path, record.model_copy(update={"runs": runs}))
     said = samedirt("check", "rough-bed")
     assert said.code == 1 and ": 1 stops the verdict" in said.out.splitlines()[0]
-    heads = [line.partition(" (")[0] for line in said.out.splitlines() if line.startswith(("Stops (", "Small print ("))]
+    heads = [line.partition(" (")[0] for line in said.out.splitlines() if line.startswith(("Stops (", "Note ("))]
     assert heads[0] == "Stops" and "Stops (one-change): Pitch also differs" in flat(said.out)
     assert "No verdict while a stop stands" in said.out
     assert samedirt("check", "rough-bed", "--json").code == 1

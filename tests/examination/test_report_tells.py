@@ -57,9 +57,9 @@ def test_a_fair_trial_lists_all_that_was_checked() -> None:
     verdict = reach_verdict(record.trial, record.runs)
     assert verdict.code == "better" and not verdict.leaning
     text = text_of(record)
-    good = text.partition("Checked and found good: ")[2].partition(".")[0].split(", ")
+    good = text.partition("Found good: ")[2].partition(".")[0].split(", ")
     assert good == [finding.check for finding in verdict.checks if finding.severity == "ok"]
-    table = text.partition("Was it a fair trial?")[2].partition("Checked and found good")[0]
+    table = text.partition("Was it a fair trial?")[2].partition("Found good")[0]
     for check in CHECKS:
         assert check.name in good or f"{check.name} " in table, check.name
     assert {"control-there", "one-change", "first-turn", "like-halves", "plan-first"} <= set(good)
@@ -79,7 +79,7 @@ def test_a_stop_blocks_and_is_told_with_its_remedy() -> None:
 def test_one_or_two_weaken_and_three_make_it_lean() -> None:
     """Each is printed under the sentence; with the third different one the sentence leans, and the word is retest."""
     weakening: list[dict[str, Any]] = [{"stripped": False}, {"fed_g": 379.0}, {"water_end_l_min": 16.0}]
-    told = ["No strip-down before", "halves differ by 8 %", "Water fell 20 %"]
+    told = ["No strip-down before", "halves differ by 8 %", "The water fell 20 %"]
     faulty = runs()
     for at, more in enumerate(weakening, start=1):
         faulty = with_of(faulty, 2, "changed", **more)
@@ -141,6 +141,6 @@ def test_what_was_not_recorded_is_listed() -> None:
     """Blank is neither good nor bad: it has a row of its own, and is not among what was found good."""
     bare = [r.model_copy(update=dict.fromkeys(("temp_c", "stripped", "session"), None)) for r in runs()]
     text = text_of(Record(trial=plan(), runs=tuple(bare)))
-    good = text.partition("Checked and found good: ")[2].partition(".")[0].split(", ")
+    good = text.partition("Found good: ")[2].partition(".")[0].split(", ")
     for check in ("water-temp", "leftovers", "same-session", "plan-first"):
         assert check not in good and f"{check} not recorded" in text, check

@@ -149,7 +149,7 @@ def test_first_turn(firsts: str, severity: str) -> None:
     assert severity_found == severity
     if firsts == "bbbbbc":
         assert message.startswith(
-            "Changed gear ran second in 5 of 6 pairs. Order and change cannot be told apart; draw"
+            "The changed gear ran second in 5 of 6 pairs. Order and change cannot be told apart; draw"
         )
 
 

@@ -77,7 +77,7 @@ def test_only_lots_that_were_fed_are_asked() -> None:
     assert one("split-tool", plan, fed)[0] == "ok"
     both = [r.model_copy(update={"fed_lot": f"face-{1 + (r.pair > 3)}"}) for r in fed]
     severity, message = one("split-tool", plan, both)
-    assert severity == "WEAKENS" and message.startswith("Lot face-2 split by shovel: heavy grains fall unevenly")
+    assert severity == "WEAKENS" and message.startswith("Lot face-2 was split by shovel: heavy grains fall unevenly")
     unknown = (lots[0], Lot(name="face-2", kind="natural"))
     assert one("split-tool", trial("gold_mass", lots=unknown), both) == (
         "not recorded",
@@ -102,7 +102,7 @@ def test_runs_without_a_tag_are_named_by_their_place() -> None:
     for pair in (2, 4):
         runs = with_of(runs, pair, "baseline", stripped=False)
     assert one("leftovers", trial(), runs)[1].startswith(
-        "No strip-down before the baseline half of pair 2 and the baseline half of pair 4. Rinse under the mat"
+        "No strip-down before the baseline halves of pairs 2 and 4. Rinse under the mat"
     )
     struck = with_of(runs, 4, "changed", void="spill", void_gold_known=False)
     assert "pair 4" not in one("leftovers", trial(), struck)[1]
@@ -132,7 +132,12 @@ def test_gear_without_a_bed_is_not_asked_for_one(check: str, kind: Any, severity
 
 @every(
     ("end", "severity", "words"),
-    [(85.0, "ok", ""), (84.9, "WEAKENS", "Water fell 15 %"), (115.0, "ok", ""), (115.1, "WEAKENS", "Water rose 15 %")],
+    [
+        (85.0, "ok", ""),
+        (84.9, "WEAKENS", "The water fell 15 %"),
+        (115.0, "ok", ""),
+        (115.1, "WEAKENS", "The water rose 15 %"),
+    ],
 )
 def test_water_holds_within_a_run(end: float, severity: str, words: str) -> None:
     """15 % of the reading at the start, up or down."""
@@ -145,9 +150,13 @@ def test_water_holds_within_a_run(end: float, severity: str, words: str) -> None
     ("changed", "severity", "words"),
     [
         (105.0, "ok", ""),
-        (105.1, "WEAKENS", "Changed gear had 5.1 % more water, 105 against 100 L/min (over 5 %, our default). Re-time"),
+        (
+            105.1,
+            "WEAKENS",
+            "The changed gear had 5.1 % more water, 105 against 100 L/min (over 5 %, our default). Re-time",
+        ),
         (95.0, "ok", ""),
-        (94.9, "WEAKENS", "Changed gear had 5.1 % less water, 94.9 against 100 L/min"),
+        (94.9, "WEAKENS", "The changed gear had 5.1 % less water, 94.9 against 100 L/min"),
     ],
 )
 def test_water_is_the_same_in_both_arms(changed: float, severity: str, words: str) -> None:
@@ -176,7 +185,7 @@ def test_both_faults_of_the_water_are_told() -> None:
     )
     said = found("steady-water", trial(), with_of(runs, 2, "baseline", water_end_l_min=80.0))
     assert [finding.severity for finding in said] == ["WEAKENS", "WEAKENS"]
-    assert said[0].message.startswith("Water fell 20 % in the baseline half of pair 2 (over 15 %")
+    assert said[0].message.startswith("The water fell 20 % in the baseline half of pair 2 (over 15 %")
 
 
 @every(
@@ -236,7 +245,7 @@ def test_water_temp_names_the_order_and_the_other_pairs() -> None:
             "WEAKENS",
             "Wetting aid differs between the arms: 4 against 4.21 drops in 10 L (over 5 %, our default).",
         ),
-        (4.0, None, "WEAKENS", "Wetting aid in the baseline arm only, 4 drops in 10 L. Same dose, fresh tub."),
+        (4.0, None, "WEAKENS", "Wetting aid was in the baseline arm only, 4 drops in 10 L. Same dose, fresh tub."),
         (0.0, 0.0, "ok", ""),
         (0.0, None, "ok", ""),
         (None, None, "not recorded", "Wetting aid was not recorded in any run."),
@@ -260,9 +269,9 @@ def test_soap_waits_for_both_arms() -> None:
     ("minutes", "severity", "words"),
     [
         (12.5, "ok", ""),
-        (12.6, "WEAKENS", "Changed gear was fed 21 % slower, 1.67 against 2.1 kg/h (over 20 %, our default)."),
+        (12.6, "WEAKENS", "The changed gear was fed 21 % slower, 1.67 against 2.1 kg/h (over 20 %, our default)."),
         (8.34, "ok", ""),
-        (8.3, "WEAKENS", "Changed gear was fed 20 % faster"),
+        (8.3, "WEAKENS", "The changed gear was fed 20 % faster"),
     ],
 )
 def test_feed_rhythm(minutes: float, severity: str, words: str) -> None:
@@ -286,10 +295,10 @@ def test_feed_rhythm_takes_a_rate_as_read_where_it_cannot_be_reckoned() -> None:
         (None, "grain_counts", "not recorded", "Who knew the set-up was not recorded."),
         ("nobody", "grain_counts", "ok", ""),
         ("feeder", "grain_counts", "ok", ""),
-        ("panner", "recovery", "NOTE", "Panner knew the set-up. Hand over tagged jars only."),
+        ("panner", "recovery", "NOTE", "The panner knew the set-up. Hand over tagged jars only."),
         ("both", "recovery", "NOTE", "Feeder and panner knew the set-up. Hand over tagged jars only."),
         ("both", "grain_counts", "WEAKENS", "Feeder and panner knew the set-up. Hand over tagged jars only."),
-        ("panner", "tracers", "WEAKENS", "Panner knew the set-up. Hand over tagged jars only."),
+        ("panner", "tracers", "WEAKENS", "The panner knew the set-up. Hand over tagged jars only."),
     ],
 )
 def test_who_knew(knew: str | None, measure: str, severity: str, words: str) -> None:
@@ -304,7 +313,9 @@ def test_one_person_who_fed_and_panned_knew(panner: str, severity: str) -> None:
     runs = everywhere(counts([(30, 40)] * 6), feeder="A", panner=panner)
     said = one("who-knew", trial("grain_counts", knew="feeder"), runs)
     assert said[0] == severity
-    assert severity == "ok" or said[1].startswith("Panner knew the set-up: A fed and panned the same runs. Hand over")
+    assert severity == "ok" or said[1].startswith(
+        "The panner knew the set-up: A fed and panned the same runs. Hand over"
+    )
 
 
 def test_a_nothing_changed_check_speaks_of_its_repeat_halves() -> None:
@@ -314,5 +325,5 @@ def test_a_nothing_changed_check_speaks_of_its_repeat_halves() -> None:
         for r in counts([(30, 40)] * 6, "repeat")
     ]
     plan = trial("grain_counts", change=None)
-    assert one("feed-rhythm", plan, runs)[1].startswith("Repeat half was fed 50 % slower")
+    assert one("feed-rhythm", plan, runs)[1].startswith("The repeat half was fed 50 % slower")
     assert one("control-there", plan, runs[1:])[0] == "ok"

@@ -61,15 +61,15 @@ def test_counts_need_no_scale_and_a_scale_needs_its_division() -> None:
         (
             {"magnet": False},
             "WEAKENS",
-            "12 gold weighings not magnet-cleaned. Black sand weighs as gold; clean and reweigh.",
+            "Gold of all 12 runs not magnet-cleaned. Black sand weighs as gold; clean and reweigh.",
         ),
-        ({"dry": False}, "WEAKENS", "12 gold weighings not dry. Water weighs as gold; air-dry and reweigh."),
+        ({"dry": False}, "WEAKENS", "Gold of all 12 runs not dry. Water weighs as gold; air-dry and reweigh."),
         (
             {"magnet": False, "loupe": True, "dry": False},
             "WEAKENS",
-            "12 gold weighings not magnet-cleaned and 12 not dry. Black sand and water weigh as gold; clean, air-dry and",
+            "Gold of all 12 runs not magnet-cleaned and of all 12 runs not dry. Black sand and water weigh as gold; clean, air-dry and",
         ),
-        ({"loupe": False}, "WEAKENS", "12 gold weighings not looked over with a loupe. Black sand weighs as gold"),
+        ({"loupe": False}, "WEAKENS", "Gold of all 12 runs not looked over with a loupe. Black sand weighs as gold"),
     ],
 )
 def test_clean_gold(ticks: dict[str, bool], severity: str, words: str) -> None:
@@ -82,7 +82,7 @@ def test_an_empty_box_beside_ticked_ones_says_no() -> None:
     """One weighing without its tick is told; where none was found there was nothing to clean; counts are silent."""
     runs = with_of(weighed(magnet=True, loupe=True, dry=True), 2, "baseline", magnet=None)
     assert one("clean-gold", trial("gold_mass", scales=MILLIGRAM), runs)[1].startswith(
-        "1 gold weighing not magnet-cleaned."
+        "Gold of the baseline half of pair 2 not magnet-cleaned."
     )
     none_found = with_of(runs, 2, "baseline", magnet=None, gold_mg=0.0)
     assert one("clean-gold", trial("gold_mass", scales=MILLIGRAM), none_found)[0] == "ok"

@@ -23,6 +23,7 @@ class Tripped:
     severity: str
     message: str
     pairs: tuple[int, ...] = ()
+    but: str = ""
 
 
 def first_in(runs: list[Run], changed_first: str) -> list[Run]:
@@ -75,7 +76,7 @@ TABLE = [
         trial(),
         first_in(good(), "bbbbbb"),
         "STOP",
-        "Changed gear ran second in 6 of 6 pairs. Order and change cannot be told apart; draw the order again.",
+        "The changed gear ran second in 6 of 6 pairs. Order and change cannot be told apart; draw the order again.",
         (1, 2, 3, 4, 5, 6),
     ),
     Tripped(
@@ -94,6 +95,7 @@ TABLE = [
         "WEAKENS",
         "Split by shovel: heavy grains fall unevenly (sizes over 0.3 mm, our default). Use a riffle splitter, or pair "
         "on closed tails.",
+        but="the lot was split by shovel",
     ),
     Tripped(
         "like-halves",
@@ -102,6 +104,7 @@ TABLE = [
         "WEAKENS",
         "Pair 3: halves differ by 8 % (over 5 %, our default). Re-split by weight.",
         (3,),
+        but="the halves of pair 3 differ by 8 %",
     ),
     Tripped(
         "same-session",
@@ -110,6 +113,7 @@ TABLE = [
         "WEAKENS",
         "Pair 2 spans two sessions. Run both halves in one sitting.",
         (2,),
+        but="pair 2 spans two sessions",
     ),
     Tripped(
         "leftovers",
@@ -118,14 +122,17 @@ TABLE = [
         "WEAKENS",
         "No strip-down before run HTK. Rinse under the mat; book the rinse to the run before.",
         (3,),
+        but="nothing was stripped before run HTK",
     ),
     Tripped(
         "settled-bed",
         trial(),
         last(everywhere(good(), conditioned=True), 4, conditioned=False),
         "WEAKENS",
-        "Clean bed at start of 4 runs, loaded in 8. Feed the same starter charge each time.",
+        "Clean bed at start of the baseline halves of pairs 5 and 6 and the changed halves of pairs 5 and 6, loaded in 8. "
+        "Feed the same starter charge each time.",
         (5, 6),
+        but="4 of 12 runs began on a clean bed and 8 on a loaded one",
     ),
     Tripped(
         "steady-water",
@@ -134,8 +141,9 @@ TABLE = [
             everywhere(good(), water_l_min=100.0, water_end_l_min=99.0), 3, "changed", water_end_l_min=82.0, tag="HTK"
         ),
         "WEAKENS",
-        "Water fell 18 % in run HTK (over 15 %, our default). Clean the filter, re-time the bucket.",
+        "The water fell 18 % in run HTK (over 15 %, our default). Clean the filter, re-time the bucket.",
         (3,),
+        but="the water fell 18 % in run HTK",
     ),
     Tripped(
         "water-temp",
@@ -144,36 +152,41 @@ TABLE = [
         "WEAKENS",
         "Pair 1: 6 then 15 C (over 8 C, our default). Cold slows fine gold's settling; run pairs close together.",
         (1,),
+        but="the halves of pair 1 were 9 C apart",
     ),
     Tripped(
         "soap-and-cloud",
         trial(),
         by_arm(good(), {"wetting_drops_10l": 0.0}, {"wetting_drops_10l": 4.0}),
         "WEAKENS",
-        "Wetting aid in the changed arm only, 4 drops in 10 L. Same dose, fresh tub.",
+        "Wetting aid was in the changed arm only, 4 drops in 10 L. Same dose, fresh tub.",
+        but="wetting aid was in the changed arm only",
     ),
     Tripped(
         "feed-rhythm",
         trial(),
         by_arm(good(), {"minutes": 7.2}, {"minutes": 10.0}),
         "WEAKENS",
-        "Changed gear was fed 28 % slower, 2.1 against 2.92 kg/h (over 20 %, our default). Use the timer and level "
+        "The changed gear was fed 28 % slower, 2.1 against 2.92 kg/h (over 20 %, our default). Use the timer and level "
         "scoops; slow feed alone can gain.",
+        but="the changed gear was fed 28 % slower",
     ),
     Tripped(
         "who-knew",
         trial("grain_counts", knew="panner"),
         counts([(30, 40)] * 6),
         "WEAKENS",
-        "Panner knew the set-up. Hand over tagged jars only.",
+        "The panner knew the set-up. Hand over tagged jars only.",
+        but="the panner knew the set-up",
     ),
     Tripped(
         "tails-kept",
         trial(),
         everywhere(good(), tails_gold_mg=None)[:7],
         "WEAKENS",
-        "No tails in 6 runs: this shows gold kept, not recovery. Tub the tails.",
+        "No tails in 6 runs of pairs 1, 2 and 3: this shows gold kept, not recovery. Tub the tails.",
         (1, 2, 3),
+        but="the tails of 6 runs are missing",
     ),
     Tripped(
         "too-many-zeros",
@@ -195,8 +208,10 @@ TABLE = [
         trial("gold_mass", scales=FINE),
         last(weighed(magnet=True), 3, magnet=False),
         "WEAKENS",
-        "3 gold weighings not magnet-cleaned. Black sand weighs as gold; clean and reweigh.",
+        "Gold of the changed halves of pairs 5 and 6 and the baseline half of pair 6 not magnet-cleaned. "
+        "Black sand weighs as gold; clean and reweigh.",
         (5, 6),
+        but="the gold of 3 of 12 runs was not magnet-cleaned",
     ),
     Tripped(
         "big-piece",
@@ -206,6 +221,7 @@ TABLE = [
         "One piece is 61 % of a run of pair 3 (over 20 %, our default). Book it as a picker, same size limit in both "
         "arms.",
         (3,),
+        but="one piece is 61 % of a run of pair 3",
     ),
     Tripped(
         "grains-home",
@@ -213,6 +229,7 @@ TABLE = [
         [r.model_copy(update={"in_tails": 91 - (r.kept or 0)}) for r in traced()],
         "WEAKENS",
         "108 of 1,200 grains unaccounted (over 5 %, our default). Pan hoses and mat; shown as missing, not lost.",
+        but="108 of 1,200 grains are unaccounted for",
     ),
     Tripped(
         "voids-even",
@@ -228,6 +245,7 @@ TABLE = [
         good(session="2026-05-03 am"),
         "WEAKENS",
         "Plan locked 2 days after the first run. A hunch only; plan a new trial.",
+        but="the plan was locked 2 days after the first run",
     ),
     Tripped(
         "extended",
@@ -237,6 +255,7 @@ TABLE = [
         "2 pairs were added after the planned end; real false alarms about 8 to 9 %. Fix the number of pairs before "
         "the first run.",
         (7, 8),
+        but="2 pairs were added after the planned end",
     ),
     Tripped(
         "closed-short",
@@ -245,6 +264,7 @@ TABLE = [
         "WEAKENS",
         "5 of 6 pairs: one was void and no spare was left. Plan a spare or two.",
         (2,),
+        but="only 5 of 6 planned pairs count",
     ),
     Tripped(
         "thin-record",
@@ -252,6 +272,7 @@ TABLE = [
         everywhere(good(), turn=None),
         "WEAKENS",
         "Not recorded: turn, who knew. Order and hand cannot be judged; write them on the sheet next time.",
+        but="turn and who knew were not recorded",
     ),
     Tripped(
         "drawn-order",
@@ -324,6 +345,7 @@ def test_what_a_check_says(tripped: Tripped) -> None:
     """The value, the place, the rule and the next step, word for word."""
     (said,) = found(tripped.check, tripped.plan, tripped.runs)
     assert (said.severity, said.message, said.pairs) == (tripped.severity, tripped.message, tripped.pairs)
+    assert said.in_headline == tripped.but
 
 
 def test_every_check_is_in_the_table() -> None:

@@ -72,7 +72,7 @@ def test_a_verdict_at_an_early_look_tells_the_arms() -> None:
     runs = by_arm(masses(halves), {"minutes": 10.0}, {"minutes": 20.0})
     verdict = reach_verdict(plan, runs)
     (rhythm,) = [one for one in verdict.checks if one.check == "feed-rhythm"]
-    assert verdict.code == "better" and rhythm.message.startswith("Changed gear was fed 50 % slower")
+    assert verdict.code == "better" and rhythm.message.startswith("The changed gear was fed 50 % slower")
 
 
 @pytest.mark.parametrize("case", TABLE, ids=lambda case: case.check)
@@ -106,7 +106,7 @@ def test_at_the_planned_end_nothing_is_held_back(case: Tripped) -> None:
             "soap-and-cloud",
             by_arm(good(), {"wetting_drops_10l": 0.0}, {"wetting_drops_10l": 4.0}),
             "WEAKENS",
-            "Wetting aid in one set-up only, 4 drops in 10 L.",
+            "Wetting aid was in one set-up only, 4 drops in 10 L.",
         ),
     ],
 )

@@ -57,7 +57,7 @@ def test_better_by_at_least_the_line() -> None:
     runs = recovery_runs(GOOD, black_sand_g=10.0, minutes=10.0)
     verdict = reach_verdict(trial(worth_having=1.0, scales=Scales(gold_g=0.001, sand_g=0.1)), runs)
     assert word(verdict) == ("better", "keep")
-    assert verdict.sentence.endswith("6 pairs, by at least your 1-point line.")
+    assert verdict.sentence.endswith("6 pairs, surely past your 1-point line.")
 
 
 def test_better_without_a_line_is_your_call() -> None:
@@ -106,14 +106,17 @@ def test_no_difference_and_the_small_ones(gains: tuple[float, ...], last: str, s
 
 def test_same_gold_and_quicker_is_kept() -> None:
     """No difference, none over, and minutes lower beyond luck."""
-    quick = (8.1, 7.9, 8.0, 8.2, 7.8, 8.0)
+    quick = (3.1, 2.9, 3.0, 3.2, 2.8, 3.0)
     runs = [
-        one.model_copy(update={"minutes": quick[one.pair - 1] if one.arm == "changed" else 10.0})
-        for one in recovery_runs((0.3, -0.2, 0.1, -0.3, 0.2, 0.0))
+        one.model_copy(update={"cleanup_minutes": quick[one.pair - 1] if one.arm == "changed" else 5.0})
+        for one in recovery_runs((0.3, -0.2, 0.1, -0.3, 0.2, 0.0), minutes=5.0)
     ]
     verdict = reach_verdict(trial(worth_having=1.0), runs)
     assert word(verdict) == ("no_difference", "keep")
-    assert verdict.last_word_why == "the same gold with fewer minutes"
+    assert (
+        verdict.last_word_why
+        == "at most 0.23 points less of the gold, inside your 1-point line, and 20 % fewer minutes"
+    )
 
 
 def test_same_gold_at_a_cost_is_reverted() -> None:
@@ -154,7 +157,60 @@ def test_three_different_weakenings_lean() -> None:
     verdict = reach_verdict(trial(worth_having=1.0, knew=None), runs)
     assert verdict.code == "better" and verdict.leaning
     assert verdict.sentence.startswith("Leaning better beyond luck: +2.5 points")
+    assert ", but the halves of all 6 pairs differ by up to 6.9 %, " in verdict.sentence
+    assert verdict.sentence.endswith(", and 1 more thing weakens it.")
     assert verdict.last_word == "retest"
+
+
+WEAK_BUT_ALIKE = (
+    "no difference worth having either way, but all 6 pairs span two sessions and nothing was stripped before all 6 "
+    "changed runs"
+)
+
+
+@pytest.mark.parametrize(
+    ("gains", "faults", "ends", "last", "why"),
+    [
+        (
+            GOOD,
+            {"changed": {"stripped": False}},
+            "6 pairs, surely past your 1-point line, but nothing was stripped before all 6 changed runs.",
+            "your call",
+            "more gold, and every limited cost is within its limit, but nothing was stripped before all 6 changed runs",
+        ),
+        (
+            [-g for g in GOOD],
+            {"changed": {"water_l_min": 22.0}},
+            "6 pairs, but the changed gear had 10 % more water.",
+            "your call",
+            "it catches less gold, but the changed gear had 10 % more water",
+        ),
+        (
+            (0.3, -0.2, 0.1, -0.3, 0.2, 0.0),
+            {"baseline": {"session": "2026-05-04"}, "changed": {"stripped": False}},
+            "line, but all 6 pairs span two sessions, and nothing was stripped before all 6 changed runs.",
+            "your call",
+            WEAK_BUT_ALIKE,
+        ),
+        (
+            (5.0, -3.0, 4.0, 1.0, -2.0, 6.0),
+            {"changed": {"stripped": False}},
+            "6 pairs, but nothing was stripped before all 6 changed runs. Could be a loss or a good gain.",
+            "retest",
+            "luck could still do this",
+        ),
+    ],
+)
+def test_what_weakens_stands_in_the_headline(
+    gains: list[float], faults: dict[str, dict[str, object]], ends: str, last: str, why: str
+) -> None:
+    """One or two things that weaken it are named, and nothing named is kept or reverted without the person's call."""
+    well = {"stripped": True, "water_l_min": 20.0, "session": "2026-05-03", "minutes": 10.0, "black_sand_g": 5.0}
+    runs = [one.model_copy(update=well | faults.get(one.arm, {})) for one in recovery_runs(gains)]
+    verdict = reach_verdict(trial(worth_having=1.0), runs)
+    assert verdict.sentence.endswith(ends)
+    assert (verdict.last_word, verdict.last_word_why) == (last, why)
+    assert not verdict.leaning
 
 
 def test_a_spare_stands_in_for_a_void_pair() -> None:

@@ -9,7 +9,8 @@ from trials.charts import palette
 from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, table
 from trials.charts.spans import Span
 from trials.charts.text import wrap
-from trials.wording.numbers import figures, times
+from trials.verdicts.spoken import times_text
+from trials.wording.numbers import figures
 
 ROW_PX = 76
 BAR_Y = 40
@@ -61,7 +62,7 @@ def cost_words(cost: Cost) -> str:
     >>> cost_words(cost)
     '1.9 times: over'
     """
-    return cost.status if cost.ratio is None else f"{times(cost.ratio)}: {cost.status}"
+    return cost.status if cost.ratio is None else f"{times_text(cost)}: {cost.status}"
 
 
 def limit_words(cost: Cost) -> str:

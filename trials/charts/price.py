@@ -11,7 +11,8 @@ from trials.charts.marks import Datum, KeyItem, Part, heads, key, layered, line_
 from trials.charts.reading import Reading, read_answer
 from trials.charts.spans import Span, difference_span
 from trials.charts.text import wrap
-from trials.wording.numbers import plain, times
+from trials.verdicts.spoken import ratio_texts, times_text
+from trials.wording.numbers import times
 
 TITLE = "The price of the gain: more gold, for how much black sand?"
 HEIGHT_PX = 210
@@ -81,13 +82,14 @@ def _cost_named(verdict: Verdict, name: str) -> Cost | None:
 def _against_limit(cost: Cost) -> str:
     """Say a cost and how it stands to its limit."""
     stands = "not shown to be within" if cost.status == "not shown" else cost.status
-    return f"{times(cost.ratio or 1.0)} baseline, {stands} the {limit_words(cost)}"
+    return f"{times_text(cost)} baseline, {stands} the {limit_words(cost)}"
 
 
 def _sand_limits(sand: Cost) -> str:
     if sand.low is None or sand.high is None:
         return ""
-    return f"; one-sided 95 % limits {plain(sand.low, 2)} and {plain(sand.high, 2)}"
+    _, low, high = ratio_texts(sand)
+    return f"; one-sided 95 % limits {low} and {high}"
 
 
 def _minutes_words(verdict: Verdict) -> str:

@@ -66,17 +66,13 @@ def _print_overview(seen: "Overview") -> None:
 
 
 def _print_quiet(seen: "Overview") -> None:
+    from trials.commands.show_verdict import say_quiet
+
     unknown = seen.of("not recorded")
     if unknown and not seen.pairs:
         say(f"Too early to check: {', '.join(finding.check for finding in unknown)}.")
-    elif unknown:
-        say("Not recorded, so not checked:")
-        for finding in unknown:
-            message = finding.message.rstrip(".")
-            say(f"{finding.check}: {message[:1].lower()}{message[1:]}", indent=4)
-    good = [finding.check for finding in seen.of("ok")]
-    if good:
-        say(f"Checked and found well: {', '.join(good)}.")
+        unknown = ()
+    say_quiet(unknown, [finding.check for finding in seen.of("ok")])
 
 
 def _print_pitfalls(name: str | None, *, as_json: bool) -> None:

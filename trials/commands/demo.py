@@ -11,6 +11,7 @@ from trials.commands.printing import say
 from trials.errors import LogbookError
 
 SHOWN = "rough-bed"
+LINES_AROUND = 10  # what stands above and below the verdict
 CHART, REPORT = f"verdict-{SHOWN}.html", f"report-{SHOWN}.html"
 
 
@@ -26,7 +27,7 @@ def demo(
     Example: samedirt demo
     """
     import demo_trials
-    from trials.commands.show_verdict import print_verdict, write_verdict_chart
+    from trials.commands.show_verdict import print_verdict, say_again, write_verdict_chart
     from trials.commands.storing import store_all
     from trials.files.folder import read_folders
     from trials.logbook.logbook import Logbook
@@ -50,7 +51,7 @@ def demo(
     reached = reach_verdict(record.trial, record.runs, record.corrections)
     say(f"{len(done)} finished trials from Cinder Bend, Ossel Creek (invented) are in {folder}. One of them:")
     say()
-    print_verdict(reached)
+    lines = print_verdict(reached)
     write_verdict_chart(reached, record, folder / CHART)
     write_report(record, folder / REPORT)
     say()
@@ -63,6 +64,7 @@ def demo(
     say("Then plan your own: samedirt plan. Or copy a folder, put your numbers into its files, and samedirt load it.")
     if not copied:
         say("The demo was here already; nothing was changed.")
+    say_again(reached, lines + LINES_AROUND)
 
 
 def _copied(shipped: tuple[Path, ...], folder: Path) -> int:

@@ -67,7 +67,7 @@ def _list_all(book: Path, *, as_json: bool) -> None:
 
     lines = listed(Logbook(book))
     if as_json:
-        keys = ("trial", "measure", "code", "sentence", "last_word")
+        keys = ("trial", "measure", "code", "sentence", "last_word", "last_word_why")
         say_json([{key: getattr(line, key) for key in keys} for line in lines])
     else:
         print_listing(lines)

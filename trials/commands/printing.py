@@ -22,8 +22,16 @@ def line_width() -> int:
     return max(NARROWEST, min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns))
 
 
-def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> None:
-    """Print a sentence, wrapped, its later lines set in by so much more; a number stays with its % sign."""
+def screen_lines() -> int | None:
+    """How many lines a person sees at once; None where nobody looks at a screen."""
+    return shutil.get_terminal_size((WIDEST, 24)).lines if sys.stdout.isatty() else None
+
+
+def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> int:
+    """Print a sentence, wrapped, its later lines set in by so much more; a number stays with its % sign.
+
+    The answer is how many lines that took.
+    """
     space = " " * indent
     wrapped = textwrap.fill(
         text.replace(" %", f"{HARD_SPACE}%"),
@@ -34,15 +42,17 @@ def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> None:
         break_long_words=False,
     )
     typer.echo(wrapped.replace(HARD_SPACE, " "))
+    return wrapped.count("\n") + 1
 
 
-def say_table(header: Sequence[str], rows: Iterable[Sequence[str]], *, indent: int = 2) -> None:
-    """Print rows under a header, in columns as wide as they need."""
+def say_table(header: Sequence[str], rows: Iterable[Sequence[str]], *, indent: int = 2) -> int:
+    """Print rows under a header, in columns as wide as they need; the answer is how many lines that took."""
     table = [list(header), *(list(row) for row in rows)]
     widths = [max(len(row[i]) for row in table) for i in range(len(header))]
     for row in table:
         cells = "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True))
         typer.echo((" " * indent + cells).rstrip())
+    return len(table)
 
 
 def say_json(value: Any) -> None:  # noqa: ANN401 - whatever JSON can hold

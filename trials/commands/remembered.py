@@ -8,7 +8,7 @@ from trials import __version__
 from trials.commands.printing import say, with_progress
 from trials.errors import NotYet
 from trials.logbook.logbook import ListedTrial, Logbook, Remembered
-from trials.wording.lists import count_of
+from trials.wording.lists import capital, count_of
 
 STORED, SET_ASIDE = "stored", "set_aside"
 CODE_WORDS = {
@@ -43,7 +43,7 @@ def word_of(record: Record) -> Remembered:
         sentence = f"{set_aside_words(record.trial)}{says[0].upper()}{says[1:]}."
         return Remembered(name, __version__, SET_ASIDE if is_aside else STORED, sentence, None)
     code = SET_ASIDE if is_aside else reached.code
-    return Remembered(name, __version__, code, reached.sentence, reached.last_word)
+    return Remembered(name, __version__, code, reached.sentence, reached.last_word, reached.last_word_why)
 
 
 def listed(book: Logbook) -> list[ListedTrial]:
@@ -68,5 +68,7 @@ def print_listing(lines: Sequence[ListedTrial]) -> None:
         last = f"; {line.last_word}" if line.last_word else ""
         say(f"{line.trial}{tried}: {CODE_WORDS[line.code or 'stored']}{last}")
         say(line.sentence or "", indent=4)
+        if line.last_word and line.last_word_why:
+            say(f"{capital(line.last_word)}: {line.last_word_why}.", indent=4)
     say()
     say(f"{count_of(len(lines), 'trial')}. Next: samedirt verdict NAME, or samedirt report NAME")

@@ -1,15 +1,17 @@
 """A verdict on the screen, and its chart in a file."""
 
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from schemas import Record, Verdict
+from schemas import Finding, Record, Verdict
 from trials.commands.options import refusing_unwritable
-from trials.commands.printing import say, say_table
+from trials.commands.printing import say, say_table, screen_lines
 from trials.errors import Refused
 from trials.fairness.checklist import SEVERITY_HEADS
 from trials.measures.catalogue import measure_named
 from trials.verdicts.spoken import last_words, void_words
+from trials.wording.lists import count_of
 from trials.wording.numbers import figures, signed
 
 
@@ -32,38 +34,50 @@ def verdict_schema() -> dict[str, Any]:
     return Verdict.model_json_schema(mode="serialization") | {"$schema": "https://json-schema.org/draft/2020-12/schema"}
 
 
-def print_verdict(reached: Verdict) -> None:
-    """Print a verdict as a person reads it."""
-    say(f"{reached.trial}: {reached.question}" if reached.question else reached.trial)
-    say()
-    say(reached.sentence)
-    for line in reached.more:
-        say(line)
-    if reached.last_word is not None:
-        say(last_words(reached))
-    say()
-    if reached.trial_kind == "graded":
-        _print_levels(reached)
-    else:
-        _print_pairs(reached)
-    if reached.classes:
-        _print_classes(reached)
-    _print_findings(reached)
+def print_verdict(reached: Verdict, *, everything: bool = False) -> int:
+    """Print a verdict as a person reads it: the sentence and the last word first; how many lines that took.
+
+    `everything` names the checks that passed, and says of each that could not be made why.
+    """
+    lines = say(f"{reached.trial}: {reached.question}" if reached.question else reached.trial)
+    lines += say() + _say_answer(reached) + say()
+    lines += sum(say(line) for line in reached.more) + say()
+    lines += _print_levels(reached) if reached.trial_kind == "graded" else _print_pairs(reached)
+    lines += _print_classes(reached) if reached.classes else 0
+    lines += _print_findings(reached, everything=everything)
+    lines += sum(say(line) for line in _what_was_changed(reached))
+    return lines + say(f"The numbers behind it: add --json, or samedirt report {reached.trial}")
+
+
+def say_again(reached: Verdict, lines: int) -> None:
+    """The sentence and the last word once more, where they have left the screen."""
+    height = screen_lines()
+    if height is not None and lines >= height:
+        say()
+        _say_answer(reached)
+
+
+def _say_answer(reached: Verdict) -> int:
+    word = last_words(reached)
+    return say(reached.sentence) + (say(word) if word else 0)
+
+
+def _what_was_changed(reached: Verdict) -> Iterator[str]:
     for amendment in reached.amendments:
-        say(f"Amended on {amendment.when}: {amendment.what} was {amendment.was}, now {amendment.now}; {amendment.why}.")
+        was = f"{amendment.what} was {amendment.was}, now {amendment.now}"
+        yield f"Amended on {amendment.when}: {was}; {amendment.why}."
     for struck in reached.voids:
-        say(f"Void: {void_words(struck)}.")
+        yield f"Void: {void_words(struck)}."
     corrected = [one for one in reached.corrections if one.old is not None]  # the rest only added a strike or a picture
     if corrected:
         history = f"samedirt logbook {reached.trial} --history"
-        say(f"Values corrected after they were stored: {len(corrected)}; {history} lists them.")
-    say("The numbers behind it: add --json, or samedirt report " + reached.trial)
+        yield f"Values corrected after they were stored: {len(corrected)}; {history} lists them."
 
 
-def _print_pairs(reached: Verdict) -> None:
+def _print_pairs(reached: Verdict) -> int:
     measure = measure_named(reached.measure)
     if all(pair.baseline is None and pair.changed is None for pair in reached.pair_results):
-        return
+        return 0
     first, second = reached.arms[0], reached.arms[1]
     rows = [
         (
@@ -73,45 +87,51 @@ def _print_pairs(reached: Verdict) -> None:
             signed(measure.shown(pair.difference), 1 if reached.scale == "points" else 0)
             if pair.difference is not None
             else "",
-            ": ".join(word for word in ("" if pair.status == "counted" else pair.status, pair.note) if word),
+            (pair.note if pair.status == "counted" else pair.status),
         )
         for pair in reached.pair_results
     ]
-    say(f"Each pair ({reached.measure_words}):")
-    say_table(("pair", first, second, measure.words.difference, ""), rows)
-    say()
+    head = say(f"Each pair ({reached.measure_words}):")
+    return head + say_table(("pair", first, second, measure.words.difference, ""), rows) + say()
 
 
-def _print_levels(reached: Verdict) -> None:
+def _print_levels(reached: Verdict) -> int:
     """Each set-up with its limits and its costs, and each block with all its runs."""
     from trials.verdicts.level_table import block_rows, level_rows
 
+    lines = 0
     if reached.answer.kind == "levels":
-        say("Each set-up; black sand and the like in times the baseline:")
-        say_table(*level_rows(reached, reached.answer))
-        say()
+        lines += say("Each set-up; black sand and the like in times the baseline:")
+        lines += say_table(*level_rows(reached, reached.answer)) + say()
     if any(block.values for block in reached.pair_results):
-        say(f"Each block ({reached.measure_words}):")
-        say_table(*block_rows(reached))
-        say()
+        lines += say(f"Each block ({reached.measure_words}):")
+        lines += say_table(*block_rows(reached)) + say()
+    return lines
 
 
-def _print_classes(reached: Verdict) -> None:
+def _print_classes(reached: Verdict) -> int:
     """Each size class, coarse to fine; the total stands in the sentence above."""
     from trials.verdicts.class_words import class_rows
 
-    say("By size, coarse to fine:")
-    say_table(*class_rows(reached))
-    say()
+    return say("By size, coarse to fine:") + say_table(*class_rows(reached)) + say()
 
 
-def _print_findings(reached: Verdict) -> None:
+def _print_findings(reached: Verdict, *, everything: bool) -> int:
+    lines = 0
     for severity, head in SEVERITY_HEADS.items():
-        for finding in (one for one in reached.checks if one.severity == severity):
-            say(f"{head} ({finding.check}): {finding.message}")
-    unknown = [finding.check for finding in reached.checks if finding.severity == "not recorded"]
-    if unknown:
-        say(f"Not recorded, so not checked: {', '.join(unknown)}.")
-    good = [finding.check for finding in reached.checks if finding.severity == "ok" and not finding.message]
-    if good:
-        say(f"Checked and found well: {', '.join(good)}.")
+        lines += sum(say(f"{head} ({one.check}): {one.message}") for one in reached.checks if one.severity == severity)
+    unknown = [one for one in reached.checks if one.severity == "not recorded"]
+    passed = [one.check for one in reached.checks if one.severity == "ok"]
+    if everything:
+        return lines + say_quiet(unknown, passed)
+    missing = f", {len(unknown)} not recorded: {', '.join(one.check for one in unknown)}" if unknown else ""
+    return lines + say(f"{count_of(len(passed), 'check')} passed{missing} (--all names them).")
+
+
+def say_quiet(unknown: Sequence[Finding], passed: Sequence[str]) -> int:
+    """What could not be checked, and why; and what was found good. How many lines that took."""
+    lines = say("Not recorded, so not checked:") if unknown else 0
+    for finding in unknown:
+        message = finding.message.rstrip(".")
+        lines += say(f"{finding.check}: {message[:1].lower()}{message[1:]}", indent=4, hanging=2)
+    return lines + (say(f"Found good: {', '.join(passed)}.") if passed else 0)

@@ -17,6 +17,7 @@ def verdict(
         typer.Option("--chart", help="Where the chart goes: .html, .svg or .png.", show_default=False),
     ] = None,
     no_chart: Annotated[bool, typer.Option("--no-chart", help="Print the words alone.")] = False,
+    everything: Annotated[bool, typer.Option("--all", help="Name every check, the ones that passed too.")] = False,
     schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of what --json prints.")] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
@@ -27,7 +28,7 @@ def verdict(
 
     Example: samedirt verdict rough-bed --chart rough-bed.png
     """
-    from trials.commands.show_verdict import print_verdict, verdict_schema, write_verdict_chart
+    from trials.commands.show_verdict import print_verdict, say_again, verdict_schema, write_verdict_chart
 
     if schema:
         say_json(verdict_schema())
@@ -39,13 +40,16 @@ def verdict(
 
     record = Logbook(book).read(name)
     reached = reach_verdict(record.trial, record.runs, record.corrections)
+    lines = 0
     if as_json:
         say_json(reached.model_dump(mode="json"))
     else:
-        print_verdict(reached)
+        lines = print_verdict(reached, everything=everything)
     if chart is not None or not (no_chart or as_json):
         path = write_verdict_chart(reached, record, chart or Path(f"verdict-{name}.html"))
         if not as_json:
-            say(f"Chart: {path}")
+            lines += say(f"Chart: {path}")
+    if not as_json:
+        say_again(reached, lines)
     if reached.answer.kind == "gate" or record.trial.set_aside is not None:
         raise typer.Exit(1)

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 
 from trials.fairness.evidence import Check, Evidence, unticked
 from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
-from trials.wording.lists import count_of
 
 NOTHING_TO_STRIP = ("pan",)
 NO_BED = ("pan", "wheel")
 NOT_STRIPPED = "No strip-down before {}. Rinse under the mat; book the rinse to the run before."
+STARTED_CLEAN = "Clean bed at start of {}, loaded in {}. Feed the same starter charge each time."
 
 
 def leftovers(evidence: Evidence) -> Sequence[Remark]:
@@ -23,7 +23,12 @@ def leftovers(evidence: Evidence) -> Sequence[Remark]:
         return not_recorded("Whether the gear was stripped down before each run was not recorded")
     if not missing:
         return []
-    return remark("WEAKENS", [run.pair for run in missing], NOT_STRIPPED.format, NamedRuns.of(missing))
+    runs = NamedRuns.of(missing, among=evidence.unstruck)
+    return remark("WEAKENS", runs.pairs, NOT_STRIPPED.format, runs, but=_not_stripped)
+
+
+def _not_stripped(runs: NamedRuns) -> str:
+    return f"nothing was stripped before {runs.in_short}"
 
 
 def settled_bed(evidence: Evidence) -> Sequence[Remark]:
@@ -39,8 +44,12 @@ def settled_bed(evidence: Evidence) -> Sequence[Remark]:
     loaded = len(evidence.unstruck) - len(clean)
     if not clean or not loaded:
         return []
-    said = f"Clean bed at start of {count_of(len(clean), 'run')}, loaded in {loaded}."
-    return remark("WEAKENS", [run.pair for run in clean], str, f"{said} Feed the same starter charge each time.")
+    runs = NamedRuns.of(clean, among=evidence.unstruck)
+    return remark("WEAKENS", runs.pairs, STARTED_CLEAN.format, runs, loaded, but=_started_clean)
+
+
+def _started_clean(runs: NamedRuns, loaded: int) -> str:
+    return f"{runs.in_short} began on a clean bed and {loaded} on a loaded one"
 
 
 LEFTOVERS = Check("leftovers", "strip-downs before each run", leftovers)

@@ -59,7 +59,7 @@ CHECKS: tuple[Check, ...] = (
 )
 WORST_FIRST: tuple[Severity, ...] = ("STOP", "WEAKENS", "NOTE", "not recorded", "ok")
 
-SEVERITY_HEADS: Mapping[Severity, str] = {"STOP": "Stops", "WEAKENS": "Weakens it", "NOTE": "Small print"}
+SEVERITY_HEADS: Mapping[Severity, str] = {"STOP": "Stops", "WEAKENS": "Weakens it", "NOTE": "Note"}
 """What stands before a finding, of those that have to be told."""
 
 

@@ -17,7 +17,7 @@ from trials.fairness.thresholds import (
     past,
 )
 from trials.measures.pairing import Pair
-from trials.wording.lists import in_pairs
+from trials.wording.lists import in_pairs, pairs_in_short
 from trials.wording.numbers import figures
 
 NO_CONTROL = "No unchanged half in {}. Any second pass finds gold; run the other half unchanged."
@@ -57,7 +57,9 @@ def like_halves(evidence: Evidence) -> Sequence[Remark]:
     also = f", and by over {HALVES_DIFFER_WEAKENS_PERCENT:g} % in {in_pairs(others)}" if others else ""
     gap = f"Pair {worst}: halves differ by {figures(off[worst], 2)} %{also}"
     said = f"{gap} (over {limit:g} %, our default). Re-split by weight."
-    return remark("STOP" if stops else "WEAKENS", off, str, said)
+    where = pairs_in_short(sorted(off), len(of_pair))
+    but = f"the halves of {where} differ by {'up to ' if others else ''}{figures(off[worst], 2)} %"
+    return remark("STOP" if stops else "WEAKENS", off, str, said, but=but)
 
 
 def _leaning_halves(evidence: Evidence, gaps: Sequence[float]) -> list[Remark]:
@@ -103,7 +105,8 @@ def same_session(evidence: Evidence) -> Sequence[Remark]:
         return []
     spans = "spans" if len(apart) == 1 else "span"
     said = f"{in_pairs(apart).capitalize()} {spans} two sessions. Run both halves in one sitting."
-    return remark("WEAKENS", apart, str, said)
+    but = f"{pairs_in_short(apart, len(named))} {spans} two sessions"
+    return remark("WEAKENS", apart, str, said, but=but)
 
 
 CONTROL_THERE = Check(

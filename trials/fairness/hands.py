@@ -4,8 +4,9 @@ from collections.abc import Sequence
 
 from schemas import Run
 from trials.fairness.evidence import Check, Evidence, arm_means
-from trials.fairness.remark import ByArm, Remark, more_or_less, not_recorded, percent_more, remark
+from trials.fairness.remark import ByArm, Remark, against, more_or_less, not_recorded, percent_more, remark
 from trials.fairness.thresholds import FEED_BETWEEN_ARMS_PERCENT, past
+from trials.wording.lists import and_list, capital
 
 
 def _kg_per_hour(run: Run) -> float | None:
@@ -27,13 +28,17 @@ def feed_rhythm(evidence: Evidence) -> Sequence[Remark]:
     means = arm_means(evidence, _kg_per_hour)
     if means is None or not past(abs(percent_more(means)), FEED_BETWEEN_ARMS_PERCENT):
         return []
-    return remark("WEAKENS", (), _fed_apart, means)
+    return remark("WEAKENS", (), _fed_apart, means, but=_fed_faster)
+
+
+def _fed_faster(means: ByArm[float]) -> str:
+    return more_or_less(means, "was fed", "slower", "faster")
 
 
 def _fed_apart(means: ByArm[float]) -> str:
-    fed = more_or_less(means, "was fed", "slower", "faster")
+    fed = f"{capital(_fed_faster(means))}, {against(means)} kg/h"
     remedy = "Use the timer and level scoops; slow feed alone can gain."
-    return f"{fed} kg/h (over {FEED_BETWEEN_ARMS_PERCENT:g} %, our default). {remedy}"
+    return f"{fed} (over {FEED_BETWEEN_ARMS_PERCENT:g} %, our default). {remedy}"
 
 
 def who_knew(evidence: Evidence) -> Sequence[Remark]:
@@ -46,13 +51,15 @@ def who_knew(evidence: Evidence) -> Sequence[Remark]:
         return not_recorded("Who knew the set-up was not recorded")
     same = sorted({run.feeder for run in evidence.unstruck if run.feeder and run.feeder == run.panner})
     if knew in ("panner", "both"):
-        said = "Panner knew the set-up." if knew == "panner" else "Feeder and panner knew the set-up."
+        who, how = ("the panner" if knew == "panner" else "feeder and panner"), ""
     elif knew == "feeder" and same:
-        said = f"Panner knew the set-up: {' and '.join(same)} fed and panned the same runs."
+        who, how = "the panner", f": {and_list(same)} fed and panned the same runs"
     else:
         return []
     by_eye = not evidence.pairing.measure.weighs
-    return remark("WEAKENS" if by_eye else "NOTE", (), str, f"{said} Hand over tagged jars only.")
+    said = f"{who} knew the set-up"
+    message = f"{capital(said)}{how}. Hand over tagged jars only."
+    return remark("WEAKENS" if by_eye else "NOTE", (), str, message, but=said)
 
 
 FEED_RHYTHM = Check("feed-rhythm", "kg fed an hour, by arm", feed_rhythm)

@@ -11,7 +11,7 @@ from trials.fairness.remark import ByArm, Remark, not_recorded, remark
 from trials.fairness.stops import has_one_order
 from trials.fairness.thresholds import ONE_ARM_FIRST_WEAKENS_SHARE, ORDER_NEEDS_PAIRS
 from trials.statistics.balanced_draw import Whole, draw_places
-from trials.wording.lists import in_pairs
+from trials.wording.lists import capital, in_pairs
 
 
 def first_turn(evidence: Evidence) -> Sequence[Remark]:
@@ -27,13 +27,17 @@ def first_turn(evidence: Evidence) -> Sequence[Remark]:
     if went_first.least >= ONE_ARM_FIRST_WEAKENS_SHARE * len(known):
         return []
     severity: Severity = "STOP" if has_one_order(changed_first) else "WEAKENS"
-    return remark(severity, [pair.number for pair in known], _one_arm_first, went_first)
+    return remark(severity, [pair.number for pair in known], _one_arm_first, went_first, but=_mostly_first)
+
+
+def _mostly_first(went_first: ByArm[int]) -> str:
+    place = "first" if went_first.other > went_first.one else "second"
+    return f"{went_first.who} ran {place} in {went_first.most} of {went_first.one + went_first.other} pairs"
 
 
 def _one_arm_first(went_first: ByArm[int]) -> str:
-    place = "first" if went_first.other > went_first.one else "second"
-    often = f"{went_first.most} of {went_first.one + went_first.other} pairs"
-    return f"{went_first.who} ran {place} in {often}. Order and change cannot be told apart; draw the order again."
+    said = capital(_mostly_first(went_first))
+    return f"{said}. Order and change cannot be told apart; draw the order again."
 
 
 def drawn_order(evidence: Evidence) -> Sequence[Remark]:

@@ -13,7 +13,7 @@ from trials.wording.lists import count_of, in_pairs
 BITES: tuple[tuple[Severity, str, str], ...] = (
     ("STOP", "stops the verdict", "stop the verdict"),
     ("WEAKENS", "weakens it", "weaken it"),
-    ("NOTE", "is small print", "are small print"),
+    ("NOTE", "is a note", "are notes"),
 )
 
 

@@ -46,7 +46,8 @@ def big_piece(evidence: Evidence) -> Sequence[Remark]:
     told = _with_and_without(evidence, big) if evidence.ended else None
     also = f", and one over {BIG_PIECE_PERCENT:g} % of a run in {in_pairs(others)} too" if others else ""
     means = f" With such pieces {told[0]}, without them {told[1]}." if told else ""
-    return remark("WEAKENS", pairs, ONE_PIECE.format, figures(_share_percent(worst), 2), where, also, means)
+    share = figures(_share_percent(worst), 2)
+    return remark("WEAKENS", pairs, ONE_PIECE.format, share, where, also, means, but="one piece is {} % of {}".format)
 
 
 def _with_and_without(evidence: Evidence, big: Sequence[Run]) -> tuple[str, str] | None:
@@ -78,7 +79,7 @@ def enough_grains(evidence: Evidence) -> Sequence[Remark]:
     """
     parts = [part for pair in evidence.measured for run in pair.halves for part in run.classes]
     if not parts:
-        return []
+        return _too_few_tracers(evidence)
     field = "seeded" if evidence.pairing.measure.is_seeded else "grains"
     counts: dict[str, list[int]] = {}
     for part in parts:
@@ -95,6 +96,18 @@ def enough_grains(evidence: Evidence) -> Sequence[Remark]:
     remedy = f"Join {and_list([f'{a} to {b}' for a, b in joins.items()])}, or feed more" if joins else "Feed more"
     said = f"{numbers} (under {FEW_GRAINS:g}, our default): shown, not tested. {remedy}."
     return remark("NOTE", (), str, said)
+
+
+def _too_few_tracers(evidence: Evidence) -> Sequence[Remark]:
+    """So few tracers a run that one of them is many points: they are compared, and it is told."""
+    if not evidence.pairing.measure.is_seeded or not evidence.measured:
+        return []
+    mean = fmean(run.seeded or 0 for pair in evidence.measured for run in pair.halves)
+    if not 0 < mean < FEW_GRAINS:
+        return []
+    grains = f"{figures(mean, 2)} tracer grain{'' if mean == 1 else 's'} a run"
+    said = f"{grains} (under {FEW_GRAINS:g}, our default): one grain is {figures(100 / mean, 2)} points. Feed more."
+    return remark("WEAKENS", (), str, said, but=f"{grains} {'is' if mean == 1 else 'are'} too few")
 
 
 BIG_PIECE = Check("big-piece", "the largest piece of a run in its gold", big_piece)

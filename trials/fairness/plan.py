@@ -8,7 +8,7 @@ from schemas import Amendment, Run, Trial
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import Remark, not_recorded, remark
 from trials.fairness.thresholds import EXTENDED_FALSE_ALARMS
-from trials.wording.lists import and_list, count_of
+from trials.wording.lists import and_list, capital, count_of
 
 DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
@@ -37,8 +37,9 @@ def plan_first(evidence: Evidence) -> Sequence[Remark]:
     late = (evidence.trial.locked - min(days)).days
     if late <= 0:
         return changed
-    said = f"Plan locked {count_of(late, 'day')} after the first run. A hunch only; plan a new trial."
-    return [*remark("WEAKENS", (), str, said), *changed]
+    when = f"locked {count_of(late, 'day')} after the first run"
+    said = f"Plan {when}. A hunch only; plan a new trial."
+    return [*remark("WEAKENS", (), str, said, but=f"the plan was {when}"), *changed]
 
 
 def _changed_since(trial: Trial, first: date) -> list[Remark]:
@@ -51,15 +52,17 @@ def _changed_since(trial: Trial, first: date) -> list[Remark]:
         for amendment in trial.amended
         if amendment.when >= first
         for small in [amendment.what.startswith("limits") or _raises_pairs(amendment)]
-        for one in remark("NOTE" if small else "WEAKENS", (), str, _changed_late(amendment, first, small=small))
+        for said in [_changed_late(amendment, first)]
+        for one in remark("NOTE" if small else "WEAKENS", (), str, f"{capital(said)}. {AMENDED_LATE[small]}", but=said)
     ]
 
 
-def _changed_late(amendment: Amendment, first: date, *, small: bool) -> str:
+AMENDED_LATE = ("A hunch only; plan a new trial.", "Fix it before the first run next time.")
+
+
+def _changed_late(amendment: Amendment, first: date) -> str:
     after = count_of((amendment.when - first).days, "day") + " after" if amendment.when > first else "on the day of"
-    what = f"{amendment.what[0].upper()}{amendment.what[1:]}"
-    remedy = "Fix it before the first run next time." if small else "A hunch only; plan a new trial."
-    return f"{what} was changed from {amendment.was} to {amendment.now} {after} the first run. {remedy}"
+    return f"{amendment.what} was changed from {amendment.was} to {amendment.now} {after} the first run"
 
 
 def _raises_pairs(amendment: Amendment) -> bool:
@@ -88,11 +91,9 @@ def extended(evidence: Evidence) -> Sequence[Remark]:
     pairs = len(beyond) + late
     if not pairs:
         return []
-    said = (
-        f"{count_of(pairs, 'pair')} {'was' if pairs == 1 else 'were'} added after the planned end; real false alarms "
-        f"{EXTENDED_FALSE_ALARMS}. Fix the number of pairs before the first run."
-    )
-    return remark("WEAKENS", beyond, str, said)
+    added = f"{count_of(pairs, 'pair')} {'was' if pairs == 1 else 'were'} added after the planned end"
+    said = f"{added}; real false alarms {EXTENDED_FALSE_ALARMS}. Fix the number of pairs before the first run."
+    return remark("WEAKENS", beyond, str, said, but=added)
 
 
 def closed_short(evidence: Evidence) -> Sequence[Remark]:
@@ -102,8 +103,9 @@ def closed_short(evidence: Evidence) -> Sequence[Remark]:
         return []
     void = [pair.number for pair in pairing.void]
     struck = "one was void" if len(void) == 1 else f"{len(void)} were void"
-    said = f"{pairing.standing} of {planned} pairs: {struck} and no spare was left. Plan a spare or two."
-    return remark("WEAKENS", void, str, said)
+    done = f"{pairing.standing} of {planned}"
+    said = f"{done} pairs: {struck} and no spare was left. Plan a spare or two."
+    return remark("WEAKENS", void, str, said, but=f"only {done} planned pairs count")
 
 
 def thin_record(evidence: Evidence) -> Sequence[Remark]:
@@ -118,7 +120,8 @@ def thin_record(evidence: Evidence) -> Sequence[Remark]:
         return []
     unjudged = and_list([JUDGED_BY[name] for name in missing]).capitalize()
     said = f"Not recorded: {', '.join(missing)}. {unjudged} cannot be judged; write them on the sheet next time."
-    return remark("WEAKENS", (), str, said)
+    but = f"{and_list(missing)} {'was' if len(missing) == 1 else 'were'} not recorded"
+    return remark("WEAKENS", (), str, said, but=but)
 
 
 JUDGED_BY = {"turn": "order", "fed mass": "like halves", "who knew": "hand"}

@@ -8,7 +8,7 @@ from trials.fairness.remark import Remark, not_recorded, remark
 from trials.fairness.thresholds import COARSE_OVER_MM, past
 from trials.units.sieves import read_size_class
 from trials.units.unit_error import UnitError
-from trials.wording.lists import and_list
+from trials.wording.lists import and_list, capital
 
 UNEVEN: Mapping[str, str] = {"shovel": "split by shovel", "level scoops": "split by level scoops", "none": "not split"}
 
@@ -33,9 +33,11 @@ def split_evenly(evidence: Evidence) -> Sequence[Remark]:
         return not_recorded("How the tails were caught was not recorded, so the split may matter or not")
     if uneven:
         tools = list(dict.fromkeys(UNEVEN[lot.splitting or "none"] for lot in uneven))
-        names = "" if len(uneven) == len(lots) else f"Lot {and_list([lot.name for lot in uneven])} "
+        names = "" if len(uneven) == len(lots) else f"Lot {and_list([lot.name for lot in uneven])} was "
         coarse = any(_is_coarse(lot, evidence) for lot in uneven)
-        return remark("WEAKENS", (), str, _split_unevenly(f"{names}{and_list(tools)}", coarse=coarse))
+        how = f"{names}{and_list(tools)}"
+        but = f"{how[0].lower()}{how[1:]}" if names else f"the lot was {how}"
+        return remark("WEAKENS", (), str, _split_unevenly(how, coarse=coarse), but=but)
     unknown = [lot.name for lot in lots if lot.splitting is None]
     if unknown:
         of = f" of {and_list(unknown)}" if len(trial.lots) > 1 else ""
@@ -49,7 +51,7 @@ def _split_unevenly(how: str, *, coarse: bool) -> str:
         if coarse
         else "heavies lie at the bottom, fine ones too"
     )
-    return f"{how[0].upper()}{how[1:]}: {why}. Use a riffle splitter, or pair on closed tails."
+    return f"{capital(how)}: {why}. Use a riffle splitter, or pair on closed tails."
 
 
 def _lots_fed(evidence: Evidence) -> list[Lot]:

@@ -21,22 +21,27 @@ IsStopped = NDArray[np.bool_]
 
 
 def runs_with_none(measure: Measure, baseline: Numbers, changed: Numbers) -> NDArray[np.intp]:
-    """How many runs found none of what a ratio is made of; 0 where the measure is no ratio."""
-    return np.asarray(sum(np.count_nonzero(measure.zeros(half), axis=-1) for half in (baseline, changed)))
+    """How many runs found none beside a half that found some; 0 where the measure is no ratio.
+
+    A pair of none and none says nothing, and is left out of the sum anyway.
+    """
+    alone = ~measure.is_empty(baseline, changed)
+    return np.asarray(sum(np.count_nonzero(measure.zeros(half) & alone, axis=-1) for half in (baseline, changed)))
 
 
 def has_too_many_zeros(measure: Measure, baseline: Numbers, changed: Numbers, division: float | None) -> IsStopped:
     """Did over 20 % of the runs of a ratio measure find none, or any where masses have no scale division?
 
     >>> from trials.measures.grain_counts import GRAIN_COUNTS
-    >>> baseline, changed = np.array([[0.0], [4], [5]]), np.array([[[0.0], [3], [6]], [[2.0], [3], [6]]])
+    >>> baseline, changed = np.array([[0.0], [0], [5]]), np.array([[[7.0], [3], [6]], [[0.0], [0], [6]]])
     >>> has_too_many_zeros(GRAIN_COUNTS, baseline[np.newaxis].repeat(2, axis=0), changed, None)
     array([ True, False])
     """
     zeros = runs_with_none(measure, baseline, changed)
     if measure.weighs and division is None:
         return np.asarray(zeros > 0)
-    return past(100.0 * zeros / (baseline.shape[-2] + changed.shape[-2]), ZERO_RUNS_STOP_PERCENT)
+    runs = 2 * np.count_nonzero(~measure.is_empty(baseline, changed), axis=-1)
+    return past(100.0 * zeros / np.maximum(runs, 1), ZERO_RUNS_STOP_PERCENT)
 
 
 def middle_mass_mg(baseline: Numbers, changed: Numbers) -> Numbers:

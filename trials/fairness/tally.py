@@ -22,11 +22,13 @@ def grains_home(evidence: Evidence) -> Sequence[Remark]:
         return not_recorded("Tracers in the tails were not counted")
     of_all = _missing_of_seeded(runs)
     if _too_many(of_all):
-        return remark("WEAKENS", (), str, f"{of_all[0]} of {count_of(of_all[1], 'grain')} {UNACCOUNTED}")
+        missing = f"{of_all[0]:,} of {count_of(of_all[1], 'grain')}"
+        return remark("WEAKENS", (), str, f"{missing} {UNACCOUNTED}", but=f"{missing} are unaccounted for")
     one, other = (_missing_of_seeded([run for run in runs if run.arm == arm]) for arm in evidence.trial.arms)
     if not evidence.ended or not (_too_many(one) or _too_many(other)):
         return []
-    return remark("WEAKENS", (), _missing_of_one_arm, ByArm(one, other, evidence.trial.arms))
+    of_arms = ByArm(one, other, evidence.trial.arms)
+    return remark("WEAKENS", (), _missing_of_one_arm, of_arms, but=_missing_on_one_side)
 
 
 def _missing_of_seeded(runs: Sequence[Run]) -> tuple[int, int]:
@@ -37,6 +39,11 @@ def _missing_of_seeded(runs: Sequence[Run]) -> tuple[int, int]:
 def _too_many(missing_of_seeded: tuple[int, int]) -> bool:
     missing, seeded = missing_of_seeded
     return seeded > 0 and bool(past(100.0 * missing / seeded, MISSING_GRAINS_PERCENT))
+
+
+def _missing_on_one_side(grains: ByArm[tuple[int, int]]) -> str:
+    whose = grains.arms[_too_many(grains.other)] if grains.arms else "one set-up's"
+    return f"too many of the {whose} grains are unaccounted for"
 
 
 def _missing_of_one_arm(grains: ByArm[tuple[int, int]]) -> str:

@@ -5,7 +5,7 @@ from statistics import fmean
 
 from schemas import Run
 from trials.fairness.evidence import Check, Evidence, arm_means
-from trials.fairness.remark import ByArm, NamedRuns, Remark, more_or_less, not_recorded, percent_more, remark
+from trials.fairness.remark import ByArm, NamedRuns, Remark, against, more_or_less, not_recorded, percent_more, remark
 from trials.fairness.thresholds import (
     DOSE_BETWEEN_ARMS_PERCENT,
     TEMP_APART_NOTE_C,
@@ -15,7 +15,7 @@ from trials.fairness.thresholds import (
     past,
 )
 from trials.measures.pairing import Pair
-from trials.wording.lists import in_pairs
+from trials.wording.lists import capital, in_pairs
 from trials.wording.numbers import figures
 
 
@@ -48,15 +48,17 @@ def _unsteady_runs(evidence: Evidence) -> list[Remark]:
     rise, worst = max(off, key=lambda one: abs(one[0]))
     pairs = [run.pair for _, run in off]
     others = tuple(sorted({*pairs} - {worst.pair}))
-    return remark("WEAKENS", pairs, _unsteady, rise, NamedRuns.of([worst]), others)
+    return remark("WEAKENS", pairs, _unsteady, rise, NamedRuns.of([worst]), others, but=_rose_or_fell)
+
+
+def _rose_or_fell(rise_percent: float, worst: NamedRuns, _: Sequence[int] = ()) -> str:
+    return f"the water {'rose' if rise_percent > 0 else 'fell'} {figures(abs(rise_percent), 2)} % in {worst}"
 
 
 def _unsteady(rise_percent: float, worst: NamedRuns, others: Sequence[int]) -> str:
     also = f", and by over {WATER_IN_A_RUN_PERCENT:g} % in {in_pairs(others)} too" if others else ""
-    return (
-        f"Water {'rose' if rise_percent > 0 else 'fell'} {figures(abs(rise_percent), 2)} % in {worst}{also} (over "
-        f"{WATER_IN_A_RUN_PERCENT:g} %, our default). Clean the filter, re-time the bucket."
-    )
+    said = f"{capital(_rose_or_fell(rise_percent, worst))}{also} (over {WATER_IN_A_RUN_PERCENT:g} %, our default)."
+    return f"{said} Clean the filter, re-time the bucket."
 
 
 def _mean_water(run: Run) -> float | None:
@@ -69,12 +71,18 @@ def _unlike_arms(evidence: Evidence) -> list[Remark]:
     means = arm_means(evidence, _mean_water)
     if means is None or (change is not None and change.variable == "water"):
         return []
-    return remark("WEAKENS", (), _watered, means) if past(abs(percent_more(means)), WATER_BETWEEN_ARMS_PERCENT) else []
+    if not past(abs(percent_more(means)), WATER_BETWEEN_ARMS_PERCENT):
+        return []
+    return remark("WEAKENS", (), _watered, means, but=_had_more_water)
+
+
+def _had_more_water(means: ByArm[float]) -> str:
+    return more_or_less(means, "had", "less water", "more water")
 
 
 def _watered(means: ByArm[float]) -> str:
-    had = more_or_less(means, "had", "less water", "more water")
-    return f"{had} L/min (over {WATER_BETWEEN_ARMS_PERCENT:g} %, our default). Re-time the bucket before each run."
+    had = f"{capital(_had_more_water(means))}, {against(means)} L/min"
+    return f"{had} (over {WATER_BETWEEN_ARMS_PERCENT:g} %, our default). Re-time the bucket before each run."
 
 
 def water_temp(evidence: Evidence) -> Sequence[Remark]:
@@ -93,7 +101,8 @@ def water_temp(evidence: Evidence) -> Sequence[Remark]:
     limit = TEMP_APART_WEAKENS_C if weakens else TEMP_APART_NOTE_C
     said = f"Pair {worst.number}: {_temps(worst)} C{also} (over {limit:g} C, our default)."
     remedy = "Cold slows fine gold's settling; run pairs close together."
-    return remark("WEAKENS" if weakens else "NOTE", pairs, str, f"{said} {remedy}")
+    but = f"the halves of pair {worst.number} were {figures(gap, 2)} C apart"
+    return remark("WEAKENS" if weakens else "NOTE", pairs, str, f"{said} {remedy}", but=but)
 
 
 def _temps(pair: Pair) -> str:
@@ -127,20 +136,22 @@ def soap_and_cloud(evidence: Evidence) -> Sequence[Remark]:
     drops = ByArm(means[0], means[1], evidence.trial.arms)
     if not past(drops.most, drops.least * (1.0 + DOSE_BETWEEN_ARMS_PERCENT / 100.0)):
         return []
-    return remark("WEAKENS", (), _unlike_doses, drops)
+    return remark("WEAKENS", (), _unlike_doses, drops, but=_dosed_apart)
+
+
+def _dosed_apart(drops: ByArm[float]) -> str:
+    called = "arm" if drops.arms else "set-up"
+    if drops.least > 0:
+        return f"wetting aid differs between the {called}s"
+    return f"wetting aid was in {f'the {drops.whose}' if drops.whose else 'one'} {called} only"
 
 
 def _unlike_doses(drops: ByArm[float]) -> str:
-    called = "arm" if drops.arms else "set-up"
+    said = capital(_dosed_apart(drops))
     if drops.least == 0:
-        only = f"the {drops.whose}" if drops.whose else "one"
-        said = f"in {only} {called} only, {figures(drops.most)} drops in 10 L."
-    else:
-        said = (
-            f"differs between the {called}s: {figures(drops.one)} against {figures(drops.other)} drops in 10 L (over "
-            f"{DOSE_BETWEEN_ARMS_PERCENT:g} %, our default)."
-        )
-    return f"Wetting aid {said} Same dose, fresh tub."
+        return f"{said}, {figures(drops.most)} drops in 10 L. Same dose, fresh tub."
+    doses = f"{figures(drops.one)} against {figures(drops.other)} drops in 10 L"
+    return f"{said}: {doses} (over {DOSE_BETWEEN_ARMS_PERCENT:g} %, our default). Same dose, fresh tub."
 
 
 STEADY_WATER = Check("steady-water", "water at start and end of each run, and by arm", steady_water)

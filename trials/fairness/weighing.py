@@ -1,13 +1,19 @@
 """Checks on what was weighed and kept: tails-kept, scale-fine-enough, clean-gold, too-many-zeros."""
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 
 from trials.fairness.evidence import Check, Evidence, unticked
-from trials.fairness.remark import Remark, not_recorded, remark
+from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
 from trials.fairness.stops import has_too_coarse_a_scale, has_too_many_zeros, middle_mass_mg, runs_with_none
-from trials.fairness.thresholds import SCALE_STEPS_STOP, SCALE_STEPS_WEAKENS, ZERO_RUNS_STOP_PERCENT, short_of
-from trials.wording.lists import and_list, count_of
+from trials.fairness.thresholds import (
+    LIMIT_DUST,
+    SCALE_STEPS_STOP,
+    SCALE_STEPS_WEAKENS,
+    ZERO_RUNS_STOP_PERCENT,
+    short_of,
+)
+from trials.wording.lists import and_list, capital, count_of, in_pairs
 from trials.wording.numbers import figures
 
 
@@ -17,13 +23,14 @@ def tails_kept(evidence: Evidence) -> Sequence[Remark]:
         return []
     caught = evidence.trial.tails.caught
     if caught not in (None, "all"):
-        return remark("WEAKENS", (), str, f"Tails were caught as {caught}, not all of them: {GOLD_KEPT_ONLY}")
-    without = [
-        run for pair in evidence.passed for run in pair.halves if run.gold_mg is not None and run.tails_gold_mg is None
-    ]
-    if without:
-        said = f"No tails in {count_of(len(without), 'run')}: {GOLD_KEPT_ONLY}"
-        return remark("WEAKENS", [run.pair for run in without], str, said)
+        how = f"tails were caught as {caught}, not all of them"
+        return remark("WEAKENS", (), str, f"{capital(how)}: {GOLD_KEPT_ONLY}", but=how)
+    weighed = [run for pair in evidence.passed for run in pair.halves if run.gold_mg is not None]
+    pairs = [run.pair for run in weighed if run.tails_gold_mg is None]
+    if pairs:
+        runs = count_of(len(pairs), "run")
+        said = f"No tails in {runs} of {in_pairs(sorted(set(pairs)))}: {GOLD_KEPT_ONLY}"
+        return remark("WEAKENS", pairs, str, said, but=f"the tails of {runs} are missing")
     return not_recorded("How the tails were caught was not recorded") if caught is None else []
 
 
@@ -40,12 +47,15 @@ def scale_fine_enough(evidence: Evidence) -> Sequence[Remark]:
         return []
     stops = bool(has_too_coarse_a_scale(measure, *halves, division_mg))
     limit = SCALE_STEPS_STOP if stops else SCALE_STEPS_WEAKENS
+    # 1.2 mg on .1 mg is 12 steps, and in floats a hair under.
+    steps = count_of(math.floor(mass_mg / division_mg * (1.0 + LIMIT_DUST)), "step")
     said = (
-        f"{figures(mass_mg / 1000.0)} g in the middle run, on a {figures(division_mg / 1000.0)} g scale, is "
-        f"{count_of(math.floor(mass_mg / division_mg), 'step')} (under {limit:g}, our default). Pool classes, count "
-        f"grains, or use a {figures(division_mg / 10_000.0)} g scale."
+        f"{figures(mass_mg / 1000.0)} g in the middle run, on a {figures(division_mg / 1000.0)} g scale, is {steps} "
+        f"(under {limit:g}, our default). Pool classes, count grains, or use a {figures(division_mg / 10_000.0)} g "
+        "scale."
     )
-    return remark("STOP" if stops else "WEAKENS", (), str, said)
+    but = f"the gold of the middle run is only {steps} of the scale"
+    return remark("STOP" if stops else "WEAKENS", (), str, said, but=but)
 
 
 CLEANED = {"magnet": "magnet-cleaned", "loupe": "looked over with a loupe", "dry": "dry"}
@@ -66,17 +76,27 @@ def clean_gold(evidence: Evidence) -> Sequence[Remark]:
     bad = {tick: found for tick, found in missing.items() if found}
     if bad:
         pairs = [run.pair for found in bad.values() for run in found]
-        return remark("WEAKENS", pairs, str, _not_cleaned({tick: len(found) for tick, found in bad.items()}))
+        named = [NamedRuns.of(bad.get(tick, ()), among=runs) for tick in CLEANED]
+        return remark("WEAKENS", pairs, _not_cleaned, *named, but=_gold_not_cleaned)
     unknown = [tick for tick, found in missing.items() if found is None]
     if unknown and runs:
         return not_recorded(f"Not recorded of the gold weighed: {', '.join(unknown)}")
     return []
 
 
-def _not_cleaned(bad: Mapping[str, int]) -> str:
-    numbers = [count_of(many, "gold weighing") if at == 0 else many for at, many in enumerate(bad.values())]
-    said = and_list([f"{number} not {CLEANED[tick]}" for number, tick in zip(numbers, bad, strict=True)])
-    return f"{said}. {_remedy(bad)}"
+def _by_tick(runs: Sequence[NamedRuns]) -> dict[str, NamedRuns]:
+    return {tick: named for tick, named in zip(CLEANED, runs, strict=True) if named.runs}
+
+
+def _not_cleaned(*runs: NamedRuns) -> str:
+    bad = _by_tick(runs)
+    said = and_list([f"of {named} not {CLEANED[tick]}" for tick, named in bad.items()])
+    return f"Gold {said}. {_remedy(bad)}"
+
+
+def _gold_not_cleaned(*runs: NamedRuns) -> str:
+    said = [f"of {named.in_short} {{}}not {CLEANED[tick]}" for tick, named in _by_tick(runs).items()]
+    return f"the gold {and_list([said[0].format('was '), *(one.format('') for one in said[1:])])}"
 
 
 def _remedy(bad: Collection[str]) -> str:
@@ -96,7 +116,8 @@ def too_many_zeros(evidence: Evidence) -> Sequence[Remark]:
     halves = evidence.pairing.readings(complete)
     if not has_too_many_zeros(measure, *halves, division_mg):
         return []
-    found = f"{int(runs_with_none(measure, *halves))} of {2 * len(complete)} runs found none"
+    filled = 2 * int((~measure.is_empty(*halves)).sum())
+    found = f"{int(runs_with_none(measure, *halves))} of {count_of(filled, 'run')} found none"
     if measure.weighs and division_mg is None:
         return remark("STOP", (), str, f"{found} and no scale division is known. Give [scales] gold.")
     said = f"{found} (over {ZERO_RUNS_STOP_PERCENT:g} %, our default). Pool classes, feed more, or count tracers."

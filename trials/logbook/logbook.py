@@ -37,6 +37,7 @@ class Remembered:
     code: str
     sentence: str
     last_word: str | None
+    last_word_why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ class ListedTrial:
     trial, measure: its name and main measure.
     variable, baseline, changed: the change, where there is one.
     version: the samedirt that last reached a verdict on it; None where none is remembered.
-    code, sentence, last_word: as in that verdict.
+    code, sentence, last_word, last_word_why: as in that verdict.
     """
 
     trial: str
@@ -58,11 +59,12 @@ class ListedTrial:
     code: str | None
     sentence: str | None
     last_word: str | None
+    last_word_why: str | None
 
 
 LISTING = """
     SELECT t.name, t.measure, t.change_variable, t.change_baseline, t.change_changed,
-           v.version, v.code, v.sentence, v.last_word
+           v.version, v.code, v.sentence, v.last_word, v.last_word_why
     FROM trials t
     LEFT JOIN verdicts v ON v.trial = t.name
     LEFT JOIN (SELECT trial, max(session) AS last FROM runs GROUP BY trial) r ON r.trial = t.name

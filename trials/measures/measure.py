@@ -1,6 +1,7 @@
 """What every measure must answer: what it reads of a run, its scale, its floor, how it is shown and foretold."""
 
 from abc import ABC, abstractmethod
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
@@ -44,6 +45,11 @@ class Words:
     taken: str
     short: str
     by_hand: str
+
+    @property
+    def counted(self) -> str:
+        """What a signed number counts, without its %: "grains"."""
+        return self.signed.removeprefix("% ")
 
 
 class Measure(ABC):
@@ -164,6 +170,17 @@ class Measure(ABC):
     def line_text(self, typed: float) -> str:
         """Name a worth-having line: "1-point", "20 %"."""
 
+    def line_ends_text(self, typed: float, decimals: int) -> str:  # noqa: ARG002 - in points both ends are alike
+        """Write both ends of a line where they are not alike in the unit that is read; blank where they are.
+
+        Of a ratio they are alike as logs, so that in % the loss side is not the gain side.
+        """
+        return ""
+
+    def as_times(self, shown: Sequence[float], marks: Sequence[float]) -> tuple[str, ...] | None:  # noqa: ARG002 - points are never told so
+        """Write shown numbers as so many times the baseline where one is ten times it or more; None where none is."""
+        return None
+
     @abstractmethod
     def size_text(self, difference: float) -> str:
         """Say how large a gain over 0 is, in two figures and never as more than can be: "3.6 points", "35 %"."""
@@ -192,6 +209,10 @@ class Measure(ABC):
     @abstractmethod
     def beyond_luck_text(self, shown: float, decimals: int) -> str:
         """Write a shown number that is beyond luck, as "39 % more grains"."""
+
+    @abstractmethod
+    def loss_text(self, shown: float, decimals: int) -> str:
+        """Write a shown number under 0 as what is lost: "0.9 points less of the gold", "15 % fewer grains"."""
 
     def base_text(self, trial: Trial) -> str | None:  # noqa: ARG002 - most say the same of every trial
         """Say what the percentage or the points are of, where that could be mistaken."""

@@ -1,6 +1,7 @@
 """The two scales of a measure: points of a share, and natural logs of a ratio; and what is said on each."""
 
 import math
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -9,11 +10,20 @@ from numpy.typing import NDArray
 from schemas import Trial
 from trials.measures.measure import Measure
 from trials.statistics.arrays import Numbers
-from trials.wording.numbers import figures, plain, times
+from trials.wording.numbers import decimals_apart, figures, on_its_side, plain, signed, times
 
 MOST_LOG: Final = math.log(1000.0)  # a ratio over a thousandfold is only called so
 MOST_POINTS: Final = 100.0
 TOLD_AS_TIMES: Final = 900.0  # % from which a ratio is told as times the baseline
+
+
+def points_text(number: str) -> str:
+    """Name points after a number that is written out.
+
+    >>> points_text("+1"), points_text("0.9"), points_text("1.0")
+    ('+1 point', '0.9 points', '1.0 points')
+    """
+    return f"{number} point{'' if number.lstrip('+-') == '1' else 's'}"
 
 
 class PointsMeasure(Measure):
@@ -55,8 +65,7 @@ class PointsMeasure(Measure):
         """Write points with their unit."""
         if difference > MOST_POINTS:
             return f"over {MOST_POINTS:.0f} points"
-        number = figures(difference, 2)
-        return f"{number} point{'' if number == '1' else 's'}"
+        return points_text(figures(difference, 2))
 
     @property
     def gain_axis(self) -> str:
@@ -71,9 +80,17 @@ class PointsMeasure(Measure):
         """Write points with their unit."""
         return self.size_text(sd)
 
+    def signed_text(self, shown: float, decimals: int) -> str:
+        """Write points with their sign."""
+        return points_text(signed(shown, decimals))
+
     def beyond_luck_text(self, shown: float, decimals: int) -> str:
         """Points keep their sign: "+2.3 points"."""
         return self.signed_text(shown, decimals)
+
+    def loss_text(self, shown: float, decimals: int) -> str:
+        """Write points without their sign."""
+        return f"{points_text(plain(-shown, decimals))} {self.words.less}"
 
 
 class RatioMeasure(Measure):
@@ -119,6 +136,33 @@ class RatioMeasure(Measure):
         """Name a line, as "20 %"."""
         return f"{figures(typed, 6)} %"
 
+    def line_ends_text(self, typed: float, decimals: int) -> str:
+        """Both ends in %, with the sign of what is counted.
+
+        >>> from trials.measures.grain_counts import GRAIN_COUNTS
+        >>> from trials.measures.tails_gold import TAILS_GOLD
+        >>> GRAIN_COUNTS.line_ends_text(20.0, 0), TAILS_GOLD.line_ends_text(20.0, 0)
+        ('-17 to +20 %', '-20 to +25 %')
+        """
+        decimals = max(decimals, len(figures(typed, 6).partition(".")[2]))
+        low, high = self.signed_limits(self.shown(-self.line(typed)), typed, decimals)
+        return f"{low} to {high} %"
+
+    def over_baseline(self, shown: float) -> float:
+        """Changed over baseline, from the % that is shown."""
+        return 1.0 + shown / 100.0
+
+    def as_times(self, shown: Sequence[float], marks: Sequence[float]) -> tuple[str, ...] | None:
+        """In two figures, each on its own side of each mark; a thousandfold is only called so.
+
+        >>> from trials.measures.grain_counts import GRAIN_COUNTS
+        >>> GRAIN_COUNTS.as_times([1450.0, 30.0, 2e9], [0.0]), GRAIN_COUNTS.as_times([39.0], [0.0])
+        (('16', '1.3', 'over 1,000'), None)
+        """
+        if max(map(abs, shown)) < TOLD_AS_TIMES:
+            return None
+        return tuple(_times_number(self.over_baseline(one), [self.over_baseline(m) for m in marks]) for one in shown)
+
     def size_text(self, difference: float) -> str:
         """Write % in two figures; from ten times the baseline on, as so many times."""
         if difference >= MOST_LOG:
@@ -148,11 +192,24 @@ class RatioMeasure(Measure):
         """Write a shown number without its sign, as "39 % more grains"."""
         return f"{plain(abs(shown), decimals)} % {self.words.more if shown > 0 else self.words.less}"
 
+    def loss_text(self, shown: float, decimals: int) -> str:
+        """As what is beyond luck is written."""
+        return self.beyond_luck_text(shown, decimals)
+
     def base_text(self, trial: Trial) -> str | None:
         """Of stored tailings, the share is of what a second pass takes from them."""
         if not trial.feeds_tails:
             return None
         return "A share of what the unchanged gear takes from these tails, not of your dirt."
+
+
+def _times_number(ratio: float, marks: Sequence[float]) -> str:
+    if ratio > math.exp(MOST_LOG):
+        return f"over {math.exp(MOST_LOG):,.0f}"
+    if ratio < math.exp(-MOST_LOG):
+        return f"under {math.exp(-MOST_LOG):.3f}"
+    decimals = decimals_apart([ratio], marks, max(0, 1 - math.floor(math.log10(ratio))))
+    return plain(on_its_side(ratio, marks, decimals), decimals)
 
 
 def log_masses(masses: Numbers, division: float | None) -> Numbers:

@@ -56,6 +56,10 @@ class TailsGold(RatioMeasure):
         """A gain is a minus here, so the limits change places."""
         return signed(-high, decimals), signed(-low, decimals)
 
+    def over_baseline(self, shown: float) -> float:
+        """Less lost is a ratio under 1."""
+        return 1.0 - shown / 100.0
+
     def size_text(self, difference: float) -> str:
         """Write % less lost, which never reaches all of it.
 

@@ -9,6 +9,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from schemas import Cost, LevelsAnswer, Record, Verdict
+from schemas.cost import Part
 from trials.charts.answers.chosen import answer_chart
 from trials.charts.files import chart_svg
 from trials.charts.order_strip import order_strip
@@ -20,8 +21,8 @@ from trials.report.by_hand import by_hand
 from trials.report.run_tables import SHORT, every_run
 from trials.report.tables import held_settings, picture_rows, what_was_done
 from trials.verdicts.reach import reach_verdict
-from trials.verdicts.spoken import last_words, void_words
-from trials.wording.numbers import figures, plain
+from trials.verdicts.spoken import last_words, ratio_texts, void_words
+from trials.wording.numbers import figures
 
 TEMPLATES = Path(__file__).parent
 FORMS = ("wide", "narrow")
@@ -62,7 +63,9 @@ def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -
         charts=_charts(record, verdict),
         done=what_was_done(trial),
         held=held_settings(trial),
-        costs=[] if verdict.answer.kind == "scatter" else [_cost_cells(cost) for cost in verdict.costs],
+        costs=[]
+        if verdict.answer.kind == "scatter"
+        else [row for cost in verdict.costs for row in (_cost_cells(cost), *_part_rows(cost))],
         costly=verdict.answer.named if isinstance(verdict.answer, LevelsAnswer) else verdict.arms[-1],
         tables=answer_tables(verdict),
         runs=every_run(trial, record.runs, verdict.arms),
@@ -79,11 +82,22 @@ def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -
 
 def _cost_cells(cost: Cost) -> tuple[str, ...]:
     """The cells of a cost: both means, their ratio, its limits, the most it may be, and how it stands to that."""
-    known = (cost.baseline_mean, cost.changed_mean, cost.ratio, cost.low, cost.high)
-    means = tuple("" if mean is None else figures(mean) for mean in known[:2])
-    ratio, low, high = ("" if value is None else plain(value, 2) for value in known[2:])
     limit = "" if cost.limit is None else f"{figures(cost.limit)}{' (our default)' if cost.limit_is_ours else ''}"
-    return (f"{cost.name}, {cost.unit}", *means, ratio, f"{low} to {high}" if low else "", limit, cost.status)
+    return (f"{cost.name}, {cost.unit}", *_ratio_cells(cost), limit, cost.status)
+
+
+def _cost_rows(cost: Cost) -> list[tuple[str, ...]]:
+    """A row for a cost, and one for each part of it by itself: run and clean-up of all minutes."""
+    return [
+        _cost_cells(cost),
+        *((f"{part.name} alone, {cost.unit}", *_ratio_cells(part), "", "") for part in cost.parts),
+    ]
+
+
+def _ratio_cells(cost: Cost | Part) -> tuple[str, ...]:
+    means = ("" if mean is None else figures(mean) for mean in (cost.baseline_mean, cost.changed_mean))
+    ratio, low, high = ratio_texts(cost)
+    return (*means, ratio, f"{low} to {high}" if low else "")
 
 
 def _charts(record: Record, verdict: Verdict) -> dict[str, dict[str, object] | None]:

@@ -16,7 +16,7 @@ from trials.plans.what_if import what_ifs
 from trials.talk.question import Given, whole_number
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.units.unit_error import NO_NUMBER, NO_UNIT, OTHER_UNIT
-from trials.wording.numbers import figures
+from trials.wording.numbers import typed_figures
 
 SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = STEERING = (
     "sort",
@@ -148,15 +148,15 @@ def _plain(given: Given) -> dict[str, str]:
 
 
 def _typed(line: TypedLine) -> str:
-    return f"{figures(line.typed, 6)} {'%' if measure_named(line.measure).is_ratio else 'points'}"
+    return f"{typed_figures(line.typed, 6)} {'%' if measure_named(line.measure).is_ratio else 'points'}"
 
 
 def _of_way(way: Design, given: Given) -> dict[str, str]:
     keys = {
         "measure": way.measure,
         "worth_having": _typed(line_of_way(way, given)),
-        "held.charge": f"{figures(way.charge_g, 6)} g",
-        "guess.run": f"{figures(way.run_minutes)} min",
+        "held.charge": f"{typed_figures(way.charge_g, 6)} g",
+        "guess.run": f"{typed_figures(way.run_minutes)} min",
     }
     if way.tracers_a_run:
         keys |= {"grains.seeded": str(way.tracers_a_run), "grains.size": way.tracer_size}
@@ -169,7 +169,7 @@ def line_of_way(way: Design, given: Given) -> TypedLine:
     if typed is not None and typed.measure == way.measure:
         return typed
     shown = abs(measure_named(way.measure).shown(way.difference))
-    return TypedLine(way.measure, float(figures(shown, 2)))
+    return TypedLine(way.measure, float(typed_figures(shown, 2)))
 
 
 def chosen_way(given: Given) -> Design | None:

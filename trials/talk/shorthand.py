@@ -12,7 +12,7 @@ from trials.records.assemble import NET_FIELD
 from trials.records.columns import MEASURED, Column
 from trials.records.faults import shown_value
 from trials.wording.lists import and_list
-from trials.wording.numbers import figures
+from trials.wording.numbers import typed_figures
 
 TICKS = "ticks"
 """What the answer is called that ticks several boxes at once."""
@@ -95,7 +95,7 @@ def _by_the_clock(field: str, text: str) -> list[Portion]:
         taken += HALF_A_CLOCK
     if end <= start and taken > LONGEST_OVER_NOON:
         raise CellError(f"ended at {found['end']}, before it began at {found['start']}; swapped? Or write the minutes")
-    return [Portion(field, figures(taken.total_seconds() / 60.0, 6), text)]
+    return [Portion(field, typed_figures(taken.total_seconds() / 60.0, 6), text)]
 
 
 def _time(text: str) -> timedelta:

@@ -62,6 +62,13 @@ class Analysis:
         return self.code == "no_difference" and self.is_beyond_luck
 
     @property
+    def is_under_line(self) -> bool:
+        """A gain beyond luck, and all of its range under the line: no kinder than real but small."""
+        if self.interval is None or self.line is None:
+            return False
+        return self.interval.low > 0 and self.interval.high < self.line
+
+    @property
     def draw_disagrees(self) -> bool:
         """The t interval leaves zero out and the flips do not, with pairs enough for them to."""
         zero_inside = self.draw.low is not None and self.draw.high is not None and self.draw.low <= 0 <= self.draw.high

@@ -1,4 +1,4 @@
-"""What the change costs in black sand, minutes and the like, against the limits of the plan."""
+"""What the change costs in black sand, minutes and the like, against the limits of the plan; and what it saves."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -6,14 +6,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from schemas import Cost, Limits, Run, Trial
-from schemas.cost import CostStatus
+from schemas.cost import CostStatus, Part
+from trials.fairness.thresholds import past
 from trials.measures.measure import root_mean_square
 from trials.measures.pairing import Pair
 from trials.measures.scales import log_masses, weighing_floor
 from trials.statistics.arrays import Numbers, scatter_or_zero
 from trials.statistics.paired_t import t_limits
 
-ONE_SIDED_LEVEL = 0.90  # the upper end of a 90 % interval is a one-sided 95 % limit
+ALPHA = 0.05  # a one-sided 95 % limit is an end of a 90 % interval
+Reads = Callable[[Run], float | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,57 +26,114 @@ class CostKind:
     limit_of: reads its limit.
     of_run: reads it of one run.
     division_of: reads one division of what it is weighed on; None where it is not weighed.
+    less_of: what a saving of it is called; blank where saving it is no reason to change gear.
+    parts: what it is the sum of, each with its name.
     """
 
     name: str
     unit: str
     limit_of: Callable[[Limits], float | None]
-    of_run: Callable[[Run], float | None]
+    of_run: Reads
     division_of: Callable[[Trial], float | None]
+    less_of: str = ""
+    parts: tuple[tuple[str, Reads], ...] = ()
 
 
 COSTS: tuple[CostKind, ...] = (
-    CostKind("black sand", "g", lambda x: x.black_sand, lambda r: r.black_sand_g, lambda t: t.scales.sand_g),
-    CostKind("minutes", "min", lambda x: x.minutes, lambda r: r.total_minutes, lambda _: None),
+    CostKind(
+        "black sand",
+        "g",
+        lambda x: x.black_sand,
+        lambda r: r.black_sand_g,
+        lambda t: t.scales.sand_g,
+        less_of="less black sand",
+    ),
+    CostKind(
+        "minutes",
+        "min",
+        lambda x: x.minutes,
+        lambda r: r.total_minutes,
+        lambda _: None,
+        less_of="fewer minutes",
+        parts=(
+            ("run", lambda r: None if r.cleanup_minutes is None else r.minutes),
+            ("clean-up", lambda r: None if r.minutes is None else r.cleanup_minutes),
+        ),
+    ),
     CostKind("concentrate", "g", lambda x: x.concentrate, lambda r: r.concentrate_g, lambda t: t.scales.sand_g),
     CostKind("water", "L/min", lambda x: x.water, lambda r: r.water_l_min, lambda _: None),
 )
+LESS_OF = {kind.name: kind.less_of for kind in COSTS if kind.less_of}
 
 
 def reckon_costs(trial: Trial, pairs: Sequence[Pair]) -> tuple[Cost, ...]:
-    """What does the change cost over these pairs, in each thing the plan limits?
+    """What does the change cost over these pairs, in each thing the plan limits, and what does it save?
 
     Ratio of geometric means with one-sided 95 % limits, by the larger of the scatter of the log ratios and their
     weighing floor. within: the upper limit is not over the limit; over: the lower limit is; not shown: between, or
     fewer than 2 pairs could be compared; not recorded: no pair has both halves.
+
+    A saving counts where the ratio is lower than 1 by the smallest saving of the plan or more, and its upper limit is
+    under 1 when the 5 % are shared by all costs that could save (Bonferroni), so that luck finds a saving in none of
+    them in 95 trials of 100.
     """
-    return tuple(_reckon(kind, trial, pairs) for kind in COSTS if kind.limit_of(trial.cost_limits) is not None)
+    kinds = [kind for kind in COSTS if kind.limit_of(trial.cost_limits) is not None]
+    may_save = sum(1 for kind in kinds if kind.less_of and len(_both_halves(kind.of_run, pairs)[0]))
+    return tuple(_reckon(kind, trial, pairs, share=ALPHA / max(1, may_save)) for kind in kinds)
 
 
-def _both_halves(kind: CostKind, pairs: Sequence[Pair]) -> tuple[Numbers, Numbers]:
-    halves = [(kind.of_run(p.baseline), kind.of_run(p.changed)) for p in pairs if p.baseline and p.changed]
+def _both_halves(of_run: Reads, pairs: Sequence[Pair]) -> tuple[Numbers, Numbers]:
+    halves = [(of_run(p.baseline), of_run(p.changed)) for p in pairs if p.baseline and p.changed]
     kept = np.array([half for half in halves if None not in half], dtype=float).reshape(-1, 2)
     return kept[:, 0], kept[:, 1]
 
 
-def _reckon(kind: CostKind, trial: Trial, pairs: Sequence[Pair]) -> Cost:
-    baseline, changed = _both_halves(kind, pairs)
+@dataclass(frozen=True, slots=True)
+class _Ratio:
+    """Log ratios of one thing, and their weighing floor; no limits where under 2 pairs have any."""
+
+    logs: Numbers
+    floor: float
+
+    @classmethod
+    def of(cls, baseline: Numbers, changed: Numbers, division: float | None) -> "_Ratio | None":
+        logs = np.diff(log_masses(np.stack([baseline, changed], axis=-1), division))[:, 0]
+        if len(logs) < 2 or not np.isfinite(logs).all():
+            return None
+        floors = weighing_floor(baseline, changed, division)
+        return cls(logs, 0.0 if floors is None else float(root_mean_square(floors)))
+
+    @property
+    def middle(self) -> float:
+        return float(np.exp(self.logs.mean()))
+
+    def one_sided(self, alpha: float) -> tuple[float, float]:
+        """Both one-sided limits of the ratio. Equal logs with no floor known: the limits are the ratio."""
+        sd = max(float(scatter_or_zero(self.logs.std(ddof=1), self.logs)), self.floor)
+        limits = t_limits(float(self.logs.mean()), sd, len(self.logs), level=1.0 - 2.0 * alpha)
+        return float(np.exp(limits.low)), float(np.exp(limits.high))
+
+
+def _reckon(kind: CostKind, trial: Trial, pairs: Sequence[Pair], share: float) -> Cost:
+    baseline, changed = _both_halves(kind.of_run, pairs)
     blank = blank_cost(kind, trial).model_copy(update={"pairs": len(baseline)})
     if not len(baseline):
         return blank
-    division = kind.division_of(trial)
-    logs = np.diff(log_masses(np.stack([baseline, changed], axis=-1), division))[:, 0]
-    if len(logs) < 2 or not np.isfinite(logs).all():
+    ratio = _Ratio.of(baseline, changed, kind.division_of(trial))
+    if ratio is None:
         return blank.model_copy(update={"status": "not shown"})
-    low, high = _one_sided(logs, weighing_floor(baseline, changed, division))
+    low, high = ratio.one_sided(ALPHA)
+    is_large = not past(ratio.middle, 1.0 - trial.cost_limits.smallest_saving)
     return blank.model_copy(
         update={
             "status": status_of(low, high, blank.limit),
-            "ratio": float(np.exp(logs.mean())),
+            "ratio": ratio.middle,
             "low": low,
             "high": high,
             "baseline_mean": geometric_mean(baseline),
             "changed_mean": geometric_mean(changed),
+            "saves": bool(kind.less_of) and is_large and ratio.one_sided(share)[1] < 1.0,
+            "parts": _parts(kind, pairs),
         }
     )
 
@@ -90,12 +149,18 @@ def blank_cost(kind: CostKind, trial: Trial) -> Cost:
     )
 
 
-def _one_sided(logs: Numbers, floors: Numbers | None) -> tuple[float, float]:
-    """Both one-sided 95 % limits of the ratio. Equal logs with no floor known: the limits are the ratio."""
-    floor = 0.0 if floors is None else float(root_mean_square(floors))
-    sd = float(scatter_or_zero(logs.std(ddof=1), logs))
-    limits = t_limits(float(logs.mean()), max(sd, floor), len(logs), level=ONE_SIDED_LEVEL)
-    return float(np.exp(limits.low)), float(np.exp(limits.high))
+def _parts(kind: CostKind, pairs: Sequence[Pair]) -> tuple[Part, ...]:
+    """Each part by itself, over the pairs that have all of them; none where no pair has."""
+    parts = []
+    for name, of_run in kind.parts:
+        baseline, changed = _both_halves(of_run, pairs)
+        if not len(baseline):
+            return ()
+        ratio = _Ratio.of(baseline, changed, None)
+        low, high = (None, None) if ratio is None else ratio.one_sided(ALPHA)
+        means = {"baseline_mean": geometric_mean(baseline), "changed_mean": geometric_mean(changed)}
+        parts.append(Part(name=name, ratio=None if ratio is None else ratio.middle, low=low, high=high, **means))
+    return tuple(parts)
 
 
 def geometric_mean(values: Numbers) -> float:

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from schemas import Cost
 from schemas.verdict import Code, LastWord
 from trials.verdicts.analysis import Analysis
+from trials.verdicts.costs import LESS_OF
 from trials.wording.lists import and_list
+from trials.wording.numbers import percent_less
 
 WHY_RETEST = {
     "not_settled": "luck could still do this",
@@ -14,7 +16,6 @@ WHY_RETEST = {
     "too_few": "too few pairs to say",
     "blocked": "the trial can't answer as it was run",
 }
-CHEAPER = {"black sand": "less black sand", "minutes": "fewer minutes"}
 COST_REASON = {
     "over": "is over its limit",
     "not shown": "is not shown to stay within its limit",
@@ -39,15 +40,35 @@ def conclude_at_gate(code: Code) -> Conclusion:
     return Conclusion("retest", WHY_RETEST[code])
 
 
-def conclude(analysis: Analysis, *, leaning: bool, costs: Sequence[Cost], is_traded: bool = False) -> Conclusion:
-    """What follows from an outcome and its costs?
+def conclude(
+    analysis: Analysis,
+    *,
+    leaning: bool,
+    costs: Sequence[Cost],
+    at_most: str,
+    weak_in: Sequence[str] = (),
+    is_traded: bool = False,
+) -> Conclusion:
+    """What follows from an outcome, its costs, and what weakens it?
 
-    keep: better with every limited cost within, or no difference with none over and something cheaper beyond luck.
-    revert: worse, a small loss, or no difference with a cost over. retest: leaning or not settled. Else the
-    person's own call.
+    keep: better with every limited cost within, or no difference with none over and a saving that counts; `at_most`
+    says how much gold that saving could cost. revert: worse, a small loss, or no difference with a cost over. retest:
+    leaning or not settled. Else, and where anything weakens what would be kept or reverted, the person's own call.
     """
     if leaning:
         return Conclusion("retest", "several things weaken the trial")
+    return weakened(_firmly(analysis, costs, at_most, is_traded=is_traded), weak_in)
+
+
+def weakened(firm: Conclusion, weak_in: Sequence[str]) -> Conclusion:
+    """What would be kept or reverted is the person's call where anything weakens it."""
+    if firm.word == "retest" or not weak_in:
+        return firm
+    return Conclusion("your call", f"{firm.why}, but {and_list(weak_in)}")
+
+
+def _firmly(analysis: Analysis, costs: Sequence[Cost], at_most: str, *, is_traded: bool) -> Conclusion:
+    """What would follow if nothing weakened it."""
     if is_traded and analysis.code in ("better", "no_difference"):
         return Conclusion("your call", "one size gains and another loses")
     match analysis.code:
@@ -56,22 +77,24 @@ def conclude(analysis: Analysis, *, leaning: bool, costs: Sequence[Cost], is_tra
         case "worse":
             return Conclusion("revert", "it catches less gold")
         case "better":
-            return if_better(costs, has_line=analysis.line is not None)
+            return if_better(costs, has_line=analysis.line is not None, is_under_line=analysis.is_under_line)
         case _:
-            return _if_no_difference(analysis, costs)
+            return _if_no_difference(analysis, costs, at_most)
 
 
-def if_better(costs: Sequence[Cost], *, has_line: bool) -> Conclusion:
+def if_better(costs: Sequence[Cost], *, has_line: bool, is_under_line: bool) -> Conclusion:
     """What follows from more gold at these costs?"""
     unsafe = [f"{cost.name} {COST_REASON[cost.status]}" for cost in costs if cost.status != "within"]
     if unsafe:
         return Conclusion("your call", f"more gold, but {and_list(unsafe)}")
     if not has_line:
         return Conclusion("your call", "no line was set for what is worth having")
+    if is_under_line:
+        return Conclusion("your call", "the gain is under your line at this scatter")
     return Conclusion("keep", "more gold, and every limited cost is within its limit")
 
 
-def _if_no_difference(analysis: Analysis, costs: Sequence[Cost]) -> Conclusion:
+def _if_no_difference(analysis: Analysis, costs: Sequence[Cost], at_most: str) -> Conclusion:
     over = [cost.name for cost in costs if cost.status == "over"]
     if over:
         return Conclusion("revert", f"no gain worth having, and {and_list(over)} over the limit")
@@ -81,7 +104,7 @@ def _if_no_difference(analysis: Analysis, costs: Sequence[Cost]) -> Conclusion:
             if analysis.mean > 0
             else Conclusion("revert", "a small loss")
         )
-    cheaper = [CHEAPER[cost.name] for cost in costs if cost.name in CHEAPER and cost.high is not None and cost.high < 1]
-    if cheaper:
-        return Conclusion("keep", f"the same gold with {and_list(cheaper)}")
+    saved = [f"{percent_less(cost.ratio or 1.0)} {LESS_OF[cost.name]}" for cost in costs if cost.saves]
+    if saved:
+        return Conclusion("keep", f"{at_most}, and {and_list(saved)}")
     return Conclusion("your call", "no difference worth having either way")

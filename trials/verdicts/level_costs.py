@@ -12,7 +12,7 @@ from trials.measures.scales import log_masses, weighing_floor
 from trials.statistics.arrays import Numbers
 from trials.statistics.block_fit import fit_blocks
 from trials.statistics.limits import critical_t
-from trials.verdicts.costs import COSTS, ONE_SIDED_LEVEL, CostKind, blank_cost, geometric_mean, status_of
+from trials.verdicts.costs import ALPHA, COSTS, CostKind, blank_cost, geometric_mean, status_of
 
 FEWEST_SHARED = 2
 
@@ -51,7 +51,7 @@ def _of_kind(kind: CostKind, trial: Trial, blocks: Sequence[Block]) -> tuple[Cos
         mean = float(fit.differences[place, 0])
         floor = _floor(values[both[:, at]][:, [0, at]], division)
         error = float(fit.factor[place, 0]) * max(float(fit.larger_sd(0)[place]), floor / math.sqrt(2))
-        reach = float(critical_t(fit.df, ONE_SIDED_LEVEL)) * error
+        reach = float(critical_t(fit.df, 1.0 - 2.0 * ALPHA)) * error
         low, high = math.exp(mean - reach), math.exp(mean + reach)
         costs[at] = costs[at].model_copy(
             update={

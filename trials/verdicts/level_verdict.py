@@ -23,7 +23,7 @@ from trials.measures.measure import Measure
 from trials.statistics.blocks_needed import smallest_findable_in_blocks
 from trials.statistics.pairs_needed import pairs_needed
 from trials.verdicts.fill import OnRecord, Said, value_of, voids_told, written
-from trials.verdicts.last_word import WHY_RETEST, Conclusion, conclude_at_gate, if_better
+from trials.verdicts.last_word import WHY_RETEST, Conclusion, conclude_at_gate, if_better, weakened
 from trials.verdicts.level_outcome import LEVEL
 from trials.verdicts.level_words import (
     READS_HIGH,
@@ -42,7 +42,7 @@ from trials.verdicts.level_words import (
 )
 from trials.verdicts.levels import JudgedLevel, LevelsAnalysis, analyse_levels
 from trials.verdicts.sentences import base_sentence, blocked_sentence, cost_sentences, leaning_text
-from trials.verdicts.spoken import speak
+from trials.verdicts.spoken import speak, weaknesses
 from trials.wording.lists import and_list
 
 METHODS = {
@@ -93,7 +93,8 @@ def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[
     trial, measure = evidence.trial, evidence.blocking.measure
     weakening = {finding.check for finding in findings if finding.severity == "WEAKENS"}
     leaning = found.code != "not_settled" and len(weakening) >= LEANS_AT
-    sentence = levels_sentence(found, measure, trial)
+    weak_in = weaknesses(findings)
+    sentence = levels_sentence(found, measure, trial, weak_in)
     needed = found.blocks_for_new_trial()
     answer = _answer(found, measure, trial, needed)
     more = (
@@ -111,7 +112,7 @@ def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[
     return Said(
         code=found.code,
         sentence=leaning_text(sentence) if leaning else sentence,
-        conclusion=conclude_levels(found, leaning=leaning),
+        conclusion=conclude_levels(found, leaning=leaning, weak_in=weak_in),
         more=tuple(line for line in more if line),
         answer=answer,
         leaning=leaning,
@@ -119,18 +120,23 @@ def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[
     )
 
 
-def conclude_levels(found: LevelsAnalysis, *, leaning: bool) -> Conclusion:
+def conclude_levels(found: LevelsAnalysis, *, leaning: bool, weak_in: Sequence[str] = ()) -> Conclusion:
     """What follows from a graded trial? As of pairs, read for the level it names."""
-    named = found.named
     if leaning:
         return Conclusion("retest", "several things weaken the trial")
+    return weakened(_firmly(found), weak_in)
+
+
+def _firmly(found: LevelsAnalysis) -> Conclusion:
+    named = found.named
     match found.code:
         case "not_settled":
             return Conclusion("retest", WHY_RETEST["not_settled"])
         case "worse":
             return Conclusion("revert", f"{named.name} catches less gold, and no level more")
         case "better":
-            word = if_better(named.costs, has_line=found.line is not None)
+            is_under = found.line is not None and named.interval is not None and named.interval.high < found.line
+            word = if_better(named.costs, has_line=found.line is not None, is_under_line=is_under)
             return Conclusion(word.word, f"with {named.name}, {word.why}")
         case _:
             over = [level.name for level in found.judged if level.has_a_cost_over]

@@ -6,7 +6,7 @@ from schemas import LevelsAnswer, Trial
 from trials.measures.blocks import Blocking
 from trials.measures.measure import Measure
 from trials.verdicts.levels import FEWEST_BASELINE_RUNS, FEWEST_SHARED_BLOCKS, JudgedLevel, LevelsAnalysis
-from trials.verdicts.spoken import Spoken, speak
+from trials.verdicts.spoken import Spoken, against_line, but_clause, speak
 from trials.wording.lists import and_list, count_of, in_blocks
 from trials.wording.numbers import decimals_for, figures, plain
 
@@ -19,8 +19,9 @@ def spoken_of(level: JudgedLevel, measure: Measure, trial: Trial) -> Spoken:
     return speak(measure, level.gain, level.interval, trial.worth_having)
 
 
-def levels_sentence(found: LevelsAnalysis, measure: Measure, trial: Trial) -> str:
-    """Write the verdict on a graded trial in one sentence."""
+def levels_sentence(found: LevelsAnalysis, measure: Measure, trial: Trial, weak_in: Sequence[str] = ()) -> str:
+    """Write the verdict on a graded trial in one sentence, with what weakens it (`weak_in`) in it."""
+    but = but_clause(weak_in)
     named, line = found.named, None if trial.worth_having is None else measure.line_text(trial.worth_having)
     spoken = spoken_of(named, measure, trial)
     in_class = "" if trial.sizes.main is None else f" in {trial.sizes.main}"
@@ -30,19 +31,19 @@ def levels_sentence(found: LevelsAnalysis, measure: Measure, trial: Trial) -> st
     match found.code:
         case "better":
             cost = ", with a cost" if named.has_a_cost_over else ""
-            return f"Better beyond luck{cost}: {against}, {blocks}, {joint}, {_against_line(named, found.line, line)}."
+            stands = against_line(named.interval, named.gain, found.line, line)
+            return f"Better beyond luck{cost}: {against}, {blocks}, {joint}, {stands}{but}."
         case "worse":
-            return f"Worse beyond luck: {against}, {blocks}, {joint}."
+            return f"Worse beyond luck: {against}, {blocks}, {joint}{but}."
         case "no_difference":
             which = f"all {len(found.levels)} levels" if len(found.levels) > 1 else named.name
             ends = _outer_limits(found, measure, trial)
-            return (
-                f"No difference worth having: {which} inside your {line} line of {found.baseline} ({ends}), {blocks}."
-            )
+            inside = f"{which} inside your {line} line of {found.baseline} ({ends})"
+            return f"No difference worth having: {inside}, {blocks}{but}."
         case _:
             said = f"{named.name}, {spoken.estimate}{spoken.limits}, {blocks}"
             beyond = "no level is better beyond luck" if _any_worse(found) else "no level is beyond luck"
-            return f"Not settled: {beyond}; nearest {said}, {joint}."
+            return f"Not settled: {beyond}; nearest {said}, {joint}{but}."
 
 
 def _any_worse(found: LevelsAnalysis) -> bool:
@@ -52,23 +53,11 @@ def _any_worse(found: LevelsAnalysis) -> bool:
 def _against_baseline(level: JudgedLevel, spoken: Spoken, measure: Measure, baseline: str) -> str:
     """A level beyond luck against the baseline: "220 keeps 5.0 points more than painted (2.8 to 7.2)"."""
     if measure.is_ratio:
-        return f"{level.name} gives {spoken.estimate} than {baseline}{spoken.limits}"
+        return f"{level.name} gives {spoken.estimate} {spoken.joins or 'than'} {baseline}{spoken.limits}"
     shown, places = spoken.shown, spoken.decimals
     points = f"{plain(abs(shown.estimate), places)} points {'more' if shown.estimate > 0 else 'less'}"
     ends = sorted((abs(shown.low or 0.0), abs(shown.high or 0.0)))
     return f"{level.name} keeps {points} than {baseline} ({plain(ends[0], places)} to {plain(ends[1], places)})"
-
-
-def _against_line(level: JudgedLevel, line: float | None, text: str | None) -> str:
-    if line is None or level.interval is None or text is None:
-        return "no line was set for what is worth having"
-    if level.interval.low >= line:
-        return f"by at least your {text} line"
-    if level.interval.high < line:
-        return f"under your {text} line at this scatter"
-    if level.gain >= line:
-        return f"past your {text} line, not certain to be"
-    return f"short of your {text} line, and may be past it"
 
 
 def _outer_limits(found: LevelsAnalysis, measure: Measure, trial: Trial) -> str:

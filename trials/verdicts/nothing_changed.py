@@ -1,12 +1,14 @@
 """The nothing-changed check: how much do pairs differ by luck, and are the two halves alike?"""
 
+from collections.abc import Sequence
+
 from schemas import Interval, Trial
 from schemas.answer import Alike
 from trials.measures.measure import Measure
 from trials.statistics.pairs_needed import smallest_findable
 from trials.statistics.scatter import scatter_limits
 from trials.verdicts.analysis import Analysis
-from trials.verdicts.spoken import Spoken
+from trials.verdicts.spoken import Spoken, but_clause, line_words
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
@@ -30,22 +32,23 @@ def are_alike(analysis: Analysis) -> Alike:
     return "differ" if analysis.is_beyond_luck else "not shown"
 
 
-def scatter_sentence(analysis: Analysis, limits: Interval, measure: Measure) -> str:
-    """Say how much pairs differed with nothing changed."""
+def scatter_sentence(analysis: Analysis, limits: Interval, measure: Measure, weak_in: Sequence[str] = ()) -> str:
+    """Say how much pairs differed with nothing changed, and what weakens that."""
     sd = _spread_words(analysis.sd, measure)
     low, high = (_spread_words(end, measure, bare=True) for end in (limits.low, limits.high))
     pairs = count_of(len(analysis.differences), "pair")
-    return f"Nothing changed, and pairs still differed by about {sd} (SD, {pairs}; {low} to {high})."
+    return (
+        f"Nothing changed, and pairs still differed by about {sd} (SD, {pairs}; {low} to {high}){but_clause(weak_in)}."
+    )
 
 
 def _spread_words(sd: float, measure: Measure, *, bare: bool = False) -> str:
     """An SD in the unit a person reads; of a ratio, the factor it stands for less one, in %."""
-    shown = figures(measure.spread_shown(sd), 2)
-    return (
-        shown
-        if bare
-        else f"{shown} {'points' if measure.scale == 'points' else measure.words.signed.replace('% ', '% in ')}"
-    )
+    shown = measure.spread_shown(sd)
+    if bare and measure.as_times((shown,), ()) is None:
+        return figures(shown, 2)
+    told = measure.spread_text(sd)
+    return told if bare or not measure.is_ratio else f"{told} in {measure.words.counted}"
 
 
 def scatter_more(alike: Alike, analysis: Analysis, spoken: Spoken, measure: Measure, trial: Trial) -> list[str]:
@@ -58,8 +61,8 @@ def scatter_more(alike: Alike, analysis: Analysis, spoken: Spoken, measure: Meas
         case "differ":
             lines.append(f"The two already differ: mend that first ({mean}).")
         case "alike":
-            line = measure.line_text(trial.worth_having or 0.0)
-            lines.append(f"The two are alike, inside your {line} line ({mean}).")
+            line = line_words(measure, trial.worth_having or 0.0, spoken.decimals)
+            lines.append(f"The two are alike, inside {line}: {mean}.")
         case _:
             lines.append(f"Not yet shown alike ({mean}){_why_not_shown(analysis)}.")
     return lines

@@ -11,7 +11,7 @@ from trials.fairness.evidence import gather
 from trials.measures.classes import of_class
 from trials.measures.pairing import Pair
 from trials.records.cross_check import cross_check
-from trials.statistics.pairs_needed import pairs_needed, smallest_findable
+from trials.statistics.pairs_needed import pairs_needed
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK, LOOK_LEVEL, Analysis, analyse
 from trials.verdicts.class_words import class_sentences
 from trials.verdicts.classes import BySize, by_size
@@ -36,7 +36,7 @@ from trials.verdicts.sentences import (
     second_pass_sentence,
     too_few_sentence,
 )
-from trials.verdicts.spoken import Spoken, speak
+from trials.verdicts.spoken import Spoken, speak, weaknesses
 
 FEWEST_PAIRS = 3
 LEANS_AT = 3
@@ -82,7 +82,7 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     >>> runs = [Run(pair=i + 1, arm=arm, turn=2 * i + 1 + (i + k) % 2, fed_g=350.0, grains=grains[i])
     ...         for i in range(6) for k, (arm, grains) in enumerate((("baseline", smooth), ("changed", rough)))]
     >>> print(reach_verdict(trial, runs).sentence)
-    Better beyond luck: 39 % more grains than smooth (11 to 73), 6 pairs, past your 20 % line, not certain to be.
+    Better beyond luck: 39 % more grains than smooth (11 to 73), 6 pairs, your 20 % line lies inside the range.
     """
     problems = cross_check(trial, runs)
     if problems:
@@ -142,9 +142,11 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
     evidence = case.evidence
     trial, pairs = evidence.trial, evidence.pairing.informative()
     costs = reckon_costs(trial, pairs)
-    leaning = _leans(case, analysis)
+    leaning, weak_in = _leans(case, analysis), weaknesses(case.findings)
     spoken, sizes = _spoken(case, analysis), _by_size(case, pairs)
     needed = _pairs_for_new_trial(analysis)
+    measure, typed = evidence.pairing.measure, trial.worth_having
+    at_most = "" if typed is None else f"{spoken.at_most}, inside your {measure.line_text(typed)} line"
     more = (
         next_trial_sentence(analysis, needed, trial.pairs),
         look_sentence(trial, at_look=at_look),
@@ -153,14 +155,18 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
         *class_sentences(sizes, evidence.pairing.measure, trial, analysis.code),
         *cost_sentences(costs, analysis.code),
         one_side_sentence(analysis.differences),
-        few_pairs_sentence(len(pairs), smallest_findable(len(pairs))),
+        few_pairs_sentence(len(pairs)),
         order_sentence(analysis, evidence.pairing.measure, case.findings),
         draw_sentence(analysis),
     )
     said = Said(
         code=analysis.code,
-        sentence=outcome_sentence(analysis, spoken, evidence.pairing.measure, trial, leaning=leaning, costs=costs),
-        conclusion=conclude(analysis, leaning=leaning, costs=costs, is_traded=sizes.is_traded),
+        sentence=outcome_sentence(
+            analysis, spoken, evidence.pairing.measure, trial, leaning=leaning, costs=costs, weak_in=weak_in
+        ),
+        conclusion=conclude(
+            analysis, leaning=leaning, costs=costs, at_most=at_most, weak_in=weak_in, is_traded=sizes.is_traded
+        ),
         more=tuple(line for line in more if line),
         answer=pairs_answer(analysis, spoken.shown, needed),
         leaning=leaning,
@@ -185,10 +191,10 @@ def _nothing_changed(case: Case, analysis: Analysis) -> Verdict:
     trial, measure, pairs = evidence.trial, evidence.pairing.measure, evidence.pairing.informative()
     spoken = _spoken(case, analysis)
     answer = scatter_answer(analysis, spoken.shown)
-    few = few_pairs_sentence(len(pairs), smallest_findable(len(pairs)))
+    few = few_pairs_sentence(len(pairs))
     said = Said(
         code="scatter",
-        sentence=scatter_sentence(analysis, answer.sd_limits, measure),
+        sentence=scatter_sentence(analysis, answer.sd_limits, measure, weaknesses(case.findings)),
         conclusion=Conclusion(None),
         more=(*scatter_more(answer.alike, analysis, spoken, measure, trial), *([few] if few else [])),
         answer=answer,

@@ -3,45 +3,60 @@
 from collections.abc import Sequence
 
 from schemas import Cost, Finding, Trial
+from schemas.cost import Part
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
 from trials.measures.pairing import Pairing
+from trials.statistics.pairs_needed import smallest_findable
 from trials.verdicts.analysis import Analysis
+from trials.verdicts.costs import LESS_OF
 from trials.verdicts.outcome import Outcome
-from trials.verdicts.spoken import Spoken
-from trials.wording.lists import count_of, in_pairs
+from trials.verdicts.spoken import Spoken, against_line, but_clause, line_words, ratio_texts
+from trials.wording.lists import capital, count_of, in_pairs
 from trials.wording.numbers import (
     decimals_apart,
     decimals_for,
     figures,
     half_minutes,
+    on_its_side,
     one_in,
     plain,
-    times,
 )
 
 
 def outcome_sentence(
-    analysis: Analysis, spoken: Spoken, measure: Measure, trial: Trial, *, leaning: bool, costs: Sequence[Cost]
+    analysis: Analysis,
+    spoken: Spoken,
+    measure: Measure,
+    trial: Trial,
+    *,
+    leaning: bool,
+    costs: Sequence[Cost],
+    weak_in: Sequence[str] = (),
 ) -> str:
-    """Write the verdict in one sentence."""
+    """Write the verdict in one sentence, with what weakens it (`weak_in`) in it."""
     pairs = len(analysis.differences)
-    base = "" if trial.change is None else f" than {trial.change.baseline}"
+    base = "" if trial.change is None or not spoken.joins else f" {spoken.joins} {trial.change.baseline}"
     in_class = "" if trial.sizes.main is None else f" in {trial.sizes.main}"
-    number = f"{spoken.estimate}{base if _compares(analysis, measure) else ''}{in_class}{spoken.limits}"
-    line = None if trial.worth_having is None else measure.line_text(trial.worth_having)
+    number = f"{spoken.estimate}{base}{in_class}{spoken.limits}"
+    typed = trial.worth_having
+    line = None if typed is None else measure.line_text(typed)
+    both_ends = "" if typed is None else line_words(measure, typed, spoken.decimals)
+    but = but_clause(weak_in)
     match analysis.code:
         case "better":
             head = "Better beyond luck" + (", with a cost" if any(c.status == "over" for c in costs) else "")
-            sentence = f"{head}: {number}, {count_of(pairs, 'pair')}, {_against_line(analysis, line)}."
+            stands = against_line(analysis.interval, analysis.mean, analysis.line, line)
+            sentence = f"{head}: {number}, {count_of(pairs, 'pair')}, {stands}{but}."
         case "worse":
-            sentence = f"Worse beyond luck: {number}, {count_of(pairs, 'pair')}."
+            sentence = f"Worse beyond luck: {number}, {count_of(pairs, 'pair')}{but}."
         case "no_difference" if analysis.is_small:
-            sentence = f"Real but small: {number}, {count_of(pairs, 'pair')}, under your {line} line."
+            where = f"under your {line} line" if analysis.mean > 0 else f"inside {both_ends}"
+            sentence = f"Real but small: {number}, {count_of(pairs, 'pair')}, {where}{but}."
         case "no_difference":
-            sentence = f"No difference worth having: {number}, {count_of(pairs, 'pair')}, inside your {line} line."
+            sentence = f"No difference worth having: {number}, {count_of(pairs, 'pair')}, inside {both_ends}{but}."
         case _:
-            sentence = f"Not settled: {number}, {count_of(pairs, 'pair')}. {_why_not_settled(analysis)}"
+            sentence = f"Not settled: {number}, {count_of(pairs, 'pair')}{but}. {_why_not_settled(analysis)}"
     return leaning_text(sentence) if leaning else sentence
 
 
@@ -50,31 +65,17 @@ def leaning_text(sentence: str) -> str:
     return f"Leaning {sentence[0].lower()}{sentence[1:]}"
 
 
-def _compares(analysis: Analysis, measure: Measure) -> bool:
-    """Whether the estimate is told as "more" or "less", so that "than" can follow."""
-    return analysis.code != "not_settled" and measure.is_ratio and analysis.is_beyond_luck
-
-
-def _against_line(analysis: Analysis, line: str | None) -> str:
-    if analysis.line is None or analysis.interval is None or line is None:
-        return "no line was set for what is worth having"
-    if analysis.interval.low >= analysis.line:
-        return f"by at least your {line} line"
-    if analysis.interval.high < analysis.line:
-        return f"under your {line} line at this scatter"
-    if analysis.mean >= analysis.line:
-        return f"past your {line} line, not certain to be"
-    return f"short of your {line} line, and may be past it"
-
-
 def _why_not_settled(analysis: Analysis) -> str:
     if analysis.interval is None:
         return "All pairs agree exactly and no scale division is known, so luck can't be judged."
-    if analysis.line is not None and analysis.interval.high < analysis.line:
+    if analysis.line is None:
+        return "Could be a loss or a gain."
+    is_good, is_bad = analysis.interval.high >= analysis.line, analysis.interval.low <= -analysis.line
+    if is_good:
+        return "Could be a loss or a good gain." if is_bad else "Could be no gain or a good one."
+    if is_bad:
         return "Could be a loss, or no gain worth having."
-    if analysis.line is not None and analysis.interval.low > -analysis.line:
-        return "Could be no gain or a good one."
-    return "Could be a loss or a good gain." if analysis.line is not None else "Could be a loss or a gain."
+    return "The range lies inside your line, but counting and weighing luck alone allow more than that."
 
 
 def next_trial_sentence(analysis: Analysis, pairs_needed: int | None, planned: int) -> str | None:
@@ -86,7 +87,8 @@ def next_trial_sentence(analysis: Analysis, pairs_needed: int | None, planned: i
     if pairs_needed is None:
         return "Give the division of the scale, so that luck can be judged."
     if pairs_needed <= planned:
-        return "Your scatter was low enough; the gain lies near your line."
+        what = "gain" if analysis.mean > 0 else "loss"
+        return f"Your scatter was low enough; the {what} lies near your line."
     return f"A new trial would need about {count_of(pairs_needed, 'pair')} at this scatter."
 
 
@@ -101,38 +103,68 @@ def one_side_sentence(differences: Sequence[float]) -> str | None:
 GOLD_WORDS = {
     "better": "More gold",
     "worse": "Less gold",
-    "no_difference": "The same gold",
+    "no_difference": "No difference worth having",
     "not_settled": "Gold not settled",
 }
 
 
 def cost_sentences(costs: Sequence[Cost], code: str) -> list[str]:
-    """Say what each cost came to, where it was recorded."""
-    return [_cost_sentence(cost, GOLD_WORDS[code]) for cost in costs if cost.status != "not recorded"]
+    """Say what each cost came to, where it was recorded; of minutes, what run and clean-up took by themselves too."""
+    told = [cost for cost in costs if cost.status != "not recorded"]
+    return [f"{_cost_sentence(cost, GOLD_WORDS[code])}{_parts_text(cost)}" for cost in told]
 
 
 def _cost_sentence(cost: Cost, gold: str) -> str:
-    if cost.ratio is None or cost.low is None or cost.high is None:
+    ratio, low, high = ratio_texts(cost)
+    if not ratio:
         return f"{cost.name.capitalize()}: not enough pairs to compare."
-    change = f"{times(cost.ratio)} the {cost.name} ({plain(cost.low, 2)} to {plain(cost.high, 2)}){_amounts(cost)}"
+    change = f"{ratio} times the {cost.name} ({low} to {high}){_amounts(cost)}"
     whose = "our default" if cost.limit_is_ours else "your"
     limit = "" if cost.limit is None else f"{whose} limit of {figures(cost.limit)}"
     if cost.status == "over":
         return f"{gold}, but {change}, over {limit}."
-    if cost.high < 1:
-        return f"{gold} with {LESS_OF.get(cost.name, 'less ' + cost.name)}: {change}."
-    start = f"{change[0].upper()}{change[1:]}"
-    return f"{start}, within {limit}." if cost.status == "within" else f"{start}: not shown to stay within {limit}."
-
-
-LESS_OF = {"minutes": "fewer minutes"}
+    if cost.saves:
+        return f"{capital(LESS_OF[cost.name])}: {change}."
+    end = f", within {limit}" if cost.status == "within" else f": not shown to stay within {limit}"
+    return f"{change}{end if limit else ''}."
 
 
 def _amounts(cost: Cost) -> str:
     if cost.baseline_mean is None or cost.changed_mean is None:
         return ""
-    write = half_minutes if cost.name == "minutes" else figures
-    return f", {write(cost.baseline_mean)} to {write(cost.changed_mean)} {cost.unit} a run"
+    return f", {_from_to(cost.baseline_mean, cost.changed_mean, cost.unit)} a run"
+
+
+def _from_to(before: float, after: float, unit: str) -> str:
+    """Two means, as finely as it takes to tell them apart."""
+    for write in (half_minutes if unit == "min" else figures, figures):
+        texts = write(before), write(after)
+        if texts[0] != texts[1]:
+            return f"{texts[0]} to {texts[1]} {unit}"
+    return f"{figures(before)} {unit} in both arms"
+
+
+def _parts_text(cost: Cost) -> str:
+    """What the parts of a cost came to, each by itself.
+
+    >>> from schemas.cost import Part
+    >>> run, cleanup = (Part(name=name, ratio=r, low=0.9 * r, high=1.1 * r, baseline_mean=b, changed_mean=b * r)
+    ...                 for name, r, b in (("run", 1.0, 20.0), ("clean-up", 1.5, 12.0)))
+    >>> _parts_text(Cost(name="minutes", unit="min", limit=1.2, limit_is_ours=True, status="within",
+    ...                  parts=(run, cleanup)))
+    ' Run alone 20 min in both arms, clean-up alone 12 to 18 min (1.50 times, 1.35 to 1.65).'
+    """
+    told = [
+        f"{part.name} alone {_from_to(part.baseline_mean, part.changed_mean, cost.unit)}{_part_ratio(part)}"
+        for part in cost.parts
+    ]
+    return f" {capital(', '.join(told))}." if told else ""
+
+
+def _part_ratio(part: Part) -> str:
+    ratio, low, high = ratio_texts(part)
+    beyond_luck = bool(ratio) and not (part.low or 0.0) <= 1.0 <= (part.high or 0.0)
+    return f" ({ratio} times, {low} to {high})" if beyond_luck else ""
 
 
 def look_sentence(trial: Trial, *, at_look: bool) -> str | None:
@@ -150,8 +182,9 @@ def order_sentence(analysis: Analysis, measure: Measure, findings: Sequence[Find
         return None
     ends = [measure.shown(end) for end in (analysis.order_adjusted.low, analysis.order_adjusted.high)]
     decimals = decimals_apart(ends, [0.0], decimals_for(abs(ends[1] - ends[0]) / 2.0))
-    low, high = (measure.signed_text(end, decimals) for end in ends)
-    return f"With the effect of going first taken out, the limits are {low} to {high}."
+    told = [on_its_side(end, [0.0], decimals) for end in ends]
+    low, high = measure.signed_limits(told[0], told[1], decimals)
+    return f"With the effect of going first taken out, the limits are {low} to {high} {measure.words.signed}."
 
 
 def draw_sentence(analysis: Analysis) -> str | None:
@@ -203,11 +236,11 @@ def base_sentence(trial: Trial) -> str | None:
     return measure_named(trial.measure).base_text(trial)
 
 
-def few_pairs_sentence(pairs: int, smallest: float) -> str | None:
+def few_pairs_sentence(pairs: int) -> str | None:
     """Say how large a difference so few pairs can find at all; for 3 to 5 pairs."""
     if pairs > 5:
         return None
-    over = f"{plain(smallest, 1)} times the scatter"
+    over = f"{plain(float(smallest_findable(pairs)), 1)} times the scatter"
     return f"With {count_of(pairs, 'pair')} only a difference over {over} is likely to be found."
 
 

@@ -44,6 +44,26 @@ def in_blocks(numbers: Sequence[int]) -> str:
     return f"block{'' if len(numbers) == 1 else 's'} {and_list(numbers)}"
 
 
+def pairs_in_short(numbers: Sequence[int], of: int) -> str:
+    """Name one or two pairs by their numbers, and more by how many of all pairs they are.
+
+    >>> pairs_in_short([2, 5], of=6), pairs_in_short([1, 2, 5], of=6), pairs_in_short([1, 2, 3], of=3)
+    ('pairs 2 and 5', '3 of 6 pairs', 'all 3 pairs')
+    """
+    if len(numbers) <= 2:
+        return in_pairs(numbers)
+    return f"all {of} pairs" if len(numbers) == of else f"{len(numbers)} of {of} pairs"
+
+
+def capital(text: str) -> str:
+    """Begin a sentence with it: its first letter in capitals, the rest as it is.
+
+    >>> capital("the lot was split by shovel"), capital("")
+    ('The lot was split by shovel', '')
+    """
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def nearest(word: str, known: Sequence[str]) -> str | None:
     """Find the known word most like the one given, if any is at all like it.
 

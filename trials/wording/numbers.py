@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable
 
 MOST_DECIMALS = 6
+ROUNDING_DUST = 1e-9  # in steps of the last decimal
 
 
 def decimals_for(half_width: float) -> int:
@@ -40,14 +41,33 @@ def decimals_apart(values: Iterable[float], marks: Iterable[float], decimals: in
     return min(decimals + 2, MOST_DECIMALS)
 
 
-def plain(value: float, decimals: int) -> str:
-    """Write a number with so many decimals, never as "-0.0".
+def on_its_side(value: float, marks: Iterable[float], decimals: int) -> float:
+    """Round a value for print, but never onto or past a mark that it is not at.
 
-    >>> plain(-0.04, 1), plain(12.25, 0)
-    ('0.0', '12')
+    Where so many decimals would do that, it goes one step of the last of them back to its own side, so that no sentence
+    contradicts its number.
+
+    >>> on_its_side(1.9996, [2.0], 1), on_its_side(2.0004, [2.0], 1), on_its_side(2.0, [2.0], 1)
+    (1.9, 2.1, 2.0)
     """
-    text = f"{value:.{decimals}f}"
-    return text.removeprefix("-") if float(text) == 0 else text
+    step = 10.0**-decimals
+    rounded = round(value, decimals)
+    for mark in marks:
+        if value < mark <= rounded:
+            rounded = round(math.ceil(mark / step - ROUNDING_DUST) * step - step, decimals)
+        elif value > mark >= rounded:
+            rounded = round(math.floor(mark / step + ROUNDING_DUST) * step + step, decimals)
+    return rounded
+
+
+def plain(value: float, decimals: int) -> str:
+    """Write a number with so many decimals and a comma at each thousand, never as "-0.0".
+
+    >>> plain(-0.04, 1), plain(12.25, 0), plain(7306.2, 0)
+    ('0.0', '12', '7,306')
+    """
+    text = f"{value:,.{decimals}f}"
+    return text.removeprefix("-") if round(value, decimals) == 0 else text
 
 
 def signed(value: float, decimals: int) -> str:
@@ -57,14 +77,14 @@ def signed(value: float, decimals: int) -> str:
     ('+2.3', '-0.5', '0.0')
     """
     text = plain(value, decimals)
-    return f"+{text}" if float(text) > 0 else text
+    return f"+{text}" if round(value, decimals) > 0 else text
 
 
 def figures(value: float, count: int = 3) -> str:
-    """Write a number with so many figures and no exponent, trailing zeros dropped.
+    """Write a number with so many figures and no exponent, trailing zeros dropped, a comma at each thousand.
 
     >>> figures(12.3456), figures(0.00123), figures(2500.0), figures(0.0)
-    ('12.3', '0.00123', '2500', '0')
+    ('12.3', '0.00123', '2,500', '0')
     """
     if value == 0:
         return "0"
@@ -73,23 +93,53 @@ def figures(value: float, count: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def typed_figures(value: float, count: int = 3) -> str:
+    """Write a number as a person types it: as `figures`, without commas.
+
+    >>> typed_figures(2500.0), typed_figures(0.5)
+    ('2500', '0.5')
+    """
+    return figures(value, count).replace(",", "")
+
+
 def times(ratio: float) -> str:
     """Write a ratio as people say it.
 
-    >>> times(1.94), times(0.82), times(1.04), times(12.4)
-    ('1.9 times', '0.82 times', '1.04 times', '12 times')
+    >>> times(1.94), times(0.82), times(1.04), times(12.4), times(1520.0)
+    ('1.9 times', '0.82 times', '1.04 times', '12 times', '1,520 times')
     """
     decimals = 2 if ratio < 1.5 else 1 if ratio < 9.95 else 0
     return f"{plain(ratio, decimals)} times"
 
 
-def half_minutes(minutes: float) -> str:
-    """Write minutes to the nearest half.
+def ratio_in_range(ratio: float, low: float, high: float, marks: Iterable[float]) -> tuple[str, str, str]:
+    """Write a ratio and its limits with the same decimals, 2 unless it takes more to keep them off the marks.
 
-    >>> half_minutes(9.6), half_minutes(12.1)
-    ('9.5', '12')
+    >>> ratio_in_range(1.648, 1.62, 1.68, [1.5]), ratio_in_range(1.19, 1.178, 1.2002, [1.2])
+    (('1.65', '1.62', '1.68'), ('1.1900', '1.1780', '1.2002'))
     """
-    return figures(round(minutes * 2) / 2, 6)
+    marks = list(marks)
+    decimals = decimals_apart([ratio, low, high], marks, min(2, decimals_for((high - low) / 2.0)))
+    one, other, last = (plain(on_its_side(value, marks, decimals), decimals) for value in (ratio, low, high))
+    return one, other, last
+
+
+def percent_less(ratio: float) -> str:
+    """Write a ratio under 1 as so many % less.
+
+    >>> percent_less(0.82), percent_less(0.8996), percent_less(0.004)
+    ('18 %', '10 %', '99.6 %')
+    """
+    return share_words(1.0 - ratio)
+
+
+def half_minutes(minutes: float) -> str:
+    """Write minutes to the nearest half; under 10, to the nearest tenth.
+
+    >>> half_minutes(9.64), half_minutes(12.1)
+    ('9.6', '12')
+    """
+    return figures(round(minutes * 2) / 2 if minutes >= 10 else round(minutes, 1), 6)
 
 
 def one_in(p: float) -> str:
