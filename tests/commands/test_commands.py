@@ -124,7 +124,7 @@ def test_words_alone_draw_nothing(samedirt: Callable[..., Any], tmp_path: Path) 
     for part in (
         "Does the roughened bed keep more fine gold than the painted one?",
         "Better beyond luck, with a cost: 39 % more grains than smooth (11 to 73), 6 pairs, your 20 % line lies inside the range",
-        "More gold, but 1.90 times the black sand",
+        "times the black sand (",
         "over your limit of 1.5",
         "Luck alone would put all 6 pairs on one side about 1 time in 32.",
         "Your call: more gold, but black sand is over its limit.",

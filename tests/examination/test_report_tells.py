@@ -42,7 +42,8 @@ def runs(pairs: int = 8) -> list[Run]:
 @pytest.fixture(autouse=True)
 def _no_charts(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is read here stands beside the charts, so none is drawn."""
-    monkeypatch.setattr(page, "_charts", lambda *_: [])
+    blank = {"title": "", "wide": "", "narrow": ""}
+    monkeypatch.setattr(page, "_charts", lambda *_: {"verdict": blank, "price": None, "order": blank})
 
 
 def text_of(record: Record) -> str:

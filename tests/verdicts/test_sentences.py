@@ -179,9 +179,9 @@ def words_agree(read: Reading) -> None:
             "Could be a loss or a good gain": typed is not None and may_lose and may_gain,
             "Could be no gain or a good one": may_gain and not may_lose,
             "Could be a loss, or no gain worth having": may_lose and not may_gain,
-            "The range lies inside your line": not may_lose and not may_gain,
+            "The range lies inside your line; counting and weighing luck alone": not may_lose and not may_gain,
         }
-        (why,) = [holds for words, holds in whys.items() if re.search(rf"\. {words}[.,]", read.rest + ".")]
+        (why,) = [holds for words, holds in whys.items() if re.search(rf"\. {words}[., ]", read.rest + ".")]
         assert why
         return
     if typed is None:

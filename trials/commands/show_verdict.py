@@ -9,10 +9,9 @@ from trials.commands.options import refusing_unwritable
 from trials.commands.printing import say, say_table, screen_lines
 from trials.errors import Refused
 from trials.fairness.checklist import SEVERITY_HEADS
-from trials.measures.catalogue import measure_named
+from trials.verdicts.pair_table import pair_rows
 from trials.verdicts.spoken import last_words, void_words
 from trials.wording.lists import count_of
-from trials.wording.numbers import figures, signed
 
 
 def write_verdict_chart(reached: Verdict, record: Record, path: Path) -> Path:
@@ -75,24 +74,9 @@ def _what_was_changed(reached: Verdict) -> Iterator[str]:
 
 
 def _print_pairs(reached: Verdict) -> int:
-    measure = measure_named(reached.measure)
     if all(pair.baseline is None and pair.changed is None for pair in reached.pair_results):
         return 0
-    first, second = reached.arms[0], reached.arms[1]
-    rows = [
-        (
-            str(pair.pair),
-            "" if pair.baseline is None else figures(pair.baseline),
-            "" if pair.changed is None else figures(pair.changed),
-            signed(measure.shown(pair.difference), 1 if reached.scale == "points" else 0)
-            if pair.difference is not None
-            else "",
-            (pair.note if pair.status == "counted" else pair.status),
-        )
-        for pair in reached.pair_results
-    ]
-    head = say(f"Each pair ({reached.measure_words}):")
-    return head + say_table(("pair", first, second, measure.words.difference, ""), rows) + say()
+    return say(f"Each pair ({reached.measure_words}):") + say_table(*pair_rows(reached)) + say()
 
 
 def _print_levels(reached: Verdict) -> int:

@@ -63,9 +63,7 @@ def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -
         charts=_charts(record, verdict),
         done=what_was_done(trial),
         held=held_settings(trial),
-        costs=[]
-        if verdict.answer.kind == "scatter"
-        else [row for cost in verdict.costs for row in (_cost_cells(cost), *_part_rows(cost))],
+        costs=[] if verdict.answer.kind == "scatter" else [row for cost in verdict.costs for row in _cost_rows(cost)],
         costly=verdict.answer.named if isinstance(verdict.answer, LevelsAnswer) else verdict.arms[-1],
         tables=answer_tables(verdict),
         runs=every_run(trial, record.runs, verdict.arms),

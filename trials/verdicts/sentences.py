@@ -75,7 +75,7 @@ def _why_not_settled(analysis: Analysis) -> str:
         return "Could be a loss or a good gain." if is_bad else "Could be no gain or a good one."
     if is_bad:
         return "Could be a loss, or no gain worth having."
-    return "The range lies inside your line, but counting and weighing luck alone allow more than that."
+    return "The range lies inside your line; counting and weighing luck alone allow more than that."
 
 
 def next_trial_sentence(analysis: Analysis, pairs_needed: int | None, planned: int) -> str | None:
