@@ -1,5 +1,6 @@
 """`samedirt check`: was it, and is it still, a fair trial? And what is missing before a verdict."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -9,6 +10,7 @@ from trials.commands.printing import say, say_json
 from trials.errors import Refused
 
 if TYPE_CHECKING:
+    from schemas import Finding
     from trials.fairness.overview import Overview
 
 
@@ -66,13 +68,20 @@ def _print_overview(seen: "Overview") -> None:
 
 
 def _print_quiet(seen: "Overview") -> None:
-    from trials.commands.show_verdict import say_quiet
-
     unknown = seen.of("not recorded")
     if unknown and not seen.pairs:
         say(f"Too early to check: {', '.join(finding.check for finding in unknown)}.")
         unknown = ()
     say_quiet(unknown, [finding.check for finding in seen.of("ok")])
+
+
+def say_quiet(unknown: "Sequence[Finding]", passed: Sequence[str]) -> int:
+    """What could not be checked, and why; and what was found good. How many lines that took."""
+    lines = say("Not recorded, so not checked:") if unknown else 0
+    for finding in unknown:
+        message = finding.message.rstrip(".")
+        lines += say(f"{finding.check}: {message[:1].lower()}{message[1:]}", indent=4, hanging=2)
+    return lines + (say(f"Found good: {', '.join(passed)}.") if passed else 0)
 
 
 def _print_pitfalls(name: str | None, *, as_json: bool) -> None:

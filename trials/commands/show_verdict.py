@@ -1,10 +1,11 @@
 """A verdict on the screen, and its chart in a file."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from schemas import Finding, Record, Verdict
+from schemas import Record, Verdict
+from trials.commands.check import say_quiet
 from trials.commands.options import refusing_unwritable
 from trials.commands.printing import say, say_table, screen_lines
 from trials.errors import Refused
@@ -110,12 +111,3 @@ def _print_findings(reached: Verdict, *, everything: bool) -> int:
         return lines + say_quiet(unknown, passed)
     missing = f", {len(unknown)} not recorded: {', '.join(one.check for one in unknown)}" if unknown else ""
     return lines + say(f"{count_of(len(passed), 'check')} passed{missing} (--all names them).")
-
-
-def say_quiet(unknown: Sequence[Finding], passed: Sequence[str]) -> int:
-    """What could not be checked, and why; and what was found good. How many lines that took."""
-    lines = say("Not recorded, so not checked:") if unknown else 0
-    for finding in unknown:
-        message = finding.message.rstrip(".")
-        lines += say(f"{finding.check}: {message[:1].lower()}{message[1:]}", indent=4, hanging=2)
-    return lines + (say(f"Found good: {', '.join(passed)}.") if passed else 0)

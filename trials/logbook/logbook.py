@@ -140,7 +140,7 @@ class Pages:
         from trials.logbook.shape import WORTH_BASES, row_of_worth_base
 
         ((last,),) = self.con.execute(f"SELECT coalesce(max(place), 0) FROM {WORTH_BASES}").fetchall()  # noqa: S608 - our own table
-        self._upsert(WORTH_BASES, [{"place": last + 1, "when": when, **row_of_worth_base(base)}])
+        self._insert({WORTH_BASES: [{"place": last + 1, "when": when, **row_of_worth_base(base)}]})
 
     def remember(self, words: Sequence[Remembered]) -> None:
         """Remember the words on trials, so that a listing need not compute them."""
