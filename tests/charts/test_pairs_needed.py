@@ -84,10 +84,28 @@ def test_less_gold_lost_stays_under_a_hundred():
 def test_three_pairs_are_told_at_the_edge():
     """The curve is cut at the top of the axis, where an arrow carries the number of 3 pairs, 3.264 SD."""
     chart = drawn(sd=2.0, pairs=8)
-    assert chart.marks("point", shape=palette.UP)
+    (head,) = chart.marks("point", shape=palette.UP)
+    assert [(row["pairs"], row["words"]) for row in chart.rows(head)] == [(3, "3 pairs: 6.5 points")]
+    assert head["encoding"]["yOffset"]["value"] < 0  # above the plot, where the curve can't strike its words
     assert "3 pairs: 6.5 points" in chart.words
     assert max(curve(chart).values()) == pytest.approx(chart.domain("gain", "y")[1])
     assert min(curve(chart)) > 3
+
+
+def test_words_stand_on_white():
+    """No line strikes through the words beside a square: the same words in white, wider, lie under them."""
+    chart = drawn(line=1.1, pairs=12)
+    texts = chart.marks("text")
+    under = [m["mark"].get("stroke") for m in texts if "ground" in m["encoding"]["text"]["field"]]
+    assert under == [palette.PAPER] * 2
+    assert {r["ground"] for r in chart.rows_with("ground")} <= {r["words"] for r in chart.rows_with("words")}
+
+
+def test_where_the_scatter_is_known_from_is_said():
+    """Scatter seen in an earlier trial is not called assumed."""
+    chart = drawn(scatter="2 points as seen in T0 (6 pairs)")
+    assert "Assumed" not in chart.subtitle and "(SD): 2 points as seen in T0 (6 pairs)." in chart.subtitle
+    assert "Assumed" in drawn().subtitle
 
 
 def test_three_planned_pairs_are_on_the_axis():
@@ -145,7 +163,7 @@ def test_extreme_plans_are_drawn(measure: str, sd: float, line: float | None, pa
     assert math.isfinite(top) and top > 0
     for row in chart.rows_with("pairs", "gain"):
         assert first <= row["pairs"] <= last
-        assert row["gain"] <= top * 1.02 or "words" in row
+        assert row["gain"] <= top * 1.02 or {"words", "ground"} & set(row)
     for row in chart.rows_with("pairs", "words"):
         assert row["gain"] <= top * 1.1
 

@@ -1,5 +1,7 @@
 """What each sort of person is told before they dig: every refusal and warning on its text."""
 
+import re
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -146,6 +148,17 @@ def test_a_gain_that_can_not_be_had_is_told() -> None:
     """Gear that keeps 80 % has at most a quarter more to give."""
     trial = sluice_owner(measure="gold_mass", worth_having=50.0, guess=Guess(gold_mg_kg=5.0, keeps_percent=80.0))
     assert one_of(said(trial, "warn"), "worth having: A gain of 50 % can't be had", "keeps 80 % has at most 25 % more")
+
+
+def test_what_can_not_be_had_is_more_than_the_most(samedirt: Callable[..., Any]) -> None:
+    """What a hurried hand leaves in the gear counts too: of 22 % that are lost, a trial would show under 20 %."""
+    sets = ("lot.kind=natural", "lot.mass=400 kg", "gear.kind=sluice", "change.variable=mat", "change.baseline=ribbed")
+    more = ("change.changed=looped", "guess.gold=9 mg/kg", "guess.sizes=fine", "guess.care=hurried", "guess.keeps=82 %")
+    asked = [word for one in (*sets, *more) for word in ("--set", one)]
+    out = samedirt("plan", "mat", "--measure", "gold_mass", "--worth-having", "20 %", "--pairs", "8", *asked).out
+    said = " ".join(out.split())
+    most = re.search(r"A gain of 20 % can't be had: gear that keeps 82 % has at most (\d+) % more to give", said)
+    assert most and int(most[1]) < 20
 
 
 def test_weight_alone_compares_feeds() -> None:

@@ -21,6 +21,8 @@ HEIGHT_PX = 250
 GAP_PX = 10
 LEAST_LABEL_PX = 150  # words beside a square are not broken into shorter lines
 MOST_DOTS = 30
+ARROW_PX = 7  # how far above the plot an arrow stands
+HALO_PX = 5
 NO_ANSWER = f"How many pairs can't be reckoned; {FEWEST_PLANNED} are the fewest that a verdict takes."
 NO_SCATTER = (
     "Nothing in this plan can be seen to scatter. Pairs always do: give their scatter, or run a nothing-changed check."
@@ -29,16 +31,26 @@ USUALLY = "Usually: 4 times in 5, with the 95 % interval of the verdict leaving 
 
 
 def pairs_needed_chart(
-    *, sd: float, measure: MeasureName, line: float | None, pairs: int, narrow: bool = False
+    *,
+    sd: float,
+    measure: MeasureName,
+    line: float | None,
+    pairs: int,
+    scatter: str | None = None,
+    narrow: bool = False,
 ) -> alt.VConcatChart:
     """How many pairs does the trial need?
 
     The smallest gain that is found 4 times in 5 (two-sided 5 %) against the number of pairs, in points or %; a filled
     square at the planned number, 3 or more, a hollow one where the curve first meets the line. Where the curve leaves
-    the axis stands an arrow with the number for 3 pairs. `sd`, of pair differences, and the worth-having `line` are on
-    the measure's scale (points, or natural log of a ratio); with an SD of 0, where nothing can be seen to scatter, the
+    the axis an arrow stands above 3 pairs with their number. `sd`, of pair differences, and the worth-having `line` are
+    on the measure's scale (points, or natural log of a ratio); `scatter` says in words how large that SD is and where
+    it is known from, without which it is called assumed. With an SD of 0, where nothing can be seen to scatter, the
     chart only says so. Raises ValueError for an SD under 0, a line not over 0, either not finite, or fewer than 3
     pairs.
+
+    A power curve turned to read the effect (Cohen, "Statistical Power Analysis for the Behavioral Sciences", 1988,
+    section 2.4).
     """
     _require(sd, line, pairs)
     pixels = outer_px(narrow=narrow)
@@ -47,13 +59,14 @@ def pairs_needed_chart(
     plan = findable_of(sd, measure_named(measure), line, pairs)
     width = pixels - palette.LABELS_PX - 14
     assumed = f"Assumed: with nothing changed, pairs differ by {plan.measure.spread_text(sd)} (SD)."
+    known = assumed if scatter is None else f"Scatter of pairs with nothing changed (SD): {scatter}."
     small_print = f"{USUALLY} Twice the scatter would want about four times the pairs."
     parts: list[Part] = [
         *_key(plan, width),
         _panel(plan, width),
         words_block(wrap(small_print, pixels), pixels - palette.LABELS_PX, left=-palette.LABELS_PX),
     ]
-    return framed(parts, title_of(_title(plan), [assumed], narrow=narrow))
+    return framed(parts, title_of(_title(plan), [known], narrow=narrow))
 
 
 def _require(sd: float, line: float | None, pairs: int) -> None:
@@ -145,15 +158,19 @@ def _curve(plan: Findable, x: alt.X, y: alt.Y) -> alt.Chart:
 
 
 def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
-    """An arrow where the curve leaves the axis, with what 3 pairs come to."""
+    """Where 3 pairs lie past the axis, an arrow above their place on it, with what they come to."""
     if plan.gain(FEWEST_PLANNED) <= plan.top:
         return []
     found = plan.measure.size_text(plan.found(FEWEST_PLANNED))
-    row = {"pairs": plan.leaves, "gain": plan.top, "words": f"{FEWEST_PLANNED} pairs: {found}"}
+    row = {"pairs": FEWEST_PLANNED, "gain": plan.top, "words": f"{FEWEST_PLANNED} pairs: {found}"}
+    above = alt.value(-ARROW_PX)
     head = heads([row], palette.UP, palette.INK, 90)
     is_told = FEWEST_PLANNED in (plan.pairs, plan.needed)
-    words = alt.Chart(table([] if is_told else [row])).mark_text(align="left", baseline="middle", dx=GAP_PX, dy=-2)
-    return [head.encode(x=x, y=y), words.encode(x=x, y=y, text=alt.Text("words:N"))]
+    words = alt.Chart(table([] if is_told else [row])).mark_text(align="left", baseline="middle", dx=GAP_PX)
+    return [
+        head.encode(x=x, y=y, yOffset=above),
+        words.encode(x=x, y=y, yOffset=above, text=alt.Text("words:N")),
+    ]
 
 
 def _squares(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -184,7 +201,7 @@ class _Label:
 
 
 def _labels(plan: Findable, width: int, across: Span, x: alt.X, y: alt.Y) -> Iterator[alt.Chart]:
-    """What the squares stand for; the one to the left is lifted where the two would touch."""
+    """What the squares stand for, on white that parts words from lines; the left one lifted where both would touch."""
     placed: list[_Label] = []
     for pairs, words in sorted(_told(plan, is_brief=width < outer_px(narrow=True)), reverse=True):
         label = _beside(plan, pairs, words, width, across)
@@ -196,10 +213,13 @@ def _labels(plan: Findable, width: int, across: Span, x: alt.X, y: alt.Y) -> Ite
         row = {
             "pairs": across.low + label.left / width * across.width,
             "gain": plan.top * (1 - (label.top + palette.LINE_PX / 2) / HEIGHT_PX),
-            "words": "\n".join(label.lines),
         }
-        mark = alt.Chart(table([row])).mark_text(align="left", baseline="middle", lineBreak="\n")
-        yield mark.encode(x=x, y=y, text=alt.Text("words:N"))
+        words = "\n".join(label.lines)
+        for name, more in (("ground", {"stroke": palette.PAPER, "strokeWidth": HALO_PX}), ("words", {})):
+            mark = alt.Chart(table([{**row, name: words}])).mark_text(
+                align="left", baseline="middle", lineBreak="\n", **more
+            )
+            yield mark.encode(x=x, y=y, text=alt.Text(f"{name}:N"))
 
 
 def _told(plan: Findable, *, is_brief: bool) -> list[tuple[int, str]]:

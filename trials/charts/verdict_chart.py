@@ -40,7 +40,7 @@ def verdict_chart(
         Where they are given, a large piece is a star beside its row.
     simulated
         The runs were simulated: the title begins with it, a dark band says so, and it stands in pale letters behind
-        the rows.
+        the rows. Nothing is advised, and what was not simulated costs nothing.
     headed
         False on a page that has said the sentence and the last word above the chart.
 
@@ -66,14 +66,14 @@ def verdict_chart(
     """
     if len(verdict.arms) != 2:
         raise ValueError(f"trial {verdict.trial} has {len(verdict.arms)} arms; the verdict chart compares two")
-    costs = () if isinstance(verdict.answer, ScatterAnswer) else verdict.costs
+    costs = () if simulated or isinstance(verdict.answer, ScatterAnswer) else verdict.costs
     layout = layout_for(narrow=narrow, has_costs=bool(costs), has_notes=has_notes(verdict, runs))
     picture: Part = _pairs_and_differences(verdict, layout, runs, simulated=simulated)
     if layout.costs:
         picture = parts_beside([picture, _costs(costs, layout.costs)], spacing=24)
     left = -palette.LABELS_PX
     width = outer_px(narrow=narrow) + left
-    said = last_words(verdict) if headed else ""
+    said = last_words(verdict) if headed and not simulated else ""
     parts = [
         *([simulated_band(width, left=left)] if simulated else []),
         *([word_band(said, width, left, ground=palette.LAST_WORD, colour=palette.INK)] if said else []),

@@ -160,10 +160,6 @@ class Measure(ABC):
     def spread_shown(self, sd: float) -> float:
         """An SD in the unit a person reads: points, or of a ratio the factor it stands for less one, in %."""
 
-    @abstractmethod
-    def most_to_gain(self, kept: float) -> str:
-        """How much more there can be where a share of 0 to 1 is kept already."""
-
     # What is said of a difference, a line and a scatter.
 
     @abstractmethod

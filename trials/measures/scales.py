@@ -53,10 +53,6 @@ class PointsMeasure(Measure):
         """Points are shown as they are."""
         return sd
 
-    def most_to_gain(self, kept: float) -> str:
-        """What is still lost."""
-        return f"{100 * (1 - kept):.0f} points"
-
     def line_text(self, typed: float) -> str:
         """Name a line, as "1-point"."""
         return f"{figures(typed, 6)}-point"
@@ -127,10 +123,6 @@ class RatioMeasure(Measure):
     def spread_shown(self, sd: float) -> float:
         """100(exp(sd) - 1), whichever way the measure counts as a gain."""
         return 100.0 * math.expm1(sd)
-
-    def most_to_gain(self, kept: float) -> str:
-        """What is still lost, in % of what is kept."""
-        return f"{100 * (1 / kept - 1):.0f} %"
 
     def line_text(self, typed: float) -> str:
         """Name a line, as "20 %"."""

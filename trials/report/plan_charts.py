@@ -8,6 +8,7 @@ from trials.charts.noise_makeup import noise_chart
 from trials.charts.pairs_needed import pairs_needed_chart
 from trials.noise.budget import noise_budget
 from trials.plans.plan_power import PlanPower
+from trials.plans.planned_scatter import scatter_words
 
 
 def write_plan_charts(trial: Trial, outlook: PlanPower) -> list[Path]:
@@ -16,7 +17,12 @@ def write_plan_charts(trial: Trial, outlook: PlanPower) -> list[Path]:
     if outlook.scatter is not None:
         wide, narrow = (
             pairs_needed_chart(
-                sd=outlook.scatter.sd, measure=trial.measure, line=outlook.line, pairs=trial.pairs, narrow=is_narrow
+                sd=outlook.scatter.sd,
+                measure=trial.measure,
+                line=outlook.line,
+                pairs=trial.pairs,
+                scatter=scatter_words(outlook.scatter, outlook.measure),
+                narrow=is_narrow,
             )
             for is_narrow in (False, True)
         )

@@ -1,12 +1,15 @@
 """Are there pairs enough, and is the line within reach?"""
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
 
+from trials.noise.effect import LARGEST_SHIFT, true_difference
 from trials.plans.advice.told import Advice
 from trials.plans.plan_power import PlanPower
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
+from trials.simulation.gear import TrueEffect
 from trials.wording.lists import count_of
 
 FLIPS_SPEAK_FROM = 6
@@ -44,7 +47,7 @@ def _is_out_of_reach(power: PlanPower) -> bool:
 
 
 def _most_to_gain(power: PlanPower) -> str:
-    """What the gear keeps of what is measured, and how much more there can be."""
+    """What the gear keeps of what is measured, and how much more there can be: always less than the line."""
     situation, measure = power.situation, power.measure
     grains = situation.dirt.expected_grains()
     weights = grains if measure.what == "native grains" else grains * situation.dirt.grain_masses_mg()
@@ -52,7 +55,12 @@ def _most_to_gain(power: PlanPower) -> str:
         weights = np.zeros_like(grains)
         weights[list(situation.tracers.size_classes)] = 1.0
     kept = float(np.dot(situation.gear.recovery, weights) / weights.sum())
-    return f"gear that keeps {100 * kept:.0f} % has at most {measure.most_to_gain(kept)} more to give"
+    most = measure.shown(true_difference(measure.name, situation, TrueEffect(shift_logit=LARGEST_SHIFT)))
+    lost = 100.0 * (1.0 / kept - 1.0 if measure.is_ratio else 1.0 - kept)
+    whole = min(round(most), round(lost), math.ceil(measure.shown(power.line or 0.0)) - 1)
+    told = "under " if whole < 1 else "at most "
+    told += f"{max(whole, 1)} %" if measure.is_ratio else count_of(max(whole, 1), "point")
+    return f"gear that keeps {100 * kept:.0f} % has {told} more to give"
 
 
 def _enough_pairs(power: PlanPower) -> Iterator[Advice]:
