@@ -13,7 +13,7 @@ import openpyxl
 import pytest
 from hypothesis import assume, given, settings
 
-from schemas import Change, Gear, Lot, Record, Run, SizeCatch, Trial
+from schemas import Change, Gear, Grains, Lot, Record, Run, SizeCatch, Trial
 from schemas.trial import Sizes
 from tests.folders import rough_bed
 from tests.sheets.reading import read_sheet
@@ -214,13 +214,14 @@ def test_a_workbook_guides_the_hand(tmp_path: Path) -> None:
     rules = {rule.promptTitle: rule for rule in sheet.data_validations.dataValidation}
     heads = [cell.value for cell in sheet[1]]
     assert set(rules) == set(heads) and all(rule.prompt and rule.showInputMessage for rule in rules.values())
-    assert rules["arm"].formula1 == '"baseline,changed"' and rules["stripped"].formula1 == '"yes,no"'
+    assert rules["arm"].formula1 == '"baseline: ribbed,changed: looped"' and rules["stripped"].formula1 == '"yes,no"'
     assert rules["void"].formula1 == f'"{",".join(VOID_REASONS)}"' and rules["void"].errorStyle == "warning"
     assert rules["panner"].formula1 == '"A,B,C,D,E,F"'
     minutes = rules["minutes"]  # 0.2 to 1,440 minutes, 0 to 40 C: the ranges of the model, section 3 of the job
     assert (minutes.type, minutes.operator, minutes.formula1, minutes.formula2) == ("decimal", "between", "0.2", "1440")
     assert (rules["temp_c"].formula1, rules["temp_c"].formula2) == ("0", "40")
-    assert minutes.error == "A number from 0.2 to 1,440; check the value and its unit" and minutes.showErrorMessage
+    assert minutes.error == "A number from 0.2 to 1,440, or one with its unit behind it; check both"
+    assert minutes.showErrorMessage and minutes.errorStyle == "warning"  # "9.5 min" is taken, as the page says
     at = heads.index("minutes") + 1
     assert str(minutes.sqref) == f"{sheet.cell(2, at).coordinate}:{sheet.cell(9, at).coordinate}"
     assert all(cell.comment is not None and cell.comment.text for cell in sheet[1])
@@ -241,7 +242,7 @@ def test_arms_that_a_drop_down_can_not_spell_stand_on_the_second_sheet(tmp_path:
     name, _, cells = rule.formula1.partition("!")
     assert name == "'how to fill'"
     listed = [row[0].value for row in book["how to fill"][cells.replace("$", "")]]
-    assert listed == ["baseline", "ribs, 10 mm", '1" cups', "'=moss"]
+    assert listed == ["baseline: none", "ribs, 10 mm", '1" cups', "=moss"]  # text, so no apostrophe is needed
     assert untyped(read_sheet(path, trial, runs).runs) == untyped(runs)
 
 
@@ -384,3 +385,32 @@ def test_several_sheets_are_loaded_all_or_none(samedirt: Callable[..., Any], tmp
     said = samedirt("load", "good.csv", "bad.csv", "--trial", "mats")
     assert said.code == 2 and len(said.err.splitlines()) == 1
     assert Logbook(tmp_path / "logbook.duckdb").read("mats") == before
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_a_sheet_names_set_ups_and_marks_spares(form: str, samedirt: Callable[..., Any]) -> None:
+    """Beside baseline and changed stands the set-up itself, and spares say so; it is read again as it is."""
+    folder = PLANS / "mats"
+    plan = (folder / "trial.toml").read_text(encoding="utf-8").replace("pairs = 4", "pairs = 3\nspares = 1")
+    Path("mats").mkdir()
+    Path("mats/trial.toml").write_text(plan, encoding="utf-8")
+    Path("mats/runs.csv").write_bytes((folder / "runs.csv").read_bytes())
+    assert samedirt("load", "mats").code == 0
+    assert samedirt("sheet", "mats", "--spreadsheet", f"filled{form}").code == 0
+    arms = column(Path(f"filled{form}"), "arm")
+    assert set(arms[:6]) == {"baseline: ribbed", "changed: looped"}
+    assert sorted(arms[6:]) == ["baseline: ribbed (spare)", "changed: looped (spare)"]
+    said = samedirt("load", f"filled{form}", "--trial", "mats")
+    assert said.code == 0, said.err
+    if form == ".xlsx":
+        sheet = openpyxl.load_workbook(f"filled{form}")["runs"]
+        grey = [line for line in range(2, 10) if sheet.cell(line, 1).fill.fgColor.rgb.endswith("E4E1DB")]
+        assert grey == [8, 9]
+
+
+def test_tracer_grains_are_asked_for_once() -> None:
+    """Grains all of one size are counted in one column; of several sizes, in one a size and none besides."""
+    one = trial_of("tracers", sizes=Sizes(series="ASTM"), grains=Grains(seeded=40, size="60/80"))
+    assert [asked.header for asked in asked_columns(one, ()) if "kept" in asked.header] == ["kept"]
+    both = [asked.header for asked in asked_columns(one, (), classes=["30/50", "60/80"]) if "kept" in asked.header]
+    assert both == ["kept 30/50", "kept 60/80"]

@@ -85,19 +85,25 @@ def asked_columns(
 
 
 def _labels(trial: Trial, runs: Sequence[Run]) -> list[str]:
-    """The size classes that the runs are told by, and that the plan names."""
-    named = [trial.sizes.main, trial.grains.size if measure_named(trial.measure).is_seeded else None]
-    return [*(part.label for run in runs for part in run.classes), *filter(None, named)]
+    """The size classes that the runs are told by, and that the plan names.
+
+    Tracer grains all of one size are no class of the catch, but all of it.
+    """
+    main = trial.sizes.main if trial.sizes.main != trial.grains.size else None
+    return [*(part.label for run in runs for part in run.classes), *filter(None, [main])]
 
 
 def _catch(trial: Trial, labels: Sequence[str], *, for_panner: bool) -> list[str]:
-    """What is weighed or counted: the total, and by class where there are classes."""
+    """What is weighed or counted: the total, and by class where there are classes; tracer grains by class alone.
+
+    The total of tracer grains is then their sum, and is not asked for a second time.
+    """
     measure = measure_named(trial.measure)
     fields = [name for name in measure.inputs if name in BY_CLASS]
     fields += ["in_tails"] if "kept" in fields and "in_tails" not in fields else []
     if for_panner:  # who counts must not know how many there are to find
         fields = [name for name in fields if name != "seeded"]
-    found = [*measure.ticks, *fields]
+    found = [*measure.ticks, *([] if labels and measure.is_seeded else fields)]
     by_class = [f"{name} {label}" for label in labels for name in fields]
     largest = ["largest_mg"] if "gold_mg" in fields else []
     return [*found, *by_class, *largest]
@@ -113,9 +119,32 @@ def _settings(trial: Trial) -> list[str]:
     return [name for name in SETTINGS if getattr(trial.held, name) is not None or name == changed]
 
 
-def texts_of(run: Run) -> dict[str, str | None]:
-    """What is recorded of a run as texts, by the header of its column."""
-    return {"pair": str(run.pair), "arm": text_of(run.arm), **flat_run(run)}
+SPARE = " (spare)"
+
+
+def arm_texts(trial: Trial) -> dict[str, str]:
+    """Each arm as it stands in a sheet: with the plan's own words for the set-up.
+
+    >>> from schemas import Change, Gear, Lot
+    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
+    ...     change=Change(variable="mat", baseline="ribbed", changed=("looped",)))
+    >>> arm_texts(trial)
+    {'baseline': 'baseline: ribbed', 'changed': 'changed: looped'}
+    """
+    own = () if trial.change is None else (trial.change.baseline, *trial.change.changed)
+    texts = dict(zip(trial.arms, own, strict=True)) if own else {arm: arm for arm in trial.arms}
+    return {arm: arm if arm == text else f"{arm}: {text}" for arm, text in texts.items()}
+
+
+def is_spare(run: Run, trial: Trial) -> bool:
+    """Whether a run is made only where another was struck."""
+    return run.pair > trial.pairs
+
+
+def texts_of(run: Run, trial: Trial) -> dict[str, str | None]:
+    """What is recorded of a run as texts, by the header of its column; its arm with the plan's words for it."""
+    arm = arm_texts(trial).get(run.arm, run.arm) + (SPARE if is_spare(run, trial) and run.arm else "")
+    return {"pair": str(run.pair), "arm": text_of(arm), **flat_run(run)}
 
 
 def _with_held(names: Sequence[str], runs: Sequence[Run]) -> list[str]:
@@ -139,7 +168,7 @@ def _choices(name: str, sort: CellSort, trial: Trial) -> tuple[tuple[str, ...], 
         return ("yes", "no"), True
     match name:
         case "arm":
-            return trial.arms, True
+            return tuple(arm_texts(trial).values()), True
         case "feeder" | "panner":
             return ROLES, True
         case "void":

@@ -9,6 +9,7 @@ from trials.errors import Problem
 from trials.files.cell_rules import CellError
 from trials.records.cross_check import not_an_arm
 from trials.records.faults import shown_value
+from trials.sheets.form import SPARE, arm_texts
 from trials.wording.lists import nearest
 
 
@@ -71,9 +72,16 @@ def run_of(row: RunRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[
 
 
 def arm_named(text: str, trial: Trial) -> str:
-    """The arm that a cell names, in any case, or by the plan's own words for it; a CellError where none is meant."""
-    if text in trial.arms:
-        return text
+    """The arm that a cell names: as our own sheets write it, in any case, or by the plan's own words for it.
+
+    A CellError where none is meant.
+    """
+    for written in (text, text.removesuffix(SPARE)):
+        if written in trial.arms:
+            return written
+        told = [arm for arm, words in arm_texts(trial).items() if words.split() == written.split()]
+        if len(told) == 1:
+            return told[0]
     own = {}
     if trial.change is not None:
         own = dict(zip((trial.change.baseline, *trial.change.changed), trial.arms, strict=True))

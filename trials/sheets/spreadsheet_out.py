@@ -43,7 +43,8 @@ def write_sheet(
     runs = _in_order(record, path, for_panner=for_panner)
     columns = asked_columns(record.trial, runs, for_panner=for_panner, classes=classes)
     if path.suffix.lower() == ".csv":
-        rows = ([_cell(column, texts.get(column.header)) for column in columns] for texts in map(texts_of, runs))
+        told = (texts_of(run, record.trial) for run in runs)
+        rows = ([_cell(column, texts.get(column.header)) for column in columns] for texts in told)
         table = csv_text([column.header for column in columns], rows)
         content = f"# trial: {record.trial.name}\n{table}".encode("utf-8-sig")
     else:

@@ -8,14 +8,16 @@ from types import MappingProxyType
 from typing import Any
 
 from schemas import Record, Run
-from trials.files.table import guarded
-from trials.sheets.form import AskedColumn, texts_of
+from trials.files.table import guarded, unguarded
+from trials.sheets.form import AskedColumn, arm_texts, is_spare, texts_of
 from trials.sheets.grid import letters
 from trials.sheets.workbook import TRIAL_NAME, escaped_text, workbook_library
 
 SHEET = "runs"
 HOW = "how to fill"
 INK, SAND, FONT = "4F6272", "F0E7D3", "Arial"
+SPARE_GROUND = "E4E1DB"
+WIDEST_ARM = 30
 WIDTHS: Mapping[str, float] = MappingProxyType(
     {"turn": 5, "pair": 5, "tag": 7, "session": 14, "void": 13, "note": 24, "feeder": 5, "panner": 5, "fed_lot": 12}
 )
@@ -37,9 +39,13 @@ def workbook_bytes(
     for index, column in enumerate(columns):
         _heading(sheet, index, column, parts)
     for line, run in enumerate(runs, start=2):
-        texts = texts_of(run)
+        texts = texts_of(run, record.trial)
+        is_grey = not for_panner and is_spare(run, record.trial)
         for index, column in enumerate(columns):
-            _fill(sheet.cell(line, index + 1), column, texts.get(column.header), parts)
+            cell = sheet.cell(line, index + 1)
+            _fill(cell, column, texts.get(column.header), parts)
+            if is_grey:
+                cell.fill = parts.styles.PatternFill("solid", fgColor=SPARE_GROUND)
     how = book.create_sheet(HOW)
     _how_to_fill(how, record, columns, parts, for_panner=for_panner)
     for index, column in enumerate(columns):
@@ -69,6 +75,11 @@ def _as_text(cell: Any, text: str) -> None:  # noqa: ANN401 - as above
     cell.number_format = "@"
 
 
+def _kept(text: str) -> str:
+    """A text as it comes back when it is read: a cell of text needs no apostrophe, but where the text begins so."""
+    return text if unguarded(text) == text else guarded(text)
+
+
 def _fill(cell: Any, column: AskedColumn, text: str | None, parts: Any) -> None:  # noqa: ANN401 - as above
     line = parts.styles.Side("thin", color=INK)
     cell.border = parts.styles.Border(bottom=line, right=line)
@@ -79,7 +90,7 @@ def _fill(cell: Any, column: AskedColumn, text: str | None, parts: Any) -> None:
     if text is None:
         return
     if column.sort in ("text", "yes/no"):
-        _as_text(cell, guarded(text) if column.sort == "text" else text)
+        _as_text(cell, _kept(text) if column.sort == "text" else text)
     else:
         cell.value = text
         cell.data_type = "n"  # the digits go into the file as they are: none is lost
@@ -102,10 +113,12 @@ def _rule(sheet: Any, index: int, column: AskedColumn, last: int, how: Any, part
         rule.type = "whole" if column.sort == "whole" else "decimal"
         rule.operator = "between"
         rule.formula1, rule.formula2 = f"{column.low:.15g}", f"{column.high:.15g}"
-        number = "A whole number" if column.sort == "whole" else "A number"
-        rule.error = _said(
-            f"{number} from {column.low:,.15g} to {column.high:,.15g}; check the value and its unit", column
-        )
+        limits = f"from {column.low:,.15g} to {column.high:,.15g}"
+        if column.sort == "whole":
+            rule.error = _said(f"A whole number {limits}; check the value", column)
+        else:
+            rule.errorStyle = "warning"  # a number may carry its unit, which no rule of a cell can read
+            rule.error = _said(f"A number {limits}, or one with its unit behind it; check both", column)
     if rule.type:
         rule.errorTitle = column.header[:32]
         rule.showErrorMessage = True
@@ -126,7 +139,7 @@ def _choices(column: AskedColumn, how: Any) -> str:  # noqa: ANN401 - as above
         return f'"{listed}"'
     place = how.max_column + 2
     for line, choice in enumerate(column.choices, start=1):
-        _as_text(how.cell(line, place), guarded(choice))
+        _as_text(how.cell(line, place), _kept(choice))
     how.column_dimensions[letters(place - 1)].hidden = True
     return f"'{HOW}'!${letters(place - 1)}$1:${letters(place - 1)}${len(column.choices)}"
 
@@ -150,7 +163,7 @@ def _lay_out(sheet: Any, columns: Sequence[AskedColumn], record: Record, *, for_
 def _width(column: AskedColumn, record: Record) -> float:
     """How wide a column must be for what is written there, in letters."""
     if column.field == "arm":
-        return min(18, max(map(len, record.trial.arms)) + 2)
+        return min(WIDEST_ARM, max(map(len, arm_texts(record.trial).values())) + 2)
     return WIDTHS.get(column.field, 6 if column.sort == "yes/no" else 8)
 
 
@@ -183,6 +196,8 @@ def _how_to_fill(
         "A run that went wrong keeps its row and its numbers: say why in void.",
         f"Then: samedirt load FILE --trial {record.trial.name}. All that can't be read is named, and nothing is lost.",
     ]
+    if not for_panner and any(is_spare(run, record.trial) for run in record.runs):
+        lines.append("Grey rows are spares: run one only where a run was struck.")
     lines += ["Codes only. Weigh or count each as it comes; ask nobody what it was."] if for_panner else []
     for line, text in enumerate(lines, start=1):
         cell = sheet.cell(line, 1)
@@ -192,7 +207,7 @@ def _how_to_fill(
         texts = (column.header, column.words, _range(column))
         for index, (text, width) in enumerate(zip(texts, HOW_WIDTHS, strict=True)):
             cell = sheet.cell(line, index + 1)
-            _as_text(cell, guarded(text))
+            _as_text(cell, text)
             cell.font = parts.styles.Font(name=FONT)
             cell.alignment = parts.styles.Alignment(wrap_text=index > 0, vertical="top")
             sheet.column_dimensions[letters(index)].width = width
