@@ -284,4 +284,4 @@ def test_a_write_forgets_the_remembered_word(tmp_path: Path, samedirt: Callable[
         assert [line.code for line in pages.listing()] == [None]
     rough_bed(tmp_path / "again")
     samedirt("load", "again")
-    assert "Better beyond luck, with a cost: 39 % more grains than smooth" in " ".join(samedirt("logbook").out.split())
+    assert "Better beyond luck, with a cost: 39 % more grains than smooth" in samedirt("logbook", "--json").out

@@ -324,12 +324,12 @@ def test_a_word_is_remembered_until_the_version_or_the_trial_changes(
     for version, shows in ((__version__, "As it was then."), ("0.0.1", "Better beyond luck")):
         with book.writing() as pages:
             pages.remember([word("rough-bed", version)])
-        assert shows in samedirt("logbook").out
+        assert shows in samedirt("logbook", "--json").out
     with book.writing() as pages:
         pages.remember([word("rough-bed", __version__)])
     write(tmp_path / "rough-bed", ROUGH_TRIAL, rough_runs().replace(",31,", ",30,"))
     assert samedirt("load", "rough-bed", "--why", "counted again").code == 0
-    assert "Better beyond luck" in samedirt("logbook").out
+    assert "Better beyond luck" in samedirt("logbook", "--json").out
 
 
 def test_trials_are_listed_by_their_last_session(tmp_path: Path, rough: Record) -> None:

@@ -6,6 +6,7 @@ from datetime import date, datetime, time
 
 from schemas import Correction, Record
 from schemas.private import PICTURE
+from trials.changes.decide import DECIDED, NO_NOTE
 from trials.changes.strike import ASIDE, KNOWN, VOID
 
 
@@ -14,7 +15,7 @@ class Event:
     """One thing that happened to a trial.
 
     when: the moment, or the day where no more is known; None where that was not recorded.
-    sort: locked, amended, corrected, struck, taken back, set aside, or picture.
+    sort: locked, amended, corrected, struck, taken back, set aside, decided, or picture.
     says: what happened, in one line, with its reason.
     """
 
@@ -69,6 +70,8 @@ def _of_correction(one: Correction, tags: dict[tuple[int, str], str], correction
     whose = "" if one.pair is None else tags.get((one.pair, one.arm or ""), f"a run of pair {one.pair}")
     if one.field in (VOID, ASIDE) and (one.old is None or one.new is None):
         return _of_strike(one, whose or "the trial", corrections)
+    if one.field == DECIDED:
+        return Event(one.when, "decided", f"{one.new}{'' if one.why == NO_NOTE else f'; {one.why}'}")
     if one.field == PICTURE:
         return Event(one.when, "picture", f"{one.new}{f' of {whose}' if whose else ''}, {one.why}")
     name, was, now = f"{whose} {one.field}".strip(), one.old or "blank", one.new or "blank"

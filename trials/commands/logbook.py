@@ -8,6 +8,7 @@ import typer
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from trials.commands.printing import say, say_json
 from trials.errors import Refused, one_line
+from trials.listing.choose import Sort, Wanted, chosen
 
 WHICH = "With --history: name of the trial. With --restore: number of a copy, newest, or a folder of exported trials."
 
@@ -20,12 +21,22 @@ def logbook(
     check: Annotated[bool, typer.Option("--check", help="Look whether the file is whole; exit code 1 if not.")] = False,
     restore: Annotated[bool, typer.Option("--restore", help="List the copies kept of the file, or go back.")] = False,
     yes: Annotated[bool, typer.Option("--yes", help="With --restore: go back without asking.")] = False,
+    since: Annotated[str | None, typer.Option(help="List those run on that day or later.", show_default=False)] = None,
+    gear: Annotated[str | None, typer.Option(help="List those on that gear: sluice.", show_default=False)] = None,
+    change: Annotated[
+        str | None, typer.Option(help="List those of that change: texture, or 180 grit.", show_default=False)
+    ] = None,
+    measure: Annotated[str | None, typer.Option(help="List those of that measure.", show_default=False)] = None,
+    sort: Annotated[Sort, typer.Option(help="By the last day run, or by the gain.")] = Sort.DATE,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print the list as CSV, with all its numbers.")] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
-    """List every trial with its word, the last day run first; or with NAME --history what became of one.
+    """List every trial on a line, the last day run first; or with NAME --history what became of one.
 
-    Nothing is left out: unsettled, void and worse ones stand beside the better.
+    Gain with limits, black sand against baseline, minutes of cleaning up more, the last word, and what you decided
+    (samedirt decide). Only --since, --gear, --change and --measure leave any out: unsettled, void and worse ones stand
+    beside the better.
 
     Copies of the file are kept from the first change on. --check reads it and its copies to their end. --restore lists
     the copies; with a number it goes back to one, and with a folder of exported trials it makes the logbook anew. It
@@ -49,7 +60,7 @@ def logbook(
     elif name is not None:
         _tell_history(book, name, as_json=as_json)
     else:
-        _list_all(book, as_json=as_json)
+        _list_all(book, Wanted(since, gear, change, measure), sort, as_json=as_json, as_csv=as_csv)
 
 
 def _refuse_mixed(name: str | None, *, history: bool, check: bool, restore: bool) -> None:
@@ -61,16 +72,20 @@ def _refuse_mixed(name: str | None, *, history: bool, check: bool, restore: bool
         raise Refused("logbook NAME --history tells what became of one trial; logbook alone lists all of them")
 
 
-def _list_all(book: Path, *, as_json: bool) -> None:
-    from trials.commands.remembered import listed, print_listing
+def _list_all(book: Path, wanted: Wanted, sort: Sort, *, as_json: bool, as_csv: bool) -> None:
+    from trials.commands.lists.print_list import print_listing
+    from trials.commands.lists.remembered import listed
+    from trials.listing.rows import csv_of_listing, rows_of_listing
     from trials.logbook.logbook import Logbook
 
     lines = listed(Logbook(book))
+    shown = chosen(lines, wanted, sort)
     if as_json:
-        keys = ("trial", "measure", "code", "sentence", "last_word", "last_word_why")
-        say_json([{key: getattr(line, key) for key in keys} for line in lines])
+        say_json(rows_of_listing(shown))
+    elif as_csv:
+        typer.echo(csv_of_listing(shown), nl=False)
     else:
-        print_listing(lines)
+        print_listing(shown, len(lines))
 
 
 def _tell_history(book: Path, name: str, *, as_json: bool) -> None:

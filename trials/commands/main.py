@@ -14,6 +14,7 @@ import typer
 from trials import __version__
 from trials.commands import (
     check,
+    decide,
     demo,
     enter,
     export,
@@ -52,6 +53,7 @@ app.command("load")(load.load)
 app.command("check")(check.check)
 app.command("verdict")(verdict.verdict)
 app.command("worth")(worth.worth)
+app.command("decide")(decide.decide)
 app.command("report")(report.report)
 app.command("logbook")(logbook.logbook)
 app.command("export")(export.export)

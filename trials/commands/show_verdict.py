@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from schemas import Record, Verdict
+from trials.changes.decide import DECIDED, decision_words, last_decision
 from trials.commands.check import say_quiet
 from trials.commands.options import refusing_unwritable
 from trials.commands.printing import say, say_table, screen_lines
@@ -58,8 +59,9 @@ def say_again(reached: Verdict, lines: int) -> None:
 
 
 def _say_answer(reached: Verdict) -> int:
-    word = last_words(reached)
-    return say(reached.sentence) + (say(word) if word else 0)
+    word, decided = last_words(reached), last_decision(reached.corrections)
+    lines = say(reached.sentence) + (say(word) if word else 0)
+    return lines + (say(f"Decided: {decision_words(decided)}.") if decided else 0)
 
 
 def _what_was_changed(reached: Verdict) -> Iterator[str]:
@@ -68,7 +70,8 @@ def _what_was_changed(reached: Verdict) -> Iterator[str]:
         yield f"Amended on {amendment.when}: {was}; {amendment.why}."
     for struck in reached.voids:
         yield f"Void: {void_words(struck)}."
-    corrected = [one for one in reached.corrections if one.old is not None]  # the rest only added a strike or a picture
+    # The rest only added a strike or a picture, or tells of a decision.
+    corrected = [one for one in reached.corrections if one.old is not None and one.field != DECIDED]
     if corrected:
         history = f"samedirt logbook {reached.trial} --history"
         yield f"Values corrected after they were stored: {len(corrected)}; {history} lists them."

@@ -10,8 +10,8 @@ from trials.changes.attach import attach, attached_words
 from trials.changes.enter import enter_run, entered_words
 from trials.changes.find_run import ELSEWHERE, run_tagged
 from trials.changes.merge_all import Loaded, merge_all
+from trials.commands.lists.remembered import words_to_remember
 from trials.commands.printing import with_progress
-from trials.commands.remembered import words_to_remember
 from trials.errors import Problem, Refused
 from trials.files.pictures import no_picture, picture_of
 from trials.logbook.logbook import Logbook

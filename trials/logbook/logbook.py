@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import duckdb
 
@@ -30,7 +30,14 @@ WordsOf = Callable[[Sequence["Record"]], Sequence["Remembered"]]
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
-    """The word on one trial, and the samedirt that reached it."""
+    """The word on one trial with its numbers, and the samedirt that reached it: a row of the table `verdicts`.
+
+    estimate, low, high, worth_having: on the measure's scale, more gold positive; level is the coverage of the limits.
+    shown, shown_low, shown_high: the same in `unit`, points or %.
+    black_sand, minutes: ratios to baseline with their one-sided limits. cleanup_minutes: how many more a run.
+    first_session, last_session: as they were written. decided: what the person did in the end.
+    Of a graded trial the numbers are those of `level_named`.
+    """
 
     trial: str
     version: str
@@ -38,33 +45,68 @@ class Remembered:
     sentence: str
     last_word: str | None
     last_word_why: str = ""
+    leaning: bool | None = None
+    level_named: str | None = None
+    scale: str | None = None
+    estimate: float | None = None
+    low: float | None = None
+    high: float | None = None
+    level: float | None = None
+    worth_having: float | None = None
+    unit: str | None = None
+    shown: float | None = None
+    shown_low: float | None = None
+    shown_high: float | None = None
+    pairs_planned: int | None = None
+    pairs: int | None = None
+    black_sand: float | None = None
+    black_sand_low: float | None = None
+    black_sand_high: float | None = None
+    minutes: float | None = None
+    minutes_low: float | None = None
+    minutes_high: float | None = None
+    cleanup_minutes: float | None = None
+    first_session: str | None = None
+    last_session: str | None = None
+    decided: str | None = None
+    decided_on: date | None = None
+    decided_note: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ListedTrial:
     """One trial as the listing shows it.
 
-    trial, measure: its name and main measure.
+    trial, measure, gear: its name, main measure and gear.
     variable, baseline, changed: the change, where there is one.
-    version: the samedirt that last reached a verdict on it; None where none is remembered.
-    code, sentence, last_word, last_word_why: as in that verdict.
+    last_session: the last one of its runs.
+    word: what is remembered of its verdict; None where nothing is.
     """
 
     trial: str
     measure: str
+    gear: str
     variable: str | None
     baseline: str | None
     changed: Sequence[str] | None
-    version: str | None
-    code: str | None
-    sentence: str | None
-    last_word: str | None
-    last_word_why: str | None
+    last_session: str | None
+    word: Remembered | None
+
+    @property
+    def code(self) -> str | None:
+        """As in the verdict remembered."""
+        return None if self.word is None else self.word.code
+
+    @property
+    def sentence(self) -> str | None:
+        """As in the verdict remembered."""
+        return None if self.word is None else self.word.sentence
 
 
+OWN = ("trial", "measure", "gear", "variable", "baseline", "changed", "last_session")
 LISTING = """
-    SELECT t.name, t.measure, t.change_variable, t.change_baseline, t.change_changed,
-           v.version, v.code, v.sentence, v.last_word, v.last_word_why
+    SELECT t.name AS own_trial, t.measure AS own_measure, t.gear_kind AS own_gear, t.change_variable AS own_variable,
+           t.change_baseline AS own_baseline, t.change_changed AS own_changed, r.last AS own_last_session, v.*
     FROM trials t
     LEFT JOIN verdicts v ON v.trial = t.name
     LEFT JOIN (SELECT trial, max(session) AS last FROM runs GROUP BY trial) r ON r.trial = t.name
@@ -126,7 +168,9 @@ class Pages:
 
     def listing(self) -> list[ListedTrial]:
         """Every trial with the word remembered of it, the last session first."""
-        return [ListedTrial(*row) for row in self.con.execute(LISTING).fetchall()]
+        answer = self.con.execute(LISTING)
+        names = [part[0] for part in answer.description]
+        return [_listed(dict(zip(names, row, strict=True))) for row in answer.fetchall()]
 
     def worth_base(self) -> WorthBase | None:
         """What a year was last reckoned with; None where nothing was typed yet."""
@@ -301,6 +345,11 @@ class Logbook:
             if changed:
                 pages.store(changed)
                 pages.remember(words_of(changed))
+
+
+def _listed(row: dict[str, Any]) -> ListedTrial:
+    own = {name: row.pop(f"own_{name}") for name in OWN}
+    return ListedTrial(**own, word=None if row["trial"] is None else Remembered(**row))
 
 
 def _differing(records: Sequence[Record], stored: Mapping[str, Record]) -> list[Record]:

@@ -1,0 +1,37 @@
+"""The list of all trials on the screen."""
+
+import shutil
+import sys
+from collections.abc import Sequence
+from typing import Final
+
+from trials.commands.printing import say, say_table
+from trials.listing.lines import COLUMNS, cells_of, columns_that_fit
+from trials.logbook.logbook import ListedTrial
+from trials.wording.lists import count_of
+
+NO_TERMINAL: Final = 200  # columns where nobody looks: everything is printed
+
+
+def print_listing(lines: Sequence[ListedTrial], total: int) -> None:
+    """Print a line for each trial, as many columns as there is room for, and what was left out."""
+    if not total:
+        say("The logbook is empty. Next: samedirt load FOLDER")
+        return
+    if not lines:
+        say(f"None of {count_of(total, 'trial')} fits; samedirt logbook lists all of them.")
+        return
+    rows = [cells_of(line) for line in lines]
+    kept = columns_that_fit(rows, _room())
+    say_table([COLUMNS[i].head for i in kept], [[row[i] for i in kept] for row in rows], indent=0)
+    say()
+    if len(kept) < len(COLUMNS):
+        left = ", ".join(column.head for i, column in enumerate(COLUMNS) if i not in kept)
+        say(f"No room here for: {left}. --csv and --json have all of it.")
+    listed = count_of(len(lines), "trial")
+    of_all = "" if len(lines) == total else f" of {total:,}"
+    say(f"{listed}{of_all}. Next: samedirt verdict NAME, or samedirt report NAME")
+
+
+def _room() -> int:
+    return shutil.get_terminal_size((NO_TERMINAL, 24)).columns if sys.stdout.isatty() else NO_TERMINAL

@@ -1,0 +1,101 @@
+"""A trial in one line: its columns, what stands in each, and which have room."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from trials.errors import one_line
+from trials.logbook.logbook import ListedTrial, Remembered
+from trials.wording.numbers import decimals_apart, decimals_for, plain, signed, times
+
+CODE_WORDS: Mapping[str, str] = {
+    "better": "better",
+    "worse": "worse",
+    "no_difference": "no difference",
+    "not_settled": "not settled",
+    "scatter": "nothing changed",
+    "audit": "audit",
+    "blocked": "no verdict",
+    "incomplete": "not finished",
+    "too_few": "too few",
+    "stored": "not judged yet",
+    "set_aside": "set aside",
+}
+LONGEST_CHANGE: Final = 26
+
+
+@dataclass(frozen=True, slots=True)
+class ListColumn:
+    """One column, and how soon it gives way where there is little room: the lower the sooner; 0 never."""
+
+    head: str
+    gives_way: int = 0
+
+
+COLUMNS: Final = (
+    ListColumn("last run"),
+    ListColumn("trial"),
+    ListColumn("change", 4),
+    ListColumn("measure", 3),
+    ListColumn("verdict"),
+    ListColumn("gain"),
+    ListColumn("sand", 2),
+    ListColumn("clean-up", 1),
+    ListColumn("last word", 5),
+    ListColumn("decided"),
+)
+
+
+def columns_that_fit(rows: Sequence[Sequence[str]], room: int) -> list[int]:
+    """Which columns have room beside one another, in so many characters?"""
+    widths = [max(len(COLUMNS[i].head), *(len(row[i]) for row in rows)) for i in range(len(COLUMNS))]
+    kept = list(range(len(COLUMNS)))
+    for i in sorted((i for i in kept if COLUMNS[i].gives_way), key=lambda i: COLUMNS[i].gives_way):
+        if sum(widths[k] + 2 for k in kept) - 2 > room:
+            kept.remove(i)
+    return kept
+
+
+def cells_of(line: ListedTrial) -> tuple[str, ...]:
+    """What stands in each column."""
+    word = line.word
+    cells = [line.last_session or "not run", line.trial, _change_words(line), line.measure.replace("_", " ")]
+    if word is None:
+        return (*map(one_line, cells), "", "", "", "", "", "")
+    code = CODE_WORDS[word.code]
+    cells += [
+        f"leaning {code}" if word.leaning else code,
+        "" if word.code == "scatter" else gain_words(word),
+        "" if word.black_sand is None else times(word.black_sand),
+        "" if word.cleanup_minutes is None else f"{signed(word.cleanup_minutes, 1)} min",
+        word.last_word or "",
+        word.decided or "",
+    ]
+    return tuple(map(one_line, cells))
+
+
+def _change_words(line: ListedTrial) -> str:
+    """What was changed, and to what; of a graded trial how many levels, or the one its verdict names."""
+    if line.variable is None:
+        return ""
+    changed = line.changed or ()
+    named = None if line.word is None else line.word.level_named
+    to = changed[0] if len(changed) == 1 else named or f"{len(changed)} levels"
+    text = f"{line.variable}: {to}"
+    return text if len(text) <= LONGEST_CHANGE else f"{text[: LONGEST_CHANGE - 3]}..."
+
+
+def gain_words(word: Remembered) -> str:
+    """The gain with its limits, as "+2.3 points (0.8 to 3.7)"; blank where there is none.
+
+    >>> gain_words(Remembered("t", "1", "better", "", None, unit="%", shown=38.9, shown_low=11.2, shown_high=73.4))
+    '+39 % (11 to 73)'
+    """
+    if word.shown is None:
+        return ""
+    low, high = word.shown_low, word.shown_high
+    if low is None or high is None:
+        return f"{signed(word.shown, 1)} {word.unit}"
+    places = decimals_apart([low, high], [0.0], decimals_for((high - low) / 2))
+    write = plain if low > 0 else signed
+    return f"{signed(word.shown, places)} {word.unit} ({write(low, places)} to {write(high, places)})"
