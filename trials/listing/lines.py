@@ -59,7 +59,7 @@ def columns_that_fit(rows: Sequence[Sequence[str]], room: int) -> list[int]:
 def cells_of(line: ListedTrial) -> tuple[str, ...]:
     """What stands in each column."""
     word = line.word
-    cells = [line.last_session or "not run", line.trial, _change_words(line), line.measure.replace("_", " ")]
+    cells = [line.last_session or "not run", line.trial, _change_words(line), _measure_words(line)]
     if word is None:
         return (*map(one_line, cells), "", "", "", "", "", "")
     code = CODE_WORDS[word.code]
@@ -72,6 +72,12 @@ def cells_of(line: ListedTrial) -> tuple[str, ...]:
         word.decided or "",
     ]
     return tuple(map(one_line, cells))
+
+
+def _measure_words(line: ListedTrial) -> str:
+    """What was measured, and of which size alone."""
+    of_size = "" if line.word is None or line.word.size_class is None else f" {line.word.size_class}"
+    return line.measure.replace("_", " ") + of_size
 
 
 def _change_words(line: ListedTrial) -> str:

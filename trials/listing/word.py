@@ -32,8 +32,16 @@ def word_of(record: Record) -> Remembered:
     if is_aside:
         return Remembered(name, __version__, SET_ASIDE, reached.sentence, None, **told)
     numbers = _numbers(reached) | _costs(record, reached)
-    words = (reached.code, reached.sentence, reached.last_word, reached.last_word_why)
-    return Remembered(name, __version__, *words, **told, **numbers)
+    return Remembered(
+        trial=name,
+        version=__version__,
+        code=reached.code,
+        sentence=reached.sentence,
+        last_word=reached.last_word,
+        last_word_why=reached.last_word_why,
+        **told,
+        **numbers,
+    )
 
 
 def _dates(record: Record) -> dict[str, Any]:
@@ -60,6 +68,7 @@ def _numbers(reached: "Verdict") -> dict[str, Any]:
     return {
         **counts,
         "level_named": None if named is None else named.level,
+        "size_class": reached.size_class,
         "scale": reached.scale,
         "estimate": answer.estimate,
         "low": None if interval is None else interval.low,

@@ -36,7 +36,7 @@ class Remembered:
     shown, shown_low, shown_high: the same in `unit`, points or %.
     black_sand, minutes: ratios to baseline with their one-sided limits. cleanup_minutes: how many more a run.
     first_session, last_session: as they were written. decided: what the person did in the end.
-    Of a graded trial the numbers are those of `level_named`.
+    Of a graded trial the numbers are those of `level_named`; of a main size class they are of `size_class` alone.
     """
 
     trial: str
@@ -47,6 +47,7 @@ class Remembered:
     last_word_why: str = ""
     leaning: bool | None = None
     level_named: str | None = None
+    size_class: str | None = None
     scale: str | None = None
     estimate: float | None = None
     low: float | None = None

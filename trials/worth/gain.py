@@ -16,6 +16,7 @@ Reason = Literal[
     "leaning",
     "not settled",
     "no level",
+    "one size",
     "could be zero",
     "no limits",
 ]
@@ -102,6 +103,7 @@ def why_not(verdict: Verdict) -> Reason | None:
         (verdict.trial_kind == "nothing-changed check", "nothing changed"),
         (verdict.trial_kind == "audit", "audit"),
         (not isinstance(answer, PairsAnswer | LevelsAnswer), "no verdict"),
+        (verdict.size_class is not None, "one size"),
         (verdict.leaning, "leaning"),
         (verdict.code == "not_settled", "not settled"),
         (isinstance(answer, LevelsAnswer) and answer.pick is None, "no level"),

@@ -105,7 +105,7 @@ def worth_a_year(verdict: Verdict, base: WorthBase, own: OwnCosts, extras: Extra
     costs = _costs(base, own, extras if is_told else NO_EXTRAS)
     cost_money = sum(cost.money for cost in costs if cost.money is not None)
     gram = value_of_a_gram(base.price, base.fineness, base.payout_percent)
-    year = year_of_gold(verdict.measure, base, baseline_percent_of(verdict))
+    year = None if reason == "one size" else year_of_gold(verdict.measure, base, baseline_percent_of(verdict))
     gold_g = None if reason or year is None else difference_of(verdict).each(year.gain_g)
     gold_money = None if gold_g is None else gold_g.each(lambda grams: grams * gram)
     benefit = None if gold_money is None else gold_money.each(lambda brings: brings - cost_money)

@@ -20,6 +20,7 @@ WHY_NOT: Mapping[Reason, str] = {
     "leaning": "the verdict only leans, and what weakens it has no price",
     "not settled": "luck could still have done it, so the gain could be zero",
     "no level": "no level is named that is worth taking",
+    "one size": "the verdict is on one size of gold, and the gold of a year is of all sizes",
     "could be zero": "the gain could be zero",
     "no limits": "nothing is known of the scatter, so the gain has no limits",
 }

@@ -11,6 +11,7 @@ CREATE TABLE verdicts (
     "last_word_why" VARCHAR,
     "leaning" BOOLEAN,
     "level_named" VARCHAR,
+    "size_class" VARCHAR,
     "scale" VARCHAR,
     "estimate" DOUBLE,
     "low" DOUBLE,
