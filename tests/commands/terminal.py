@@ -57,11 +57,11 @@ class Terminal:
     What it prints is gathered in `seen`; `at` is how far `expect` has read it.
     """
 
-    def __init__(self, *words: str, cwd: Path, fresh: bool = False) -> None:
+    def __init__(self, *words: str, cwd: Path, fresh: bool = False, rows: int = 50) -> None:
         self.seen, self.at = "", 0
         self.code: int | None = None
         self.fd, theirs = pty.openpty()
-        ioctl(self.fd, termios.TIOCSWINSZ, struct.pack("HHHH", 50, COLUMNS, 0, 0))
+        ioctl(self.fd, termios.TIOCSWINSZ, struct.pack("HHHH", rows, COLUMNS, 0, 0))
         self.told, telling = forks().Pipe(duplex=False)
         self.program = start(_run, os.ttyname(theirs), words, cwd, telling, fresh)
         telling.close()

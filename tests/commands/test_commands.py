@@ -9,6 +9,8 @@ from typing import Any
 
 import pytest
 
+import demo_trials
+from tests.commands.terminal import Terminal
 from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
 from tests.tables import every
 from trials.logbook.logbook import Logbook
@@ -113,6 +115,50 @@ def test_a_chart_may_be_asked_for_beside_the_json(samedirt: Callable[..., Any], 
     said = samedirt("verdict", "rough-bed", "--json", "--chart", "chart.svg")
     assert json.loads(said.out)["code"] == "better"
     assert (tmp_path / "chart.svg").is_file()
+
+
+def test_no_logbook_says_plan_first(samedirt: Callable[..., Any]) -> None:
+    """Who asks for a trial where there is no logbook is told how one begins."""
+    said = samedirt("verdict", "mat")
+    assert said.code == 2
+    assert said.err.endswith(
+        "begin with samedirt plan, load a folder with samedirt load FOLDER, or see samedirt demo\n"
+    )
+
+
+def test_the_answer_stands_first_and_last(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """On a screen of 24 lines the sentence and the last word come again at the end; on a taller one they do not."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    for rows, times in ((24, 2), (90, 1)):
+        with Terminal("verdict", "rough-bed", "--no-chart", cwd=tmp_path, rows=rows) as terminal:
+            assert terminal.finish() == 0
+            shown = " ".join(terminal.seen.split())
+        assert shown.count("Better beyond luck, with a cost: 39 % more") == shown.count("Your call: ") == times, rows
+        assert shown.index("Your call: ") < shown.index("times the black sand") < shown.index("Each pair")
+        assert shown.endswith("Your call: more gold, but black sand is over its limit.") == (times == 2)
+        assert "first-turn" not in shown and " checks passed, " in shown
+
+
+def test_all_checks_are_named_where_asked(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """One line counts them; with --all each is named, and why one could not be made."""
+    rough_bed(tmp_path / "rough-bed")
+    samedirt("load", "rough-bed")
+    short, whole = (
+        " ".join(samedirt("verdict", "rough-bed", "--no-chart", *more).out.split()) for more in ((), ("--all",))
+    )
+    assert re.search(r"\d+ checks passed, \d+ not recorded: .*soap-and-cloud.* \(--all names them\)\.", short)
+    assert "Found good: " in whole and "soap-and-cloud: wetting aid was not recorded in any run" in whole
+    assert "Found good: " not in short
+
+
+def test_the_list_gives_the_reason(samedirt: Callable[..., Any]) -> None:
+    """Beside keep stands what was shown: how much gold it could cost, and what it saves."""
+    samedirt("load", Path(demo_trials.__file__).parent)
+    listed = " ".join(samedirt("logbook").out.split())
+    assert "Keep: at most 0.9 points less of the gold, inside your 1-point line, and 18 % fewer minutes." in listed
+    rows = json.loads(samedirt("logbook", "--json").out)
+    assert {row["trial"]: row["last_word_why"] for row in rows}["steeper-pitch"] == "it catches less gold"
 
 
 def test_words_alone_draw_nothing(samedirt: Callable[..., Any], tmp_path: Path) -> None:

@@ -78,6 +78,12 @@ def test_clean_gold(ticks: dict[str, bool], severity: str, words: str) -> None:
     assert said[0] == severity and said[1].startswith(words)
 
 
+def test_steps_are_counted_as_a_person_counts_them() -> None:
+    """1.2 mg on a .1 mg scale are 12 steps, though in floats 1.2 / .1 is a hair under 12."""
+    plan = trial("gold_mass", scales=Scales(gold_g=0.0001))
+    assert "is 12 steps" in one("scale-fine-enough", plan, masses([(1.2, 1.2)] * 6))[1]
+
+
 def test_an_empty_box_beside_ticked_ones_says_no() -> None:
     """One weighing without its tick is told; where none was found there was nothing to clean; counts are silent."""
     runs = with_of(weighed(magnet=True, loupe=True, dry=True), 2, "baseline", magnet=None)

@@ -119,6 +119,123 @@ def test_same_gold_and_quicker_is_kept() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("share", "limits", "last"),
+    [
+        (0.97, None, "your call"),
+        (0.92, None, "your call"),
+        (0.88, None, "keep"),
+        (0.92, Limits(saving_percent=5), "keep"),
+    ],
+)
+def test_a_saving_counts_from_a_tenth(share: float, limits: Limits | None, last: str) -> None:
+    """Less sand beyond luck is no reason to change gear under 10 %, or under what the plan says."""
+    runs = [
+        one.model_copy(update={"black_sand_g": 100.0 * (share if one.arm == "changed" else 1.0) + one.pair % 2})
+        for one in recovery_runs((0.3, -0.2, 0.1, -0.3, 0.2, 0.0), minutes=5.0)
+    ]
+    verdict = reach_verdict(trial(worth_having=1.0, limits=limits), runs)
+    sand = verdict.costs[0]
+    assert sand.high is not None and sand.high < 1
+    assert word(verdict) == ("no_difference", last) and sand.saves == (last == "keep")
+    assert any(line.startswith("Less black sand: ") for line in verdict.more) == sand.saves
+
+
+def test_costs_that_could_save_share_their_luck() -> None:
+    """Of two, each has the limit of 97.5 %, one side: t for 5 df is 2.571, from any table, where one alone has 2.015."""
+    logs = (0.10, -0.35, 0.02, -0.28, -0.30, -0.06)  # mean -.145, SD .1891: to -.145 + .0772 t
+    made = [
+        one.model_copy(update={"black_sand_g": 50.0 * math.exp(logs[one.pair - 1]) if one.arm == "changed" else 50.0})
+        for one in recovery_runs((0.3, -0.2, 0.1, -0.3, 0.2, 0.0))
+    ]
+    alone, both = (
+        reach_verdict(trial(worth_having=1.0), [one.model_copy(update=more) for one in made]).costs[0]
+        for more in ({}, {"minutes": 10.0})
+    )
+    assert alone.high == both.high == pytest.approx(math.exp(-0.145 + 0.0772 * 2.015), rel=1e-3)
+    assert both.high > 1 and not both.saves and not alone.saves
+    wide = [
+        one.model_copy(update={"black_sand_g": (one.black_sand_g or 0) * (0.97 if one.arm == "changed" else 1)})
+        for one in made
+    ]
+    alone, both = (
+        reach_verdict(trial(worth_having=1.0), [one.model_copy(update=more) for one in wide]).costs[0]
+        for more in ({}, {"minutes": 10.0})
+    )
+    assert alone.high == both.high and both.high < 1, "beyond luck by itself"
+    assert alone.saves and not both.saves, "and not where minutes could have saved as well"
+
+
+def test_clean_up_is_told_by_itself() -> None:
+    """Run and clean-up stand beside their sum: 5 and 10 min against 5 and 5."""
+    runs = [
+        one.model_copy(update={"cleanup_minutes": 10.0 if one.arm == "changed" else 5.0 + 0.01 * one.pair})
+        for one in recovery_runs(GOOD, minutes=5.0)
+    ]
+    verdict = reach_verdict(trial(worth_having=1.0), runs)
+    (said,) = [line for line in verdict.more if " times the minutes (" in line]
+    assert said.endswith("Run alone 5 min in both arms, clean-up alone 5 to 10 min (1.99 times, 1.98 to 1.99).")
+    assert [part.name for part in verdict.costs[1].parts] == ["run", "clean-up"]
+
+
+def test_a_loss_in_the_tails_is_read_by_its_own_end_of_the_line() -> None:
+    """A line of 20 % less lost ends at 25 % more lost, for it is symmetric in logs: 1/.8 = 1.25."""
+    halves = [(1000, 1215), (1000, 1220), (1000, 1218), (1000, 1216), (1000, 1221), (1000, 1217)]
+    verdict = reach_verdict(
+        trial("tails_gold", worth_having=20.0, scales=Scales(gold_g=0.0001)), masses(halves, "tails_gold_mg")
+    )
+    assert verdict.sentence == (
+        "Real but small: 21.78 % more gold lost than ribbed (21.54 to 22.03), 6 pairs, inside your 20 % line (-20.00 to "
+        "+25.00 %)."
+    )
+
+
+@pytest.mark.parametrize("gains", [(0.3, 0.4, 0.5, 0.3, 0.4, 0.5), (0.6, 0.7, 0.9, 0.6, 0.7, 0.9)])
+def test_a_gain_under_the_line_is_nobodys_keep(gains: tuple[float, ...]) -> None:
+    """Real but small, or under the line at this scatter because the scale is coarse: both are the person's call."""
+    coarse = Scales(gold_g=0.0001 if gains[0] < 0.5 else 0.0006)
+    runs = recovery_runs(gains, black_sand_g=10.0, minutes=10.0)
+    verdict = reach_verdict(trial(worth_having=1.0, scales=coarse), runs)
+    assert word(verdict)[1] == "your call"
+    assert ("under your 1-point line" in verdict.sentence) and verdict.costs[0].status == "within"
+
+
+def test_none_beside_none_never_blocks() -> None:
+    """Pairs in which no half found a grain say nothing, and stop nothing either."""
+    verdict = reach_verdict(trial("grain_counts", pairs=8), counts([(0, 0), (0, 0), *[(30, 44)] * 3, *[(28, 41)] * 3]))
+    assert verdict.code == "better" and verdict.pairs.empty == 2
+
+
+def test_one_grain_a_run_is_too_few_and_says_so() -> None:
+    """+67 points of one tracer a run is told as what it is."""
+    kept = [(0, 1), (0, 1), (0, 0), (0, 1), (0, 1), (1, 1)]
+    runs = [
+        run(pair, arm, seeded=1, kept=k, in_tails=1 - k)
+        for pair, both in enumerate(kept, start=1)
+        for arm, k in zip(("baseline", "changed"), both, strict=True)
+    ]
+    verdict = reach_verdict(trial("tracers"), runs)
+    assert "1 tracer grain a run is too few" in verdict.sentence
+    assert verdict.last_word in ("your call", "retest")
+
+
+def test_ten_times_and_more_is_told_as_times() -> None:
+    """No percentage of many digits: 30 mg against 2 mg are 15 times."""
+    verdict = reach_verdict(
+        trial("gold_mass", worth_having=20.0, scales=Scales(gold_g=0.0001)),
+        masses([(2, 30), (2.1, 31), (1.9, 29), (2, 32), (2.2, 30), (2, 28)]),
+    )
+    assert verdict.sentence.startswith(
+        "Better beyond luck: 15 times the gold kept of ribbed (14 to 16 times), 6 pairs, surely"
+    )
+
+
+def test_points_are_also_told_of_every_hundred() -> None:
+    """Beyond luck, and of grains as whole ones."""
+    more = reach_verdict(trial(worth_having=1.0), recovery_runs(GOOD)).more
+    assert "That is about 2.5 mg more of every 100 mg." in more
+
+
 def test_same_gold_at_a_cost_is_reverted() -> None:
     """No difference with a cost over its limit."""
     runs = [

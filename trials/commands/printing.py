@@ -1,5 +1,6 @@
 """How lines, tables and progress go to the screen."""
 
+import os
 import shutil
 import sys
 import textwrap
@@ -24,7 +25,7 @@ def line_width() -> int:
 
 def screen_lines() -> int | None:
     """How many lines a person sees at once; None where nobody looks at a screen."""
-    return shutil.get_terminal_size((WIDEST, 24)).lines if sys.stdout.isatty() else None
+    return os.get_terminal_size(sys.stdout.fileno()).lines if sys.stdout.isatty() else None
 
 
 def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> int:

@@ -50,7 +50,12 @@ class Overview:
 
     def first_line(self) -> str:
         """How many runs are in, and what the checks found."""
-        made = f"{self.trial}: {self.runs_made} of {count_of(self.runs_made + self.runs_to_come, 'run')} in"
+        runs = count_of(self.runs_made + self.runs_to_come, "run")
+        made = (
+            f"{self.trial}: {self.runs_made} of {runs} in"
+            if self.runs_made
+            else f"{self.trial}: not started, {runs} planned"
+        )
         if not self.findings:
             return f"{made}."
         bites = [
@@ -69,6 +74,8 @@ class Overview:
             pairs = sorted({number for finding in self.stops for number in finding.pairs})
             where = f" ({in_pairs(pairs)})" if pairs else ""
             return f"No verdict while a stop stands{where}: mend it, or plan a new trial."
+        if not self.runs_made and self.missing:
+            return f"Next: samedirt sheet {self.trial}, and run it; then samedirt enter {self.trial}"
         if self.missing and self.findings:
             return f"The verdict waits for that. Next: samedirt enter {self.trial}"
         if self.missing:

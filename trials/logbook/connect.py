@@ -195,7 +195,10 @@ def _check_file(path: Path, *, read_only: bool) -> None:
         raise LogbookError(f"{path} is a folder, not a logbook; name the file, as {path / 'logbook.duckdb'}")
     if not path.exists():
         if read_only:
-            copies = way_back(path) or "make one with samedirt load FOLDER, or see samedirt demo"
+            copies = (
+                way_back(path)
+                or "begin with samedirt plan, load a folder with samedirt load FOLDER, or see samedirt demo"
+            )
             raise LogbookError(f"no logbook at {path}; {copies}")
         if not path.parent.is_dir():
             raise LogbookError(f"{path.parent} does not exist; make the folder, or name another with --logbook")

@@ -210,6 +210,10 @@ class Measure(ABC):
     def loss_text(self, shown: float, decimals: int) -> str:
         """Write a shown number under 0 as what is lost: "0.9 points less of the gold", "15 % fewer grains"."""
 
+    def of_every_hundred(self, shown: float) -> str | None:  # noqa: ARG002 - a ratio is no share of what was fed
+        """Say points beyond luck as so many more of every hundred; None where there is nothing to say so."""
+        return None
+
     def base_text(self, trial: Trial) -> str | None:  # noqa: ARG002 - most say the same of every trial
         """Say what the percentage or the points are of, where that could be mistaken."""
         return None

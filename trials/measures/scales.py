@@ -84,6 +84,19 @@ class PointsMeasure(Measure):
         """Points keep their sign: "+2.3 points"."""
         return self.signed_text(shown, decimals)
 
+    def of_every_hundred(self, shown: float) -> str | None:
+        """Of grains they are whole ones, of gold mg.
+
+        >>> from trials.measures.recovery import RECOVERY
+        >>> from trials.measures.tracers import TRACERS
+        >>> TRACERS.of_every_hundred(-7.5), RECOVERY.of_every_hundred(2.3), TRACERS.of_every_hundred(0.4)
+        ('8 fewer of every 100 grains', '2.3 mg more of every 100 mg', None)
+        """
+        if self.weighs:
+            return f"{figures(abs(shown), 2)} mg {'more' if shown > 0 else 'less'} of every 100 mg"
+        more = "more" if shown > 0 else "fewer"
+        return f"{plain(abs(shown), 0)} {more} of every 100 grains" if abs(shown) >= 0.5 else None
+
     def loss_text(self, shown: float, decimals: int) -> str:
         """Write points without their sign."""
         return f"{points_text(plain(-shown, decimals))} {self.words.less}"

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from schemas import Cost, Finding, Trial
+from schemas import Cost, Finding, Trial, is_made
 from schemas.cost import Part
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
@@ -231,6 +231,12 @@ def only_changed_sentence(findings: Sequence[Finding]) -> str | None:
     )
 
 
+def hundred_sentence(analysis: Analysis, measure: Measure) -> str | None:
+    """Say points that are beyond luck as so many more of every hundred."""
+    said = measure.of_every_hundred(measure.shown(analysis.mean)) if analysis.is_beyond_luck else None
+    return None if said is None else f"That is about {said}."
+
+
 def base_sentence(trial: Trial) -> str | None:
     """Say what the percentage or the points are of."""
     return measure_named(trial.measure).base_text(trial)
@@ -252,6 +258,9 @@ def blocked_sentence(stops: Sequence[Finding]) -> str:
 
 def incomplete_sentence(trial: Trial, pairing: Pairing, *, look_taken: bool) -> str:
     """Say how many pairs are in, and that the call waits."""
+    if all(pair.state == "open" and not any(map(is_made, pair.halves)) for pair in pairing.pairs):
+        pairs = count_of(trial.pairs, "planned pair")
+        return f"Not started: none of {pairs} is in. Next: samedirt sheet {trial.name}, and run it."
     done = f"{pairing.standing} of {count_of(trial.pairs, 'planned pair')}"
     if look_taken:
         return f"Not finished: {done}. Planned look: not settled, go on."
