@@ -6,6 +6,7 @@ min, deg, C); a field carries its unit in its name.
 
 from schemas.answer import (
     Answer,
+    AuditAnswer,
     ClassResult,
     Compared,
     DrawCheck,
@@ -17,6 +18,7 @@ from schemas.answer import (
     PairsAnswer,
     ScatterAnswer,
     Shown,
+    SizeKept,
     Trend,
 )
 from schemas.base import MeasureName, Scale, Typed, Word
@@ -44,6 +46,7 @@ from schemas.worth import WorthBase
 __all__ = [
     "Amendment",
     "Answer",
+    "AuditAnswer",
     "Change",
     "ClassResult",
     "Compared",
@@ -76,6 +79,7 @@ __all__ = [
     "Settings",
     "Shown",
     "SizeCatch",
+    "SizeKept",
     "Sizes",
     "Tails",
     "Trend",

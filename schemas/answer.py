@@ -127,6 +127,37 @@ class LevelResult(Told):
     costs: tuple[Cost, ...] = ()
 
 
+class SizeKept(Told):
+    """What an audit found of the grains of one size that were counted in."""
+
+    label: str = Field(description='the class, as "50/100"; blank where sizes were not told apart')
+    seeded: int
+    kept: int
+    in_tails: int | None = Field(description="none where the tails were not searched in every run")
+    missing: int | None = Field(description="neither kept nor found in the tails; counted as not kept")
+    share: float = Field(ge=0, le=1, description="of the seeded ones, kept")
+    interval: Interval = Field(description="limits of that share, with the luck from run to run")
+    design: float = Field(description="by what factor that luck thins the grains out")
+    state: Literal["loses", "holds", "not settled", "not judged"] = Field(description="against the loss line")
+
+
+class AuditAnswer(Told):
+    """Where do losses start? One set-up and grains counted in; nothing was compared, so nothing is estimated."""
+
+    kind: Literal["audit"] = "audit"
+    estimate: None = None
+    interval: None = None
+    p: float | None = Field(description="two-sided, of the straight trend over sizes")
+    loss_line: float = Field(description="points lost from which a size counts as losing")
+    loss_line_is_ours: bool = Field(description="our default, not the plan's line")
+    runs: int = Field(description="in the sum")
+    sizes: tuple[SizeKept, ...] = Field(description="coarse to fine")
+    losses_start: str | None = Field(description="the coarsest of the sizes that lose, unbroken from the finest")
+    holds_down_to: str | None = Field(description="the finest of the sizes that hold, unbroken from the coarsest")
+    run_variance: float | None = Field(description="of the luck from run to run, logit scale; none of a single run")
+    trend_z: float | None = Field(description="straight trend over sizes; below 0 the finer are kept less often")
+
+
 class Trend(Told):
     """The straight line through set-ups in scale order."""
 
@@ -163,4 +194,4 @@ class LevelsAnswer(Told):
     blocks_for_new_trial: int | None = Field(description="blocks a new trial would need at 4 chances in 5")
 
 
-Answer = Annotated[Gate | PairsAnswer | ScatterAnswer | LevelsAnswer, Field(discriminator="kind")]
+Answer = Annotated[Gate | PairsAnswer | ScatterAnswer | LevelsAnswer | AuditAnswer, Field(discriminator="kind")]

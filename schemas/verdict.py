@@ -17,6 +17,7 @@ Code = Literal[
     "incomplete",
     "too_few",
     "scatter",
+    "audit",
     "better",
     "worse",
     "no_difference",

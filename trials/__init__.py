@@ -16,7 +16,7 @@ if TYPE_CHECKING:  # what editors and type checkers see; a test holds it against
     from trials.charts.order_strip import order_strip
     from trials.charts.price import price_chart
     from trials.charts.verdict_chart import verdict_chart
-    from trials.errors import LogbookError, NotYet, Refused, TrialsError
+    from trials.errors import LogbookError, Refused, TrialsError
     from trials.fairness.so_far import findings_so_far
     from trials.files.folder import read_folder
     from trials.files.from_keys import plan_from_keys
@@ -33,7 +33,6 @@ __version__ = "0.1.0"
 __all__ = [
     "Logbook",
     "LogbookError",
-    "NotYet",
     "Refused",
     "TrialsError",
     "changes",
@@ -55,7 +54,6 @@ __all__ = [
 _ROOMS = {
     "Logbook": "logbook.logbook",
     "LogbookError": "errors",
-    "NotYet": "errors",
     "Refused": "errors",
     "TrialsError": "errors",
     "findings_so_far": "fairness.so_far",

@@ -2,7 +2,6 @@
 
 TrialsError                 the base: one exit door, one line a problem, an exit code
 ├── Refused                 input can't be taken as it is (exit 2)
-│   └── NotYet              asked for something this version does not answer (exit 2)
 └── LogbookError            the logbook file can't be used (exit 2)
     └── DamagedLogbook      the file is damaged (exit 1)
 
@@ -79,10 +78,6 @@ class Refused(TrialsError):
     def __init__(self, problems: Iterable[Problem] | str) -> None:
         self.problems = () if isinstance(problems, str) else tuple(problems)
         super().__init__(problems if isinstance(problems, str) else "\n".join(map(str, self.problems)))
-
-
-class NotYet(Refused):
-    """A question that this version does not answer yet."""
 
 
 class LogbookError(TrialsError):

@@ -62,7 +62,7 @@ def test_behind_a_gate_there_are_words_alone() -> None:
     """Before the end nothing is drawn, and the chart says when it will be."""
     verdict = reach_verdict(*grits(pairs=6))
     chart = Drawn(answer_chart(verdict))
-    assert "The runs are shown when all planned blocks are in." in chart.words and not chart.marks("bar")
+    assert "The answer is shown when all planned blocks are in." in chart.words and not chart.marks("bar")
 
 
 def test_the_order_strip_takes_levels() -> None:

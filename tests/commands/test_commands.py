@@ -213,24 +213,22 @@ def test_the_logbook_lists_every_trial_last_day_first(samedirt: Callable[..., An
 
 
 GRADED = ROUGH_TRIAL.replace('changed = "180 grit"', 'changed = ["320 grit", "180 grit"]')
-LATER = {
+OTHER_KINDS = {
+    "graded": GRADED,
     "audit": LEAST.split("[change]")[0].replace("pairs = 3", "pairs = 3\naudit = true").replace("gold_mass", "tracers"),
+    "class": LEAST + '[sizes]\nseries = "ASTM"\nmain = "50/100"\n',
 }
 
 
-@pytest.mark.parametrize("kind", LATER)
-def test_what_has_no_verdict_yet_loads_lists_and_exports(
-    kind: str, samedirt: Callable[..., Any], tmp_path: Path
-) -> None:
-    """Audits are kept; a verdict on them is one line and exit 2."""
-    write(tmp_path / "t", LATER[kind])
+@pytest.mark.parametrize("kind", OTHER_KINDS)
+def test_every_kind_of_trial_loads_lists_and_exports(kind: str, samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Graded trials, audits and main classes go the same way, from their plan on."""
+    write(tmp_path / "t", OTHER_KINDS[kind], "pair,arm\n")
     assert samedirt("load", "t").code == 0
     name = json.loads(samedirt("logbook", "--json").out)[0]["trial"]
-    for command in ("verdict", "report"):
-        said = samedirt(command, name)
-        assert said.code == 2 and len(said.err.splitlines()) == 1 and "is stored and checked" in said.err
-    assert "not judged yet" in samedirt("logbook").out
-    assert samedirt("verdict", name, "--json").out == ""
+    assert "not finished" in " ".join(samedirt("logbook").out.split())
+    assert json.loads(samedirt("verdict", name, "--json").out)["code"] == "incomplete"
+    assert "Not finished: 0 of" in samedirt("verdict", name, "--no-chart").out
     for form in ("folder", "json", "parquet"):
         assert samedirt("export", name, "--to", "out", "--as", form).code == 0
     assert "nothing new" in samedirt("load", "out").out
@@ -350,9 +348,9 @@ LIGHT = {"numpy", "scipy", "altair", "pint", "openpyxl", "jinja2"}
 def all_sorts(samedirt: Callable[..., Any], tmp_path: Path) -> Path:
     """A folder with a logbook of all sorts of trial."""
     rough_bed(tmp_path / "rough-bed")
-    for number, (kind, trial) in enumerate(LATER.items()):
+    for number, (kind, trial) in enumerate(OTHER_KINDS.items()):
         write(tmp_path / kind, re.sub('name = ".*"', f'name = "t{number}"', trial, count=1))
-    assert samedirt("load", "rough-bed", *LATER).code == 0
+    assert samedirt("load", "rough-bed", *OTHER_KINDS).code == 0
     return tmp_path
 
 

@@ -6,7 +6,6 @@ import pytest
 from schemas import Correction, Gate, Gear, Limits, Lot, Run, Scales, Trial, VoidRun
 from schemas.trial import Amendment
 from tests.verdicts.cases import counts, masses, recovery_runs, run, trial
-from trials.errors import NotYet
 from trials.verdicts.reach import reach_verdict
 
 GOOD = (2.1, 3.4, 3.0, 2.2, 1.5, 2.6)
@@ -514,19 +513,6 @@ def test_twins_differ_are_alike_or_not_shown(halves: list[tuple[int, int]], alik
     verdict = reach_verdict(plan, runs)
     assert verdict.answer.alike == alike
     assert any(words in line for line in verdict.more)
-
-
-@pytest.mark.parametrize(
-    ("more", "says"),
-    [
-        ({"change": None, "audit": True}, "an audit"),
-    ],
-)
-def test_what_comes_later_is_said_in_one_line(more: dict[str, object], says: str) -> None:
-    """Audits are stored; their verdicts are refused, not guessed."""
-    with pytest.raises(NotYet, match=says) as refused:
-        reach_verdict(trial(**more), [])
-    assert len(refused.value.lines) == 1 and refused.value.exit_code == 2
 
 
 def test_a_repeat_of_stored_tails_says_what_the_unchanged_gear_found() -> None:

@@ -26,7 +26,7 @@ def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
 def tally_words(verdict: Verdict) -> str:
     """Count the pairs of each sort, or the blocks: "Pairs: 6 planned, 6 complete, 1 void, 1 empty."."""
     pairs = verdict.pairs
-    what = "Blocks" if verdict.trial_kind == "graded" else "Pairs"
+    what = {"graded": "Blocks", "audit": "Runs"}.get(verdict.trial_kind, "Pairs")
     more = [
         f"{number} {word}" for number, word in ((pairs.empty, "empty"), (pairs.beyond, "beyond the plan")) if number
     ]

@@ -142,7 +142,7 @@ def _middles(verdict: Verdict, made: Sequence[_Made]) -> list[Datum]:
         if m.run.pair in counted and not m.star:
             halves.setdefault(m.run.pair, []).append(m)
     whole = [runs for runs in halves.values() if len(runs) == len(verdict.arms)]
-    if len(whole) < FEWEST_FOR_A_LINE:
+    if len(whole) < FEWEST_FOR_A_LINE or len(verdict.arms) == 1:
         return []
     return [{"turn": fmean(m.turn for m in runs), "value": fmean(m.value for m in runs)} for runs in whole]
 
@@ -159,7 +159,7 @@ def _points(made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
 
 
 def _look_of(run: Run) -> str:
-    return "baseline" if run.arm == "baseline" else "changed"
+    return "baseline" if run.arm in ("baseline", "") else "changed"
 
 
 def _voids(verdict: Verdict, runs: Sequence[Run], values: Span, x: alt.X, y: alt.Y) -> alt.Chart:

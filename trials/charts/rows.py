@@ -60,7 +60,9 @@ def has_notes(verdict: Verdict, runs: Sequence[Run] = ()) -> bool:
 
 def arm_key(verdict: Verdict, layout: Layout, *, with_star: bool = False) -> alt.LayerChart:
     """What do circle and diamond stand for, in the words of the change?"""
-    if len(verdict.arms) > len(ARM_LOOKS):
+    if len(verdict.arms) == 1:
+        words = ["one run"]
+    elif len(verdict.arms) > len(ARM_LOOKS):
         words = [f"baseline: {verdict.arms[0]}", "any other level"]
     else:
         words = [
@@ -70,7 +72,7 @@ def arm_key(verdict: Verdict, layout: Layout, *, with_star: bool = False) -> alt
     width = layout.plot + layout.notes
     items = [
         KeyItem(shorten(text, width / (1.0 if layout.narrow else 2.2)), look.shape, look.colour, look.fill)
-        for text, look in zip(words, ARM_LOOKS, strict=True)
+        for text, look in zip(words, ARM_LOOKS, strict=False)
     ]
     if with_star:
         items.append(KeyItem("a large piece, by arm", palette.STAR, palette.INK))

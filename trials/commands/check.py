@@ -53,8 +53,6 @@ def _print_overview(seen: "Overview") -> None:
     say(seen.first_line())
     if seen.set_aside is not None:
         say(f"Set aside: {seen.set_aside}. Nothing of it counts.")
-    if seen.kind == "audit":
-        say(f"The fair-run checks are for trials of pairs; of this one ({seen.kind}) only what is missing is told.")
     for severity, head in SEVERITY_HEADS.items():
         for finding in seen.of(severity):
             say(f"{head} ({finding.check}): {finding.message}")

@@ -11,6 +11,7 @@ from trials.commands.options import refusing_unwritable
 from trials.commands.printing import say, say_table, screen_lines
 from trials.errors import Refused
 from trials.fairness.checklist import SEVERITY_HEADS
+from trials.report.answer_tables import HALVES, tables_beside
 from trials.verdicts.pair_table import pair_rows
 from trials.verdicts.spoken import last_words, void_words
 from trials.wording.lists import count_of
@@ -43,8 +44,10 @@ def print_verdict(reached: Verdict, *, everything: bool = False) -> int:
     lines = say(f"{reached.trial}: {reached.question}" if reached.question else reached.trial)
     lines += say() + _say_answer(reached) + say()
     lines += sum(say(line) for line in reached.more) + say()
-    lines += _print_levels(reached) if reached.trial_kind == "graded" else _print_pairs(reached)
-    lines += _print_classes(reached) if reached.classes else 0
+    lines += _print_pairs(reached) if len(reached.arms) == len(HALVES) else 0
+    lines += sum(
+        say(f"{table.title}:") + say_table(table.header, table.rows) + say() for table in tables_beside(reached)
+    )
     lines += _print_findings(reached, everything=everything)
     lines += sum(say(line) for line in _what_was_changed(reached))
     return lines + say(f"The numbers behind it: add --json, or samedirt report {reached.trial}")
@@ -81,27 +84,6 @@ def _print_pairs(reached: Verdict) -> int:
     if all(pair.baseline is None and pair.changed is None for pair in reached.pair_results):
         return 0
     return say(f"Each pair ({reached.measure_words}):") + say_table(*pair_rows(reached)) + say()
-
-
-def _print_levels(reached: Verdict) -> int:
-    """Each set-up with its limits and its costs, and each block with all its runs."""
-    from trials.verdicts.level_table import block_rows, level_rows
-
-    lines = 0
-    if reached.answer.kind == "levels":
-        lines += say("Each set-up; black sand and the like in times the baseline:")
-        lines += say_table(*level_rows(reached, reached.answer)) + say()
-    if any(block.values for block in reached.pair_results):
-        lines += say(f"Each block ({reached.measure_words}):")
-        lines += say_table(*block_rows(reached)) + say()
-    return lines
-
-
-def _print_classes(reached: Verdict) -> int:
-    """Each size class, coarse to fine; the total stands in the sentence above."""
-    from trials.verdicts.class_words import class_rows
-
-    return say("By size, coarse to fine:") + say_table(*class_rows(reached)) + say()
 
 
 def _print_findings(reached: Verdict, *, everything: bool) -> int:

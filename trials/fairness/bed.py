@@ -24,10 +24,11 @@ def leftovers(evidence: Evidence) -> Sequence[Remark]:
     if not missing:
         return []
     runs = NamedRuns.of(missing, among=evidence.unstruck)
-    return remark("WEAKENS", runs.pairs, NOT_STRIPPED.format, runs, but=_not_stripped)
+    return remark("WEAKENS", runs.pairs, NOT_STRIPPED.format, runs, but=not_stripped)
 
 
-def _not_stripped(runs: NamedRuns) -> str:
+def not_stripped(runs: NamedRuns) -> str:
+    """Say in a clause before which runs nothing was stripped."""
     return f"nothing was stripped before {runs.in_short}"
 
 

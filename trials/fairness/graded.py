@@ -83,12 +83,8 @@ def same_order(evidence: BlockEvidence) -> Sequence[Remark]:
         f"{level} ran {abs(places):.1f} places {'later' if places > 0 else 'earlier'}" for level, places in off.items()
     ]
     remedy = "Draw the order, so that every level stands in every place."
-    return remark(
-        "WEAKENS",
-        (),
-        str,
-        f"{and_list(said)} than the baseline in the mean block (over {limit:g}, our default). {remedy}",
-    )
+    place = f"{and_list(said)} than the baseline in the mean block"
+    return remark("WEAKENS", (), str, f"{place} (over {limit:g}, our default). {remedy}", but=place)
 
 
 def drawn_block_order(evidence: BlockEvidence) -> Sequence[Remark]:
@@ -119,9 +115,8 @@ def extended_blocks(evidence: BlockEvidence) -> Sequence[Remark]:
         return []
     were = "was" if blocks == 1 else "were"
     said = f"{count_of(blocks, 'block')} {were} added after the planned end; real false alarms "
-    return remark(
-        "WEAKENS", beyond, str, f"{said}{EXTENDED_FALSE_ALARMS}. Fix the number of blocks before the first run."
-    )
+    full = f"{said}{EXTENDED_FALSE_ALARMS}. Fix the number of blocks before the first run."
+    return remark("WEAKENS", beyond, str, full, but=f"{count_of(blocks, 'block')} {were} added after the planned end")
 
 
 def blocks_with_gaps(evidence: BlockEvidence) -> Sequence[Remark]:
@@ -133,7 +128,7 @@ def blocks_with_gaps(evidence: BlockEvidence) -> Sequence[Remark]:
     runs = sum(run.is_void for block in blocking.void for run in block.on_record)
     struck = f"{count_of(runs, 'run')} {'was' if runs == 1 else 'were'} void"
     said = f"{blocking.standing} of {planned} blocks are whole: {struck} and no spare was left. Plan a spare or two."
-    return remark("WEAKENS", void, str, said)
+    return remark("WEAKENS", void, str, said, but=f"only {blocking.standing} of {planned} blocks are whole")
 
 
 OF_BLOCKS = {

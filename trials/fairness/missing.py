@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from schemas import Run, Trial, is_made
+from trials.measures.audited import sort_audit
 from trials.measures.blocks import block_up
 from trials.measures.catalogue import measure_named
 from trials.measures.pairing import pair_up
@@ -74,13 +75,15 @@ def _in_turn(run: Run) -> tuple[int, str, int]:
 
 
 def is_waiting(trial: Trial, runs: Sequence[Run]) -> bool:
-    """Whether a trial of two arms or more is still short of its planned end."""
+    """Whether a trial is still short of its planned end."""
+    if trial.audit:
+        return sort_audit(trial, runs).waiting
     return (pair_up if len(trial.arms) == 2 else block_up)(trial, runs).waiting
 
 
 def missing_of(trial: Trial, runs: Sequence[Run]) -> tuple[str, ...]:
     """What has to come before a trial of any kind is whole, a sentence each."""
-    if not trial.audit and not is_waiting(trial, runs):
+    if not is_waiting(trial, runs):
         return ()
     return (*_not_made(trial, runs), *measures_missing(trial, runs))
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from schemas import Finding, Record, Run, Trial, is_made
 from schemas.verdict import Severity
+from trials.fairness.audited import gather_audit, judge_audit
 from trials.fairness.graded import gather_blocks, judge_levels
 from trials.fairness.missing import missing_of, runs_to_come
 from trials.fairness.so_far import findings_so_far
@@ -100,7 +101,7 @@ class Overview:
 def _findings(trial: Trial, runs: Sequence[Run]) -> tuple[Finding, ...]:
     match trial.kind:
         case "audit":
-            return ()
+            return judge_audit(gather_audit(trial, runs))
         case "graded":
             return judge_levels(gather_blocks(trial, runs))
         case _:
@@ -110,7 +111,7 @@ def _findings(trial: Trial, runs: Sequence[Run]) -> tuple[Finding, ...]:
 def look_over(record: Record, pictures: Sequence[str] = ()) -> Overview:
     """Ask every check of a trial, and what is missing.
 
-    Of an audit it is only told what is missing. `pictures` is what is wrong with its pictures.
+    `pictures` is what is wrong with its pictures.
     """
     trial, runs = record.trial, record.runs
     made = [run.pair for run in runs if is_made(run)]

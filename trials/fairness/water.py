@@ -29,35 +29,38 @@ def steady_water(evidence: Evidence) -> Sequence[Remark]:
     if all(run.water_l_min is None for run in evidence.unstruck):
         return not_recorded("The water was not read in any run")
     found = [*_unsteady_runs(evidence), *_unlike_arms(evidence)]
-    if not found and all(_rise_percent(run) is None for run in evidence.unstruck):
+    if not found and all(rise_percent(run) is None for run in evidence.unstruck):
         return not_recorded("The water at the end of each run was not read")
     return found
 
 
-def _rise_percent(run: Run) -> float | None:
+def rise_percent(run: Run) -> float | None:
+    """By how much the water of a run rose from start to end, in %; None where either was not read."""
     if run.water_l_min is None or run.water_end_l_min is None:
         return None
     return 100.0 * (run.water_end_l_min / run.water_l_min - 1.0)
 
 
 def _unsteady_runs(evidence: Evidence) -> list[Remark]:
-    rises = [(rise, run) for run in evidence.unstruck if (rise := _rise_percent(run)) is not None]
+    rises = [(rise, run) for run in evidence.unstruck if (rise := rise_percent(run)) is not None]
     off = [(rise, run) for rise, run in rises if past(abs(rise), WATER_IN_A_RUN_PERCENT)]
     if not off:
         return []
     rise, worst = max(off, key=lambda one: abs(one[0]))
     pairs = [run.pair for _, run in off]
     others = tuple(sorted({*pairs} - {worst.pair}))
-    return remark("WEAKENS", pairs, _unsteady, rise, NamedRuns.of([worst]), others, but=_rose_or_fell)
+    return remark("WEAKENS", pairs, unsteady, rise, NamedRuns.of([worst]), others, but=rose_or_fell)
 
 
-def _rose_or_fell(rise_percent: float, worst: NamedRuns, _: Sequence[int] = ()) -> str:
+def rose_or_fell(rise_percent: float, worst: NamedRuns, _: Sequence[int] = ()) -> str:
+    """Say in a clause by how much the water of a run rose or fell."""
     return f"the water {'rose' if rise_percent > 0 else 'fell'} {figures(abs(rise_percent), 2)} % in {worst}"
 
 
-def _unsteady(rise_percent: float, worst: NamedRuns, others: Sequence[int]) -> str:
+def unsteady(rise_percent: float, worst: NamedRuns, others: Sequence[int]) -> str:
+    """Say by how much the water of a run rose or fell, and of which others too."""
     also = f", and by over {WATER_IN_A_RUN_PERCENT:g} % in {in_pairs(others)} too" if others else ""
-    said = f"{capital(_rose_or_fell(rise_percent, worst))}{also} (over {WATER_IN_A_RUN_PERCENT:g} %, our default)."
+    said = f"{capital(rose_or_fell(rise_percent, worst))}{also} (over {WATER_IN_A_RUN_PERCENT:g} %, our default)."
     return f"{said} Clean the filter, re-time the bucket."
 
 

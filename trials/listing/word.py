@@ -3,32 +3,25 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from schemas import Compared, LevelsAnswer, Record
+from schemas import AuditAnswer, Compared, Gate, LevelsAnswer, Record
 from trials import __version__
 from trials.changes.decide import last_decision
-from trials.errors import NotYet
 from trials.logbook.logbook import Remembered
 
 if TYPE_CHECKING:  # a listing of what is remembered needs no verdicts
     from schemas import Answer, Cost, Verdict
     from schemas.answer import LevelResult
 
-STORED, SET_ASIDE = "stored", "set_aside"
+SET_ASIDE = "set_aside"
 
 
 def word_of(record: Record) -> Remembered:
-    """Reach the verdict of a trial; one that this version only stores is remembered as that."""
-    from trials.verdicts.fill import set_aside_words
+    """Reach the verdict of a trial."""
     from trials.verdicts.reach import reach_verdict
 
     name, is_aside = record.trial.name, record.trial.set_aside is not None
     told = _dates(record) | _decision(record)
-    try:
-        reached = reach_verdict(record.trial, record.runs, record.corrections)
-    except NotYet as error:
-        says = error.problems[0].says
-        sentence = f"{set_aside_words(record.trial)}{says[0].upper()}{says[1:]}."
-        return Remembered(name, __version__, SET_ASIDE if is_aside else STORED, sentence, None, **told)
+    reached = reach_verdict(record.trial, record.runs, record.corrections)
     if is_aside:
         return Remembered(name, __version__, SET_ASIDE, reached.sentence, None, **told)
     numbers = _numbers(reached) | _costs(record, reached)
@@ -60,7 +53,7 @@ def _numbers(reached: "Verdict") -> dict[str, Any]:
     """Estimate and limits, on the scale and as they are shown; of a graded trial those of the level named."""
     answer = reached.answer
     counts = {"pairs_planned": reached.pairs.planned, "pairs": reached.pairs.complete, "leaning": reached.leaning}
-    if answer.kind == "gate":
+    if isinstance(answer, Gate | AuditAnswer):
         return counts
     named = _named(answer)
     shown = answer.shown if isinstance(answer, Compared) else None if named is None else named.shown
@@ -93,7 +86,7 @@ def _costs(record: Record, reached: "Verdict") -> dict[str, Any]:
     """Black sand and minutes as ratios with their limits; of cleaning up, how many minutes more a run."""
     from trials.worth.measured import extras_of
 
-    if reached.answer.kind == "gate":
+    if isinstance(reached.answer, Gate | AuditAnswer):
         return {}
     named = _named(reached.answer)
     costs = reached.costs if named is None else named.costs

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from schemas import Answer, Compared, LevelsAnswer, Record, Trial
-from trials.errors import NotYet, Problem, Refused
+from trials.errors import Problem, Refused
 from trials.plans.advice.advise import advise
 from trials.plans.advice.told import Advice
 from trials.plans.draw import planned_runs
@@ -15,7 +15,7 @@ from trials.plans.planned_scatter import PlannedScatter, scatter_from_trial
 from trials.records.cross_check import cross_check
 from trials.rehearsal.plan_rehearsed import scenario_of
 from trials.rehearsal.rehearsal import Rehearsal, rehearse_scenario
-from trials.verdicts.reach import reach_verdict, refuse_what_comes_later
+from trials.verdicts.reach import reach_verdict
 
 QUICK_REHEARSALS = 4_000
 CAUTIOUS_UNDER = 0.015
@@ -62,7 +62,7 @@ def propose(trial: Trial, earlier: Record | None = None) -> Plan:
         runs = planned_runs(trial)
     except ValueError as error:
         raise Refused([Problem(f"{trial.name}, pairs", str(error))]) from error
-    told = (*_verdict_to_come(trial), *advice, *_rehearsed(outlook))
+    told = (*advice, *_rehearsed(outlook))
     return Plan(Record(trial=trial, runs=runs), outlook, told)
 
 
@@ -84,7 +84,6 @@ def _scatter_of(record: Record, trial: Trial) -> PlannedScatter:
     if record.trial.measure != trial.measure:
         what = f"{name} measured {record.trial.measure}, and this plan {trial.measure}"
         raise Refused([Problem(place, what, "name a trial of the same measure, or type the scatter")])
-    refuse_what_comes_later(record.trial)
     verdict = reach_verdict(record.trial, record.runs, record.corrections)
     answer = verdict.answer
     scatter, pairs = _seen_scatter(answer)
@@ -141,15 +140,6 @@ def _cautious(outlook: PlanPower, nothing: Rehearsal) -> Iterator[Advice]:
         f"{100 * alarms[0]:.1f} times in 100 and worse {100 * alarms[1]:.1f}, where 2.5 each is meant."
     )
     yield Advice("note", "cautious", says)
-
-
-def _verdict_to_come(trial: Trial) -> tuple[Advice, ...]:
-    """A question that this version stores but reaches no verdict on yet: better to know before digging."""
-    try:
-        refuse_what_comes_later(trial)
-    except NotYet as later:
-        return (Advice("warn", "verdict", f"{later.problems[0].says}."),)
-    return ()
 
 
 def plan_as_json(plan: Plan) -> dict[str, object]:

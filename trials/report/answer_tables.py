@@ -1,24 +1,44 @@
-"""The tables of a report that its answer stands on: every pair, or every set-up and every block."""
+"""The tables an answer stands on: every pair, every set-up and block, every size."""
 
-from schemas import LevelsAnswer, PairResult, Verdict
+from schemas import AuditAnswer, LevelsAnswer, PairResult, Verdict
 from trials.measures.catalogue import measure_named
 from trials.report.run_tables import RunTable
+from trials.verdicts.audit_words import size_rows
 from trials.verdicts.class_words import class_rows
 from trials.verdicts.level_table import block_rows, level_rows
 from trials.wording.numbers import figures, signed
 
+HALVES = ("baseline", "changed")
+
 
 def answer_tables(verdict: Verdict) -> tuple[RunTable, ...]:
-    """Lay out what was compared, pair by pair or block by block."""
+    """Lay out what was compared: pair by pair, block by block or size by size."""
+    if len(verdict.arms) != len(HALVES):
+        return tables_beside(verdict)
     void = tuple(pair.status == "void" for pair in verdict.pair_results)
-    if verdict.trial_kind == "graded":
-        head, rows = block_rows(verdict)
-        blocks = RunTable("Every block", head, tuple(rows), void)
-        return (*_set_ups(verdict), blocks)
     words = measure_named(verdict.measure).words
     head = ("pair", verdict.arms[0], verdict.arms[1], words.difference, "ran first", "session", "")
     pairs = RunTable("Every pair", head, tuple(_pair_cells(pair, verdict) for pair in verdict.pair_results), void)
-    return (*_sizes(verdict), pairs)
+    return (*tables_beside(verdict), pairs)
+
+
+def tables_beside(verdict: Verdict) -> tuple[RunTable, ...]:
+    """All of them but the pairs: set-ups and blocks, the sizes of an audit, size classes."""
+    void = tuple(pair.status == "void" for pair in verdict.pair_results)
+    match verdict.trial_kind:
+        case "graded":
+            return (*_set_ups(verdict), *_blocks(verdict, void))
+        case "audit":
+            return _of_audit(verdict, void)
+        case _:
+            return _sizes(verdict)
+
+
+def _blocks(verdict: Verdict, void: tuple[bool, ...]) -> tuple[RunTable, ...]:
+    if not any(block.values for block in verdict.pair_results):
+        return ()
+    head, rows = block_rows(verdict)
+    return (RunTable(f"Every block ({verdict.measure_words})", head, tuple(rows), void),)
 
 
 def _sizes(verdict: Verdict) -> tuple[RunTable, ...]:
@@ -26,6 +46,18 @@ def _sizes(verdict: Verdict) -> tuple[RunTable, ...]:
         return ()
     head, rows = class_rows(verdict)
     return (RunTable("By size, coarse to fine", head, tuple(rows), (False,) * len(rows)),)
+
+
+def _of_audit(verdict: Verdict, void: tuple[bool, ...]) -> tuple[RunTable, ...]:
+    rows = [
+        (str(one.pair), *("" if v is None else figures(v) for v in one.values), one.note)
+        for one in verdict.pair_results
+    ]
+    runs = RunTable("Every run of the audit", ("run", verdict.measure_words, ""), tuple(rows), void)
+    if not isinstance(verdict.answer, AuditAnswer):
+        return (runs,)
+    head, sizes = size_rows(verdict, verdict.answer)
+    return (RunTable("Every size, coarse to fine", head, tuple(sizes), (False,) * len(sizes)), runs)
 
 
 def _set_ups(verdict: Verdict) -> tuple[RunTable, ...]:

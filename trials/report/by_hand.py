@@ -2,9 +2,9 @@
 
 from math import sqrt
 
-from schemas import Compared, DrawCheck, Gate, Interval, LevelsAnswer, Verdict
+from schemas import AuditAnswer, Compared, DrawCheck, Gate, Interval, LevelsAnswer, Verdict
 from trials.measures.catalogue import measure_named
-from trials.report.by_hand_levels import levels_by_hand
+from trials.report.by_hand_levels import audit_by_hand, levels_by_hand
 from trials.wording.numbers import figures, plain
 
 DIGITS = 5
@@ -15,6 +15,8 @@ def by_hand(verdict: Verdict) -> tuple[str, ...]:
     answer = verdict.answer
     if isinstance(answer, Gate):
         return ()
+    if isinstance(answer, AuditAnswer):
+        return audit_by_hand(answer)
     if isinstance(answer, LevelsAnswer):
         return levels_by_hand(verdict, answer)
     k = len(answer.differences)

@@ -1,8 +1,8 @@
-"""How to check a graded trial's verdict with paper and a table of Dunnett's values."""
+"""How to check the verdict of a graded trial or an audit with paper and a table."""
 
 from math import sqrt
 
-from schemas import LevelResult, LevelsAnswer, Verdict
+from schemas import AuditAnswer, LevelResult, LevelsAnswer, Verdict
 from trials.measures.catalogue import measure_named
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures, plain
@@ -29,6 +29,21 @@ def levels_by_hand(verdict: Verdict, answer: LevelsAnswer) -> tuple[str, ...]:
         )
     turned = measure_named(verdict.measure).shown_by_hand
     return (*lines, *([f"Back to %: {turned}, for every mean and limit."] if turned else []))
+
+
+def audit_by_hand(answer: AuditAnswer) -> tuple[str, ...]:
+    """Write out how the limits of an audit come about."""
+    luck = "not known, of a single run" if answer.run_variance is None else figures(answer.run_variance, DIGITS)
+    sizes = ", ".join(
+        f"{size.label or 'all'}: {size.kept} of {size.seeded}, D = {figures(size.design, DIGITS)}"
+        for size in answer.sizes
+    )
+    return (
+        "Share kept of a size: kept / seeded, over all runs.",
+        f"Luck from run to run, as a variance on the logit scale, one for all sizes: {luck}.",
+        f"It thins the grains out by D, so that they count as seeded / D: {sizes}.",
+        "Limits: exact ones (Clopper and Pearson) of share x seeded / D out of seeded / D, from any table or program.",
+    )
 
 
 def _scatter_line(answer: LevelsAnswer, levels: int, blocks: int, *, has_gaps: bool) -> str:

@@ -43,8 +43,6 @@ def write_report(record: Record, path: str | Path, off: Mapping[str, str] = Mapp
 
     Raises
     ------
-    NotYet
-        This version reaches no verdict on such a trial.
     OSError
         The file can't be written.
     """

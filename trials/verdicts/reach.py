@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from schemas import Correction, Run, Trial, Verdict
 from schemas.verdict import Code
-from trials.errors import NotYet, Problem, Refused
+from trials.errors import Refused
 from trials.fairness.checklist import judge_all
 from trials.fairness.evidence import gather
 from trials.measures.classes import of_class
@@ -65,8 +65,6 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     ------
     Refused
         What `load` refuses too, with every problem: two runs of one pair and arm, an arm the trial does not have.
-    NotYet
-        An audit.
 
     Notes
     -----
@@ -88,16 +86,24 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     problems = cross_check(trial, runs)
     if problems:
         raise Refused(problems)
-    refuse_what_comes_later(trial)
-    whole = {run.key: run for run in runs}
-    if trial.sizes.main is not None:
-        runs = [of_class(run, trial.sizes.main) for run in runs]
-    if trial.kind == "graded":
-        from trials.verdicts.level_verdict import reach_levels  # few ask, and Dunnett's limits load slowly
+    # Few ask for the other kinds, whose statistics load slowly.
+    if trial.kind == "audit":
+        from trials.verdicts.audit_verdict import reach_audit
 
-        return reach_levels(trial, runs, corrections)
-    evidence = gather(trial, runs)
-    case = Case(evidence, judge_all(evidence), tuple(corrections), whole)
+        return reach_audit(trial, runs, corrections)
+    main = trial.sizes.main
+    of_main = runs if main is None else [of_class(run, main) for run in runs]
+    if trial.kind == "graded":
+        from trials.verdicts.level_verdict import reach_levels
+
+        return reach_levels(trial, of_main, corrections)
+    evidence = gather(trial, of_main)
+    whole = {run.key: run for run in runs}
+    return _of_pairs(Case(evidence, judge_all(evidence), tuple(corrections), whole))
+
+
+def _of_pairs(case: Case) -> Verdict:
+    evidence, trial = case.evidence, case.evidence.trial
     stops = [finding for finding in case.findings if finding.severity == "STOP"]
     if stops:
         return _at_gate(case, "blocked", blocked_sentence(stops), only_changed_sentence(stops))
@@ -110,13 +116,6 @@ def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Corre
     if trial.kind == "nothing-changed check":
         return _nothing_changed(case, analysis)
     return _decided(case, analysis)
-
-
-def refuse_what_comes_later(trial: Trial) -> None:
-    """Say in one line which questions this version stores but does not answer yet."""
-    if trial.kind == "audit":
-        what = "an audit is stored and checked, but this version reaches no verdict on it yet"
-        raise NotYet([Problem(trial.name, what, f"samedirt export {trial.name} gives its runs as plain files")])
 
 
 def _at_gate(case: Case, code: Code, sentence: str, more: str | None = None) -> Verdict:
