@@ -106,6 +106,19 @@ def test_one_size_alone_and_one_mix_are_said() -> None:
     assert "The question names sizes, and the sentence above is of all together; each stands below." in verdict.more
 
 
+def test_a_screen_or_a_mat_is_no_size_of_gold() -> None:
+    """What is said of sizes is said where the question asks of them, not where a mat is of mesh."""
+    questions = {
+        "Does it keep more fine gold?": True,
+        "Is the 100 mesh gold kept?": True,
+        "Does expanded mesh keep more gold?": False,
+        "Does the finer screen lose less?": False,
+    }
+    for question, names_sizes in questions.items():
+        more = reach_verdict(sized(question=question), weighed()).more
+        assert any("question names sizes" in line for line in more) is names_sizes, question
+
+
 def test_a_main_class_is_the_question() -> None:
     """With a main class the whole verdict is of its readings, and the others are the family beside it."""
     verdict = reach_verdict(sized(sizes=Sizes(series="ASTM", main="-100")), weighed())

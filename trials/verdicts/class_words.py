@@ -12,7 +12,8 @@ from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
 
 NAMES_SIZES = re.compile(
-    r"\b(fine|finer|finest|coarse|coarser|mesh|sizes?|flour|small|smaller|nuggets?)\b|\d+/\d+|[+-]\d{2,3}\b",
+    r"\b(?:fine|coarse|small|big|large|flour)(?:r|er|st|est)?\s+(?:gold|grains?|colou?rs?|flakes?)\b"
+    r"|\b(?:fines|sizes|nuggets?|flour)\b|\d+/\d+|[+-]\d{2,3}\b|\b\d{2,3}\s+mesh\b",
     re.IGNORECASE,
 )
 TOTAL_IS = {
