@@ -34,7 +34,7 @@ class Finding(Word):
     check: str
     severity: Severity
     message: str = ""
-    in_headline: str = Field("", description='what the sentence of a verdict says of it after "but", where it weakens')
+    in_headline: str = Field("", description='what a verdict says of it after "but", where it may cost the keep')
     pairs: tuple[int, ...] = ()
 
 

@@ -78,6 +78,7 @@ TABLE = [
         "STOP",
         "The changed gear ran second in 6 of 6 pairs. Order and change cannot be told apart; draw the order again.",
         (1, 2, 3, 4, 5, 6),
+        but="the changed gear ran second in 6 of 6 pairs",
     ),
     Tripped(
         "same-lot",
@@ -202,6 +203,7 @@ TABLE = [
         "STOP",
         "0.08 g in the middle run, on a 0.01 g scale, is 8 steps (under 10, our default). Pool classes, count grains, "
         "or use a 0.001 g scale.",
+        but="the gold of the middle run is only 8 steps of the scale",
     ),
     Tripped(
         "clean-gold",
@@ -336,6 +338,7 @@ TABLE = [
         "NOTE",
         "Pairs agree better than counting allows: luck alone does so in under 1 % of trials (our default). Check for "
         "copied or rounded counts.",
+        but="pairs agree better than counting luck allows",
     ),
 ]
 

@@ -87,7 +87,7 @@ def too_tidy(evidence: Evidence) -> Sequence[Remark]:
     seen = count_scatter(evidence)
     if seen is None or not tidier_than_luck(seen):
         return []
-    return remark("NOTE", (), str, TIDIER_THAN_COUNTING)
+    return remark("NOTE", (), str, TIDIER_THAN_COUNTING, but="pairs agree better than counting luck allows")
 
 
 MORE_THAN_COUNTING = (

@@ -132,8 +132,8 @@ class Remark:
         of its file, or the `format` of a constant.
     values: what it is told. Whatever tells an arm is a `ByArm` or `NamedRuns`, which can leave it out.
     pairs: the pairs it is about, once each, in order.
-    but: what the headline of a verdict says of it after "but", where it weakens: a function of the values, or a text
-        that tells no arm.
+    but: what a verdict says of it after "but": in its headline where it weakens, and beside its last word. A function
+        of the values, or a text that tells no arm.
     """
 
     severity: Severity
@@ -153,7 +153,7 @@ class Remark:
             check=check,
             severity=self.severity,
             message=self.says(*self.values),
-            in_headline=self._in_headline() if self.severity == "WEAKENS" else "",
+            in_headline=self._in_headline(),
             pairs=self.pairs,
         )
 

@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from schemas import Cost
+from schemas import Cost, Finding
 from schemas.verdict import Code, LastWord
 from trials.verdicts.analysis import Analysis
 from trials.verdicts.costs import LESS_OF
+from trials.verdicts.spoken import doubts, weaknesses
 from trials.wording.lists import and_list
 from trials.wording.numbers import percent_less
 
@@ -46,7 +47,7 @@ def conclude(
     leaning: bool,
     costs: Sequence[Cost],
     at_most: str,
-    weak_in: Sequence[str] = (),
+    findings: Sequence[Finding] = (),
     is_traded: bool = False,
 ) -> Conclusion:
     """What follows from an outcome, its costs, and what weakens it?
@@ -57,14 +58,13 @@ def conclude(
     """
     if leaning:
         return Conclusion("retest", "several things weaken the trial")
-    return weakened(_firmly(analysis, costs, at_most, is_traded=is_traded), weak_in)
+    return weakened(_firmly(analysis, costs, at_most, is_traded=is_traded), findings)
 
 
-def weakened(firm: Conclusion, weak_in: Sequence[str]) -> Conclusion:
-    """What would be kept or reverted is the person's call where anything weakens it."""
-    if firm.word == "retest" or not weak_in:
-        return firm
-    return Conclusion("your call", f"{firm.why}, but {and_list(weak_in)}")
+def weakened(firm: Conclusion, findings: Sequence[Finding]) -> Conclusion:
+    """What would be kept or reverted is the person's call where anything weakens it; a keep where there is a doubt."""
+    told = {"retest": (), "keep": (*weaknesses(findings), *doubts(findings))}.get(firm.word or "", weaknesses(findings))
+    return Conclusion("your call", f"{firm.why}, but {and_list(told)}") if told else firm
 
 
 def _firmly(analysis: Analysis, costs: Sequence[Cost], at_most: str, *, is_traded: bool) -> Conclusion:

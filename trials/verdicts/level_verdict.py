@@ -112,7 +112,7 @@ def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[
     return Said(
         code=found.code,
         sentence=leaning_text(sentence) if leaning else sentence,
-        conclusion=conclude_levels(found, leaning=leaning, weak_in=weak_in),
+        conclusion=conclude_levels(found, leaning=leaning, findings=findings),
         more=tuple(line for line in more if line),
         answer=answer,
         leaning=leaning,
@@ -120,11 +120,11 @@ def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[
     )
 
 
-def conclude_levels(found: LevelsAnalysis, *, leaning: bool, weak_in: Sequence[str] = ()) -> Conclusion:
+def conclude_levels(found: LevelsAnalysis, *, leaning: bool, findings: Sequence[Finding] = ()) -> Conclusion:
     """What follows from a graded trial? As of pairs, read for the level it names."""
     if leaning:
         return Conclusion("retest", "several things weaken the trial")
-    return weakened(_firmly(found), weak_in)
+    return weakened(_firmly(found), findings)
 
 
 def _firmly(found: LevelsAnalysis) -> Conclusion:

@@ -166,7 +166,7 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
             analysis, spoken, evidence.pairing.measure, trial, leaning=leaning, costs=costs, weak_in=weak_in
         ),
         conclusion=conclude(
-            analysis, leaning=leaning, costs=costs, at_most=at_most, weak_in=weak_in, is_traded=sizes.is_traded
+            analysis, leaning=leaning, costs=costs, at_most=at_most, findings=case.findings, is_traded=sizes.is_traded
         ),
         more=tuple(line for line in more if line),
         answer=pairs_answer(analysis, spoken.shown, needed),

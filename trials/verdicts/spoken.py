@@ -156,6 +156,15 @@ def weaknesses(findings: Sequence[Finding]) -> tuple[str, ...]:
     return tuple(one.in_headline or f"{check} weakens it" for check, one in reversed(told.items()))
 
 
+CAN_BE_THE_GAIN = ("who-knew", "too-tidy")
+"""Checks whose note, without weakening, may be all there is to a gain: nothing is kept on it unasked."""
+
+
+def doubts(findings: Sequence[Finding]) -> tuple[str, ...]:
+    """What leaves a keep to the person though it does not weaken the verdict."""
+    return tuple(one.in_headline for one in findings if one.severity == "NOTE" and one.check in CAN_BE_THE_GAIN)
+
+
 def against_line(interval: Interval | None, mean: float, line: float | None, text: str | None) -> str:
     """Say how a gain beyond luck stands to the line, `text` on paper; all numbers on the scale.
 
