@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, StringConstraints
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, StringConstraints
 from pydantic_core import CoreSchema, core_schema
 
 from schemas.as_stored import as_stored
@@ -61,15 +61,28 @@ Name = Annotated[
     StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$"),
     Field(description="letters, digits, - and _; 1 to 64 of them, the first a letter or digit"),
 ]
+TURNING = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+"""Marks that turn the text after them round, so that it is not read as it is written."""
+_CODES = {ord(mark): f"\\u{ord(mark):04x}" for mark in TURNING}
+
+
+def _in_codes(text: object) -> object:
+    """A text with such marks written as their codes, wherever it comes from."""
+    return text.translate(_CODES) if isinstance(text, str) and not text.isascii() else text
+
+
 # No white space at the ends, which a table can't keep, and no control character but tab and line feed.
 Line = Annotated[
     str,
     StringConstraints(
         strip_whitespace=True, min_length=1, max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$"
     ),
+    BeforeValidator(_in_codes),
 ]
 Text = Annotated[
-    str, StringConstraints(strip_whitespace=True, max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$")
+    str,
+    StringConstraints(strip_whitespace=True, max_length=2000, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$"),
+    BeforeValidator(_in_codes),
 ]
 
 

@@ -1,5 +1,6 @@
 """A run: one charge of dirt through one set-up, with what was weighed and counted."""
 
+import re
 from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, Field, StringConstraints, model_validator
@@ -29,6 +30,15 @@ TICKS_OF_GOLD = ("dry", "magnet", "loupe")
 """What is ticked off of gold before it is weighed."""
 WEIGHED = ("gold", "tails_gold", "black_sand", "concentrate")
 COUNTED = ("grains", "seeded", "kept", "in_tails")
+
+
+def columns_named(text: str) -> frozenset[str]:
+    """The columns that a text names, parted by commas or semicolons.
+
+    >>> sorted(columns_named("gold_mg 50/100; minutes"))
+    ['gold_mg 50/100', 'minutes']
+    """
+    return frozenset(filter(None, map(str.strip, re.split("[,;]", text))))
 
 
 class _Catch(Word):
@@ -89,6 +99,7 @@ class Run(_Catch, Settings):
     panner: RoleLetter | None = Field(None, description="role letter of who panned, weighed or counted")
     void: Text | None = Field(None, description="why the run does not count")
     void_gold_known: bool | None = Field(None, description="was its gold known when it was struck?")
+    as_typed: Text | None = Field(None, description="columns whose odd value was looked at again and stands as typed")
     note: Text | None = Field(None, description="anything worth knowing")
     classes: tuple[SizeCatch, ...] = Field((), description="the catch by size class")
     typed: Texts = Field(default_factory=FrozenTexts, description="what was typed, where it was not the stored unit")
@@ -104,12 +115,17 @@ class Run(_Catch, Settings):
         return bool(self.void)
 
     @property
+    def stands(self) -> frozenset[str]:
+        """The columns whose value was looked at again and stands, however odd."""
+        return columns_named(self.as_typed or "")
+
+    @property
     def total_minutes(self) -> float | None:
         """Minutes of the run with its cleanup, or None where the run was not timed."""
         return None if self.minutes is None else self.minutes + (self.cleanup_minutes or 0.0)
 
 
-PLAN_FIELDS = frozenset({"pair", "arm", "turn", "tag", "typed", "classes"})
+PLAN_FIELDS = frozenset({"pair", "arm", "turn", "tag", "typed", "classes", "as_typed"})
 SettingName = Literal[
     "pitch_deg",
     "cross_tilt_deg",

@@ -6,6 +6,8 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from schemas import Amendment, Correction, Photo
 from tests.commands.typed_in import half_done, planned, stored, tags_of
 from trials.changes.history import history
@@ -81,7 +83,7 @@ def test_each_line_is_one_line_whatever_was_typed(samedirt: Door, tmp_path: Path
     one = Correction(when=datetime(2026, 5, 9), pair=1, arm="baseline", field="note", old=None, new="x", why=why)
     stored(tmp_path, record.model_copy(update={"corrections": (one,)}))
     lines = samedirt("logbook", "rough-bed", "--history").out.splitlines()
-    assert len(lines) == 2 and all(line.isprintable() for line in lines)
+    assert sum(not line.startswith(" ") for line in lines) == 2 and all(line.isprintable() for line in lines)
 
 
 def test_no_arm_is_named(tmp_path: Path) -> None:
@@ -120,3 +122,17 @@ def test_history_goes_with_a_name_and_a_name_with_it(samedirt: Door, tmp_path: P
         said = samedirt("logbook", *words)
         assert said.code == 2 and "logbook NAME --history" in said.err
     assert "no trial named" in samedirt("logbook", "nope", "--history").err
+
+
+def test_a_long_line_of_the_history_is_wrapped(samedirt: Door, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """To the screen, its later lines set in; no word is broken."""
+    monkeypatch.setenv("COLUMNS", "60")
+    record = half_done(tmp_path, 6)
+    why = "the jar was weighed again after it had dried for a night and a day beside the stove"
+    told = Correction(
+        when=datetime(2026, 5, 9, 10, 30), pair=1, arm="baseline", field="grains", old="3", new="4", why=why
+    )
+    stored(tmp_path, record.model_copy(update={"corrections": (told,)}))
+    lines = samedirt("logbook", "rough-bed", "--history").out.splitlines()
+    assert all(len(line) <= 60 for line in lines) and len(lines) > 2
+    assert all(line.startswith("    ") for line in lines[2:]) and why in " ".join(" ".join(lines).split())

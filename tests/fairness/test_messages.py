@@ -277,6 +277,25 @@ TABLE = [
         but="turn and who knew were not recorded",
     ),
     Tripped(
+        "slip",
+        trial("gold_mass"),
+        with_of(with_of(weighed(), 2, "changed", gold_mg=0.103, tag="HTK"), 5, "baseline", gold_mg=5_600.0),
+        "STOP",
+        "Run HTK has 0.103 mg and the baseline half of pair 5 has 5,600 mg, over 50 times from the middle of the other "
+        'runs of its set-up (our default). Correct it: samedirt enter mat HTK --again --why "the reason"; or, if it '
+        "stands: samedirt enter mat HTK --set as_typed=gold_mg.",
+        (2, 5),
+    ),
+    Tripped(
+        "look-again",
+        trial("gold_mass", lots=(Lot(kind="natural"),)),
+        with_of(weighed(), 2, "changed", black_sand_g=9_500.0, fed_g=350.0, tag="HTK"),
+        "WEAKENS",
+        "Run HTK, black_sand_g: 9.5 kg is more than the 350 g of dirt fed. Correct it: samedirt enter mat TAG --again "
+        '--why "the reason"; or, if it stands: samedirt enter mat TAG --as-typed.',
+        (2,),
+    ),
+    Tripped(
         "drawn-order",
         trial(seed=41),
         first_in(good(), OTHER_ORDER),

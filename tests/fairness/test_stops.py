@@ -8,12 +8,18 @@ import pytest
 from schemas import Scales
 from tests.fairness.asking import one
 from tests.verdicts.cases import run, trial
-from trials.fairness.stops import has_one_order, has_too_coarse_a_scale, has_too_many_zeros, has_unlike_halves
+from trials.fairness.stops import (
+    has_a_slip,
+    has_one_order,
+    has_too_coarse_a_scale,
+    has_too_many_zeros,
+    has_unlike_halves,
+)
 from trials.measures.catalogue import MEASURES
 from trials.measures.measure import Measure
 
 PAIRS, TRIALS = 5, 40
-STOPS = ("too-many-zeros", "scale-fine-enough", "like-halves", "first-turn")
+STOPS = ("too-many-zeros", "scale-fine-enough", "like-halves", "first-turn", "slip")
 
 
 def drawn(measure: Measure, rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
@@ -23,6 +29,8 @@ def drawn(measure: Measure, rng: np.random.Generator) -> tuple[np.ndarray, np.nd
     halves = np.floor(rng.uniform(1, 22, (2, TRIALS, PAIRS, width)) * fewer)
     if measure.name == "tracers":
         halves[..., 1] = 25
+    else:
+        halves[0, ::5, 1, 0] *= 200  # a slip of the unit in one arm
     fed = rng.choice([300.0, 310.0, 352.0], (TRIALS, PAIRS, 2), p=[0.6, 0.35, 0.05])
     first = rng.random((TRIALS, PAIRS)) < rng.choice([0.0, 0.5, 1.0], (TRIALS, 1))
     return halves[0], halves[1], fed, first
@@ -40,6 +48,7 @@ def test_the_check_stops_the_trials_that_the_rule_stops(measure: Measure, divisi
         lambda at: has_too_coarse_a_scale(measure, baseline[at], changed[at], weighed),
         lambda at: has_unlike_halves(measure, fed[at]),
         lambda at: has_one_order(first[at]),
+        lambda at: has_a_slip(baseline[at], changed[at]),
     )
     at_once = [rule(slice(None)) for rule in rules]
     plan = trial(measure.name, PAIRS, scales=Scales(gold_g=None if division is None else division / 1000))
@@ -68,5 +77,6 @@ def test_each_rule_bites_and_lets_pass() -> None:
         has_too_coarse_a_scale(measure, baseline, changed, 1.0),
         has_unlike_halves(measure, fed),
         has_one_order(first),
+        has_a_slip(baseline, changed),
     ):
         assert 0 < stopped.sum() < TRIALS

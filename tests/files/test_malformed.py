@@ -75,6 +75,8 @@ HOSTILE = (
     "''",
     "[1, [2, [3]]]",
 )
+PLAIN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
+"""A number as every reader takes it; what else is taken is as a sheet is read."""
 Fault = Callable[[random.Random, str], str]
 
 
@@ -159,7 +161,8 @@ def mutated(rng: random.Random, text: str) -> bytes:
 
 def numbers_of(content: bytes) -> dict[tuple[int, str], dict[str, float]]:
     """The numbers that a plain CSV reader sees, by pair and arm; repeated headers keep the last."""
-    rows = csv.DictReader(io.StringIO(content.decode("utf-8-sig"), newline=""))
+    coded = "utf-16" if content.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
+    rows = csv.DictReader(io.StringIO(content.decode(coded), newline=""))
     found: dict[tuple[int, str], dict[str, float]] = {}
     for row in rows:
         cells = {(name or "").strip(): (cell or "").strip() for name, cell in row.items() if isinstance(cell, str)}
@@ -169,9 +172,9 @@ def numbers_of(content: bytes) -> dict[tuple[int, str], dict[str, float]]:
         stored = {
             name: float(cell)
             for name, cell in cells.items()
-            if cell and sort_of(name) in ("whole", "number") and name != "pair"
+            if PLAIN.fullmatch(cell) and sort_of(name) in ("whole", "number") and name != "pair"
         }
-        found[int(cells["pair"]), arm] = stored
+        found[int(float(cells["pair"])), arm] = stored
     return found
 
 

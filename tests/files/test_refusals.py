@@ -67,6 +67,8 @@ TRIAL_FAULTS = [
         LEAST.replace("gold_mass", "tails_gold").replace("pairs = 3", 'pairs = 3\nworth_having = "120 %"'),
         r"120 is not under 100",
     ),
+    ("baseline called changed", LEAST.replace("ribbed", "Changed"), r"\[change\] baseline: Changed is what an arm is"),
+    ("changed called baseline", LEAST.replace("looped", "baseline"), r"\[change\] changed: baseline is what an arm is"),
     ("same twice", LEAST.replace("looped", "ribbed"), r"baseline and changed must all differ"),
     (
         "look at the end",
@@ -135,11 +137,29 @@ RUN_FAULTS = [
     (
         "decimal comma",
         'pair,arm,gold_mg\n1,baseline,"0,134"\n',
-        r"row 2, gold_mg: 0,134 has a comma, which could mark decimals or thousands; write 0\.134",
+        r"row 2, gold_mg: 0,134 has a comma, which could mark decimals or thousands, in a file .*; write 0\.134",
     ),
-    ("unit in the cell", "pair,arm,gold_mg\n1,baseline,22 mg\n", r"row 2, gold_mg: 22 mg is not a number"),
-    ("underscore", "pair,arm,gold_mg\n1,baseline,1_000\n", r"1_000 is not a number"),
-    ("not a number", "pair,arm,gold_mg\n1,baseline,nan\n", r"nan is not a number"),
+    (
+        "wrong unit in the cell",
+        "pair,arm,gold_mg\n1,baseline,22 L\n",
+        r"row 2, gold_mg: 22 L: 'L' is not a unit of gold",
+    ),
+    ("underscore", "pair,arm,gold_mg\n1,baseline,1_000\n", r"1_000: this is not one number"),
+    ("not a number", "pair,arm,gold_mg\n1,baseline,inf\n", r"inf is not a number"),
+    (
+        "none found, or none weighed",
+        "pair,arm,gold_mg\n1,baseline,none\n",
+        r"none is not a number.*0 is looked and found",
+    ),
+    ("thousands", 'pair,arm,fed_g\n1,baseline,"1,234"\n', r"1,234 could be 1\.234 or 1234; write one of these"),
+    ("unit in the name", "pair,arm,gold (mg)\n1,baseline,3\n", r"column gold \(mg\): .*did you mean gold_mg\?"),
+    ("its unit in the name", "pair,arm,Gold g\n1,baseline,3\n", r"column Gold g: .*did you mean gold_g\?"),
+    ("no unit in the name", "pair,arm,gold\n1,baseline,3\n", r"column gold: names no unit"),
+    ("no such day", "pair,arm,session\n1,baseline,31/02/2026\n", r"session: 31/02/2026 is no day there is"),
+    ("no such month", "pair,arm,session\n1,baseline,2026-13-45\n", r"2026-13-45 is no day there is"),
+    ("no day at all", "pair,arm,session\n1,baseline,yesterday\n", r"yesterday is told from another day"),
+    ("no year of ours", "pair,arm,session\n1,baseline,2126-05-03 am\n", r"2126-05-03 am has the year 2126; check it"),
+    ("two days", "pair,arm,session\n1,baseline,3/5/2026\n", r"3/5/2026 could be 2026-05-03 or 2026-03-05"),
     ("half a grain", "pair,arm,grains\n1,baseline,3.5\n", r"3\.5 is not a whole number"),
     ("maybe", "pair,arm,stripped\n1,baseline,maybe\n", r"maybe is neither yes nor no"),
     (
@@ -150,6 +170,7 @@ RUN_FAULTS = [
     ("a run twice", "pair,arm,gold_mg\n1,baseline,3\n1,baseline,4\n", r"pair 1 baseline: stands more than once"),
     ("a turn twice", "pair,arm,turn\n1,baseline,3\n1,changed,3\n", r"turn 3: is given to more than one run"),
     ("a tag twice", "pair,arm,tag\n1,baseline,HTK\n1,changed,HTK\n", r"tag HTK: is on more than one run"),
+    ("a tag twice in capitals", "pair,arm,tag\n1,baseline,HTK\n1,changed,htk\n", r"tag htk: is on more than one run"),
     (
         "a name for a letter",
         "pair,arm,feeder\n1,baseline,Sam\n",
@@ -168,7 +189,7 @@ RUN_FAULTS = [
     ),
     ("class without series", "pair,arm,gold_mg 50/100\n1,baseline,3\n", r"class 50/100: .*ASTM, Tyler or hobby"),
     ("settings by class", "pair,arm,minutes 50/100\n1,baseline,3\n", r"minutes is not told by size class"),
-    ("semicolons", "pair;arm;gold_mg\n1;baseline;3\n", r"columns are split by semicolons"),
+    ("thousands, or decimals", "pair;arm;gold_mg\n1;baseline;1.234\n", r"1\.234 could be 1\.234 or 1234"),
     ("empty file", "\n\n", r"is empty; the first line names the columns"),
     ("open quote", 'pair,arm,note\n1,baseline,"lost\n', r"check the quotes"),
     ("not text", b"pair,arm\n1,\xff\xfe\n", r"is not UTF-8 text"),
@@ -228,6 +249,25 @@ def test_units_in_columns_are_read_exactly(tmp_path: Path) -> None:
     assert run.typed["gold_mg"] == "0.0312 g"
 
 
+@pytest.mark.parametrize(
+    "runs",
+    [
+        b"pair;arm;session;gold_mg;grains\n1;baseline;13/05/2026 am;31,5;31\n1;looped;NA;40,25;NaN\n",
+        b"sep=;\npair;arm;session;gold_mg;grains\n1;Baseline;13.05.2026 am;31,5;31\n1;changed;;40,25;\n",
+        b"pair\tarm\tsession\tgold_mg\tgrains\n1\tribbed\t2026-5-13 am\t31.5 mg\t31.0\n1\tchanged\t\t0.04025 g\t\n",
+        "pair;arm;session;gold_mg;grains\n1;baseline;13 May 2026 am;31,5;31\n1;changed;;40,25;\n".encode("utf-16"),
+        b"pair,arm,session,gold_mg,grains\n1.0,ribbed,2026-05-13 am,31.5,31.0\n1.0,Looped,NA,40.25,NA\n",
+        b"pair|arm|session|gold_g|grains\n1|baseline|2026-05-13 am|0,0315|31\n1|changed||0,04025|<NA>\n",
+    ],
+)
+def test_a_table_is_taken_as_other_programs_write_it(runs: bytes, tmp_path: Path) -> None:
+    """Semicolons, tabs, decimal commas, UTF-16, counts as 31.0, NA for blank, an arm by the words of the plan."""
+    record, problems = look_through(write(tmp_path / "t", LEAST, runs))
+    assert record is not None, problems
+    found = [(run.pair, run.arm, run.session, run.gold_mg, run.grains) for run in record.runs]
+    assert found == [(1, "baseline", "2026-05-13 am", 31.5, 31), (1, "changed", None, 40.25, None)]
+
+
 def test_gross_less_tare_has_no_dust(tmp_path: Path) -> None:
     """18.6 - 12.2 is 6.4, and both weighings are kept."""
     runs = "pair,arm,black_sand_gross_g,black_sand_tare_g\n1,baseline,18.6,12.2\n"
@@ -269,3 +309,17 @@ def test_the_whole_form_of_the_design_loads(tmp_path: Path) -> None:
     assert record is not None, problems
     assert record.trial.lots[0].mass_g == 7500.0
     assert len(record.runs) == 12
+
+
+def test_marks_that_turn_text_round_are_shown_as_codes(tmp_path: Path) -> None:
+    """In plan, runs and corrections alike, so that what is read is what is there; other letters stay."""
+    trial = LEAST.replace("looped", "loop\u202eed").replace(
+        'name = "mat"', 'name = "mat"\nquestion = "more\u2067 gold? né"'
+    )
+    runs = "pair,arm,note\n1,baseline,\u200fjar \u2066lost\n"
+    changes = "when,pair,arm,field,old,new,why\n2026-05-09T10:30:00,1,baseline,note,a,b,\u202dslip\n"
+    record, problems = look_through(write(tmp_path / "t", trial, runs, changes))
+    assert record is not None, problems
+    assert record.trial.change is not None and record.trial.change.changed == ("loop\\u202eed",)
+    assert record.trial.question == "more\\u2067 gold? né" and record.corrections[0].why == "\\u202dslip"
+    assert record.runs[0].note == "\\u200fjar \\u2066lost"

@@ -1,6 +1,8 @@
 import csv
 import io
 import json
+import re
+import shutil
 import tempfile
 import tomllib
 from collections.abc import Callable, Mapping
@@ -316,3 +318,36 @@ def test_a_line_of_any_size_is_written_so_that_it_is_read(line: float, tmp_path:
     fine = record.model_copy(update={"trial": record.trial.model_copy(update={"worth_having": line, "typed": {}})})
     write_folder(fine, tmp_path / "b")
     assert read_folder(tmp_path / "b").trial.worth_having == line
+
+
+def test_what_was_typed_survives_export_and_load(tmp_path: Path) -> None:
+    """The words beside the values, whichever column they stand in; those of a value changed since are let go."""
+    runs = (
+        "pair,arm,session,minutes,fed_lb,gold_g,temp_f,pitch_in_ft,grains\n"
+        "1,baseline,13/5/2026 am,9.5,20.1,0.0312,54,1,31.0\n1,changed,,10,20,0.04,,,\n"
+    )
+    record = read_folder(write(tmp_path / "one", LEAST, runs))
+    assert record.runs[0].typed["fed_g"] == "20.1 lb" and record.runs[0].typed["session"] == "13/5/2026 am"
+    clocked = record.runs[1].model_copy(
+        update={"minutes": 9.0, "typed": {**record.runs[1].typed, "minutes": "9:12 9:21"}}
+    )
+    write_folder(record.model_copy(update={"runs": (record.runs[0], clocked)}), tmp_path / "two")
+    again = read_folder(tmp_path / "two")
+    assert again.runs == (record.runs[0], clocked)
+    text = (tmp_path / "two" / "runs.csv").read_text()
+    (tmp_path / "two" / "runs.csv").write_text(text.replace("1,changed,,9,", "1,changed,,12,"))
+    assert dict(read_folder(tmp_path / "two").runs[1].typed) == {"fed_g": "20 lb", "gold_mg": "0.04 g"}
+    (tmp_path / "two" / "runs.csv").write_text(text.replace("fed_g=20 lb", "20 lb"))
+    assert any("tells no column" in str(one) for one in look_through(tmp_path / "two")[1])
+
+
+def test_a_note_opened_at_semicolons_runs_nothing(tmp_path: Path) -> None:
+    """A cell with a sign that splits columns elsewhere is quoted, and what would be a formula behind it is text."""
+    for note in ("lost;=1+1", "a;\t@SUM(A1)", "b | +cmd(1)", "c;'=1", "cold; -5 C"):
+        record = read_folder(write(tmp_path / "one", LEAST, "pair,arm,grains\n1,baseline,3\n"))
+        run = record.runs[0].model_copy(update={"note": note})
+        write_folder(record.model_copy(update={"runs": (run,)}), tmp_path / "two")
+        line = (tmp_path / "two" / "runs.csv").read_text().splitlines()[1]
+        assert line.startswith('1,baseline,3,"') and not re.search(r"[;\t|]\s*[=@]", line), line
+        assert read_folder(tmp_path / "two").runs[0].note == note
+        shutil.rmtree(tmp_path / "two")

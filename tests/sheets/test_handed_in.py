@@ -17,7 +17,7 @@ from trials.sheets.spreadsheet_in import SheetRuns
 
 HERE = Path(__file__).parent / "handed_in"
 EXPECTED = sorted(HERE.glob("*.expect.toml"))
-OPTIONS = ("good_rows", "correcting", "sheet")
+OPTIONS = ("good_rows", "correcting", "sheet", "stands")
 
 
 def expected_of(path: Path) -> tuple[dict[str, Any], Path]:
@@ -111,6 +111,7 @@ def test_the_program_says_the_same(path: Path, samedirt: Callable[..., Any], tmp
     book.write_bytes(content)
     words = ["load", file, "--trial", expected["plan"], "--logbook", book]
     words += ["--good-rows"] if expected.get("good_rows") else []
+    words += ["--as-typed"] if expected.get("stands") else []
     words += ["--sheet", expected["sheet"]] if "sheet" in expected else []
     words += ["--why", "read again from the sheet"] if expected.get("correcting") else []
     said = samedirt(*words)

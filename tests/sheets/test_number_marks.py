@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trials.files.cell_rules import CellError
-from trials.sheets.number_marks import Marks, marks_of, plain_number
+from trials.files.number_marks import Marks, marks_of, plain_number
 
 NUMBERS = st.decimals(0, 9_999_999, places=None, allow_nan=False, allow_infinity=False).map(
     lambda number: Decimal(f"{number:.3f}")

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from schemas import Run, SizeCatch
 from tests.commands.typed_in import GOLD_TRIAL, plan_of
 from trials.changes.enter import without
-from trials.sheets.cells import CellError
-from trials.sheets.headings import heading
+from trials.files.cells import CellError
+from trials.records.headings import heading
 from trials.talk.asks import asks_of_run
 from trials.talk.one_run import run_of_answers
 from trials.talk.run_defaults import planned_values, stored_values
@@ -301,7 +301,10 @@ def test_far_off_values_are_pointed_out_and_likely_ones_are_not() -> None:
     others = [Run(pair=p, arm=a, minutes=m) for p, (a, m) in enumerate([("baseline", 9.5), ("changed", 14.0)] * 2, 1)]
     assert look_again(TO_RUN.model_copy(update={"minutes": 19.0, "fed_g": 352.0}), ROUGH, others) == ()
     odd = look_again(TO_RUN.model_copy(update={"minutes": 95.0, "water_l_min": 80.0}), ROUGH, others)
-    assert odd == ("minutes 95, where the other runs have 9.5 to 14", "water 80 L/min, where 8 L/min was planned")
+    assert odd == (
+        "minutes: 95 min is far from the other runs, which have 9.5 to 14 min",
+        "water: 80 L/min is far from the 8 L/min that was planned",
+    )
 
 
 def test_the_gear_of_a_run_does_not_matter_to_what_is_pointed_out() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.commands.typed_in import GOLD_TRIAL, half_done, plan_of, planned, tags_of
+from tests.tables import every
 from trials.changes.find_run import run_to_enter
 from trials.commands.stored_plans import make_plan
 from trials.errors import Problem, Refused
@@ -156,6 +157,27 @@ def test_the_measure_is_told_by_its_number(caught: str, measures: int, talk: Pla
     answers = TWINS | {TAILS_TOO: caught}
     prompt = next(prompt for _, prompt in prompts(talk.begin({}), answers) if prompt.question.key == "measure")
     assert isinstance(prompt.kind, Choice) and len(prompt.kind.options) == measures
+
+
+@every("caught", ["yes", "no"])
+def test_a_menu_takes_its_numbers_and_names_what_it_showed(talk: PlanTalk, caught: str) -> None:
+    """All of them and no more; a number past the last names those that were shown, and no others."""
+    answers = TWINS | {TAILS_TOO: caught}
+    sitting, prompt = next(both for both in prompts(talk.begin({}), answers) if both[1].question.key == "measure")
+    assert isinstance(prompt.kind, Choice)
+    for at, option in enumerate(prompt.kind.options, start=1):
+        assert reply(sitting, str(at)).sitting.answers["measure"] == option
+    (says,) = reply(sitting, str(len(prompt.kind.options) + 1)).says
+    assert says.endswith(f"or one of: {', '.join(prompt.kind.options)}.")
+    assert ("recovery" in says) == (caught == "yes")
+
+
+def test_dirt_in_buckets_asks_what_one_holds(talk: PlanTalk) -> None:
+    """And is taken with it, as it was typed."""
+    sitting, _ = next(both for both in prompts(talk.begin({}), TWINS) if both[1].question.key == "lot.mass")
+    (says,) = reply(sitting, "3 buckets").says
+    assert says == "3 buckets: how much does one hold? Weigh one, and write 3 buckets of 35 kg."
+    assert reply(sitting, "3 buckets of 35 kg").sitting.answers["lot.mass"] == "3 buckets of 35 kg"
 
 
 def test_back_is_offered_what_was_answered_and_asks_it_again(talk: PlanTalk) -> None:

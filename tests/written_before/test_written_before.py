@@ -9,6 +9,8 @@ import pytest
 
 HERE = Path(__file__).parent
 pytestmark = pytest.mark.usefixtures("here")
+LATER = ("as_typed",)
+"""Columns of a run that came later."""
 NAMES = sorted(path.stem for path in (HERE / "json").glob("*.json"))
 
 
@@ -28,7 +30,11 @@ def exported(samedirt, name: str, *more: str) -> dict:
     said = samedirt("export", name, "--as", "json", "--to", f"out-{name}", *more)
     assert said.code == 0, said.err
     (path,) = Path(f"out-{name}").glob("*.json")
-    return json.loads(path.read_text(encoding="utf-8"))
+    found = json.loads(path.read_text(encoding="utf-8"))
+    for run in found["runs"]:
+        for field in LATER:
+            run.pop(field)
+    return found
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -57,7 +63,7 @@ def test_an_older_folder_loads_equal(samedirt):
 def test_an_older_sheet_loads_equal(samedirt, ending):
     """A sheet printed and filled then, loaded into a folder of then, gives the runs that were stored then."""
     own = ("--logbook", "fresh.duckdb")
-    assert samedirt("load", "half", *own).code == 0
+    assert samedirt("load", "half", "--as-typed", *own).code == 0
     assert samedirt("void", "mat-ossel", "JFN", "--why", "spill", "--gold-not-known", *own).code == 0
     said = samedirt("load", f"filled-mat-ossel.{ending}", *own)
     assert said.code == 0, said.err

@@ -8,23 +8,27 @@ from schemas import Record, Run, Trial, is_made
 from schemas.run import WEIGHED
 from trials.changes.lay_over import lay_over
 from trials.changes.lock import lock
-from trials.changes.merge import merge
+from trials.changes.merge import AS_TYPED, merge
 from trials.changes.run_row import RunRow
 from trials.errors import Problem, Refused
 from trials.fairness.missing import runs_to_come
 from trials.records.assemble import NET_FIELD
+from trials.records.doubts import as_typed, doubts_of
 from trials.records.flat import flat_run
 from trials.wording.lists import count_of
 
 NET_OF: Mapping[str, str] = {f"{base}_{side}_g": NET_FIELD[base] for base in WEIGHED for side in ("gross", "tare")}
 """The net mass that two readings of a scale make, by each of them."""
+TAKEN_SO = "Correct it; if it stands, add --as-typed"
 
 
-def enter_run(record: Record, key: tuple[int, str], row: RunRow, *, why: str | None, now: datetime) -> Record:
+def enter_run(
+    record: Record, key: tuple[int, str], row: RunRow, *, why: str | None, now: datetime, stands: bool = False
+) -> Record:
     """Enter the run of a pair and arm, fill what is blank of it, or, with a reason, correct it.
 
     The day of `now` locks a plan that was not locked before its first run. Refused where what was told does not fit,
-    nothing was told, or the turn is another run's.
+    nothing was told, the turn is another run's, or a value is asked about; with `stands` it stands as typed.
 
     >>> from schemas import Gear, Lot
     >>> from trials.changes.run_row import Taken
@@ -39,6 +43,7 @@ def enter_run(record: Record, key: tuple[int, str], row: RunRow, *, why: str | N
     run, problems = run_told(row, before, record.trial, correcting=why is not None)
     if run is None:
         raise Refused(problems)
+    run = _looked_at_again(record, run, before, stands=stands)
     _refuse_nothing_told(run, before)
     given_way = _giving_way(record, run, before, correcting=why is not None)
     is_first = not any(is_made(one) for one in record.runs)
@@ -63,6 +68,19 @@ def _refuse_nothing_told(run: Run, before: Run) -> None:
             [Problem(f"tag {run.tag}", "nothing would be left of it", "samedirt void strikes a run that went wrong")]
         )
     raise Refused([Problem(f"tag {run.tag}", "has no answer that says what was done or found", "nothing stored")])
+
+
+def _looked_at_again(record: Record, run: Run, before: Run, *, stands: bool) -> Run:
+    """The run, where none of its values is asked about that was not before, or they are said to stand."""
+    others = [one for one in record.runs if one.key != run.key]
+    was = doubts_of(record.trial, before, others, at_the_table=True)
+    doubts = doubts_of(record.trial, run, others, at_the_table=True)
+    if stands:
+        return as_typed(run, [doubt.field for doubt in doubts])
+    fresh = [doubt for doubt in doubts if doubt not in was]
+    if fresh:
+        raise Refused([doubt.problem(f"tag {run.tag}, {doubt.field}", TAKEN_SO) for doubt in fresh])
+    return run
 
 
 def _giving_way(record: Record, run: Run, before: Run, *, correcting: bool) -> dict[tuple[int, str], Run]:
@@ -137,7 +155,7 @@ def _changes(stored: Run, run: Run, trial: Trial, spot: str) -> Iterator[Problem
         return
     new = flat_run(run)
     for what, old in flat_run(stored).items():
-        if old is not None and old != new.get(what):
+        if old is not None and old != new.get(what) and what != AS_TYPED:
             again = f'correct it: samedirt enter {trial.name} {stored.tag or "TAG"} --again --why "the reason"'
             yield Problem(f"{spot}, {what}", f"is stored as {old}", again)
 

@@ -5,9 +5,9 @@ from decimal import Decimal
 from typing import Any
 
 from schemas import Run, Trial
-from schemas.run import COUNTED
-from trials.changes.merge import differs, is_planned_again
-from trials.changes.run_row import Key, RunRow
+from schemas.run import COUNTED, columns_named
+from trials.changes.merge import AS_TYPED, differs, is_planned_again
+from trials.changes.run_row import Key, RunRow, column_key
 from trials.errors import Problem
 from trials.records.assemble import GROSS_OR_TARE, built, coarse_to_fine, net_masses, total_up
 from trials.records.columns import BY_CLASS
@@ -30,17 +30,23 @@ def lay_over(
     _forget_totals(row, values, classes)
     typed = {} if stored is None else dict(stored.typed)
     numbers = {name: Decimal(repr(values[name])) for name in GROSS_OR_TARE if name in values}
+    fresh: list[str] = []
     for (name, label), taken in row.taken.items():
         if name in ("pair", "arm") or (name == "tag" and "tag" in values):
             continue
         at = values if label is None else classes.setdefault(label, {})
-        _note_typed(typed, (name, label), taken.typed, is_new=at.get(name) != taken.value)
+        is_new = at.get(name) != taken.value
+        _note_typed(typed, (name, label), taken.typed, is_new=is_new)
+        fresh += [name if label is None else f"{name} {label}"] if is_new else []
         at[name] = taken.value
         if name in GROSS_OR_TARE and taken.exact is not None:
             numbers[name] = taken.exact
     problems = net_masses(values, numbers, row.spot)
     if problems:
         return None, problems
+    if stored is not None:
+        stand = (stored.stands - {*fresh}) | columns_named(str(row.value(AS_TYPED) or ""))
+        values[AS_TYPED] = ", ".join(sorted(stand)) or None
     labels = coarse_to_fine(classes, trial)
     total_up(values, classes, _by_field(row, classes))
     headers = {
@@ -94,6 +100,7 @@ def _changed(stored: Run, run: Run, row: RunRow) -> Iterator[Problem]:
     """Each value that is stored as another, which needs a reason."""
     old, new = flat_run(stored), flat_run(run)
     for what in old:
-        if old[what] is not None and old[what] != new.get(what) and not is_planned_again(what, stored):
-            name, _, label = what.partition(" ")
-            yield differs(row.place((name, label or None)), old[what], new.get(what))
+        if old[what] in (None, new.get(what)) or what == AS_TYPED:
+            continue
+        if not is_planned_again(what, stored):
+            yield differs(row.place(column_key(what)), old[what], new.get(what))

@@ -14,6 +14,8 @@ from trials.records.keys import RUNS_FILE
 # Fields of a plan that are locked with it: a change to them is an amendment. The rest may be corrected.
 LOCKED = ("measure", "pairs", "spares", "worth_having", "look_after", "audit", "locked", "seed")
 LOCKED_SECTIONS = ("limits.", "change.")
+AS_TYPED = "as_typed"
+"""What a run says of its own values: it needs no reason."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +201,7 @@ def _merge_runs(
             was, now_is = old.get(what), new.get(what)
             if was == now_is:
                 continue
-            if was is None:
+            if was is None or what == AS_TYPED:
                 found.filled += not is_new
             elif not (is_planned_again(what, before) or _is_explained(run, what, was, now_is, explained)):
                 found.is_another(run, f"{spot_of(run)} {what}", what, was, now_is)

@@ -7,6 +7,9 @@ from datetime import datetime
 from schemas import Record, is_made
 from trials.changes.merge import Merged, merge
 from trials.errors import Problem, Refused
+from trials.records.doubts import STANDS_IN_FILE, as_typed, doubts_of_all
+from trials.records.flat import flat_run
+from trials.records.keys import RUNS_FILE
 from trials.wording.lists import count_of
 
 
@@ -55,14 +58,25 @@ class Loaded:
 
 
 def merge_all(
-    stored: Mapping[str, Record], incoming: Sequence[tuple[str, Record]], *, why: str | None, now: datetime
+    stored: Mapping[str, Record],
+    incoming: Sequence[tuple[str, Record]],
+    *,
+    why: str | None,
+    now: datetime,
+    stands: bool | None = False,
 ) -> list[Loaded]:
-    """Bring trials, by what to call their folder, together with those stored; refused with every problem of all."""
+    """Bring trials, by what to call their folder, together with those stored; refused with every problem of all.
+
+    Values of runs that are not stored so are asked about; with `stands` they stand as they were typed, and with None
+    nothing is asked.
+    """
     done: list[Loaded] = []
     problems: list[Problem] = []
     for place, record in incoming:
         runs = sum(is_made(run) for run in record.runs)
         before = stored.get(record.trial.name)
+        record, asked = _asked_about(record, before, place, stands=stands)  # noqa: PLW2901 - the same, looked at
+        problems += asked
         if before is None:
             done.append(Loaded(record, runs))
             continue
@@ -72,3 +86,22 @@ def merge_all(
     if problems:
         raise Refused(problems)
     return done
+
+
+def _asked_about(
+    record: Record, before: Record | None, place: str, *, stands: bool | None
+) -> tuple[Record, list[Problem]]:
+    """What is asked about the runs that are not stored so; none of it where their values stand."""
+    if stands is None:
+        return record, []
+    known = {run.key: flat_run(run) for run in before.runs} if before is not None else {}
+    asked = doubts_of_all(record.trial, record.runs)
+    doubts = [(run, doubt) for run, doubt in asked if flat_run(run) != known.get(run.key)]
+    if not stands:
+        spots = ((f"{place}/{RUNS_FILE} pair {run.pair} {run.arm}".rstrip(), doubt) for run, doubt in doubts)
+        return record, [doubt.problem(f"{spot}, {doubt.field}", STANDS_IN_FILE) for spot, doubt in spots]
+    fields: dict[tuple[int, str], list[str]] = {}
+    for run, doubt in doubts:
+        fields.setdefault(run.key, []).append(doubt.field)
+    runs = tuple(as_typed(run, fields[run.key]) if run.key in fields else run for run in record.runs)
+    return record.model_copy(update={"runs": runs}), []

@@ -9,6 +9,12 @@ Key = tuple[str, str | None]
 """A field of a run; or of a size class of it, with the label of the class."""
 
 
+def column_key(name: str) -> Key:
+    """The key of a column by its name, as "grains 20/30"."""
+    field, _, label = name.partition(" ")
+    return field, label or None
+
+
 @dataclass(frozen=True, slots=True)
 class Taken:
     """What a cell, or an answer, holds.

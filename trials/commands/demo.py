@@ -46,7 +46,7 @@ def demo(
             )
     with refusing_unwritable(folder, "name another folder"):
         copied = _copied(shipped, folder)
-    done = store_all(book, read_folders([folder / path.name for path in shipped]), why=None)
+    done = store_all(book, read_folders([folder / path.name for path in shipped]), why=None, stands=None)
     record = book.read(SHOWN)
     reached = reach_verdict(record.trial, record.runs, record.corrections)
     say(f"{len(done)} finished trials from Cinder Bend, Ossel Creek (invented) are in {folder}. One of them:")

@@ -19,6 +19,7 @@ def enter(
             "--set", help="Give an answer and ask nothing: --set minutes=9.5. Repeat it.", metavar="KEY=VALUE"
         ),
     ] = None,
+    as_typed: Annotated[bool, typer.Option("--as-typed", help="What is asked about stands as typed.")] = False,
     again: Annotated[bool, typer.Option("--again", help="Correct a run that was entered already.")] = False,
     why: Annotated[str | None, typer.Option(help="The reason of a correction.", show_default=False)] = None,
     photo: Annotated[Path | None, typer.Option(help="Attach a picture, by its path.", show_default=False)] = None,
@@ -43,15 +44,16 @@ def enter(
 
     logbook = Logbook(book)
     now = datetime.now().replace(microsecond=0)
-    refuse_half_asked(tag, settings, again=again, why=why, shows_nothing=photo is None and shows is not None)
+    shows_nothing = photo is None and shows is not None
+    refuse_half_asked(tag, settings, again=again, why=why, shows_nothing=shows_nothing, stands=as_typed)
     if why is not None:
         refuse_no_reason(why)
     if photo is not None:
         say(attach_picture(logbook, name, photo, shows or "sheet", tag, now))
         if not settings and not again:
             return
-    if settings:
-        say(run_making.enter_given(logbook, name, tag or "", settings, why=why, now=now))
+    if settings or as_typed:
+        say(run_making.enter_given(logbook, name, tag or "", settings or (), why=why, now=now, stands=as_typed))
         return
     try:
         run_making.enter_by_asking(logbook, name, tag, why=why, now=now)

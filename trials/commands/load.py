@@ -33,6 +33,7 @@ def load(
     good_rows: Annotated[
         bool, typer.Option("--good-rows", help="Take the good rows of a sheet, and list those left out.")
     ] = False,
+    as_typed: Annotated[bool, typer.Option("--as-typed", help="What is asked about stands as typed.")] = False,
     why: Annotated[str | None, typer.Option("--why", help="The reason that makes changed values corrections.")] = None,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
@@ -54,11 +55,13 @@ def load(
     files = [path for path in paths if path.is_file()]
     _refuse_mixed(paths, files, for_sheets=bool(trial or sheet or good_rows))
     if files:
-        sheets = load_sheets(Logbook(book), files, trial, sheet, good_rows=good_rows, why=why)
+        from trials.sheets.spreadsheet_in import Taking
+
+        sheets = load_sheets(Logbook(book), files, trial, sheet, Taking(good_rows, why, as_typed))
         _tell_sheets(book, sheets, as_json=as_json)
         return
     records = read_folders(paths, lambda folders: with_progress(folders, "Reading trial folders"))
-    _tell_folders(book, store_all(Logbook(book), records, why), as_json=as_json)
+    _tell_folders(book, store_all(Logbook(book), records, why, stands=as_typed), as_json=as_json)
 
 
 def _refuse_mixed(paths: Sequence[Path], files: Sequence[Path], *, for_sheets: bool) -> None:

@@ -99,4 +99,4 @@ def _tell_history(book: Path, name: str, *, as_json: bool) -> None:
     if not events:
         say(f"{name}: nothing was amended, corrected, struck or attached.")
     for event in events:
-        typer.echo(one_line(f"{event.moment}  {event.sort}: {event.says}"))
+        say(one_line(f"{event.moment}  {event.sort}: {event.says}"), hanging=4)

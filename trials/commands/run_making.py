@@ -8,7 +8,7 @@ from schemas import Record, Run, Trial, is_made
 from trials.changes.find_run import run_to_enter
 from trials.commands.printing import say
 from trials.commands.storing import found_in, store_answers
-from trials.commands.terminal import talk_through
+from trials.commands.terminal import WentBack, talk_through
 from trials.errors import DamagedLogbook, LogbookError, Problem, Refused
 from trials.fairness.missing import measures_missing
 from trials.files.draft import Draft
@@ -19,13 +19,15 @@ from trials.talk.run_talk import ANSWERING_A_RUN, TAG, tag_talk, talk_of_run
 from trials.wording.lists import count_of
 
 
-def enter_given(book: Logbook, name: str, tag: str, settings: Sequence[str], *, why: str | None, now: datetime) -> str:
+def enter_given(
+    book: Logbook, name: str, tag: str, settings: Sequence[str], *, why: str | None, now: datetime, stands: bool
+) -> str:
     """Store a run from answers given as flags; says what was done, or refuses with every problem."""
     answers = run_answers(settings)
     record = book.read(name)
     is_correcting = why is not None
     run = found_in(book, name, tag, lambda one: run_to_enter(one, tag, correcting=is_correcting, filling=True))
-    said = store_answers(book, name, run, answers, why=why, now=now)
+    said = store_answers(book, name, run, answers, why=why, now=now, stands=stands)
     _draft(book, record.trial, run, correcting=is_correcting).remove()
     return said
 
@@ -35,25 +37,25 @@ def enter_by_asking(book: Logbook, name: str, tag: str | None, *, why: str | Non
     record = book.read(name)
     if tag is not None:
         run = found_in(book, name, tag, lambda one: run_to_enter(one, tag, correcting=why is not None))
-        _enter(book, record, run, why=why, now=now)
+        while not _entered(book, record, run, why=why, now=now):
+            run = _which(book, record, [run], correcting=why is not None)
         return
     if runs_waiting(record):
         say(ANSWERING_A_RUN)
     while waiting := runs_waiting(record):
-        run = _which(book, record, waiting)
-        _enter(book, record, run, why=None, now=now)
+        _entered(book, record, _which(book, record, waiting, correcting=False), why=None, now=now)
         record = book.read(name)
     made = count_of(sum(is_made(run) for run in record.runs), "run")
     say(f"All {made} are in. Next: samedirt check {name}, then samedirt verdict {name}")
 
 
-def _which(book: Logbook, record: Record, waiting: Sequence[Run]) -> Run:
+def _which(book: Logbook, record: Record, waiting: Sequence[Run], *, correcting: bool) -> Run:
     """The run that a typed tag names; asked again until one does. A run that was begun comes first."""
-    begun = next((run for run in waiting if _draft(book, record.trial, run, correcting=False).path.exists()), None)
+    begun = next((run for run in waiting if _draft(book, record.trial, run, correcting=correcting).path.exists()), None)
     lacking = tuple(measures_missing(record.trial, record.runs)) if is_made(waiting[0]) else ()
 
     def run_found(tag: str) -> Run:
-        return found_in(book, record.trial.name, tag, lambda one: run_to_enter(one, tag, correcting=False))
+        return found_in(book, record.trial.name, tag, lambda one: run_to_enter(one, tag, correcting=correcting))
 
     def against(tag: str) -> Sequence[Problem]:
         try:
@@ -66,8 +68,8 @@ def _which(book: Logbook, record: Record, waiting: Sequence[Run]) -> Run:
     return run_found(given[TAG])
 
 
-def _enter(book: Logbook, record: Record, run: Run, *, why: str | None, now: datetime) -> None:
-    """Talk a run over until it is stored, or its answers are thrown away."""
+def _entered(book: Logbook, record: Record, run: Run, *, why: str | None, now: datetime) -> bool:
+    """Talk a run over until it is stored, or its answers are thrown away; False where back led to another tag."""
     draft = _draft(book, record.trial, run, correcting=why is not None)
     talk = talk_of_run(record, run, correcting=why is not None, now=now)
     kept = draft.read()
@@ -75,14 +77,18 @@ def _enter(book: Logbook, record: Record, run: Run, *, why: str | None, now: dat
         say(f"{run.tag} was begun: {count_of(len(kept), 'answer')} kept.")
     sitting = talk.begin(kept)
     while True:
-        sitting = talk_through(sitting, draft.write)
+        try:
+            sitting = talk_through(sitting, draft.write)
+        except WentBack:
+            draft.remove()
+            return False
         answers = talk.to_store(sitting)
         if answers is None:
             draft.remove()
             say(f"{run.tag}: nothing was changed." if why is not None else f"{run.tag} was not stored.")
-            return
+            return True
         try:
-            said = store_answers(book, record.trial.name, run, answers, why=why, now=now)
+            said = store_answers(book, record.trial.name, run, answers, why=why, now=now, stands=False)
         except DamagedLogbook:
             raise
         except (Refused, LogbookError) as error:  # mended at once, or by waiting: the answers are still here
@@ -92,7 +98,7 @@ def _enter(book: Logbook, record: Record, run: Run, *, why: str | None, now: dat
             continue
         draft.remove()
         say(said)
-        return
+        return True
 
 
 def _draft(book: Logbook, trial: Trial, run: Run, *, correcting: bool) -> Draft:

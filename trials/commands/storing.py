@@ -20,6 +20,7 @@ from trials.wording.lists import and_list
 
 if TYPE_CHECKING:  # a folder pays for no sheets
     from trials.sheets.into_trials import LoadedSheet
+    from trials.sheets.spreadsheet_in import Taking
 
 
 def apply(book: Logbook, name: str, change: Callable[[Record], Record]) -> tuple[Record, Record]:
@@ -32,13 +33,15 @@ def apply_all(book: Logbook, names: Sequence[str], change: Callable[[Mapping[str
     book.apply_all(names, change, words_to_remember)
 
 
-def store_all(book: Logbook, records: Sequence[tuple[Path, Record]], why: str | None) -> list[Loaded]:
+def store_all(
+    book: Logbook, records: Sequence[tuple[Path, Record]], why: str | None, *, stands: bool | None
+) -> list[Loaded]:
     """Bring records together with what is stored, and store what is new; all of it or nothing."""
     now = datetime.now().replace(microsecond=0)
     done: list[Loaded] = []
 
     def load(stored: Mapping[str, Record]) -> list[Record]:
-        done[:] = merge_all(stored, [(str(path), record) for path, record in records], why=why, now=now)
+        done[:] = merge_all(stored, [(str(path), one) for path, one in records], why=why, now=now, stands=stands)
         return [one.record for one in done]
 
     apply_all(book, [record.trial.name for _, record in records], load)
@@ -46,7 +49,7 @@ def store_all(book: Logbook, records: Sequence[tuple[Path, Record]], why: str | 
 
 
 def load_sheets(
-    book: Logbook, files: Sequence[Path], trial: str | None, sheet: str | None, *, good_rows: bool, why: str | None
+    book: Logbook, files: Sequence[Path], trial: str | None, sheet: str | None, how: "Taking"
 ) -> list["LoadedSheet"]:
     """Bring filled sheets together with the trials they are of, and store what is new; all of it or nothing."""
     from trials.sheets.into_trials import merge_sheets, trials_of
@@ -63,7 +66,7 @@ def load_sheets(
 
     def lay_over(stored: Mapping[str, Record]) -> list[Record]:
         sheets = list(zip(names, opened, strict=True))
-        done[:] = merge_sheets(stored, sheets, good_rows=good_rows, why=why, now=now)
+        done[:] = merge_sheets(stored, sheets, how, now)
         return list({one.loaded.name: one.loaded.record for one in done}.values())
 
     apply_all(book, sorted(set(names)), lay_over)
@@ -71,11 +74,11 @@ def load_sheets(
 
 
 def store_answers(
-    book: Logbook, name: str, run: Run, answers: Mapping[str, str], *, why: str | None, now: datetime
+    book: Logbook, name: str, run: Run, answers: Mapping[str, str], *, why: str | None, now: datetime, stands: bool
 ) -> str:
     """Lay typed answers over a run as it is stored by now, and store it; says what was done."""
     row = row_of_answers(answers, run, correcting=why is not None)
-    before, after = apply(book, name, lambda record: enter_run(record, run.key, row, why=why, now=now))
+    before, after = apply(book, name, lambda record: enter_run(record, run.key, row, why=why, now=now, stands=stands))
     return entered_words(before, after, run.key)
 
 

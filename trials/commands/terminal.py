@@ -18,6 +18,10 @@ class Stopped(Exception):
     """The person left in the middle: Ctrl-C, or the end of what is typed."""
 
 
+class WentBack(Exception):
+    """The person went back past the first question of a talk."""
+
+
 def show(blocks: Iterable[Block]) -> None:
     """Print words wrapped to the screen, and tables as wide as it has room for."""
     for block in blocks:
@@ -29,10 +33,9 @@ def show(blocks: Iterable[Block]) -> None:
 
 
 def talk_through(sitting: Sitting, keep: Callable[[dict[str, str]], None] = lambda _: None) -> Sitting:
-    """Ask until nothing is open; Stopped by Ctrl-C, or the end of what is typed.
+    """Ask until nothing is open; Stopped by Ctrl-C, or the end of what is typed; WentBack where the talk leads back.
 
-    `keep` is called with the draft after each answer. What stands behind a `;` waits for the questions that follow, and
-    is dropped where an answer before it was refused.
+    `keep` is called with the draft after each answer. What stands behind a `;` waits for the questions that follow.
     """
     show(sitting.talk.opening)
     waiting: list[str] = []
@@ -48,18 +51,24 @@ def talk_through(sitting: Sitting, keep: Callable[[dict[str, str]], None] = lamb
 
 def _answered(sitting: Sitting, prompt: Prompt, waiting: list[str]) -> tuple[Sitting, bool]:
     """Ask until something is taken: the sitting after it, and whether it is to be kept."""
-    line = _line_of(prompt)
+    line, held = _line_of(prompt), list[str]()
     while True:
         is_from_line = bool(waiting)
         typed = _typed(prompt.question, line, waiting)
         became = reply(sitting, typed)
         if became.what in ("taken", "back", "moved"):
-            waiting[:] = waiting if became.what == "taken" else []
+            waiting[:] = [*waiting, *held] if became.what == "taken" else []
             return became.sitting, became.what != "moved"
-        if became.what == "refused" and is_from_line:
+        if became.what == "left":
+            raise WentBack
+        if became.what != "explained" and is_from_line:
             typer.echo(one_line(f"{line}{typed}"))
         show(sentences_of(became.says, indent=2))
-        if became.what == "refused" and waiting:
+        if became.what == "asked":
+            sitting, held = became.sitting, [*held, *waiting]
+            line = _line_of(sitting.prompt() or prompt)
+            waiting.clear()
+        elif became.what == "refused" and waiting:
             say(f"What followed was not taken: {'; '.join(waiting)}", indent=2)
             waiting.clear()
 

@@ -4,12 +4,14 @@ Pairs stand on the last axis, readings and the two halves of a pair on one behin
 """
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from trials.fairness.thresholds import (
     HALVES_DIFFER_STOP_PERCENT,
     ORDER_NEEDS_PAIRS,
     SCALE_STEPS_STOP,
+    SLIP_NEEDS_OTHERS,
+    SLIP_TIMES,
     ZERO_RUNS_STOP_PERCENT,
     past,
     short_of,
@@ -88,3 +90,40 @@ def has_one_order(changed_first: NDArray[np.bool_]) -> IsStopped:
     """
     alike = changed_first.all(axis=-1) | ~changed_first.any(axis=-1)
     return np.asarray(alike & (changed_first.shape[-1] >= ORDER_NEEDS_PAIRS))
+
+
+def is_far_from_middle(value: ArrayLike, middle: ArrayLike) -> IsStopped:
+    """Is a reading over 50 times more or less than the middle of the others? Both over 0.
+
+    >>> is_far_from_middle(np.array([0.236, 5.0, 12000.0]), 220.0)
+    array([ True, False,  True])
+    """
+    one, other = np.asarray(value, dtype=float), np.asarray(middle, dtype=float)
+    return past(one / other, SLIP_TIMES) | past(other / one, SLIP_TIMES)
+
+
+def has_a_slip(baseline: Numbers, changed: Numbers) -> IsStopped:
+    """Is any reading so far from the middle of the other runs of its arm that a unit or a point slipped? Not one of 0.
+
+    Where one of an arm is, the largest or the smallest is too: without it, the middle of the others lies no higher, or
+    no lower, than without any other.
+
+    >>> arm = np.array([[[220.0], [0.236], [215]], [[220], [216], [215]]])
+    >>> has_a_slip(arm, np.full((2, 3, 1), 220.0))
+    array([ True, False])
+    """
+    return np.asarray(_has_far_end(baseline) | _has_far_end(changed))
+
+
+def _has_far_end(half: Numbers) -> IsStopped:
+    found = np.sort(np.where(half > 0, half, np.nan), axis=-2)  # what found none stands last
+    count = np.count_nonzero(half > 0, axis=-2)
+
+    def at(place: NDArray[np.intp]) -> Numbers:
+        held = np.clip(place, 0, half.shape[-2] - 1)[..., np.newaxis, :]
+        return np.asarray(np.take_along_axis(found, held, axis=-2)[..., 0, :])
+
+    low, high = (count - 2) // 2, (count - 1) // 2  # of all but one, the middle, or the two beside it
+    far = is_far_from_middle(at(count - 1), (at(low) + at(high)) / 2.0)
+    far |= is_far_from_middle(at(np.zeros_like(count)), (at(low + 1) + at(high + 1)) / 2.0)
+    return np.asarray((far & (count > SLIP_NEEDS_OTHERS)).any(axis=-1))

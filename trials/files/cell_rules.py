@@ -2,6 +2,8 @@
 
 from collections.abc import Set as AbstractSet
 
+from schemas import Trial
+from trials.records.cross_check import not_an_arm
 from trials.records.faults import shown_value
 
 YES = frozenset({"yes", "y", "true"})
@@ -27,3 +29,17 @@ def yes_or_no(text: str, yes: AbstractSet[str] = YES) -> bool:
 def not_whole(text: str) -> CellError:
     """What is said of a cell that should hold a whole number."""
     return CellError(f"{shown_value(text)} is not a whole number; write digits only, as 31")
+
+
+def arm_named(text: str, trial: Trial) -> str:
+    """The arm that a cell names, in any case, or by the plan's own words for it; a CellError where none is meant."""
+    if text in trial.arms or (trial.audit and text in ("NA", "NaN")):
+        return text if text in trial.arms else ""
+    own = {}
+    if trial.change is not None:
+        own = dict(zip((trial.change.baseline, *trial.change.changed), trial.arms, strict=True))
+    for names in ({arm: arm for arm in trial.arms}, own):
+        found = {arm for name, arm in names.items() if name.casefold() == text.casefold()}
+        if len(found) == 1:
+            return found.pop()
+    raise CellError("; ".join(not_an_arm(text, trial)))

@@ -3,17 +3,24 @@
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 from typing import Any
 
 from schemas import Run, Trial
 from trials.errors import Problem
-from trials.files.cell_rules import CellError, not_whole, yes_or_no
-from trials.files.table import CsvRow, read_table, unguarded
+from trials.files.cell_rules import NO, YES, CellError, arm_named
+from trials.files.cells import is_blank, take_cell
+from trials.files.grid import Cell
+from trials.files.number_marks import Marks, marks_of
+from trials.files.table import CsvRow, Table, read_table, unguarded
+from trials.files.typed_texts import TYPED, typed_of
 from trials.records.assemble import GROSS_OR_TARE, built, coarse_to_fine, labels_by_field, net_masses, total_up
 from trials.records.columns import Column, column_named
 from trials.records.faults import shown_value
+from trials.records.headings import name_meant
 from trials.records.keys import RUNS_FILE
 from trials.units.columns import convert_exact
 from trials.units.quantity import UnitError
@@ -37,7 +44,7 @@ def read_runs_file(content: bytes, trial: Trial, place: str = RUNS_FILE) -> tupl
     if table is None:
         return (), problems
     columns, problems = _columns(table.header, place)
-    heading = _heading(columns, trial, place)
+    heading = _heading(columns, trial, table, place)
     runs: list[Run] = []
     for row in table.rows:
         run, faults = _run(row, heading)
@@ -52,10 +59,10 @@ def _columns(header: Sequence[str], place: str) -> tuple[list[Column | None], li
     problems = []
     for name in header:
         try:
-            columns.append(column_named(name))
+            columns.append(Column(TYPED, TYPED, "text") if name == TYPED else column_named(name))
         except UnitError as error:
             columns.append(None)
-            problems.append(Problem(f"{place}, column {shown_value(name)}", str(error)))
+            problems.append(Problem(f"{place}, column {shown_value(name)}", name_meant(name) or str(error)))
     known = [column for column in columns if column is not None]
     lacking = [field for field in ("pair", "arm") if all(column.field != field for column in known)]
     says = "is missing; every run needs its pair and its arm"
@@ -75,35 +82,51 @@ def said_twice(columns: Sequence[Column], place: str) -> list[Problem]:
     return problems
 
 
+_Reading = tuple[Column, Callable[[Column, str], Any] | None, bool]
+"""A column, how its plain cells are read, and whether they are in another unit than the stored one."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Heading:
     """What holds for every row of a file, worked out once: what each cell is and how it is read.
 
-    baseline: the text of the baseline of a graded trial, by which that may be called too
+    arm_of: what arm a cell names, by the arms of the trial or its own words for them
+    marks: what is known of the decimal marks of the file
     """
 
-    readers: Sequence[tuple[Column, Callable[[Column, str], Any], bool] | None]
+    readers: Sequence[_Reading | None]
     labels: Sequence[str]
     by_field: Mapping[str, Sequence[str]]
     names: Mapping[str, str]
-    baseline: str | None
+    arm_of: Callable[[str], str]
+    marks: Marks
     place: str
 
 
-def _heading(columns: Sequence[Column | None], trial: Trial, place: str) -> _Heading:
+def _heading(columns: Sequence[Column | None], trial: Trial, table: Table, place: str) -> _Heading:
     known = [column for column in columns if column is not None]
     return _Heading(
-        readers=[None if c is None else (c, _reader(c), not c.in_stored_unit) for c in columns],
+        readers=[None if c is None else (c, _reader(c, table.sign), not c.in_stored_unit) for c in columns],
         labels=coarse_to_fine(dict.fromkeys(c.label for c in known if c.label is not None), trial),
         by_field=labels_by_field(known),
         names={c.field: c.header for c in known if c.label is None},
-        baseline=trial.change.baseline if trial.kind == "graded" and trial.change is not None else None,
+        arm_of=cache(lambda text: arm_named(text, trial)),
+        marks=_marks(columns, table),
         place=place,
     )
 
 
-def _reader(column: Column) -> Callable[[Column, str], Any]:
-    """How the cells of a column are read; the most usual way is the fastest."""
+def _marks(columns: Sequence[Column | None], table: Table) -> Marks:
+    if table.sign == ",":
+        return Marks(splits_at_commas=True)
+    numbers = [at for at, column in enumerate(columns) if column is not None and column.sort == "number"]
+    return marks_of((row.cells[at] for row in table.rows for at in numbers), splits_at_commas=False)
+
+
+def _reader(column: Column, sign: str) -> Callable[[Column, str], Any] | None:
+    """How plain cells of a column are read, the most usual way the fastest; None where a point may part thousands."""
+    if column.sort == "number" and sign != ",":
+        return None
     if column.field in GROSS_OR_TARE:
         return _exact
     return _stored if column.kind is not None and column.in_stored_unit else READERS[column.sort]
@@ -119,24 +142,28 @@ def _run(row: CsvRow, heading: _Heading) -> tuple[Run | None, Sequence[Problem]]
     for reading, cell in zip(heading.readers, row.cells, strict=True):
         if reading is None or not cell:
             continue
-        column, read, converted = reading
+        column = reading[0]
         try:
-            value = read(column, cell)
+            value, text = _value(cell, reading, heading.marks)
         except (CellError, UnitError) as error:
             problems.append(Problem(f"{spot}, {column.header}", str(error)))
             continue
+        if value is None:
+            continue
         at = values if column.label is None else classes.setdefault(column.label, {})
-        if read is _exact:
+        if column.field in GROSS_OR_TARE:
             numbers[column.field] = value
             value = float(value) + 0.0
         at[column.field] = value
-        if converted:
-            key = column.field if column.label is None else f"{column.field} {column.label}"
-            typed[key] = f"{cell} {column.ending}"
-    arm = values.setdefault("arm", "")
-    if arm == heading.baseline:
-        values["arm"] = "baseline"
+        if text is not None:
+            typed[column.field if column.label is None else f"{column.field} {column.label}"] = text
+    with suppress(CellError):  # what is no arm is told with all that must hold between the runs
+        values["arm"] = heading.arm_of(values.setdefault("arm", ""))
     problems += net_masses(values, numbers, spot)
+    try:
+        typed = {**typed_of(values.pop(TYPED, ""), _by_name(values, classes)), **typed}
+    except CellError as error:
+        problems.append(Problem(f"{spot}, {TYPED}", str(error)))
     if problems:
         return None, problems
     if heading.by_field:
@@ -145,16 +172,36 @@ def _run(row: CsvRow, heading: _Heading) -> tuple[Run | None, Sequence[Problem]]
     return built(values, typed, classes, heading.names, spot)
 
 
-def _exact(column: Column, cell: str) -> Decimal:
+def _value(cell: str, reading: _Reading, marks: Marks) -> tuple[Any, str | None]:
+    """What a cell holds, None where nothing was measured; and what was typed, where it reads otherwise."""
+    column, read, converted = reading
+    value = None if read is None else read(column, cell)
+    if value is not None:
+        return value, f"{cell} {column.ending}" if converted else None
+    if is_blank(column, cell):
+        return None, None
+    taken = take_cell(column, Cell(cell), marks)
+    return (taken.exact if column.field in GROSS_OR_TARE else taken.value), taken.typed
+
+
+def _by_name(values: Mapping[str, Any], classes: Mapping[str, Mapping[str, Any]]) -> dict[str, Any]:
+    by_class = {f"{field} {label}": value for label, found in classes.items() for field, value in found.items()}
+    return {**values, **by_class}
+
+
+# Readers of plain cells: None where a cell is not plain, so that it is read as a cell of a sheet is.
+
+
+def _exact(column: Column, cell: str) -> Decimal | None:
     """A quantity in its stored unit, with every digit kept."""
     if not NUMBER.fullmatch(cell):
-        raise CellError(_not_a_number(cell))
+        return None
     assert column.kind is not None  # noqa: S101 - asked of quantities alone
     assert column.ending is not None  # noqa: S101 - as above
     return convert_exact(Decimal(cell), column.ending, column.kind)
 
 
-def _stored(column: Column, cell: str) -> float:
+def _stored(column: Column, cell: str) -> float | None:
     """A quantity that needs no converting; what a float may hold badly is looked at with every digit."""
     if NUMBER.fullmatch(cell):
         value = float(cell)
@@ -163,30 +210,27 @@ def _stored(column: Column, cell: str) -> float:
     return _number(column, cell)
 
 
-def _number(column: Column, cell: str) -> float:
+def _number(column: Column, cell: str) -> float | None:
     if not NUMBER.fullmatch(cell):
-        raise CellError(_not_a_number(cell))
+        return None
     if column.kind is None:
         return float(cell) + 0.0  # a zero has no sign
-    return float(_exact(column, cell)) + 0.0
+    exact = _exact(column, cell)
+    return None if exact is None else float(exact) + 0.0
 
 
-def _not_a_number(cell: str) -> str:
-    if re.fullmatch(r"[+-]?\d{1,3},\d+", cell):
-        says = f"{shown_value(cell)} has a comma, which could mark decimals or thousands"
-        return f"{says}; write {cell.replace(',', '.')} or leave the comma out"
-    return f"{shown_value(cell)} is not a number; write digits with a point, and the unit in the name of the column"
+def _yes_or_no(cell: str) -> bool | None:
+    word = cell.casefold()
+    return word in YES if word in YES or word in NO else None
 
 
-def _whole(cell: str) -> int:
-    if not WHOLE.fullmatch(cell):
-        raise not_whole(cell)
-    return int(cell)
+def _words(column: Column, cell: str) -> str | None:
+    return None if column.field == "session" or is_blank(column, cell) else unguarded(cell)
 
 
 READERS: Mapping[str, Callable[[Column, str], Any]] = {
     "number": _number,
-    "whole": lambda _, cell: _whole(cell),
-    "yes/no": lambda _, cell: yes_or_no(cell),
-    "text": lambda _, cell: unguarded(cell),
+    "whole": lambda _, cell: int(cell) if WHOLE.fullmatch(cell) else None,
+    "yes/no": lambda _, cell: _yes_or_no(cell),
+    "text": _words,
 }

@@ -2,13 +2,19 @@
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from trials.errors import Problem
+from trials.files.coded import MARKS, by_its_mark, splitting_sign, told_sign
 from trials.records.faults import shown_value
 
 GUARDED = ("=", "+", "-", "@", "'")
+_NEEDS_QUOTES = re.compile('[,;\t|"\r\n]')
+# A sign that splits columns elsewhere, and behind it what a spreadsheet would run there.
+_FORMULA_BEHIND = re.compile(r"([;\t|]\s*)(?='*(?:[=@]|[+-][A-Za-z(]))")
+_GUARDED_BEHIND = re.compile(r"([;\t|]\s*)'(?='*(?:[=@]|[+-][A-Za-z(]))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,52 +27,57 @@ class CsvRow:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A header and the rows under it."""
+    """A header and the rows under it; `sign` splits its columns."""
 
     header: tuple[str, ...]
     rows: tuple[CsvRow, ...]
+    sign: str = ","
 
 
 def read_table(content: bytes, place: str) -> tuple[Table | None, list[Problem]]:
-    r"""Read a comma-separated file in UTF-8, passing over rows with nothing in them; None with every problem otherwise.
+    r"""Read a text file of columns, passing over rows with nothing in them; None with every problem otherwise.
+
+    The bytes are UTF-8, or UTF-16 with its mark; columns are split by commas, semicolons, tabs or upright strokes.
 
     >>> table, problems = read_table(b"pair,arm\n1,baseline\n", "runs.csv")
     >>> table.rows[0].line, table.rows[0].cells
     (2, ('1', 'baseline'))
     """
+    is_marked = content.startswith(MARKS)
     try:
-        text = content.decode("utf-8-sig")
+        text = by_its_mark(content)[0] if is_marked else content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        return None, [Problem(place, f"byte {error.start} is not UTF-8 text; save the file as CSV UTF-8")]
+        coded = "UTF-16" if is_marked else "UTF-8"
+        return None, [Problem(place, f"byte {error.start} is not {coded} text; save the file as CSV UTF-8")]
     if "\x00" in text:
         return None, [Problem(place, "holds a NUL character; save the file as CSV UTF-8")]
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    told = told_sign(text)
+    sign = told or splitting_sign(text)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
     try:
-        rows = [CsvRow(reader.line_num, tuple(map(str.strip, cells))) for cells in reader]
+        rows = [CsvRow(reader.line_num, tuple(map(str.strip, cells))) for cells in reader][1 if told else 0 :]
     except csv.Error as error:
         return None, [Problem(f"{place} line {reader.line_num}", f"{error}; check the quotes of that line")]
     rows = [row for row in rows if any(row.cells)]
     if not rows:
         return None, [Problem(place, "is empty; the first line names the columns, as pair,arm,turn")]
     header, body = rows[0].cells, rows[1:]
-    problems = [*_header_problems(header, place), *_width_problems(header, body, place)]
-    return (None, problems) if problems else (Table(header, tuple(body)), [])
+    problems = [*_header_problems(header, place), *_width_problems(header, body, place, sign)]
+    return (None, problems) if problems else (Table(header, tuple(body), sign), [])
 
 
 def _header_problems(header: tuple[str, ...], place: str) -> Iterator[Problem]:
-    if len(header) == 1 and (";" in header[0] or "\t" in header[0]):
-        mark = "semicolons" if ";" in header[0] else "tabs"
-        yield Problem(f"{place} line 1", f"columns are split by {mark}; save the file as comma-separated CSV")
     for name in sorted({name for name in header if header.count(name) > 1}):
         what = f"column {name!r} stands" if name else "a column without a name stands"
         yield Problem(f"{place} line 1", f"{what} {header.count(name)} times; keep one")
 
 
-def _width_problems(header: tuple[str, ...], rows: list[CsvRow], place: str) -> Iterator[Problem]:
+def _width_problems(header: tuple[str, ...], rows: list[CsvRow], place: str, sign: str) -> Iterator[Problem]:
     for row in rows:
         if len(row.cells) != len(header):
             last = shown_value(row.cells[-1])
-            hint = "a comma inside a value needs quotes round it" if len(row.cells) > len(header) else "fill it up"
+            quotes = "a comma inside a value needs quotes round it" if sign == "," else "take out what is too much"
+            hint = quotes if len(row.cells) > len(header) else "fill it up"
             yield Problem(
                 f"{place} row {row.line}",
                 f"{len(row.cells)} values for {len(header)} columns, the last {last!r}; {hint}",
@@ -75,9 +86,14 @@ def _width_problems(header: tuple[str, ...], rows: list[CsvRow], place: str) -> 
 
 def csv_text(header: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
     """Write a table as the text of a comma-separated file."""
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows([header, *rows])
-    return out.getvalue()
+    return "".join(f"{','.join(map(_quoted, cells))}\n" for cells in (header, *rows))
+
+
+def _quoted(cell: str) -> str:
+    """A cell in quotes where any sign that may split columns stands in it, and none is a formula behind one."""
+    if not _NEEDS_QUOTES.search(cell):
+        return cell
+    return '"' + _FORMULA_BEHIND.sub(r"\1'", cell).replace('"', '""') + '"'
 
 
 def guarded(text: str) -> str:
@@ -91,4 +107,5 @@ def guarded(text: str) -> str:
 
 def unguarded(text: str) -> str:
     """Take back what `guarded` put before a text."""
-    return text[1:] if len(text) > 1 and text[0] == "'" and text[1] in GUARDED else text
+    bare = text[1:] if len(text) > 1 and text[0] == "'" and text[1] in GUARDED else text
+    return _GUARDED_BEHIND.sub(r"\1", bare) if "'" in bare else bare

@@ -14,6 +14,7 @@ from schemas.trial import SECTIONS
 from trials.errors import Problem, Refused
 from trials.files.changes_file import COLUMNS as CHANGE_COLUMNS
 from trials.files.table import csv_text, guarded
+from trials.files.typed_texts import TYPED, typed_text
 from trials.files.written_over import Written, refuse_folder, refuse_json, write_and_keep
 from trials.records.assemble import coarse_to_fine
 from trials.records.columns import BY_CLASS
@@ -134,7 +135,7 @@ def _quantity_text(value: float, how: Typed, typed: str | None) -> object:
 def runs_text(runs: Sequence[Run], trial: Trial) -> str:
     """Write runs as the text of a `runs.csv`, in the order they were run, at full precision."""
     labels = coarse_to_fine(dict.fromkeys(part.label for run in runs for part in run.classes), trial)
-    flats = [flat_run(run) for run in runs]
+    flats: list[Mapping[str, str | None]] = [flat_run(run) for run in runs]
     fields = [name for name in RUN_FIELDS if any(flat[name] is not None for flat in flats)]
     by_class = [
         f"{name} {label}"
@@ -142,7 +143,8 @@ def runs_text(runs: Sequence[Run], trial: Trial) -> str:
         for label in labels
         if any(flat.get(f"{name} {label}") is not None for flat in flats)
     ]
-    columns = [*fields, *by_class]
+    columns = [*fields, *by_class, *([TYPED] if any(run.typed for run in runs) else [])]
+    flats = [{**flat, TYPED: typed_text(run.typed)} for run, flat in zip(runs, flats, strict=True)]
     in_order = sorted(zip(runs, flats, strict=True), key=lambda item: (item[0].turn or 10**6, item[0].key))
     rows = ([str(run.pair), _cell(run.arm), *(_cell(flat.get(column)) for column in columns)] for run, flat in in_order)
     return csv_text(["pair", "arm", *columns], rows)

@@ -24,7 +24,7 @@ from trials.plans.power import (
 from trials.simulation.noise_model import logit_sd
 from trials.simulation.tracers import SeededTracers
 from trials.wording.lists import count_of
-from trials.wording.numbers import figures
+from trials.wording.numbers import figures, mass_words
 
 TRACER_LABELS = ("10/14", "14/20", "20/30", "30/40", "40/50", "50/70", "70/100", "100/140", "140/200", "200/270")
 """The ten size classes of the noise model by the ASTM E11 sieves that bound them."""
@@ -261,12 +261,3 @@ def design_words(way: Design) -> str:
     if way.tracers_a_run:
         return f"{count_of(way.tracers_a_run, 'tracer grain')} of {way.tracer_size} mesh a run, counted"
     return measure_named(way.measure).words.taken
-
-
-def mass_words(mass_g: float) -> str:
-    """Say a mass of dirt.
-
-    >>> mass_words(350.0), mass_words(12_000.0)
-    ('350 g', '12 kg')
-    """
-    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from trials.noise.situation import HABITS
 from trials.plans.brief import DesignBrief, TypedLine, change_reaching
-from trials.plans.design import Design, design_words, mass_words
+from trials.plans.design import Design, design_words
 from trials.plans.designs import CHARGES, Comparison, compare_designs, some_design_answers
 from trials.simulation.dirt import MOST_GOLD_MG
 from trials.simulation.noise_model import Noise
 from trials.wording.lists import and_list, count_of
-from trials.wording.numbers import figures
+from trials.wording.numbers import figures, mass_words
 
 RICHEST = 64.0
 LARGEST_LINE = 16.0

@@ -8,7 +8,7 @@ from schemas import Run, Trial
 from schemas.gear import STEEP_GEAR
 from schemas.trial import PITCH_LIMIT_DEG
 from trials.errors import Problem
-from trials.records.columns import BY_CLASS
+from trials.records.columns import BY_CLASS, RUN_COLUMNS
 from trials.records.faults import shown_value
 from trials.records.keys import RUNS_FILE, TRIAL_FILE
 from trials.units.quantity import UnitError
@@ -78,8 +78,8 @@ def _one_of_each(trial: Trial, runs: Sequence[Run], places: _Places) -> Iterator
     yield from _repeated([(run.key, places.of(run)) for run in runs], "stands more than once", "keep one row a run")
     turns = [(run.turn, f"{places.runs}, turn {run.turn}") for run in runs if run.turn is not None]
     yield from _repeated(turns, "is given to more than one run", "number the runs 1 to N as they were really run")
-    tags = [(run.tag, f"{places.runs}, tag {run.tag}") for run in runs if run.tag is not None]
-    yield from _repeated(tags, "is on more than one run", "every run has its own")
+    tags = [(run.tag.upper(), f"{places.runs}, tag {run.tag}") for run in runs if run.tag is not None]
+    yield from _repeated(tags, "is on more than one run", "every run has its own, and small letters are no others")
 
 
 def _repeated(keys: Sequence[tuple[object, str]], what: str, next_step: str) -> Iterator[Problem]:
@@ -116,6 +116,16 @@ def _largest(trial: Trial, run: Run) -> Iterator[_Fault]:
 def _void(trial: Trial, run: Run) -> Iterator[_Fault]:  # noqa: ARG001 - all parts are called alike
     if run.void_gold_known is not None and not run.is_void:
         yield "void_gold_known", "is given, and the run is not void", "say why in void"
+
+
+def _as_typed(trial: Trial, run: Run) -> Iterator[_Fault]:  # noqa: ARG001 - all parts are called alike
+    """What stands as typed is named by its column."""
+    for name in sorted(run.stands):
+        field = name.partition(" ")[0]
+        if field not in RUN_COLUMNS:
+            near = nearest(field, list(RUN_COLUMNS))
+            hint = f"did you mean {near}?" if near else "write the columns whose values stand, as gold_mg, minutes"
+            yield "as_typed", f"{shown_value(name)} is not a column of a run", hint
 
 
 def _totals(trial: Trial, run: Run) -> Iterator[_Fault]:
@@ -161,6 +171,20 @@ def _series(trial: Trial, runs: Sequence[Run], places: _Places) -> Iterator[Prob
             yield Problem(f"{places.plan}, {key}", str(error))
 
 
+def _words_of_arms(trial: Trial, runs: Sequence[Run], places: _Places) -> Iterator[Problem]:  # noqa: ARG001 - as above
+    """No set-up goes by what another arm is called, so that a run named by it is of one arm only."""
+    if trial.change is None:
+        return
+    for key, texts, others in (
+        ("baseline", (trial.change.baseline,), ("changed", "repeat")),
+        ("changed", trial.change.changed, ("baseline", "repeat")),
+    ):
+        for text in texts:
+            if text.casefold() in others:
+                what = f"{text} is what an arm is called, and not how its gear is set up"
+                yield Problem(f"{places.plan}, [change] {key}", what, "write that, as ribbed, 4 deg or 180 grit")
+
+
 _OfOneRun = Callable[[Trial, Run], Iterator[_Fault]]
 _Part = Callable[[Trial, Sequence[Run], _Places], Iterator[Problem]]
 
@@ -176,9 +200,9 @@ def _in_each(part: _OfOneRun) -> _Part:
     return faults
 
 
-OF_ONE_RUN: tuple[_OfOneRun, ...] = (_lot, _pitch, _largest, _void, _totals)
+OF_ONE_RUN: tuple[_OfOneRun, ...] = (_lot, _pitch, _largest, _void, _as_typed, _totals)
 PARTS: tuple[_Part, ...] = (
-    *(_series, _arms, _one_of_each),
+    *(_series, _words_of_arms, _arms, _one_of_each),
     *(_in_each(part) for part in OF_ONE_RUN[:-1]),
     *(_labels, _in_each(_totals)),
 )

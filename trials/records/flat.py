@@ -50,7 +50,7 @@ def _flat_section(section: str, word: Word | None, model: type[Word]) -> dict[st
 
 
 LEADING = ("turn", "tag", "session", "minutes", "cleanup_minutes", "fed_g", "fed_lot")
-TRAILING = ("void", "void_gold_known", "note")
+TRAILING = ("void", "void_gold_known", "as_typed", "note")
 _BETWEEN = [name for name in Run.model_fields if name not in {"pair", "arm", "classes", "typed", *LEADING, *TRAILING}]
 # The order of columns in a written file: where a run stands, what it gave, how it was set, what went wrong.
 RUN_FIELDS = (

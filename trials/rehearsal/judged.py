@@ -6,7 +6,13 @@ from typing import Final, Literal
 import numpy as np
 import numpy.typing as npt
 
-from trials.fairness.stops import has_one_order, has_too_coarse_a_scale, has_too_many_zeros, has_unlike_halves
+from trials.fairness.stops import (
+    has_a_slip,
+    has_one_order,
+    has_too_coarse_a_scale,
+    has_too_many_zeros,
+    has_unlike_halves,
+)
 from trials.measures.measure import Measure, root_mean_square
 from trials.rehearsal.simulated_trials import Readings
 from trials.statistics.arrays import Numbers
@@ -69,12 +75,14 @@ def is_blocked(measure: Measure, readings: Readings, division: float | None) -> 
 
     They are too-many-zeros (over 20 % of the runs of a ratio measure, or any where masses have no division),
     scale-fine-enough (the middle run weighs under 10 divisions), like-halves (a pair of a measure it stops, fed over 15
-    % apart), first-turn (3 pairs or more of one order: at an early look alone, for the whole draw is balanced).
+    % apart), first-turn (3 pairs or more of one order: at an early look alone, for the whole draw is balanced), slip
+    (a reading over 50 times from the middle of the others of its arm).
     """
     return (
         has_too_many_zeros(measure, readings.baseline, readings.changed, division)
         | has_too_coarse_a_scale(measure, readings.baseline, readings.changed, division)
         | has_unlike_halves(measure, readings.fed_g)
+        | has_a_slip(readings.baseline, readings.changed)
         | has_one_order(readings.changed_first)
     )
 

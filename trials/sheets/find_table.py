@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from trials.files.grid import Cell, Grid, GridRow
 from trials.records.columns import Column
-from trials.sheets.grid import Cell, Grid, GridRow
-from trials.sheets.headings import RUN, WORDINGS, NotKnown, tried_heading
+from trials.records.headings import RUN, WORDINGS, NotKnown, tried_heading
 from trials.units.quantity import UnitError
 
 MOST_ABOVE = 40

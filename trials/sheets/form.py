@@ -149,7 +149,7 @@ def texts_of(run: Run, trial: Trial) -> dict[str, str | None]:
 
 def _with_held(names: Sequence[str], runs: Sequence[Run]) -> list[str]:
     """The columns, and before the last ones whatever else the runs hold already."""
-    held = {name for run in runs for name, text in flat_run(run).items() if text is not None}
+    held = {name for run in runs for name, text in flat_run(run).items() if text is not None and name != "as_typed"}
     more = [name for name in RUN_FIELDS if name in held] + sorted(name for name in held if name not in RUN_FIELDS)
     first = [name for name in names if name not in LAST]
     return [*first, *(name for name in more if name not in names), *LAST]

@@ -9,7 +9,7 @@ from schemas import Record
 from trials.changes.merge import merge
 from trials.changes.merge_all import Loaded
 from trials.errors import Problem, Refused
-from trials.sheets.spreadsheet_in import OpenSheet, runs_of_sheet
+from trials.sheets.spreadsheet_in import OpenSheet, Taking, runs_of_sheet
 from trials.wording.lists import and_list
 
 
@@ -58,25 +58,20 @@ def _not_told(sheet: OpenSheet, fits: Sequence[str], known: Sequence[str]) -> st
 def merge_sheets(
     stored: Mapping[str, Record],
     sheets: Sequence[tuple[str, OpenSheet]],
-    *,
-    good_rows: bool,
-    why: str | None,
+    how: Taking,
     now: datetime,
 ) -> list[LoadedSheet]:
-    """Lay each sheet over its trial, as the sheets before it left that; refused with every problem of all sheets.
-
-    `good_rows`: rows with problems are left out. `why` is the reason that makes changed values corrections.
-    """
+    """Lay each sheet over its trial, as the sheets before it left that; refused with every problem of all sheets."""
     records = dict(stored)
     done: list[LoadedSheet] = []
     problems: list[Problem] = []
     for name, sheet in sheets:
         before = records[name]
-        found = runs_of_sheet(sheet, before.trial, before.runs, good_rows=good_rows, correcting=why is not None)
+        found = runs_of_sheet(sheet, before.trial, before.runs, how)
         runs = {run.key: run for run in (*before.runs, *found.runs)}
         ordered = tuple(runs[key] for key in sorted(runs))
         after = Record(trial=before.trial, runs=ordered, corrections=before.corrections)
-        merged = merge(before, after, why=why, now=now, place=str(sheet.path))
+        merged = merge(before, after, why=how.why, now=now, place=str(sheet.path))
         problems += [*found.problems, *merged.problems]
         records[name] = merged.record
         loaded = Loaded(merged.record, len(found.runs), merged)

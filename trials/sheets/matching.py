@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from schemas import Run, Trial
 from trials.changes.run_row import RunRow
 from trials.errors import Problem
-from trials.files.cell_rules import CellError
-from trials.records.cross_check import not_an_arm
+from trials.files.cell_rules import CellError, arm_named
 from trials.records.faults import shown_value
 from trials.sheets.form import SPARE, arm_texts
 from trials.wording.lists import nearest
@@ -50,7 +49,7 @@ def run_of(row: RunRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[
     arm: str | None = None
     try:
         if row.value("arm") is not None or known.trial.audit:
-            arm = arm_named(str(row.value("arm") or ""), known.trial)
+            arm = arm_of_sheet(str(row.value("arm") or ""), known.trial)
     except CellError as error:
         problems.append(Problem(row.place(("arm", None)), str(error)))
     keyed = (int(str(pair)), arm) if pair is not None and arm is not None else None
@@ -71,25 +70,15 @@ def run_of(row: RunRow, known: KnownRuns) -> tuple[tuple[int, str] | None, list[
     return (None if problems else tagged.key), problems
 
 
-def arm_named(text: str, trial: Trial) -> str:
-    """The arm that a cell names: as our own sheets write it, in any case, or by the plan's own words for it.
-
-    A CellError where none is meant.
-    """
+def arm_of_sheet(text: str, trial: Trial) -> str:
+    """The arm that a cell names: as our own sheets write it, else as `arm_named`."""
     for written in (text, text.removesuffix(SPARE)):
         if written in trial.arms:
             return written
         told = [arm for arm, words in arm_texts(trial).items() if words.split() == written.split()]
         if len(told) == 1:
             return told[0]
-    own = {}
-    if trial.change is not None:
-        own = dict(zip((trial.change.baseline, *trial.change.changed), trial.arms, strict=True))
-    for names in ({arm: arm for arm in trial.arms}, own):
-        found = {arm for name, arm in names.items() if name.casefold() == text.casefold()}
-        if len(found) == 1:
-            return found.pop()
-    raise CellError("; ".join(not_an_arm(text, trial)))
+    return arm_named(text, trial)
 
 
 def _nameless(known: KnownRuns) -> str:

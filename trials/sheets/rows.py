@@ -8,14 +8,15 @@ from schemas import Trial
 from trials.changes.run_row import RunRow
 from trials.errors import Problem
 from trials.files.cell_rules import CellError
+from trials.files.cells import is_blank, take_cell
+from trials.files.grid import Cell, GridRow, in_ranges, letters
+from trials.files.number_marks import Marks, marks_of
 from trials.files.runs_file import said_twice
+from trials.files.typed_texts import TYPED
 from trials.records.columns import Column
 from trials.records.faults import shown_value
-from trials.sheets.cells import take_cell
+from trials.records.headings import RUN, NotKnown, with_class
 from trials.sheets.find_table import FoundTable
-from trials.sheets.grid import Cell, GridRow, in_ranges, letters
-from trials.sheets.headings import RUN, NotKnown, with_class
-from trials.sheets.number_marks import Marks, marks_of
 from trials.units.quantity import UnitError
 
 SUMMARY = re.compile(
@@ -135,6 +136,8 @@ def _columns(
         cells = [row.cells[index] for row in body if index < len(row.cells)]
         has_values = any(cell.text or cell.sort == "not calculated" for cell in cells)
         columns.append(None)
+        if index < len(table.headings) and table.headings[index].casefold() == TYPED:
+            continue  # what was typed for the values beside it
         if isinstance(found, Column):
             try:
                 columns[-1] = _of_trial(found, trial, cells, tags)
@@ -201,7 +204,7 @@ def _row(row: GridRow, table: FoundTable, known: Mapping[int, Column], marks: Ma
         found.headers[key] = column.header
         found.addresses[key] = grid.address(row.line, index)
         cell = row.cells[index]
-        if not cell.text and cell.sort != "not calculated":
+        if is_blank(column, cell.text) and cell.sort not in ("not calculated", "error"):
             continue
         try:
             found.taken[key] = take_cell(column, cell, marks)

@@ -4,20 +4,22 @@ What can be read in one way only is taken: semicolons, decimal commas, units in 
 totals under the table. What can be read in two ways is asked back.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from schemas import Run, Trial
 from trials.changes.lay_over import lay_over
-from trials.changes.run_row import RunRow
+from trials.changes.run_row import RunRow, column_key
 from trials.errors import Problem, Refused
+from trials.files.grid import Grid, in_ranges
 from trials.records.columns import Column
 from trials.records.cross_check import cross_check
+from trials.records.doubts import STANDS_IN_FILE, as_typed, doubts_of_all
 from trials.records.faults import shown_value
+from trials.records.headings import RUN
+from trials.records.keys import TRIAL_FILE
 from trials.sheets.find_table import FoundTable, find_table
-from trials.sheets.grid import Grid, in_ranges
-from trials.sheets.headings import RUN
 from trials.sheets.matching import KnownRuns, known_runs, run_of
 from trials.sheets.rows import sheet_rows
 from trials.sheets.text_grid import LARGEST, read_text_grids
@@ -57,6 +59,23 @@ class OpenSheet:
 
 
 @dataclass(frozen=True, slots=True)
+class Taking:
+    """How a filled sheet is taken.
+
+    good_rows: rows with problems are left out, and the others taken.
+    why: the reason that makes changed values corrections; None where a value may not become another.
+    stands: values that would be asked about stand as they were typed.
+    """
+
+    good_rows: bool = False
+    why: str | None = None
+    stands: bool = False
+
+
+AS_IT_IS = Taking()
+
+
+@dataclass(frozen=True, slots=True)
 class SheetRuns:
     """What a sheet says of the runs of a trial.
 
@@ -93,6 +112,9 @@ def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
 
     Refused: the file can't be read; no sheet has a table of runs, or several have and none was named.
     """
+    if path.name == TRIAL_FILE:
+        says = f"is the plan of a trial folder, not a sheet; name the folder: samedirt load {path.parent}"
+        raise Refused([Problem(str(path), says)])
     grids = _grids(path)
     if sheet is not None:
         there = and_list([grid.sheet for grid in grids if grid.sheet])
@@ -140,13 +162,10 @@ def _no_table(path: Path, grids: Sequence[Grid]) -> Problem:
     return Problem(str(path), f"{says}; the first row reads {seen!r}")
 
 
-def runs_of_sheet(
-    opened: OpenSheet, trial: Trial, known: Sequence[Run], *, good_rows: bool = False, correcting: bool = False
-) -> SheetRuns:
+def runs_of_sheet(opened: OpenSheet, trial: Trial, known: Sequence[Run], how: Taking = AS_IT_IS) -> SheetRuns:
     r"""Read the rows of an open file as runs of a trial; `known` are the runs there are, planned ones too.
 
-    `good_rows`: rows with problems are left out, and the others taken. `correcting`: a value may become another one; a
-    blank may always be filled, and a blank cell changes nothing.
+    A blank may always be filled, and a blank cell changes nothing.
 
     >>> from tempfile import mkdtemp
     >>> from schemas import Gear, Lot
@@ -169,8 +188,10 @@ def runs_of_sheet(
         return SheetRuns(problems=(*needed, *found.problems, *rows), said=said)
     if not found.rows:
         return SheetRuns(problems=(Problem(opened.table.grid.place, "has headings and no rows of runs under them"),))
-    good, bad = _runs_and_problems(found.rows, runs, correcting=correcting)
-    if bad and not good_rows:
+    good, bad = _runs_and_problems(found.rows, runs, correcting=how.why is not None)
+    good, asked = _asked_about(found.rows, good, runs, stands=how.stands)
+    bad += asked
+    if bad and not how.good_rows:
         return SheetRuns(problems=tuple(bad), said=said)
     together = [*good.values(), *(run for key, run in runs.by_key.items() if key not in good)]
     place = opened.table.grid.place
@@ -214,3 +235,23 @@ def _runs_and_problems(
             bad.append(Problem(several[0].spot, f"this run stands in rows {lines}; keep one row a run"))
             good.pop(key, None)
     return good, bad
+
+
+def _asked_about(
+    rows: Iterable[RunRow], good: Mapping[tuple[int, str], Run], known: KnownRuns, *, stands: bool
+) -> tuple[dict[tuple[int, str], Run], list[Problem]]:
+    """The runs without those of which a value is asked about, and what is asked; all of them where they stand."""
+    together = [*good.values(), *(run for key, run in known.by_key.items() if key not in good)]
+    new = {key: run for key, run in good.items() if run != known.by_key.get(key)}
+    doubts = [(run, doubt) for run, doubt in doubts_of_all(known.trial, together) if run.key in new]
+    taken = dict(good)
+    for run, doubt in doubts:
+        if stands:
+            taken[run.key] = as_typed(taken[run.key], [doubt.field])
+        else:
+            taken.pop(run.key, None)
+    if stands or not doubts:
+        return taken, []
+    row_of = {key: row for row in rows if (key := run_of(row, known)[0]) is not None}
+    places = [row_of[run.key].place(column_key(doubt.field)) for run, doubt in doubts]
+    return taken, [doubt.problem(place, STANDS_IN_FILE) for place, (_, doubt) in zip(places, doubts, strict=True)]

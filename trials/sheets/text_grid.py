@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterator, Sequence
 
 from trials.errors import Problem, Refused
+from trials.files.coded import MARKS, by_its_mark, told_sign
+from trials.files.grid import Cell, Grid, GridRow, trial_in
 from trials.records.faults import shown_value
-from trials.sheets.grid import Cell, Grid, GridRow, trial_in
 
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
 LARGEST = 50_000_000
@@ -15,7 +16,6 @@ MOST_ROWS = 20_000
 # A letter of more than one byte as UTF-8 writes it: where one is found, the file is no code page of one byte.
 UTF8_LETTER = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
 
-MARKS = (b"\xff\xfe", b"\xfe\xff", b"\x00\x00\xfe\xff")
 CP1252_HOLES = re.compile(rb"[\x81\x8d\x8f\x90\x9d]")
 
 
@@ -31,7 +31,7 @@ def read_text_grids(content: bytes, place: str) -> list[Grid]:
     text, said = _decoded(content)
     if text is None:
         raise Refused([Problem(place, said)])
-    told = _told_sign(text)
+    told = told_sign(text)
     grids: list[Grid] = []
     problems: list[Problem] = []
     for sign in (told,) if told else DELIMITERS:
@@ -56,25 +56,13 @@ def _decoded(content: bytes) -> tuple[str | None, str]:
     if len(content) > LARGEST:
         return None, f"has over {LARGEST:,} bytes, more than any sheet of runs; is it the right file?"
     try:
-        text, said = _by_its_mark(content) if content.startswith(MARKS) else (content.decode("utf-8-sig"), "")
+        text, said = by_its_mark(content) if content.startswith(MARKS) else (content.decode("utf-8-sig"), "")
     except UnicodeDecodeError as error:
         coded = "UTF-16" if content.startswith(MARKS) else "UTF-8"
         if content.startswith(MARKS) or UTF8_LETTER.search(content) or CP1252_HOLES.search(content):
             return None, f"byte {error.start} is not {coded} text; save the file as CSV UTF-8"
         text, said = content.decode("cp1252"), "not UTF-8, read by the code page of Western Europe (cp1252)"
     return (None, "holds a NUL character; save the file as CSV UTF-8") if "\x00" in text else (text, said)
-
-
-def _by_its_mark(content: bytes) -> tuple[str, str]:
-    coded = "UTF-32" if content.startswith((b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff")) else "UTF-16"
-    return content.decode(coded), f"read as {coded} text"
-
-
-def _told_sign(text: str) -> str | None:
-    """The sign that a first line as `sep=;` tells a spreadsheet to split at."""
-    first = text[:10].splitlines()[0] if text else ""
-    found = re.fullmatch(r'"?sep=(.)"?', first.strip("\r\n"), re.IGNORECASE)
-    return found[1] if found else None
 
 
 def _rows(text: str, sign: str, place: str, skip: int) -> Iterator[GridRow]:

@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from trials.errors import Problem, Refused
-from trials.sheets.grid import BLANK, Cell, Grid, GridRow, in_ranges, letters, trial_in
+from trials.files.grid import BLANK, Cell, Grid, GridRow, in_ranges, letters, trial_in
 from trials.sheets.workbook import TRIAL_NAME, unescaped, workbook_library
 
 LARGEST = 200_000_000  # bytes, unpacked

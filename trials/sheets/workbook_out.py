@@ -8,9 +8,9 @@ from types import MappingProxyType
 from typing import Any
 
 from schemas import Record, Run
+from trials.files.grid import letters
 from trials.files.table import guarded, unguarded
 from trials.sheets.form import AskedColumn, arm_texts, is_spare, texts_of
-from trials.sheets.grid import letters
 from trials.sheets.workbook import TRIAL_NAME, escaped_text, workbook_library
 
 SHEET = "runs"

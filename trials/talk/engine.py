@@ -8,10 +8,11 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from trials.talk.question import AnswerKind, Given, Mending, Question, Telling, named_in
+from trials.talk.question import SAID_YES, AnswerKind, Choice, Given, Mending, Question, Telling, named_in
 from trials.talk.shown import Block
 
 BACK, EXPLAIN, BLANK = "back", "?", "-"
+IT_STANDS = "yes takes it so; or type what was meant"
 FURTHEST_BACK = "This is as far back as it goes."
 
 
@@ -21,16 +22,22 @@ class Talk:
 
     steps: questions in order, and what is told before some of them.
     check: what is wrong with an answer after those before it, a line each; nothing where it is taken.
+    doubts: what is asked about an answer that could be taken, a line each; nothing where there is no doubt.
+    taken_so: the answers with the word that the last one, which was in doubt, stands.
     standing: all answers that stand, with those that another one stands for and without those that went idle.
     after: what a new answer, by its key, does to the others.
     opening: what is told before anything is asked.
+    leads_back: whether back at the first question leaves the talk, to what was asked before it.
     """
 
     steps: tuple[Question | Telling, ...]
     check: Callable[[Question, str, Given], Sequence[str]]
+    doubts: Callable[[Question, str, Given], Sequence[str]] = lambda *_: ()
+    taken_so: Callable[[dict[str, str]], dict[str, str]] = lambda given: given
     standing: Callable[[Given], dict[str, str]] = dict
     after: Callable[[str, dict[str, str]], dict[str, str]] = lambda _, given: given
     opening: tuple[Block, ...] = ()
+    leads_back: bool = False
 
     @property
     def questions(self) -> tuple[Question, ...]:
@@ -63,6 +70,7 @@ class Sitting:
     taken_back: answers that are asked again, and offered.
     reopened: the key of a question that is asked again; blank where none is.
     before: the sitting that back leads to from a question that is asked out of its turn.
+    in_doubt: an answer to the question that stands, which was asked about; blank where none was.
     """
 
     talk: Talk
@@ -71,6 +79,7 @@ class Sitting:
     taken_back: Mapping[str, str] = field(default_factory=dict)
     reopened: str = ""
     before: "Sitting | None" = None
+    in_doubt: str = ""
 
     @property
     def draft(self) -> dict[str, str]:
@@ -104,9 +113,9 @@ class Sitting:
         again = self.taken_back.get(question.key, "") if may_offer else ""
         return Prompt(
             question,
-            question.text_of(self.answers),
+            IT_STANDS if self.in_doubt else question.text_of(self.answers),
             question.kind_of(self.answers),
-            again or question.default_of(self.answers),
+            "" if self.in_doubt else again or question.default_of(self.answers),
             tuple(block for telling in tellings for block in telling.words(self.answers)),
         )
 
@@ -116,7 +125,7 @@ class Reply:
     """What became of something typed: the sitting after it, and what is said to it."""
 
     sitting: Sitting
-    what: Literal["taken", "back", "moved", "explained", "refused"]
+    what: Literal["taken", "back", "moved", "explained", "refused", "asked", "left"]
     says: tuple[str, ...] = ()
 
 
@@ -138,7 +147,8 @@ def begin(talk: Talk, answers: Given, earlier: Collection[str] = ()) -> Sitting:
 def reply(sitting: Sitting, typed: str) -> Reply:
     """Take what was typed at the question that stands; there must be one.
 
-    ? has it explained, back goes back, blank is the default, - leaves it open; all else is an answer.
+    ? has it explained, back goes back, blank is the default, - leaves it open; all else is an answer. One that is in
+    doubt is asked about, and taken where it is typed again, or yes.
     """
     prompt = sitting.prompt()
     assert prompt is not None  # noqa: S101 - where nothing is asked nothing can be answered
@@ -149,12 +159,24 @@ def reply(sitting: Sitting, typed: str) -> Reply:
         return _gone_back(sitting)
     if isinstance(prompt.kind, Mending) and typed and prompt.kind.picked(typed)[0] is None:
         return _mended(sitting, prompt.kind, typed)
-    answer, problems = _read(sitting, prompt, typed)
-    return Reply(sitting, "refused", problems) if problems else Reply(_with(sitting, question, answer), "taken")
+    stands = sitting.in_doubt != "" and (typed == sitting.in_doubt or typed.casefold() in SAID_YES)
+    answer, problems = _read(sitting, prompt, sitting.in_doubt if stands else typed)
+    return Reply(sitting, "refused", problems) if problems else _taken(sitting, question, answer, stands=stands)
+
+
+def _taken(sitting: Sitting, question: Question, answer: str, *, stands: bool) -> Reply:
+    """The sitting with an answer, or what is asked about it first."""
+    after = _with(sitting, question, answer)
+    if stands:
+        return Reply(replace(after, answers=sitting.talk.taken_so(dict(after.answers))), "taken")
+    asked = tuple(sitting.talk.doubts(question, answer, after.answers)) if answer else ()
+    return Reply(replace(sitting, in_doubt=answer), "asked", asked) if asked else Reply(after, "taken")
 
 
 def _read(sitting: Sitting, prompt: Prompt, typed: str) -> tuple[str, tuple[str, ...]]:
     question = prompt.question
+    if sitting.in_doubt and not typed:
+        return "", (f"{IT_STANDS[0].upper()}{IT_STANDS[1:]}; {BLANK} leaves it open.",)
     if typed == BLANK and question.may_be_blank and not question.takes_out:
         return "", ()
     answer = typed or prompt.default
@@ -163,6 +185,8 @@ def _read(sitting: Sitting, prompt: Prompt, typed: str) -> tuple[str, tuple[str,
     if question.takes_out and answer == prompt.default:
         return answer, ()
     picked, says = (BLANK, "") if question.takes_out and answer == BLANK else prompt.kind.picked(answer)
+    if picked is None and isinstance(prompt.kind, Choice) and prompt.kind.is_numbered:
+        return answer, (says,)
     problems = tuple(sitting.talk.check(question, answer if picked is None else picked, sitting.answers))
     return (answer, problems or (says,)) if picked is None else (picked, problems)
 
@@ -172,15 +196,17 @@ def _with(sitting: Sitting, question: Question, answer: str) -> Sitting:
     answers = sitting.talk.after(question.key, {**rest, question.key: answer})
     trail = tuple(key for key in sitting.trail if key != question.key and key in answers)
     gone_on = (*trail, question.key) if question.key in answers else trail
-    return replace(sitting, answers=answers, trail=gone_on, reopened="", before=None)
+    return replace(sitting, answers=answers, trail=gone_on, reopened="", before=None, in_doubt="")
 
 
 def _gone_back(sitting: Sitting) -> Reply:
     """The sitting with the answer before taken back; from a question out of its turn, as it was before."""
+    if sitting.in_doubt:
+        return Reply(replace(sitting, in_doubt=""), "moved")
     if sitting.before is not None:
         return Reply(sitting.before, "moved")
     if not sitting.trail:
-        return Reply(sitting, "refused", (FURTHEST_BACK,))
+        return Reply(sitting, "left") if sitting.talk.leads_back else Reply(sitting, "refused", (FURTHEST_BACK,))
     key = sitting.trail[-1]
     is_in_turn = sitting.talk.question(key, sitting.answers).needed(sitting.answers)
     return Reply(_opened(sitting, key), "back") if is_in_turn else Reply(_opened(sitting, key, sitting), "moved")
@@ -195,6 +221,7 @@ def _opened(sitting: Sitting, key: str, before: Sitting | None = None) -> Sittin
         taken_back={**sitting.taken_back, key: was},
         reopened=key,
         before=before,
+        in_doubt="",
     )
 
 
@@ -209,6 +236,4 @@ def _mended(sitting: Sitting, kind: Mending, typed: str) -> Reply:
     prompt = again.prompt()
     assert prompt is not None  # noqa: S101 - it was opened just now
     answer, problems = _read(again, prompt, text)
-    if problems:
-        return Reply(sitting, "refused", problems)
-    return Reply(_with(again, prompt.question, answer), "taken")
+    return Reply(sitting, "refused", problems) if problems else _taken(again, prompt.question, answer, stands=False)

@@ -9,11 +9,11 @@ from trials.changes.enter import run_told
 from trials.changes.run_row import Key, RunRow, Taken
 from trials.errors import Problem
 from trials.files.cell_rules import CellError
+from trials.files.cells import take_cell
+from trials.files.grid import Cell
+from trials.files.number_marks import Marks
 from trials.records.columns import Column
-from trials.sheets.cells import take_cell
-from trials.sheets.grid import Cell
-from trials.sheets.headings import RUN, heading
-from trials.sheets.number_marks import Marks
+from trials.records.headings import RUN, heading
 from trials.talk.shorthand import TICKS, spelled_out, ticks_of
 from trials.units.quantity import UnitError
 

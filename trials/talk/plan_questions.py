@@ -130,7 +130,8 @@ FIRST: tuple[Question, ...] = (
         "lot.mass",
         "How much of it is there, all in all?",
         "It sets how many runs there can be.",
-        "With its unit: 7.5 kg, 40 lb. Weigh it, or count buckets: a 5-gallon bucket of damp gravel is 30 to 40 kg.",
+        "With its unit: 7.5 kg, 40 lb; or 3 buckets of 35 kg, with what one of yours weighs: a 5-gallon bucket of damp "
+        "gravel is 30 to 40 kg.",
         kind=Amount(Kind.FEED_MASS),
     ),
     Question(

@@ -4,13 +4,12 @@ from collections.abc import Iterator
 
 from schemas import Trial
 from trials.noise.situation import charge_of
-from trials.plans.design import mass_words
 from trials.plans.plan_power import PlanPower
 from trials.plans.planned_scatter import scatter_words
 from trials.rehearsal.proposal import Plan
 from trials.talk.shown import Block, Sentence
 from trials.wording.lists import and_list, count_of
-from trials.wording.numbers import figures
+from trials.wording.numbers import figures, mass_words
 
 LABELS = {"refuse": "Refused", "warn": "Mind", "note": "Note"}
 SHARES_SHOWN = 3

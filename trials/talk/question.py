@@ -45,7 +45,8 @@ class Choice:
         if found is not None:
             return found, ""
         near = nearest(typed, self.options)
-        numbers = f"type a number from 1 to {len(self.options)}."
+        words = "" if self.options[0].isdigit() else f", or one of: {', '.join(self.options)}"
+        numbers = f"type a number from 1 to {len(self.options)}{words}."
         hint = numbers if self.is_numbered else f"write {' or '.join(self.options)}."
         return None, f"{typed} is not one of them; {f'did you mean {near}?' if near else hint}"
 

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from schemas import Held, Run, Trial
 from schemas.run import TICKS_OF_GOLD
+from trials.records.bounds import HELD_AS
 from trials.records.flat import flat_run, text_of
 from trials.records.keys import file_keys
 from trials.talk.asks import CARRIED, WATER, WATER_END, stored_unit, unit_ending
@@ -13,11 +14,6 @@ from trials.units.typed_number import split_number
 from trials.units.unit_error import UnitError
 
 NOON = 12
-HELD_AS: Mapping[str, str] = {
-    "fed_g": "charge_g",
-    **{name: name for name in Held.model_fields if name in Run.model_fields},
-}
-"""Fields of a run, and what the plan calls them among the settings it holds."""
 
 
 def planned_values(

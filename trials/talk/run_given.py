@@ -24,12 +24,14 @@ def run_answers(settings: Sequence[str]) -> dict[str, str]:
 
 
 def refuse_half_asked(
-    tag: str | None, settings: Sequence[str] | None, *, again: bool, why: str | None, shows_nothing: bool
+    tag: str | None, settings: Sequence[str] | None, *, again: bool, why: str | None, shows_nothing: bool, stands: bool
 ) -> None:
     """Refuse flags that need each other."""
     problems = [Problem("--shows", "goes with --photo, and there is none")] if shows_nothing else []
     if settings and tag is None:
         problems.append(Problem("--set", "needs the tag of its run: samedirt enter NAME TAG --set minutes=9.5"))
+    if stands and tag is None:
+        problems.append(Problem("--as-typed", "needs the tag of its run: samedirt enter NAME TAG --as-typed"))
     if again and tag is None:
         problems.append(
             Problem("--again", "needs the tag of the run to correct: samedirt enter NAME TAG --again --why")

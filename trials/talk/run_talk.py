@@ -5,25 +5,29 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from schemas import Record, Run, is_made
+from schemas.run import columns_named
 from trials.changes.enter import turn_taken, turn_taken_words
+from trials.changes.merge import AS_TYPED
 from trials.errors import Problem
 from trials.papers.gear_parts import takes_starter
 from trials.papers.readings import unit_of
+from trials.records.bounds import HELD_AS
+from trials.records.doubts import Doubt, doubts_of
 from trials.records.flat import flat_run
 from trials.sheets.form import FEEDER_FIELDS, SETTINGS
 from trials.talk.asks import Ask, asks_of_run
 from trials.talk.engine import BLANK, Sitting, Talk, begin
 from trials.talk.one_run import run_of_answers
 from trials.talk.question import EITHER, SAID_NO, SAID_YES, Choice, Given, Mending, Question, Telling, named_in
-from trials.talk.run_defaults import HELD_AS, planned_values, stored_values
+from trials.talk.run_defaults import planned_values, stored_values
 from trials.talk.run_words import answers_in_line, words_of_run
 from trials.talk.shown import HARD_SPACE, Block, Sentence
 from trials.wording.lists import and_list
 
 AS_PLANNED, STORE, THROW_AWAY, TAG = "as planned", "store it", "throw away", "tag"
 ANSWERING_A_RUN = (
-    "Enter takes what stands in [brackets], or leaves it open. ? explains, back goes back, and several answers go on "
-    "one line with ; between. Ctrl-C stops: what was answered is kept."
+    "Enter takes what stands in [brackets], or leaves it open. ? explains, back goes back, at last to the tag, and "
+    "several answers go on one line with ; between. Ctrl-C stops: what was answered is kept."
 )
 BY_THE_FEEDER = frozenset({"turn", *FEEDER_FIELDS, *SETTINGS})
 THROW_IT_AWAY = Question(
@@ -57,10 +61,27 @@ class RunTalk:
         questions = tuple(self._question(ask) for ask in self.asks)
         if self.correcting:
             steps: tuple[Question | Telling, ...] = (*questions, Telling(self._corrections), self._store())
-            return Talk(steps, self._check, self._as_corrected, self._after, self._as_stored())
+            return Talk(
+                steps,
+                self._check,
+                doubts=self._doubts,
+                taken_so=self._taken_so,
+                standing=self._as_corrected,
+                after=self._after,
+                opening=self._as_stored(),
+                leads_back=True,
+            )
         first = (self._carried_together(),) if self.carried else ()
         steps = (*first, *questions, Telling(self._summary), self._store(), THROW_IT_AWAY)
-        return Talk(steps, self._check, self.answers, self._after)
+        return Talk(
+            steps,
+            self._check,
+            doubts=self._doubts,
+            taken_so=self._taken_so,
+            standing=self.answers,
+            after=self._after,
+            leads_back=True,
+        )
 
     @property
     def carried(self) -> list[Ask]:
@@ -140,8 +161,26 @@ class RunTalk:
         return tuple((ask.name, ask.key) for ask in self.asks)
 
     def _summary(self, given: Given) -> tuple[Block, ...]:
-        others = [one for one in self.record.runs if is_made(one) and not one.is_void and one.key != self.run.key]
-        return words_of_run(self.run, self.record.trial, self.asks, self.answers(given), others)
+        return words_of_run(self.run, self.record.trial, self.asks, self.answers(given), self._others)
+
+    @property
+    def _others(self) -> list[Run]:
+        return [one for one in self.record.runs if one.key != self.run.key]
+
+    def _in_doubt(self, given: Given) -> list[Doubt]:
+        """What is asked about these answers, and was not of the run as it is stored."""
+        trial = self.record.trial
+        run, _ = run_of_answers(self.answers(given), self.run, trial, correcting=self.correcting)
+        was = doubts_of(trial, self.run, self._others, at_the_table=True)
+        now = () if run is None else doubts_of(trial, run, self._others, at_the_table=True)
+        return [doubt for doubt in now if doubt not in was]
+
+    def _doubts(self, question: Question, _: str, given: Given) -> list[str]:
+        return [] if question.key in (STORE, THROW_AWAY) else [doubt.asks for doubt in self._in_doubt(given)]
+
+    def _taken_so(self, given: dict[str, str]) -> dict[str, str]:
+        stand = columns_named(given.get(AS_TYPED, "")) | {doubt.field for doubt in self._in_doubt(given)}
+        return {**given, AS_TYPED: ", ".join(sorted(stand))}
 
     def _as_stored(self) -> tuple[Block, ...]:
         stored = {ask.key: ask.default for ask in self.asks}
@@ -162,6 +201,9 @@ class RunTalk:
         """No correction where the old value was typed again; and answers that are not thrown away are to be stored."""
         if key == THROW_AWAY and given[key] == "no":
             return {one: text for one, text in given.items() if one not in (STORE, THROW_AWAY)}
+        if given.get(AS_TYPED):  # what stood was another value
+            told = {name for ask in self.asks if ask.key == key for name in ask.fields}
+            given = {**given, AS_TYPED: ", ".join(sorted(columns_named(given[AS_TYPED]) - told))}
         if self.correcting and key != STORE:
             stored = next(ask.default for ask in self.asks if ask.key == key)
             if given[key] in (stored, "") or (given[key] == BLANK and not stored):

@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from schemas import Run, Trial
+from trials.records.bounds import COMPARED, Others, like_the_rest, quantity_text
 from trials.records.columns import MEASURED
 from trials.talk.asks import Ask
 from trials.talk.one_run import run_of_answers
-from trials.talk.run_defaults import HELD_AS
 from trials.talk.shorthand import TWO_READINGS
 from trials.talk.shown import HARD_SPACE, Block, Sentence
 from trials.wording.numbers import figures
@@ -15,19 +15,7 @@ KEPT_TOGETHER = 40
 FAR_FROM_PLAN = 2.5
 FAR_FROM_RUNS = 4.0
 FEWEST_RUNS = 3
-COMPARED: Mapping[str, str] = {
-    "minutes": "minutes",
-    "cleanup_minutes": "clean-up",
-    "fed_g": "fed",
-    "water_l_min": "water",
-    "water_end_l_min": "water at end",
-    "black_sand_g": "sand",
-    "concentrate_g": "concentrate",
-    "gold_mg": "gold",
-    "tails_gold_mg": "tails gold",
-    "grains": "grains",
-}
-"""What is compared, as it is called. The factors are our defaults, wide enough that no change of gear is held odd."""
+"""Our defaults, wide enough that no change of gear is held odd."""
 
 
 def words_of_run(
@@ -75,23 +63,18 @@ def _comes_to(ask: Ask, run: Run, text: str, *, is_bare: bool) -> str:
 
 
 def look_again(run: Run, trial: Trial, others: Sequence[Run]) -> tuple[str, ...]:
-    """Which values of a run are to be looked at again before it is stored? A phrase each.
+    """Which values of a run are to be looked at again before it is stored? A phrase each, less far off than a doubt.
 
     The `others` are runs made already, of all set-ups alike, so that nothing is told of any of them.
     """
-    return tuple(_odd(run, trial, others))
+    return tuple(_odd(run, trial, Others.of(trial, others)))
 
 
-def _odd(run: Run, trial: Trial, others: Sequence[Run]) -> Iterator[str]:
-    for field, name in COMPARED.items():
-        value = getattr(run, field)
-        if not value:
+def _odd(run: Run, trial: Trial, others: Others) -> Iterator[str]:
+    for name, called in COMPARED.items():
+        value, range_of_runs = getattr(run, name), others.range_of(name, FEWEST_RUNS)
+        if not value or name in run.stands:
             continue
-        unit = f" {MEASURED[field][1].stored.name}" if field in MEASURED and field != "minutes" else ""
-        planned = getattr(trial.held, HELD_AS[field]) if field in HELD_AS else None
-        found = [other for one in others if (other := getattr(one, field))]
-        if planned and not planned / FAR_FROM_PLAN <= value <= planned * FAR_FROM_PLAN:
-            yield f"{name} {figures(value, 4)}{unit}, where {figures(planned, 4)}{unit} was planned"
-        elif len(found) >= FEWEST_RUNS and not min(found) / FAR_FROM_RUNS <= value <= max(found) * FAR_FROM_RUNS:
-            both = f"{figures(min(found), 4)} to {figures(max(found), 4)}"
-            yield f"{name} {figures(value, 4)}{unit}, where the other runs have {both}"
+        for bound in like_the_rest(trial, run, name, range_of_runs, of_plan=FAR_FROM_PLAN, of_runs=FAR_FROM_RUNS):
+            if not bound.holds(value):
+                yield f"{called}: {quantity_text(name, value)} {bound.says()}"

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import timedelta
 from types import MappingProxyType
 
 from schemas.run import COUNTED, TICKS_OF_GOLD, WEIGHED
@@ -11,6 +10,7 @@ from trials.files.cell_rules import CellError
 from trials.records.assemble import NET_FIELD
 from trials.records.columns import MEASURED, Column
 from trials.records.faults import shown_value
+from trials.units.clock import read_clocks
 from trials.wording.lists import and_list
 from trials.wording.numbers import typed_figures
 
@@ -18,8 +18,6 @@ TICKS = "ticks"
 """What the answer is called that ticks several boxes at once."""
 TWO_READINGS = MappingProxyType({NET_FIELD[base]: base for base in WEIGHED})
 """Fields that may be told as two readings of the scale instead of a net mass, by the base of their columns."""
-HALF_A_CLOCK = timedelta(hours=12)
-LONGEST_OVER_NOON = timedelta(hours=6)
 
 _NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)"
 _UNIT = r"[A-Za-z][A-Za-z/ ]*?"
@@ -27,8 +25,6 @@ _BETWEEN = re.compile(r"\s+(?:to|and|then|until|less)\s+", re.IGNORECASE)
 _TWO = re.compile(
     rf"(?P<one>{_NUMBER})(?:\s*(?P<unit>{_UNIT}))?(?:\s*[;-]\s*|,?\s+)(?P<other>{_NUMBER})(?:\s*(?P<last>{_UNIT}))?"
 )
-_CLOCK = r"[0-9]{1,2}:[0-9]{2}(?::[0-9]{2})?"
-_CLOCKS = re.compile(rf"(?P<start>{_CLOCK})\s*[-,;\s]\s*(?P<end>{_CLOCK})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +39,9 @@ class Portion:
 def spelled_out(column: Column, text: str) -> list[Portion]:
     """Which columns does an answer to a column fill? One, as typed, where it says one thing.
 
-    CellError where the clock ran backwards, or two counts differ.
+    CellError or UnitError where the clock ran backwards, or two counts differ.
 
-    >>> from trials.sheets.headings import heading
+    >>> from trials.records.headings import heading
     >>> [part.text for part in spelled_out(heading("black_sand_g"), "18.6 12.2")]
     ['18.6', '12.2']
     >>> spelled_out(heading("minutes"), "9:12 9:21")
@@ -85,24 +81,9 @@ def _one_count(found: re.Match[str], text: str) -> str:
 
 
 def _by_the_clock(field: str, text: str) -> list[Portion]:
-    """Minutes between two times of the clock; over noon or midnight where the end is a few hours on."""
-    found = _CLOCKS.fullmatch(_BETWEEN.sub(" ", text))
-    if found is None:
-        return [Portion(field, text)]
-    start, end = _time(found["start"]), _time(found["end"])
-    taken = end - start
-    while taken <= timedelta(0):
-        taken += HALF_A_CLOCK
-    if end <= start and taken > LONGEST_OVER_NOON:
-        raise CellError(f"ended at {found['end']}, before it began at {found['start']}; swapped? Or write the minutes")
-    return [Portion(field, typed_figures(taken.total_seconds() / 60.0, 6), text)]
-
-
-def _time(text: str) -> timedelta:
-    hours, minutes, *seconds = (int(part) for part in text.split(":"))
-    if hours > 24 or minutes > 59 or any(part > 59 for part in seconds):
-        raise CellError(f"{text} is no time of the clock; write it as 9:12, or write the minutes")
-    return timedelta(hours=hours, minutes=minutes, seconds=sum(seconds))
+    """Minutes between two times of the clock, where they are told so."""
+    clocks = read_clocks(text)
+    return [Portion(field, text)] if clocks is None else [Portion(field, typed_figures(clocks.minutes, 6), text)]
 
 
 def ticks_of(text: str) -> Mapping[str, str]:

@@ -6,12 +6,12 @@ from schemas import Trial
 from trials.errors import Problem, Refused
 from trials.measures.catalogue import measure_named
 from trials.plans.brief import TypedLine, brief_for
-from trials.plans.design import Design, mass_words
+from trials.plans.design import Design
 from trials.plans.designs import Comparison, compare_designs
 from trials.plans.power import MOST_PLANNED
 from trials.plans.what_if import WhatIf, what_ifs
 from trials.talk.shown import Block, Columns, Sentence
-from trials.wording.numbers import figures
+from trials.wording.numbers import figures, mass_words
 
 AS_IF_HAD = "Tracers as if they could be had: --tracers 0 leaves them out, --tracers 50 has so many for one run."
 WAY_HEADER = ("", "", "way", "a run", "pairs", "dirt", "hours", "gold or grains", "your gain", "scatter")

@@ -4,6 +4,7 @@ pint takes a quarter of a second to import, so it is fetched on the first conver
 """
 
 import math
+import re
 from decimal import Decimal, localcontext
 from functools import cache
 from typing import Any
@@ -28,6 +29,11 @@ _BARE = {
     Kind.GRADE: "{n} mg/kg",
 }
 
+_BUCKETS = re.compile(
+    r"(?P<name>buckets?|pails?|tubs?|barrows?|scoops?)(?:,?\s*(?:of|at|x|with|,)?\s*(?P<each>[0-9.].*?)(?:\s+each)?)?",
+    re.IGNORECASE,
+)
+
 
 def read_quantity(text: str, kind: Kind) -> float:
     """What is a typed quantity, as "7.5 kg", "8 L/min" or "1 1/2 in/ft", in its stored unit?
@@ -47,8 +53,24 @@ def read_quantity(text: str, kind: Kind) -> float:
 
 
 def read_exact(text: str, kind: Kind) -> Decimal:
-    """What is a typed quantity in its stored unit, with every digit kept? A slope is as fine as a float."""
+    """What is a typed quantity in its stored unit, with every digit kept? A slope is as fine as a float.
+
+    Dirt may be told in buckets, with what one of them holds.
+
+    >>> read_exact("3 buckets of 35 kg", Kind.FEED_MASS)
+    Decimal('105000')
+    >>> read_exact("3 buckets", Kind.FEED_MASS)
+    Traceback (most recent call last):
+    trials.units.unit_error.UnitError: 3 buckets: how much does one hold? Weigh one, and write 3 buckets of 35 kg.
+    """
     number, typed, rest = split_number(text)
+    found = _BUCKETS.fullmatch(rest) if kind is Kind.FEED_MASS else None
+    if found is not None:
+        if not found["each"]:
+            one = shortened(f"{typed} {found['name']}")
+            raise refusal(text, f"how much does one hold? Weigh one, and write {one} of 35 kg.", NO_UNIT)
+        with localcontext(EXACT):
+            return number * read_exact(found["each"], kind)
     unit = _unit(text, number, typed, rest, kind)
     return in_stored_unit(number, unit, kind)
 

@@ -102,6 +102,15 @@ def typed_figures(value: float, count: int = 3) -> str:
     return figures(value, count).replace(",", "")
 
 
+def mass_words(mass_g: float) -> str:
+    """Say a mass of dirt or sand.
+
+    >>> mass_words(350.0), mass_words(12_000.0)
+    ('350 g', '12 kg')
+    """
+    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"
+
+
 def times(ratio: float) -> str:
     """Write a ratio as people say it.
 

@@ -79,7 +79,7 @@ def _made_anew(book: Logbook, folder: Path, *, yes: bool, as_json: bool) -> Rest
         remove(part)
         fresh = Logbook(part, keeps=False)
         try:
-            store_all(fresh, records, why=None)
+            store_all(fresh, records, why=None, stands=None)
             return _gone_back(book, fresh, str(folder), yes=yes, as_json=as_json)
         except LogbookError as error:
             raise type(error)(str(error).replace(str(part), str(book.path))) from error

@@ -8,10 +8,9 @@ from trials.fairness.thresholds import SCALE_STEPS_STOP, SCALE_STEPS_WEAKENS, ZE
 from trials.noise.budget import noise_budget
 from trials.noise.grains import feed_noise_cv
 from trials.plans.advice.told import Advice
-from trials.plans.design import mass_words
 from trials.plans.plan_power import PlanPower
 from trials.wording.lists import count_of
-from trials.wording.numbers import figures
+from trials.wording.numbers import figures, mass_words
 
 UNEVEN_SPLITS = ("shovel", "level scoops")
 FEED_LUCK_WORTH_TELLING = 0.10

@@ -5,12 +5,12 @@ from decimal import Decimal
 
 from trials.changes.run_row import Taken
 from trials.files.cell_rules import YES, CellError, not_whole, yes_or_no
+from trials.files.grid import Cell
+from trials.files.number_marks import GROUPING, Marks, plain_number
+from trials.files.session_dates import session_of
 from trials.files.table import unguarded
 from trials.records.columns import Column
 from trials.records.faults import shown_value
-from trials.sheets.grid import Cell
-from trials.sheets.number_marks import GROUPING, Marks, plain_number
-from trials.sheets.session_dates import session_of
 from trials.units.columns import convert_exact
 from trials.units.quantity import Kind, read_exact
 
@@ -18,6 +18,8 @@ TICKED = YES | {"x", "✓", "✔", "☑", "☒"}
 ERRORS = ("#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!")
 # Columns whose text is checked against names that are known, so that a number among them is no slip unseen.
 NAMED = frozenset({"tag", "run", "arm", "fed_lot"})
+NOTHING = frozenset({"na", "nan", "<na>", "null"})
+"""What programs write, in any case, where nothing was measured; "none" and "n/a" could be none found."""
 UNITS_OF_PLAIN = {"rpm": Kind.SPEED, "wetting_drops_10l": Kind.COUNT}
 MERGED_TAKEN = frozenset({"pair", "session", "fed_lot", "feeder", "panner"})
 _NUMBER = re.compile(rf"(?P<number>[+-]?(?:[0-9]+(?:[.,{GROUPING}][0-9]+)*\.?|[.,][0-9]+))(?P<rest>.*)", re.DOTALL)
@@ -37,10 +39,20 @@ _DAY = re.compile(
 )
 
 
+def is_blank(column: Column, text: str) -> bool:
+    """Whether a cell says that nothing was measured: empty, or one of the words that programs write there.
+
+    >>> from trials.records.headings import heading
+    >>> is_blank(heading("grains"), "NaN"), is_blank(heading("grains"), "0"), is_blank(heading("tag"), "NA")
+    (True, False, False)
+    """
+    return not text or (text.casefold() in NOTHING and column.field not in ("tag", "run", "arm"))
+
+
 def take_cell(column: Column, cell: Cell, marks: Marks) -> Taken:
     """Read one cell that is not blank; a CellError or UnitError says why it can't be taken, or is in doubt.
 
-    >>> from trials.sheets.headings import heading
+    >>> from trials.records.headings import heading
     >>> take_cell(heading("gold"), Cell("0.031 g"), Marks())
     Taken(value=31.0, typed='0.031 g', exact=Decimal('31'))
     >>> take_cell(heading("Stripped?"), Cell("x"), Marks()).value

@@ -130,6 +130,26 @@ def heading(text: str) -> Column:
     return column
 
 
+def name_meant(text: str) -> str:
+    """What is said of a heading that is no name of a column, and means one, in its own unit; blank where none is meant.
+
+    >>> name_meant("gold (mg)"), name_meant("Fed lb")
+    ('is not a column we know; did you mean gold_mg?', 'is not a column we know; did you mean fed_lb?')
+    >>> name_meant("gold"), name_meant("tail_gold_mg")
+    ('names no unit; write the one it was measured in behind it, as gold_mg', '')
+    """
+    try:
+        found = heading(text)
+    except UnitError as error:
+        return "" if isinstance(error, NotKnown) else str(error)
+    if found.field == RUN:
+        return "could be the tag, the pair or the turn; name it so"
+    name = _spoken(found) + (f" {found.label}" if found.label else "")
+    if found.kind is not None and found.ending is None:
+        return f"names no unit; write the one it was measured in behind it, as {name}"
+    return f"is not a column we know; did you mean {name}?"
+
+
 def _one_of(words: tuple[str, ...], text: str) -> Column:
     """The one column that the words can mean."""
     asked = next(_asked(words), None)
