@@ -228,7 +228,7 @@ def test_every_kind_of_trial_loads_lists_and_exports(kind: str, samedirt: Callab
     name = json.loads(samedirt("logbook", "--json").out)[0]["trial"]
     assert "not finished" in " ".join(samedirt("logbook").out.split())
     assert json.loads(samedirt("verdict", name, "--json").out)["code"] == "incomplete"
-    assert "Not finished: 0 of" in samedirt("verdict", name, "--no-chart").out
+    assert "Not started: none of" in samedirt("verdict", name, "--no-chart").out
     for form in ("folder", "json", "parquet"):
         assert samedirt("export", name, "--to", "out", "--as", form).code == 0
     assert "nothing new" in samedirt("load", "out").out

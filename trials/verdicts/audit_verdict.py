@@ -10,7 +10,7 @@ from trials.verdicts.audit import audited
 from trials.verdicts.audit_words import audit_more, audit_sentence, unfinished_audit
 from trials.verdicts.fill import OnRecord, Said, value_of, voids_told, written
 from trials.verdicts.last_word import Conclusion
-from trials.verdicts.sentences import base_sentence, blocked_sentence
+from trials.verdicts.sentences import base_sentence, blocked_sentence, not_started_sentence
 from trials.verdicts.spoken import weaknesses
 
 METHOD = (
@@ -41,7 +41,8 @@ def reach_audit(trial: Trial, runs: Sequence[Run], corrections: Sequence[Correct
 def _said(evidence: AuditEvidence, findings: Sequence[Finding]) -> Said:
     trial, seen = evidence.trial, evidence.audited
     if seen.waiting:
-        return Said("incomplete", unfinished_audit(trial, seen), Conclusion(None))
+        waits = unfinished_audit(trial, seen) if evidence.runs else not_started_sentence(trial, "run")
+        return Said("incomplete", waits, Conclusion(None))
     if not measure_named(trial.measure).is_seeded:
         return Said("too_few", NOT_SEEDED, Conclusion(None))
     found = audited(trial, seen.counted)

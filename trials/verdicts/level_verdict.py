@@ -41,7 +41,13 @@ from trials.verdicts.level_words import (
     worth_testing_sentence,
 )
 from trials.verdicts.levels import JudgedLevel, LevelsAnalysis, analyse_levels
-from trials.verdicts.sentences import base_sentence, blocked_sentence, cost_sentences, leaning_text
+from trials.verdicts.sentences import (
+    base_sentence,
+    blocked_sentence,
+    cost_sentences,
+    leaning_text,
+    not_started_sentence,
+)
 from trials.verdicts.spoken import speak, weaknesses
 from trials.wording.lists import and_list
 
@@ -78,7 +84,8 @@ def _said(evidence: BlockEvidence, findings: Sequence[Finding]) -> Said:
     if stops:
         return _at_gate("blocked", blocked_sentence(stops))
     if not evidence.ended:
-        return _at_gate("incomplete", unfinished_sentence(trial, blocking))
+        waits = unfinished_sentence(trial, blocking) if evidence.runs else not_started_sentence(trial, "block")
+        return _at_gate("incomplete", waits)
     found = analyse_levels(evidence)
     if found is None:
         return _at_gate("too_few", too_few_blocks_sentence(blocking.informative()))

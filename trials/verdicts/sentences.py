@@ -256,11 +256,16 @@ def blocked_sentence(stops: Sequence[Finding]) -> str:
     return f"No verdict: {stops[0].message[0].lower()}{stops[0].message[1:]}{more}"
 
 
+def not_started_sentence(trial: Trial, what: str) -> str:
+    """Say that nothing was run yet, and what is next; `what` is planned: pairs, blocks, runs."""
+    planned = count_of(trial.pairs, f"planned {what}")
+    return f"Not started: none of {planned} is in. Next: samedirt sheet {trial.name}, and run it."
+
+
 def incomplete_sentence(trial: Trial, pairing: Pairing, *, look_taken: bool) -> str:
     """Say how many pairs are in, and that the call waits."""
     if all(pair.state == "open" and not any(map(is_made, pair.halves)) for pair in pairing.pairs):
-        pairs = count_of(trial.pairs, "planned pair")
-        return f"Not started: none of {pairs} is in. Next: samedirt sheet {trial.name}, and run it."
+        return not_started_sentence(trial, "pair")
     done = f"{pairing.standing} of {count_of(trial.pairs, 'planned pair')}"
     if look_taken:
         return f"Not finished: {done}. Planned look: not settled, go on."
