@@ -9,6 +9,7 @@ import pytest
 
 import demo_trials
 from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, write
+from tests.tables import every
 from trials.logbook.logbook import Logbook
 
 Run = Callable[..., Any]
@@ -212,6 +213,32 @@ def test_the_json_of_a_plan_is_plain(samedirt: Run) -> None:
     assert bare["noise"] is bare["scatter"] is bare["line"] is bare["chance_at_line"] is None
 
 
+@every(
+    ("measure", "line", "flags", "needed", "says"),
+    [
+        ("recovery", "5 points", [], "some", "{needed} pairs would suit. As planned"),
+        ("recovery", "1 point", [], "many", "{needed} pairs would suit, and a plan holds 60. As planned"),
+        ("recovery", "0.01 point", [], "none", "over a million pairs would suit, and a plan holds 60. As planned"),
+        ("recovery", "50 points", [], "none", "A gain of 50 points can't be had"),
+        ("gold_mass", "60 %", ["--set", "guess.scatter_percent=20"], "none", "A gain of 60 % can't be had"),
+        ("tails_gold", "30 %", ["--set", "guess.gold=9 mg/kg", "--set", "guess.sizes=medium"], "none",
+         "not even 60 pairs would do. As planned it is found about 1 time in 100. About 95 such trials in 100 are stopped"),
+    ],
+)  # fmt: skip
+def test_the_json_says_what_the_text_says(
+    measure: str, line: str, flags: list[str], needed: str, says: str, samedirt: Run
+) -> None:
+    """As many pairs as the text names, over 60 too; none where it says that none would do, or that it can't be had."""
+    asked = ["plan", "mat", *MAT, *RICH, "--set", "tails.caught=all", "--measure", measure, "--worth-having", line]
+    told = json.loads(samedirt(*asked, *flags, "--json").out)
+    pairs = told["pairs_needed"]
+    assert needed == ("none" if pairs is None else "some" if pairs <= 60 else "many")
+    assert says.format(needed=pairs) in words(samedirt(*asked, *flags).out)
+    assert (told["chance_at_line"] is None) == ("can't be had" in says)
+    if "stopped" in says:
+        assert told["chance_stopped"] > 0.9 and told["chance_at_line"] < 0.02
+
+
 def test_ways_are_compared_and_nothing_is_stored(samedirt: Run, tmp_path: Path) -> None:
     """A table, the cheapest marked; a stored plan is named by its name alone."""
     said = samedirt("plan", "mat", *MAT, *RICH, "--worth-having", "4 %", "--ways", "--tracers", "0")
@@ -224,6 +251,15 @@ def test_ways_are_compared_and_nothing_is_stored(samedirt: Run, tmp_path: Path) 
     assert "Ways to find 4 % more gold kept" in samedirt("plan", "mat", "--ways").out
     assert "Ways to find 7 % more gold kept" in samedirt("plan", "mat", "--ways", "--worth-having", "7 %").out
     assert stored(tmp_path, "mat").trial.worth_having == 4.0
+
+
+def test_ways_are_compared_for_tracers_that_are_not_in_hand_yet(samedirt: Run) -> None:
+    """No grains given: they are looked at as if they could be had, and gold is weighed beside them where it is guessed."""
+    asked = ["plan", "mat", *MAT, "--measure", "tracers", "--worth-having", "5 points", "--ways"]
+    said = samedirt(*asked)
+    assert said.code == 0 and said.err == "" and "tracers of" in said.out and "could be had" in words(said.out)
+    said = samedirt(*asked, *RICH)
+    assert said.code == 0 and "gold kept" in words(said.out)
 
 
 def test_the_json_of_ways_is_plain(samedirt: Run) -> None:

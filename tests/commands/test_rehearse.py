@@ -80,10 +80,16 @@ def test_an_early_look_is_rehearsed_too(samedirt: Run) -> None:
 
 
 def test_a_plan_that_finds_its_line_seldom_is_told_what_else(samedirt: Run) -> None:
-    """One point in 8 pairs."""
-    samedirt("plan", "mats", *PLAN, *CHANGE, "--worth-having", "1 point")
+    """More pairs where a plan holds enough of them, with their number; else another way alone: so at 60 pairs."""
+    samedirt("plan", "mats", *PLAN, *CHANGE, "--worth-having", "3 points")
+    needed = json.loads(samedirt("plan", "mats", "--json").out)["pairs_needed"]
     text = " ".join(samedirt("rehearse", "mats", "--times", "500", "--no-chart").out.split())
-    assert "More pairs would find it more often, or another way: samedirt plan mats --ways" in text
+    assert f"{needed} pairs would find it 4 times in 5; or another way may: samedirt plan mats --ways" in text
+    for pairs in ("8", "60"):
+        samedirt("plan", "mats", "--worth-having", "1 point", "--pairs", pairs, "--set", "lot.mass=1200 kg")
+        text = " ".join(samedirt("rehearse", "mats", "--times", "200", "--no-chart").out.split())
+        assert "Another way to measure it may find it more often: samedirt plan mats --ways" in text
+        assert "pairs would find it" not in text
 
 
 def test_a_check_has_nothing_at_a_line(samedirt: Run) -> None:

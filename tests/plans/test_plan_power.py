@@ -53,7 +53,8 @@ def test_a_known_scatter_is_planned_with_as_the_t_test_has_it() -> None:
         outlook = power_of_plan(looking(look), scatter_from_trial("T0", 3.0, 1_000))
         assert outlook.scatter is not None and outlook.findable is not None and outlook.line == 5.0
         sd = outlook.scatter.sd
-        assert outlook.chance == pytest.approx(TTestPower().power(5.0 / sd, 8, alpha), abs=1e-6)
+        # Of those that leave 0 out, up to alpha/2 lie inside the line and are called no difference.
+        assert 0.0 <= float(TTestPower().power(5.0 / sd, 8, alpha)) - (outlook.chance or 0.0) <= alpha / 2
         assert TTestPower().power(outlook.findable / sd, 8, alpha) == pytest.approx(0.8, abs=1e-6)
         assert outlook.needed is not None
         assert TTestPower().power(5.0 / sd, outlook.needed, alpha) >= 0.8

@@ -11,7 +11,7 @@ from schemas import Gear, Guess, Held, Lot, Scales, Trial
 from trials.noise.situation import HABITS
 from trials.plans.brief import DesignBrief, TypedLine, brief_for, change_reaching
 from trials.plans.designs import compare_designs
-from trials.plans.power import budget_at
+from trials.plans.effect_size import budget_at
 from trials.plans.what_if import WhatIf, what_ifs
 
 SLUICE = Lot(kind="natural", mass_g=420_000.0, splitting="cone and quarter")
@@ -88,7 +88,7 @@ SHORT: dict[str, tuple[Trial, TypedLine, dict[str, Any], set[str]]] = {
         {"tracers", "more dirt and time", "larger line"},
     ),
     "tracers, too few hours": (
-        plan(gold_mg_kg=0.3, sizes="coarse", time_minutes=600.0, run_minutes=20.0),
+        plan(gold_mg_kg=0.3, sizes="coarse", time_minutes=720.0, run_minutes=20.0),
         TypedLine(POINTS, 2.0),
         {"tracers": 40},
         {"steadier runs", "tracers", "more time", "larger line"},

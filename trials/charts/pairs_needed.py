@@ -37,17 +37,19 @@ def pairs_needed_chart(
     line: float | None,
     pairs: int,
     scatter: str | None = None,
+    sd_at_line: float | None = None,
     narrow: bool = False,
 ) -> alt.VConcatChart:
     """How many pairs does the trial need?
 
     The smallest gain that is found 4 times in 5 (two-sided 5 %) against the number of pairs, in points or %; a filled
     square at the planned number, 3 or more, a hollow one where the curve first meets the line. Where the curve leaves
-    the axis an arrow stands above 3 pairs with their number. `sd`, of pair differences, and the worth-having `line` are
-    on the measure's scale (points, or natural log of a ratio); `scatter` says in words how large that SD is and where
-    it is known from, without which it is called assumed. With an SD of 0, where nothing can be seen to scatter, the
-    chart only says so. Raises ValueError for an SD under 0, a line not over 0, either not finite, or fewer than 3
-    pairs.
+    the axis an arrow stands above 3 pairs with their number. `sd`, of pair differences with nothing changed, and the
+    worth-having `line` are on the measure's scale (points, or natural log of a ratio); `scatter` says in words how
+    large that SD is and where it is known from, without which it is called assumed; `sd_at_line` is the SD with a
+    change at the line, by which the curve goes, where that is known to be another. With an SD of 0, where nothing can
+    be seen to scatter, the chart only says so. Raises ValueError for an SD under 0, a line not over 0, either not
+    finite, or fewer than 3 pairs.
 
     A power curve turned to read the effect (Cohen, "Statistical Power Analysis for the Behavioral Sciences", 1988,
     section 2.4).
@@ -56,17 +58,23 @@ def pairs_needed_chart(
     pixels = outer_px(narrow=narrow)
     if sd == 0:
         return framed([words_block(wrap(NO_SCATTER, pixels), pixels)], title_of(NO_ANSWER, [], narrow=narrow))
-    plan = findable_of(sd, measure_named(measure), line, pairs)
+    plan = findable_of(sd_at_line or sd, measure_named(measure), line, pairs)
     width = pixels - palette.LABELS_PX - 14
-    assumed = f"Assumed: with nothing changed, pairs differ by {plan.measure.spread_text(sd)} (SD)."
-    known = assumed if scatter is None else f"Scatter of pairs with nothing changed (SD): {scatter}."
+    assumed = f"Assumed: with nothing changed, pairs differ by {plan.measure.spread_text(sd)} (SD)"
+    known = assumed if scatter is None else f"Scatter of pairs with nothing changed (SD): {scatter}"
     small_print = f"{USUALLY} Twice the scatter would want about four times the pairs."
     parts: list[Part] = [
         *_key(plan, width),
         _panel(plan, width),
         words_block(wrap(small_print, pixels), pixels - palette.LABELS_PX, left=-palette.LABELS_PX),
     ]
-    return framed(parts, title_of(_title(plan), [known], narrow=narrow))
+    return framed(parts, title_of(_title(plan), [f"{known}{_with_gain(plan, sd)}."], narrow=narrow))
+
+
+def _with_gain(plan: Findable, sd: float) -> str:
+    """The SD with the line's gain on, where it reads as another."""
+    unchanged, changed = plan.measure.spread_text(sd), plan.measure.spread_text(plan.sd)
+    return "" if unchanged == changed else f", with such a gain by {changed}"
 
 
 def _require(sd: float, line: float | None, pairs: int) -> None:

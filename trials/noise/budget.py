@@ -29,12 +29,19 @@ class Budget:
     sources: Those that act, the largest first; none where nothing that is read can differ.
     expected: What one run of the unchanged gear should show, in the unit of the measure's axis.
     zero_share: Chance, 0 to 1, that a run finds none of what a ratio is made of; 0 for points.
+    pull: How far luck of grains and scale takes the mean of the measure off what the gear does, on its scale.
+    shared: Of a ratio: variance of what the halves of a pair have in common, over the pairs of many trials.
+    middle: Of a ratio: the log of the mg or grains that the middle of many runs holds; minus infinity for points, and
+        where half of the runs hold none.
     """
 
     measure: MeasureName
     sources: tuple[Source, ...]
     expected: float
     zero_share: float
+    pull: float = 0.0
+    shared: float = 0.0
+    middle: float = -math.inf
 
     @property
     def variance(self) -> float:
@@ -84,4 +91,12 @@ def noise_budget(measure: MeasureName, situation: Situation, *, pairs: int = USU
     unit = 100.0 if measure_named(measure).scale == "points" else 1.0
     acting = [Source(name, variance * unit**2) for name, variance in parts.variances.items() if variance > 0.0]
     acting.sort(key=lambda source: -source.variance)
-    return Budget(measure, tuple(acting), parts.expected * unit, parts.zero_share)
+    return Budget(
+        measure,
+        tuple(acting),
+        parts.expected * unit,
+        parts.zero_share,
+        pull=parts.pull * unit,
+        shared=parts.shared,
+        middle=parts.middle,
+    )

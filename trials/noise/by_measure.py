@@ -25,6 +25,7 @@ from trials.noise.readings import Read, read_log_mass, read_share, scale_of
 from trials.noise.situation import Situation
 from trials.noise.sums import chance_of_none, log_of_sum, share_moments
 from trials.simulation.noise_model import logit_sd
+from trials.statistics import special
 from trials.statistics.arrays import Numbers
 
 
@@ -35,11 +36,17 @@ class Parts:
     variances: Of one run by kind of luck, on the measure's scale squared; recovery as a share, not in points.
     expected: What the run should show; recovery as a share.
     zero_share: Chance that it finds none.
+    pull: How far luck of grains and scale takes the mean of the measure off what the gear does, on its scale.
+    shared: Variance, on the scale squared, of what both halves of a pair have in common, over the pairs of many trials.
+    middle: Of a ratio: the log of what the middle of many runs holds; minus infinity where half of them hold none.
     """
 
     variances: Mapping[str, float]
     expected: float
     zero_share: float = 0.0
+    pull: float = 0.0
+    shared: float = 0.0
+    middle: float = -math.inf
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,7 +124,9 @@ def _recovery_parts(situation: Situation, pairs: int) -> Parts:
     }
     read = _recovery_read(one, middle, of_run + of_grains + of_work_up)
     expected = float(np.clip(both.mean(middle + read.mean_error), 0.0, 1.0))
-    return Parts(_with_scale(true, both.mean(read.by_scale)), expected)
+    without_luck = grains.kept_mg / (grains.kept_mg + noise.tails_found * grains.lost_mg)
+    pull = both.mean(middle + read.pull - run.mean(without_luck))
+    return Parts(_with_scale(true, both.mean(read.by_scale)), expected, pull=pull)
 
 
 def _ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
@@ -146,13 +155,32 @@ def _ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Part
         HALVES: halves,
         **_from_run_to_run(one),
     }
-    read = Read.of_truth(one.run.mean(chance_of_none(one.grains, share)))
+    none = one.run.mean(chance_of_none(one.grains, share))
+    read = Read.of_truth(none)
+    level = level + math.log(found) - (work_up + halves) / 2.0
     if weighs and not (scale := scale_of(noise)).is_exact:
-        level = level + math.log(found) - (work_up + halves) / 2.0
         scatter = of_run + of_grains + work_up + halves
-        read = read_log_mass(level, scatter, read.zero_share, scale, runs=2 * pairs)
+        read = read_log_mass(level, scatter, none, scale, runs=2 * pairs)
     expected = one.both.mean(found * one.run.mean(one.grains.total(share)) + read.mean_error)
-    return Parts(_with_scale(true, one.both.mean(read.by_scale)), max(expected, 0.0), one.both.mean(read.zero_share))
+    mean_level = one.both.mean(level)
+    shared = one.both.mean((level - mean_level) ** 2)
+    without_luck = one.run.mean(np.log(found * one.grains.total(share) + (0.0 if weighs else 0.5)))
+    pull = one.both.mean(level + read.pull - without_luck)
+    return Parts(
+        _with_scale(true, one.both.mean(read.by_scale)),
+        max(expected, 0.0),
+        one.both.mean(read.zero_share),
+        pull=-pull if of_tails else pull,
+        shared=shared,
+        middle=_middle_of_all(mean_level, math.fsum(true.values()) + shared, one.both.mean(none)),
+    )
+
+
+def _middle_of_all(mean: float, variance: float, none: float) -> float:
+    """The middle of all runs, where those that hold any have logs of this mean and variance; the others lie below."""
+    if none >= 0.5:
+        return -math.inf
+    return mean + math.sqrt(variance) * float(special.ndtri((0.5 - none) / (1.0 - none)))
 
 
 def _recovery_read(one: _Run, middle: Numbers, variance: Numbers) -> Read:

@@ -7,10 +7,11 @@ import numpy as np
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
 from trials.noise.grains import USUAL_PAIRS, grains_of, require_feed, shared_sd
-from trials.noise.quadrature import Nodes, bell
+from trials.noise.quadrature import bell
 from trials.noise.situation import Situation
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import logit_sd
+from trials.statistics.arrays import Numbers
 
 LARGEST_SHIFT = 10.0
 """The largest change of the logit of recovery that is looked for; 10 takes 50 % to 99.995 %."""
@@ -44,32 +45,53 @@ def true_difference(
     5.2
     """
     require_feed(measure, situation, pairs)
-    noise = situation.noise
-    luck = bell(math.hypot(shared_sd(noise, pairs), logit_sd(noise.process_sd_points)), 9)
-    one = measure_named(measure)
+    luck = bell(math.hypot(shared_sd(situation.noise, pairs), logit_sd(situation.noise.process_sd_points)), 9)
+    return float(luck.mean(_differences(measure, situation, change, luck.at)))
+
+
+def difference_sd(measure: MeasureName, situation: Situation, change: TrueEffect, *, pairs: int = USUAL_PAIRS) -> float:
+    """How far does what a change truly does differ from pair to pair, as easy and hard days leave more or less to gain?
+
+    The SD of the true difference over what the halves of a pair share, on the measure's scale; arguments as those of
+    `true_difference`. Derived from the assumed noise model.
+
+    >>> from trials.simulation.noise_model import LOW, POOR
+    >>> change = TrueEffect(shift_logit=0.45)
+    >>> [round(difference_sd("recovery", Situation(noise=noise), change), 1) for noise in (LOW, POOR)]
+    [0.2, 1.6]
+    """
+    require_feed(measure, situation, pairs)
+    both = bell(shared_sd(situation.noise, pairs), 7)
+    differences = _differences(measure, situation, change, both.at)
+    return math.sqrt(float(both.mean((differences - both.mean(differences)) ** 2)))
+
+
+def _differences(measure: MeasureName, situation: Situation, change: TrueEffect, shift: Numbers) -> Numbers:
+    """What the change does to a run that stands so far from a run without luck, at each of many shifts."""
+    one, noise = measure_named(measure), situation.noise
     if one.is_seeded:
-        return _tracer_difference(situation, change, luck)
+        sizes = list(situation.tracers.size_classes)
+        lost, lost_after = (grains_of(situation, shift, change=each).lost[:, sizes] for each in (None, change))
+        of_tracers: Numbers = 100.0 * (lost - lost_after).mean(axis=-1)
+        return of_tracers
     if noise.tails_found == 0.0 and one.needs_tails:
-        return 0.0
+        return np.zeros_like(shift)
     counted = not one.weighs
-    unchanged, changed = (grains_of(situation, luck.at, counted=counted, change=each) for each in (None, change))
+    unchanged, changed = (grains_of(situation, shift, counted=counted, change=each) for each in (None, change))
     if one.side == "lost":
-        return float(luck.mean(np.log(unchanged.lost_mg / changed.lost_mg)))
+        return np.asarray(np.log(unchanged.lost_mg / changed.lost_mg))
     of_the_other = _AFTER_THE_OTHER * noise.carry_over
     more = of_the_other * (changed.kept_mg - unchanged.kept_mg)
     baseline, after = unchanged.kept_mg + more, changed.kept_mg - more
     if one.side == "share kept":
         found = noise.tails_found
-        shares = after / (after + found * changed.lost_mg) - baseline / (baseline + found * unchanged.lost_mg)
-        return 100.0 * float(luck.mean(shares))
+        share_after, share = (
+            after / (after + found * changed.lost_mg),
+            baseline / (baseline + found * unchanged.lost_mg),
+        )
+        return np.asarray(100.0 * (share_after - share))
     half = 0.5 if counted else 0.0
-    return float(luck.mean(np.log((after + half) / (baseline + half))))
-
-
-def _tracer_difference(situation: Situation, change: TrueEffect, luck: Nodes) -> float:
-    sizes = list(situation.tracers.size_classes)
-    unchanged, changed = (grains_of(situation, luck.at, change=each).lost[:, sizes] for each in (None, change))
-    return 100.0 * float(luck.mean((unchanged - changed).mean(axis=-1)))
+    return np.asarray(np.log((after + half) / (baseline + half)))
 
 
 def shift_reaching(

@@ -52,16 +52,19 @@ class Read:
     by_scale: Variance that the scale adds to that of the true gold; under 0 where it hides some of that.
     zero_share: Chance that a run shows none.
     mean_error: Mean reading less mean of the truth, in the unit that is read.
+    pull: The same of what the measure makes of it: of the log of a mass; of a share it is the mean error.
     """
 
     by_scale: Numbers
     zero_share: Numbers
     mean_error: Numbers
+    pull: Numbers
 
     @classmethod
     def of_truth(cls, zero_share: Numbers) -> Self:
         """The truth itself, as of what is counted or weighed without any error."""
-        return cls(np.zeros_like(zero_share), zero_share, np.zeros_like(zero_share))
+        none = np.zeros_like(zero_share)
+        return cls(none, zero_share, none, none)
 
 
 def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldScale, runs: int) -> Read:
@@ -90,7 +93,7 @@ def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldSc
     some = np.maximum((has * weight).sum(axis=(1, 2)), 1e-300)
     zero_share = none + (1.0 - none) * (~has * weight).sum(axis=(1, 2))
     over_zero = has * weight / some[:, np.newaxis, np.newaxis]
-    _, without = _mean_and_variance(np.log(np.where(has, shown, 1.0)), over_zero)
+    logs, without = _mean_and_variance(np.log(np.where(has, shown, 1.0)), over_zero)
     if scale.division_mg:
         # One 0 among the runs adds half a division to all: with the chance that no run of the trial is 0 the plain logs
         # hold, else logs of mass and half a division, in which the zeros are a point mass at the log of the half. Of
@@ -101,8 +104,9 @@ def read_log_mass(mean: Numbers, variance: Numbers, none: Numbers, scale: GoldSc
         zeros = np.minimum(zero_share / np.maximum(1.0 - none_at_all, 1e-12), 1.0)
         mixed = (1.0 - zeros) * scatter + zeros * (1.0 - zeros) * (level - math.log(half)) ** 2
         without = none_at_all * without + (1.0 - none_at_all) * mixed / np.maximum(1.0 - zeros**2, 1e-12)
+        logs = none_at_all * logs + (1.0 - none_at_all) * (level + zeros * math.log(half)) / (1.0 + zeros)
     error = (1.0 - none) * ((shown * weight).sum(axis=(1, 2)) - true @ luck.weight)
-    return Read(by_scale=without - variance, zero_share=zero_share, mean_error=error)
+    return Read(by_scale=without - variance, zero_share=zero_share, mean_error=error, pull=logs - mean)
 
 
 def read_share(mean: Numbers, variance: Numbers, found_mg: Numbers, found_log_sd: Numbers, scale: GoldScale) -> Read:
@@ -149,6 +153,7 @@ def read_share(mean: Numbers, variance: Numbers, found_mg: Numbers, found_log_sd
         by_scale=shown_variance - true_variance,
         zero_share=np.zeros_like(mean),
         mean_error=shown_mean - true_mean,
+        pull=shown_mean - true_mean,
     )
 
 

@@ -103,11 +103,13 @@ def brief_for(
 def change_reaching(line: TypedLine, situation: Situation) -> TrueEffect | None:
     """Which change truly brings this line? None where nothing can, as 100 % less gold lost, or more than that.
 
-    Where no gold was guessed, as if there were some: shares are the same.
+    Where no gold was guessed, or no tracers seeded, as if there were some: shares are the same.
     """
     if not math.isfinite(line.on_scale):
         return None
-    if situation.dirt.gold_mg == 0.0 and not measure_named(line.measure).is_seeded:
+    if measure_named(line.measure).is_seeded and situation.tracers.fed == 0:
+        situation = dataclasses.replace(situation, tracers=dataclasses.replace(situation.tracers, fed=100))
+    elif situation.dirt.gold_mg == 0.0 and not measure_named(line.measure).is_seeded:
         stand_in = dataclasses.replace(situation.dirt, gold_mg=100.0)
         situation = dataclasses.replace(situation, dirt=stand_in)
     return shift_reaching(line.measure, line.on_scale, situation)

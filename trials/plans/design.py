@@ -10,18 +10,12 @@ from schemas import MeasureName
 from trials.fairness.thresholds import SCALE_STEPS_STOP, ZERO_RUNS_STOP_PERCENT
 from trials.measures.catalogue import measure_named
 from trials.noise.budget import Budget
-from trials.noise.grains import USUAL_PAIRS, feed_noise_cv, shared_sd
+from trials.noise.grains import USUAL_PAIRS
 from trials.noise.situation import Situation
 from trials.plans.brief import DesignBrief
-from trials.plans.power import (
-    MOST_PLANNED,
-    budget_at,
-    changed_situation,
-    effect_size,
-    pairs_for,
-    pairs_to_find,
-)
-from trials.simulation.noise_model import logit_sd
+from trials.plans.effect_size import budget_at, effect_size
+from trials.plans.power import MOST_PLANNED, SELDOM_FOUND, pairs_for, pairs_to_find
+from trials.plans.stopped import chance_stopped, middle_run, share_of_zeros
 from trials.simulation.tracers import SeededTracers
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures, mass_words
@@ -33,9 +27,6 @@ MOST_COUNTED = 1_000.0
 """Grains that anyone counts after one run; our default, not a finding."""
 # A check of the verdict may stop a trial by luck alone; a way is offered where that happens to 1 trial in 20 or fewer.
 _ONE_IN_TWENTY = 1.645
-_NO_GOLD_MG = 1e-12
-# The median of so many draws of a bell curve scatters by so much more than their mean: sqrt(pi/2).
-_MEDIAN_OVER_MEAN = math.sqrt(math.pi / 2.0)
 
 
 @dataclass(frozen=True)
@@ -99,11 +90,19 @@ class Design:
         return pairs_to_find(self.measure, self.situation, self.brief.change)
 
     @cached_property
-    def pairs_unlimited(self) -> int | None:
-        """The same with no end to a plan; None over a million."""
+    def pairs_by_luck(self) -> int | None:
+        """Pairs it needs with no end to a plan, if no check stopped any trial; None over a million."""
         if self.pairs is not None:
             return self.pairs
         return pairs_for(effect_size(self.measure, self.situation, self.brief.change).effect)
+
+    @property
+    def pairs_unlimited(self) -> int | None:
+        """The same with the checks; None over a million, or where they stop too many trials for any number to do."""
+        if self.pairs is not None:
+            return self.pairs
+        stopped = chance_stopped(self.measure, self.situation, self.brief.change, MOST_PLANNED)
+        return None if stopped > SELDOM_FOUND else self.pairs_by_luck
 
     @property
     def dirt_g(self) -> float | None:
@@ -128,40 +127,15 @@ class Design:
     @cached_property
     def steps(self) -> float | None:
         """Scale divisions under the gold of the middle run, in all but 1 trial of 20; None for what is counted."""
-        if not measure_named(self.measure).weighs or self.situation.noise.scale_division_g == 0:
-            return None
-        middle = math.exp(self._log_weighed_at_least)
-        return middle / (1000.0 * self.situation.noise.scale_division_g)
-
-    @property
-    def _log_weighed_at_least(self) -> float:
-        """The log of the gold in the middle run, mg, both arms together, in all but 1 trial of 20."""
-        runs = 2 * (self.pairs or MOST_PLANNED)
-        noise = self.situation.noise
-        if measure_named(self.measure).side == "share kept":
-            own = math.log1p(feed_noise_cv(self.situation.dirt) ** 2)
-            middle, together = math.log(max(self.situation.dirt.gold_mg, _NO_GOLD_MG)) - own / 2.0, 0.0
-        else:
-            arms = [budget_at(self.measure, situation, self.pairs or USUAL_PAIRS) for situation in self._arms]
-            logs = [math.log(max(arm.expected, _NO_GOLD_MG)) - arm.variance / 2.0 for arm in arms]
-            middle = math.fsum(logs) / 2.0
-            # Session and drift differ from pair to pair, the arms from run to run; the feeder is one for the trial.
-            own = math.fsum(arm.variance for arm in arms) / 2.0 + shared_sd(noise, self.pairs or USUAL_PAIRS) ** 2
-            own += (logs[1] - logs[0]) ** 2 / 4.0
-            together = logit_sd(noise.operator_sd_points) ** 2
-        return middle - _ONE_IN_TWENTY * math.sqrt(together + _MEDIAN_OVER_MEAN**2 * own / runs)
-
-    @property
-    def _arms(self) -> tuple[Situation, Situation]:
-        return self.situation, changed_situation(self.situation, self.brief.change)
+        middle = middle_run(self.measure, self.situation, self.brief.change, self.pairs or MOST_PLANNED)
+        return None if middle is None else middle.at_least(_ONE_IN_TWENTY)
 
     @cached_property
     def zeros_percent(self) -> float:
         """Runs that find none, %, in all but 1 trial of 20."""
-        arms = [budget_at(self.measure, situation, self.pairs or USUAL_PAIRS) for situation in self._arms]
-        share = math.fsum(arm.zero_share for arm in arms) / 2.0
-        runs = 2 * (self.pairs or MOST_PLANNED)
-        return 100.0 * (share + _ONE_IN_TWENTY * math.sqrt(share * (1.0 - share) / runs))
+        pairs = self.pairs or MOST_PLANNED
+        share = share_of_zeros(self.measure, self.situation, self.brief.change, pairs)
+        return 100.0 * (share + _ONE_IN_TWENTY * math.sqrt(share * (1.0 - share) / (2 * pairs)))
 
     @cached_property
     def hindrances(self) -> tuple[str, ...]:
@@ -176,7 +150,7 @@ class Design:
     @property
     def shortfall(self) -> float:
         """How far it is from answering: the worst ratio of need to have, 1 or less where it can; large where none."""
-        pairs = self.pairs_unlimited
+        pairs = self.pairs_by_luck
         if pairs is None:
             return math.inf
         ratios = [
@@ -196,9 +170,9 @@ class Design:
 
 
 def _too_many_pairs(design: Design) -> str | None:
-    if design.pairs is not None:
+    needed = design.pairs_by_luck
+    if needed is not None and needed <= MOST_PLANNED:
         return None
-    needed = design.pairs_unlimited
     return f"{'over a million' if needed is None else f'{needed:,}'} pairs ({MOST_PLANNED} is the most)"
 
 

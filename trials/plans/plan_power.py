@@ -10,20 +10,22 @@ from trials.measures.measure import Measure
 from trials.noise.budget import Budget
 from trials.noise.effect import shift_reaching
 from trials.noise.situation import Situation, situation_of
+from trials.plans.effect_size import budget_at, effect_size
 from trials.plans.planned_scatter import PlannedScatter, typed_scatter
 from trials.plans.power import (
     FEWEST_PLANNED,
     MOST_PLANNED,
+    SELDOM_FOUND,
     USUAL_POWER,
-    budget_at,
     chance_to_find,
-    effect_size,
+    fewest_pairs,
     pairs_for,
-    pairs_to_find,
     smallest_found,
 )
+from trials.plans.stopped import chance_stopped
 from trials.simulation.gear import TrueEffect
-from trials.statistics.pairs_needed import power, smallest_findable
+from trials.statistics.called_better import chance_called_better
+from trials.statistics.pairs_needed import smallest_findable
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK
 
 
@@ -47,28 +49,32 @@ class PlanPower:
     change: TrueEffect | None
     level: float
 
+    @property
+    def is_out_of_reach(self) -> bool:
+        """Whether no change can bring the line, as 20 points more where 90 % is kept."""
+        return bool(self.line) and self.budget is not None and self.change is None
+
     @cached_property
     def needed(self) -> int | None:
-        """Pairs that find the line 4 times in 5, up to 60; None where 60 are too few or nothing is known."""
-        if self._foretold is not None:
-            return pairs_to_find(self.trial.measure, self.situation, self._foretold, level=self.level)
-        needed = self._needed_at(None if self.scatter is None else self.scatter.sd)
-        return needed if needed is not None and needed <= MOST_PLANNED else None
+        """Pairs that call a change at the line better 4 times in 5; None where 60 are too few, or nothing is known."""
+        return None if self.chance_of(MOST_PLANNED) is None else fewest_pairs(self._found_by, self._needed_by_luck)
 
     @cached_property
     def needed_without_limit(self) -> int | None:
-        """The same with no end to a plan; None over a million."""
-        if self.needed is not None or self.scatter is None:
+        """The same with no end to a plan; None over a million too, and where checks stop so many that none would do."""
+        if self.needed is not None or self.stopped_of(MOST_PLANNED) > SELDOM_FOUND:
             return self.needed
-        if self._foretold is None:
-            return self._needed_at(self.scatter.sd)
-        return self._needed_at(effect_size(self.trial.measure, self.situation, self._foretold).sd)
+        return self._needed_by_luck
 
-    def _needed_at(self, sd: float | None) -> int | None:
-        """Pairs for the line at one SD of the differences; the fewest there are where they never differ."""
-        if not self.line or sd is None:
+    @property
+    def _needed_by_luck(self) -> int | None:
+        """Pairs for the line if no check stopped any trial."""
+        if not self.line or self.scatter is None or self.is_out_of_reach:
             return None
-        return pairs_for(self.line / sd, level=self.level) if sd > 0 else FEWEST_PLANNED
+        if self._foretold is not None:
+            effect = effect_size(self.trial.measure, self.situation, self._foretold).effect
+            return pairs_for(effect, level=self.level)
+        return pairs_for(self.line / self.scatter.sd, level=self.level) if self.scatter.sd > 0 else FEWEST_PLANNED
 
     @cached_property
     def findable(self) -> float | None:
@@ -82,15 +88,36 @@ class PlanPower:
             return smallest_found(self.trial.measure, self.situation, self.trial.pairs, level=self.level)
         return self.scatter.sd * float(smallest_findable(self.trial.pairs, power=USUAL_POWER, level=self.level))
 
+    @property
+    def sd_at_line(self) -> float | None:
+        """The SD of pair differences with a change at the line on trial; the scatter where that is not foretold."""
+        if self.scatter is None or not self.line or self._foretold is None:
+            return None if self.scatter is None else self.scatter.sd
+        effect = effect_size(self.trial.measure, self.situation, self._foretold).effect
+        return self.line / effect if effect > 0 else self.scatter.sd
+
     @cached_property
     def chance(self) -> float | None:
-        """How often the planned pairs find a change at the line; None where that can't be told."""
-        if not self.line or self.scatter is None or self.trial.pairs < 2:
+        """How often the planned pairs call a change at the line better; None where that can't be told."""
+        return None if self.trial.pairs < 2 else self.chance_of(self.trial.pairs)
+
+    def chance_of(self, pairs: int) -> float | None:
+        """The same of so many pairs, 2 or more."""
+        if not self.line or self.scatter is None or self.is_out_of_reach:
             return None
+        return self._found_by(pairs)
+
+    def _found_by(self, pairs: int) -> float:
         if self._foretold is not None:
-            measure, pairs = self.trial.measure, self.trial.pairs
-            return chance_to_find(measure, self.situation, self._foretold, pairs, level=self.level)
-        return float(power(self.line / self.scatter.sd, self.trial.pairs, level=self.level))
+            return chance_to_find(self.trial.measure, self.situation, self._foretold, pairs, level=self.level)
+        effect = math.inf if self.scatter is None or not self.scatter.sd else (self.line or 0.0) / self.scatter.sd
+        return chance_called_better(effect, pairs, level=self.level) * (1.0 - self.stopped_of(pairs))
+
+    def stopped_of(self, pairs: int) -> float:
+        """How often a check would stop a trial of so many pairs; 0 where neither gold nor tracers were guessed."""
+        if self.budget is None:
+            return 0.0
+        return chance_stopped(self.trial.measure, self.situation, self.change or TrueEffect(), pairs)
 
     @property
     def _foretold(self) -> TrueEffect | None:

@@ -1,24 +1,23 @@
-"""How often would so many pairs find a change, each arm with the noise it then has, and how many pairs are enough?"""
+"""How often would so many pairs find a change, and how many pairs are enough?"""
 
-import dataclasses
-import math
-from dataclasses import dataclass
-from functools import lru_cache
-
-import numpy as np
+from collections.abc import Callable
 
 from schemas import MeasureName
-from trials.noise.budget import Budget, noise_budget
-from trials.noise.effect import shift_reaching, true_difference
-from trials.noise.grains import USUAL_PAIRS
+from trials.noise.effect import LARGEST_SHIFT, true_difference
 from trials.noise.situation import Situation
-from trials.simulation.gear import SimulatedGear, TrueEffect, recovery_logits
-from trials.statistics.pairs_needed import pairs_needed, power, smallest_findable
+from trials.plans.effect_size import effect_size
+from trials.plans.stopped import chance_stopped
+from trials.simulation.gear import TrueEffect
+from trials.statistics.called_better import chance_called_better
+from trials.statistics.pairs_needed import pairs_needed
 
 FEWEST_PLANNED, MOST_PLANNED = 3, 60
 USUAL_POWER = 0.8
-_LEAST_SHARE = 1e-6
-_ROUNDS = 12
+SELDOM_FOUND = 1.0 - USUAL_POWER
+"""A check that stops a larger share of the trials leaves less to be found than is asked for, whatever the pairs."""
+_LEAST_SHIFT = 0.02
+_LONGER = 1.3
+_HALVINGS = 7
 
 
 def pairs_for(effect: float, *, level: float = 0.95) -> int | None:
@@ -31,120 +30,76 @@ def pairs_for(effect: float, *, level: float = 0.95) -> int | None:
     return None if needed is None else max(FEWEST_PLANNED, needed)
 
 
-@dataclass(frozen=True, slots=True)
-class EffectSize:
-    """A change as a trial of so many pairs sees it, on the measure's scale.
-
-    difference: What the change truly does, on the average of the trial.
-    sd: Of one pair difference while it does so: the noise of both arms, each as it then is.
-    """
-
-    difference: float
-    sd: float
-
-    @property
-    def effect(self) -> float:
-        """The difference in SDs of a pair; 0 where nothing is to be seen."""
-        return self.difference / self.sd if self.sd > 0 and math.isfinite(self.sd) else 0.0
-
-
-def effect_size(
-    measure: MeasureName, situation: Situation, change: TrueEffect, *, pairs: int = USUAL_PAIRS
-) -> EffectSize:
-    """What does a trial of so many pairs see of a change?
-
-    - A changed arm that keeps more has less left to lose, and scatters less. Of 100 grains two arms that keep 90
-      differ with an SD of 4.2 points, one that keeps 90 and one that keeps 95 with 3.7 (binomial). To reckon both arms
-      like the unchanged one would plan too many pairs for a gain and too few for a loss.
-    - The number of pairs matters little: drift is centred on the trial and ends with the twelfth run.
-
-    Derived from the assumed noise model (`noise_budget`, `true_difference`); held against rehearsals by its tests.
-
-    >>> from trials.simulation.tracers import SeededTracers
-    >>> seeded = Situation(tracers=SeededTracers(100))
-    >>> nothing, gain = (effect_size("tracers", seeded, TrueEffect(shift_logit=shift)) for shift in (0.0, 0.9))
-    >>> nothing.difference, gain.sd < nothing.sd
-    (0.0, True)
-    """
-    arms = (budget_at(measure, situation, pairs), budget_at(measure, changed_situation(situation, change), pairs))
-    return EffectSize(
-        difference=true_difference(measure, situation, change, pairs=pairs),
-        sd=math.sqrt(math.fsum(arm.variance for arm in arms)),
-    )
-
-
-@lru_cache(maxsize=4_096)
-def budget_at(measure: MeasureName, situation: Situation, pairs: int = USUAL_PAIRS) -> Budget:
-    """Give the noise of a run in a trial of so many pairs; `noise_budget`, reckoned once."""
-    return noise_budget(measure, situation, pairs=pairs)
-
-
-def changed_situation(situation: Situation, change: TrueEffect) -> Situation:
-    """The same dirt and habits on the changed gear."""
-    logits = recovery_logits(situation.gear, (change,))[1]
-    kept = np.clip(1.0 / (1.0 + np.exp(-logits)), _LEAST_SHARE, 1.0 - _LEAST_SHARE)
-    gear = SimulatedGear(recovery=tuple(float(share) for share in kept))
-    return dataclasses.replace(situation, gear=gear)
-
-
 def chance_to_find(
     measure: MeasureName, situation: Situation, change: TrueEffect, pairs: int, *, level: float = 0.95
 ) -> float:
-    """How often, 0 to 1, does the interval of so many pairs, 2 or more, leave 0 out?
+    """How often, 0 to 1, do so many pairs, 2 or more, call a gain better that is just worth having?
 
-    By `power` of the noncentral t; a fairness check that would stop the trial is left aside.
+    A loss: worse. Not in it are trials that a check stops, and those whose interval lies inside the line.
 
     >>> from trials.simulation.dirt import Dirt
     >>> rich = Situation(dirt=Dirt(900, "fine"))
     >>> [round(chance_to_find("recovery", rich, TrueEffect(shift_logit=0.45), pairs), 2) for pairs in (6, 12)]
-    [0.53, 0.9]
+    [0.52, 0.88]
     """
-    return float(power(effect_size(measure, situation, change, pairs=pairs).effect, pairs, level=level))
+    effect = effect_size(measure, situation, change, pairs=pairs).effect
+    called = chance_called_better(abs(effect), pairs, level=level)
+    return called * (1.0 - chance_stopped(measure, situation, change, pairs))
 
 
 def pairs_to_find(measure: MeasureName, situation: Situation, change: TrueEffect, *, level: float = 0.95) -> int | None:
     """How many pairs, 3 or more, find a change 4 times in 5? None where 60 are too few.
-
-    What each pair sees depends a little on their number, so that it is looked for step by step: from what a usual trial
-    sees to the pairs that would need, to what a trial of so many sees.
 
     >>> from trials.simulation.dirt import Dirt
     >>> rich = Situation(dirt=Dirt(900, "fine"))
     >>> pairs_to_find("recovery", rich, TrueEffect(shift_logit=0.45)), pairs_to_find("recovery", rich, TrueEffect())
     (10, None)
     """
-    pairs = USUAL_PAIRS
-    for _ in range(_ROUNDS):
-        needed = pairs_for(effect_size(measure, situation, change, pairs=pairs).effect, level=level)
-        if needed is None or needed > MOST_PLANNED:
+    by_luck = pairs_for(effect_size(measure, situation, change).effect, level=level)
+    return fewest_pairs(lambda pairs: chance_to_find(measure, situation, change, pairs, level=level), by_luck)
+
+
+def fewest_pairs(chance: Callable[[int], float], about: int | None) -> int | None:
+    """With how many pairs, 3 to 60, is a chance that grows with them first 4 in 5? None where 60 are too few.
+
+    `about` is where to look first; None, or over 60: at 60 alone, and below it where that is enough.
+    """
+    enough = min(about or MOST_PLANNED, MOST_PLANNED)
+    too_few = FEWEST_PLANNED - 1
+    if chance(enough) < USUAL_POWER:
+        too_few, enough = enough, MOST_PLANNED
+        if too_few == MOST_PLANNED or chance(enough) < USUAL_POWER:
             return None
-        if needed == pairs:
-            break
-        pairs = needed
-    return pairs
+    elif enough > FEWEST_PLANNED and chance(enough - 1) < USUAL_POWER:
+        return enough
+    while enough - too_few > 1:
+        middle = (enough + too_few) // 2
+        enough, too_few = (middle, too_few) if chance(middle) >= USUAL_POWER else (enough, middle)
+    return enough
 
 
 def smallest_found(measure: MeasureName, situation: Situation, pairs: int, *, level: float = 0.95) -> float | None:
     """How small a gain do so many pairs, 2 or more, find 4 times in 5, on the measure's scale?
 
-    What it truly does in a usual trial; None where there is no such gain to be had. Begun with the scatter of two
-    unchanged arms, then with that of a change so large, until the two agree to 1 %.
+    What it truly does in a usual trial; None where there is no such gain to be had. Looked for among changes alike in
+    every size class, from small to large, to 1 % of it.
 
     >>> from trials.simulation.dirt import Dirt
     >>> rich = Situation(dirt=Dirt(900, "fine"))
     >>> round(smallest_found("recovery", rich, 10), 1)
-    5.1
+    5.2
     """
-    effect = float(smallest_findable(pairs, power=USUAL_POWER, level=level))
-    sd = budget_at(measure, situation, pairs).sd_pair
-    found = None
-    for _ in range(_ROUNDS):
-        change = shift_reaching(measure, effect * sd, situation, pairs=pairs)
-        if change is None:
+
+    def finds(shift: float) -> bool:
+        change = TrueEffect(shift_logit=shift)
+        return chance_to_find(measure, situation, change, pairs, level=level) >= USUAL_POWER
+
+    too_small, enough = 0.0, _LEAST_SHIFT
+    while not finds(enough):
+        too_small, enough = enough, enough * _LONGER
+        if enough > LARGEST_SHIFT:
             return None
-        found = true_difference(measure, situation, change)
-        seen = effect_size(measure, situation, change, pairs=pairs).sd
-        if abs(seen - sd) < 0.01 * sd:
-            break
-        sd = seen
-    return found
+    for _ in range(_HALVINGS):
+        middle = (too_small + enough) / 2.0
+        enough, too_small = (middle, too_small) if finds(middle) else (enough, middle)
+    return true_difference(measure, situation, TrueEffect(shift_logit=enough))

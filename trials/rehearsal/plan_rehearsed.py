@@ -132,9 +132,7 @@ def _sentences(played: Played) -> list[str]:
         gain = measure_named(played.trial.measure).gain_text(line)
         said.append(f"A change truly worth {gain} would be found {found:.0f} times in 100.")
         if found < FOUND_SELDOM:
-            said.append(
-                f"More pairs would find it more often, or another way: samedirt plan {played.trial.name} --ways"
-            )
+            said.append(f"{_more_often(played.outlook)}: samedirt plan {played.trial.name} --ways")
     elif line is None:
         said.append("No line is set, so no change worth having was rehearsed.")
     else:
@@ -145,6 +143,13 @@ def _sentences(played: Played) -> list[str]:
             f"{100 * at_line.stopped_at_look:.0f} in 100 trials; on average {at_line.mean_pairs:.1f} pairs are run."
         )
     return said
+
+
+def _more_often(outlook: PlanPower) -> str:
+    """What would find the line more often: pairs, where a plan holds enough of them; else another way alone."""
+    if outlook.needed is None or outlook.needed <= outlook.trial.pairs:
+        return "Another way to measure it may find it more often"
+    return f"{outlook.needed} pairs would find it 4 times in 5; or another way may"
 
 
 def _plain(played: Played) -> dict[str, object]:

@@ -154,6 +154,7 @@ def plan_as_json(plan: Plan) -> dict[str, object]:
         "pairs_needed": outlook.needed_without_limit,
         "smallest_findable": outlook.findable,
         "chance_at_line": outlook.chance,
+        "chance_stopped": None if budget is None else outlook.stopped_of(plan.trial.pairs),
         "noise": None
         if budget is None
         else {

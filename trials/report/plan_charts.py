@@ -18,6 +18,7 @@ def write_plan_charts(trial: Trial, outlook: PlanPower) -> list[Path]:
         wide, narrow = (
             pairs_needed_chart(
                 sd=outlook.scatter.sd,
+                sd_at_line=outlook.sd_at_line,
                 measure=trial.measure,
                 line=outlook.line,
                 pairs=trial.pairs,

@@ -25,4 +25,5 @@ def drift_by_turn(points_per_run: float, runs: int) -> Numbers:
     array([-8.25, -7.25,  1.75,  2.75,  2.75,  2.75])
     """
     learned = np.minimum(np.arange(runs), LEARNED_AT_RUN - 1)
-    return points_per_run * (learned - learned.mean())
+    off: Numbers = points_per_run * (learned - learned.mean())
+    return off

@@ -12,7 +12,7 @@ from trials.statistics.limits import critical_t
 
 _HALVINGS = 60
 # Beyond so many SDs every trial finds the difference, and the noncentral t has no more digits to give.
-_LARGEST_EFFECT = 1e6
+LARGEST_EFFECT = 1e6
 # Above it the noncentral t has no answer at 2 pairs where the answer matters.
 _LARGEST_LEVEL = 0.9999
 
@@ -112,7 +112,7 @@ def _checked_effect(effect: ArrayLike) -> Numbers:
     if not np.isfinite(values).all():
         unfit = values[~np.isfinite(values)].flat[0]
         raise ValueError(f"effect: {unfit} is not a finite number; give difference / SD of one pair difference.")
-    clipped: Numbers = np.clip(values, -_LARGEST_EFFECT, _LARGEST_EFFECT)
+    clipped: Numbers = np.clip(values, -LARGEST_EFFECT, LARGEST_EFFECT)
     return clipped
 
 

@@ -34,6 +34,7 @@ def _functions() -> ModuleType:
 
 
 _found = _functions()
+bdtrc = _found.bdtrc
 betainccinv = _found.betainccinv
 betaincinv = _found.betaincinv
 chdtr = _found.chdtr

@@ -39,7 +39,7 @@ def words_of_ways(comparison: Comparison, levers: tuple[WhatIf, ...], line: str)
 
 def _row(number: int, way: Design, comparison: Comparison) -> list[str]:
     mark = ">" if way is comparison.cheapest else ""
-    too_many = "none" if (way.pairs_unlimited or MOST_PLANNED + 1) <= MOST_PLANNED else f"{MOST_PLANNED}+"
+    too_many = "none" if way.pairs_unlimited is None else f"{MOST_PLANNED}+"
     pairs = too_many if way.pairs is None else str(way.pairs)
     dirt = "" if way.dirt_g is None else mass_words(way.dirt_g)
     hours = "" if way.minutes is None else figures(way.minutes / 60.0, 2)

@@ -8,11 +8,13 @@ import numpy as np
 from trials.noise.effect import LARGEST_SHIFT, true_difference
 from trials.plans.advice.told import Advice
 from trials.plans.plan_power import PlanPower
-from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
+from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED, SELDOM_FOUND
 from trials.simulation.gear import TrueEffect
 from trials.wording.lists import count_of
 
 FLIPS_SPEAK_FROM = 6
+SELDOM_STOPPED = 0.05
+"""Our default, not a finding."""
 
 
 def _number_of_pairs(power: PlanPower) -> Iterator[Advice]:
@@ -34,16 +36,12 @@ def _line(power: PlanPower) -> Iterator[Advice]:
             'No line is set, so "no difference worth having" can never be said. Write the smallest gain worth having.'
         )
         yield Advice("warn", "worth having", says)
-    elif _is_out_of_reach(power):
+    elif power.is_out_of_reach:
         says = (
             f"A gain of {power.measure.size_text(power.line)} can't be had: {_most_to_gain(power)}. Lower the "
             "line, or say what it keeps (guess.keeps)."
         )
         yield Advice("warn", "worth having", says)
-
-
-def _is_out_of_reach(power: PlanPower) -> bool:
-    return bool(power.line) and power.budget is not None and power.change is None
 
 
 def _most_to_gain(power: PlanPower) -> str:
@@ -66,7 +64,7 @@ def _most_to_gain(power: PlanPower) -> str:
 def _enough_pairs(power: PlanPower) -> Iterator[Advice]:
     """Whether the planned pairs can find the line, with the number that would."""
     trial = power.trial
-    if power.scatter is None or trial.kind == "audit" or trial.pairs < 2 or _is_out_of_reach(power):
+    if power.scatter is None or trial.kind == "audit" or trial.pairs < 2 or power.is_out_of_reach:
         return
     finds = _finds(power)
     if trial.kind == "nothing-changed check" or not power.line:
@@ -76,8 +74,9 @@ def _enough_pairs(power: PlanPower) -> Iterator[Advice]:
     if power.needed is not None and power.needed <= trial.pairs:
         yield Advice("note", "pairs", f"{finds} Your line is {line}: enough.")
         return
-    chance = "" if power.chance is None else f" As planned it is found about {100 * power.chance:.0f} times in 100."
-    yield Advice("warn", "pairs", f"{finds} Your line is {line}: {_would_suit(power)}.{chance}")
+    found = 0 if power.chance is None else round(100 * power.chance)
+    chance = "" if power.chance is None else f" As planned it is found about {count_of(found, 'time')} in 100."
+    yield Advice("warn", "pairs", f"{finds} Your line is {line}: {_would_suit(power)}.{chance}{_stopped(power)}")
 
 
 def _finds(power: PlanPower) -> str:
@@ -85,7 +84,7 @@ def _finds(power: PlanPower) -> str:
     trial, findable, scatter = power.trial, power.findable, power.scatter
     pairs = count_of(trial.pairs, "block" if trial.kind == "graded" else "pair")
     if findable is None or scatter is None:
-        return f"There is no gain left so large that {pairs} would find it 4 times in 5."
+        return f"There is no gain so large that {pairs} would find it 4 times in 5."
     seen = "" if scatter.origin == "noise budget" else f" ({findable / scatter.sd:.2f} x the scatter of pairs)"
     return f"{pairs} can usually find a change of about {power.measure.size_text(findable)}{seen}, 4 times in 5."
 
@@ -95,8 +94,20 @@ def _would_suit(power: PlanPower) -> str:
     what = "block" if power.trial.kind == "graded" else "pair"
     if needed is not None:
         return f"{count_of(needed, what)} would suit"
+    if power.stopped_of(MOST_PLANNED) > SELDOM_FOUND:
+        return f"not even {MOST_PLANNED} {what}s would do"
     many = f"over a million {what}s" if unlimited is None else count_of(unlimited, what)
     return f"{many} would suit, and a plan holds {MOST_PLANNED}"
+
+
+def _stopped(power: PlanPower) -> str:
+    """How often a check would stop the planned pairs, where that is worth minding."""
+    stopped = power.stopped_of(power.trial.pairs)
+    if stopped < SELDOM_STOPPED:
+        return ""
+    return (
+        f" About {100 * stopped:.0f} such trials in 100 are stopped by a check of the scale or of runs that find none."
+    )
 
 
 def _few_pairs(power: PlanPower) -> Iterator[Advice]:
