@@ -56,8 +56,8 @@ def test_every_sort_of_change_is_a_line_in_order_of_time(samedirt: Door, tmp_pat
         "2026-05-02  locked: the plan",
         "2026-05-03  amended: pairs was 6, now 8; more dirt",
         f"2026-05-03 16:00  struck: {other.tag}: spill, gold not known then",
-        f"2026-05-09 10:30  corrected: {run.tag} grains was 31, now 13; digits swapped",
-        "2026-05-10 00:00  corrected: lot.mass was 7500, now 7600; weighed again",
+        f"2026-05-09 10:30  corrected: {run.tag} grains: 31 becomes 13; digits swapped",
+        "2026-05-10 00:00  corrected: lot.mass: 7500 becomes 7600; weighed again",
         f"2026-05-20 09:00  picture: bed: a.jpg of {run.tag}, attached",
     ]
 

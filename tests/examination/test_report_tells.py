@@ -126,7 +126,7 @@ def test_everything_done_late_or_undone_is_told() -> None:
         "1 changed run voided after weighing, none in the other arm.",
         "pair 2, changed: spill, gold known then",
         "Amended 2026-05-09 worth_having was 3, now 1: a smaller gain would do",
-        "pair 4 baseline, gold_mg was 81, now 80: misread",
+        "pair 4 baseline, gold: 81 mg becomes 80 mg; misread",
     ):
         assert words in text, words
 

@@ -8,12 +8,13 @@ from typing import Any
 import pytest
 
 from schemas import Record, SizeCatch, Sizes, is_made
-from tests.folders import rough_bed
+from tests.folders import LEAST, rough_bed, write
 from trials.files.folder import read_folder
 from trials.records.flat import RUN_FIELDS
 from trials.report.by_hand import by_hand
 from trials.report.page import report_html, write_report
 from trials.report.run_tables import every_run
+from trials.report.tables import held_settings
 from trials.verdicts.reach import reach_verdict
 from trials.verdicts.spoken import last_words
 
@@ -251,3 +252,10 @@ def reach_sentence(name: str) -> str:
     """The sentence of a demo trial."""
     record = read_folder(DEMO / name)
     return reach_verdict(record.trial, record.runs, record.corrections).sentence
+
+
+def test_settings_stand_as_they_were_typed(tmp_path: Path) -> None:
+    """A pitch in inches to the foot is read in them, with ours behind."""
+    folder = write(tmp_path / "mat", LEAST + '[held]\npitch = "1 in/ft"\nwater = "3 US gpm"\n')
+    told = dict(held_settings(read_folder(folder).trial))
+    assert told == {"pitch": "1 in/ft (4.764 deg)", "water": "3 US gpm (11.36 L/min)"}

@@ -8,6 +8,7 @@ from schemas import Correction, Record
 from schemas.private import PICTURE
 from trials.changes.decide import DECIDED, NO_NOTE
 from trials.changes.strike import ASIDE, KNOWN, VOID
+from trials.records.columns import became
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +75,9 @@ def _of_correction(one: Correction, tags: dict[tuple[int, str], str], correction
         return Event(one.when, "decided", f"{one.new}{'' if one.why == NO_NOTE else f'; {one.why}'}")
     if one.field == PICTURE:
         return Event(one.when, "picture", f"{one.new}{f' of {whose}' if whose else ''}, {one.why}")
-    name, was, now = f"{whose} {one.field}".strip(), one.old or "blank", one.new or "blank"
-    return Event(one.when, "corrected", f"{name} was {was}, now {now}; {one.why}")
+    return Event(
+        one.when, "corrected", f"{f'{whose} ' if whose else ''}{became(one.field, one.old, one.new)}; {one.why}"
+    )
 
 
 def _of_strike(one: Correction, whose: str, corrections: Sequence[Correction]) -> Event:

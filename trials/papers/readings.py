@@ -63,6 +63,23 @@ def held_value(trial: Trial, field: str) -> str | None:
     return f"{figures(stored, 6)} {unit}"
 
 
+def held_both_ways(trial: Trial, field: str) -> str | None:
+    """A held setting as it was typed with the stored value behind; alone where they are alike; None where not given.
+
+    >>> from schemas import Gear, Held, Lot
+    >>> plan = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
+    ...     held=Held(pitch_deg=4.764, water_l_min=11.36),
+    ...     typed={"[held] pitch": "1 in/ft", "[held] water": "11.36 L/min"})
+    >>> held_both_ways(plan, "pitch_deg"), held_both_ways(plan, "water_l_min")
+    ('1 in/ft (4.764 deg)', '11.36 L/min')
+    """
+    typed, stored = held_value(trial, field), getattr(trial.held, field)
+    if typed is None:
+        return None
+    ours = f"{figures(stored, 4)} {HELD[field][2]}"
+    return typed if field in BARE or unit_of(trial, field) == HELD[field][2] else f"{typed} ({ours})"
+
+
 def unit_of(trial: Trial, field: str) -> str:
     """In which unit is a reading written? The one its held value was typed in.
 

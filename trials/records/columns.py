@@ -90,6 +90,18 @@ def sort_of(field: str) -> CellSort:
     return next((sort for sort, fields in _SORTS.items() if field in fields), "text")
 
 
+def became(field: str, old: str | None, new: str | None) -> str:
+    """Say how a value of a run was corrected, with the unit it is stored in; `old` and `new` as texts, None for blank.
+
+    >>> became("gold_mg", "0.236", "236"), became("grains", "31", None), became("cleanup_minutes", "4", "40")
+    ('gold: 0.236 mg becomes 236 mg', 'grains: 31 becomes blank', 'cleanup: 4 min becomes 40 min')
+    """
+    base, kind = MEASURED.get(field, ("", None))
+    unit = f" {kind.stored.name}" if kind else ""
+    was, now = (f"{text}{unit}" if text is not None else "blank" for text in (old, new))
+    return f"{base.replace('_', ' ') or field}: {was} becomes {now}"
+
+
 def column_named(header: str) -> Column:
     """Find what a column holds, from its header; a UnitError names the nearest known one, or asks which unit is meant.
 

@@ -16,6 +16,7 @@ from trials.charts.order_strip import order_strip
 from trials.charts.price import price_chart
 from trials.files.whole import write_whole
 from trials.papers.cautions import ENDING, cautions_for
+from trials.records.columns import became
 from trials.report.answer_tables import answer_tables
 from trials.report.by_hand import by_hand
 from trials.report.run_tables import SHORT, every_run
@@ -68,6 +69,7 @@ def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -
         pictures=picture_rows(trial, off),
         found=[(one.check, one.severity, one.message) for one in verdict.checks if one.severity != "ok"],
         hand=by_hand(verdict),
+        became=became,
         voids=[void_words(one) for one in verdict.voids],
         cautions=cautions_for(trial, record.runs),
         ending=ENDING,

@@ -4,11 +4,10 @@ from collections.abc import Mapping
 
 from schemas import Trial
 from trials.measures.catalogue import measure_named
-from trials.report.run_tables import HEADS
+from trials.papers.readings import HELD, held_both_ways
 from trials.wording.numbers import figures
 
 UNDONE = {"minutes": "in minutes", "with work": "with work", "no": "can't be undone"}
-HELD_HEADS = HEADS | {"charge_g": "charge, g"}
 
 
 def what_was_done(trial: Trial) -> tuple[tuple[str, str], ...]:
@@ -88,9 +87,9 @@ def _scale_words(trial: Trial) -> str:
 
 
 def held_settings(trial: Trial) -> tuple[tuple[str, str], ...]:
-    """The settings held the same in both arms."""
-    found = [(HELD_HEADS[name], value) for name, value in trial.held if value is not None]
-    return tuple((name, figures(value, 4)) for name, value in found)
+    """The settings held the same in both arms, as they were typed, with the stored value behind."""
+    found = ((name, held_both_ways(trial, field)) for field, (name, *_) in HELD.items())
+    return tuple((name, value) for name, value in found if value is not None)
 
 
 DIGEST_SHOWN = 12
