@@ -44,8 +44,7 @@ def last_decision(corrections: Iterable[Correction]) -> Correction | None:
 def decision_words(told: Correction) -> str:
     """Say a decision with its day and its note.
 
-    >>> from collections.abc import Iterable
-    from datetime import datetime
+    >>> from datetime import datetime
     >>> decision_words(Correction(when=datetime(2026, 5, 9), field="decided", new="keep", why="less to pan"))
     'keep, on 2026-05-09: less to pan'
     """
