@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from schemas import Record, is_made
+from trials.changes.another import another_problem, is_another
 from trials.changes.merge import Merged, merge
 from trials.errors import Problem, Refused
 from trials.records.doubts import STANDS_IN_FILE, as_typed, doubts_of_all
@@ -79,6 +80,9 @@ def merge_all(
         problems += asked
         if before is None:
             done.append(Loaded(record, runs))
+            continue
+        if why is None and is_another(before, record):
+            problems.append(another_problem(place, record.trial.name))
             continue
         merged = merge(before, record, why=why, now=now, place=place)
         problems += merged.problems

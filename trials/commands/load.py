@@ -9,21 +9,19 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from trials.commands.printing import say, say_json, with_progress
+from trials.commands.printing import with_progress
 from trials.errors import Refused
 
-if TYPE_CHECKING:  # heavy, and needed for their names alone
-    from trials.changes.merge_all import Loaded
-    from trials.sheets.into_trials import LoadedSheet
-
-LISTED_ONE_BY_ONE = 20
+if TYPE_CHECKING:  # heavy, and needed for its name alone
+    from schemas import Record
 
 
 def load(
     paths: Annotated[
         list[Path],
         typer.Argument(
-            help="Trial folders, or folders that hold them; or filled sheets (.xlsx, .csv).", show_default=False
+            help="Trial folders, or folders that hold them; our own JSON or Parquet; or filled sheets (.xlsx, .csv).",
+            show_default=False,
         ),
     ],
     trial: Annotated[
@@ -35,10 +33,14 @@ def load(
     ] = False,
     as_typed: Annotated[bool, typer.Option("--as-typed", help="What is asked about stands as typed.")] = False,
     why: Annotated[str | None, typer.Option("--why", help="The reason that makes changed values corrections.")] = None,
+    as_name: Annotated[
+        str | None,
+        typer.Option("--as", help="Load a trial under a name of its own.", metavar="NAME"),
+    ] = None,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
-    """Load trial folders (trial.toml and runs.csv), or filled sheets of a trial, into the logbook.
+    """Load trial folders (trial.toml and runs.csv), our own exports, or filled sheets of a trial, into the logbook.
 
     All problems of all files are listed at once, and nothing is stored then. Loading again adds what is new. A sheet is
     matched by its tags, or by pair and arm; a blank cell changes nothing.
@@ -46,22 +48,34 @@ def load(
     Example: samedirt load rough-bed, then samedirt load panner.xlsx --trial rough-bed
     """
     from trials.changes.reasons import refuse_no_reason
+    from trials.commands.lists.tell_loaded import tell_folders, tell_sheets
     from trials.commands.storing import load_sheets, store_all
-    from trials.files.folder import read_folders
+    from trials.files.folder import is_exported, read_folders
     from trials.logbook.logbook import Logbook
+    from trials.logbook.parquet import read_parquet
 
     if why is not None:
         refuse_no_reason(why)
-    files = [path for path in paths if path.is_file()]
+    files = [path for path in paths if path.is_file() and not is_exported(path)]
     _refuse_mixed(paths, files, for_sheets=bool(trial or sheet or good_rows))
     if files:
         from trials.sheets.spreadsheet_in import Taking
 
         sheets = load_sheets(Logbook(book), files, trial, sheet, Taking(good_rows, why, as_typed))
-        _tell_sheets(book, sheets, as_json=as_json)
+        tell_sheets(book, sheets, as_json=as_json)
         return
-    records = read_folders(paths, lambda folders: with_progress(folders, "Reading trial folders"))
-    _tell_folders(book, store_all(Logbook(book), records, why, stands=as_typed), as_json=as_json)
+    records = read_folders(paths, lambda folders: with_progress(folders, "Reading trial folders"), read_parquet)
+    if as_name is not None:
+        records = _under_a_name(records, as_name)
+    tell_folders(book, store_all(Logbook(book), records, why, stands=as_typed), as_json=as_json)
+
+
+def _under_a_name(records: Sequence[tuple[Path, Record]], name: str) -> list[tuple[Path, Record]]:
+    from trials.changes.another import renamed
+
+    if len(records) > 1:
+        raise Refused(f"--as {name} names one trial, and here are {len(records)}; load them one by one")
+    return [(path, renamed(record, name)) for path, record in records]
 
 
 def _refuse_mixed(paths: Sequence[Path], files: Sequence[Path], *, for_sheets: bool) -> None:
@@ -70,50 +84,3 @@ def _refuse_mixed(paths: Sequence[Path], files: Sequence[Path], *, for_sheets: b
         raise Refused(f"{files[0]} is a sheet and {other} is not; load folders and sheets in two goes")
     if for_sheets and not files:
         raise Refused(f"--trial, --sheet and --good-rows are for filled sheets, and {paths[0]} is no file")
-
-
-def _tell_folders(book: Path, done: Sequence[Loaded], *, as_json: bool) -> None:
-    from trials.wording.lists import count_of
-
-    if as_json:
-        say_json([{"trial": one.name, "new": one.is_new, "done": one.words} for one in done])
-        return
-    if len(done) <= LISTED_ONE_BY_ONE:
-        for one in done:
-            say(f"{one.name}: {one.words}.")
-    else:
-        new, changed = sum(one.is_new for one in done), sum(one.is_changed for one in done)
-        as_before = len(done) - new - changed
-        say(f"{count_of(len(done), 'trial')}: {new:,} new, {changed:,} changed, {as_before:,} as they were.")
-    _say_next(book, [one.name for one in done])
-
-
-def _say_next(book: Path, names: Sequence[str]) -> None:
-    say(f"In {book}. Next: samedirt {'verdict ' + names[0] if len(names) == 1 else 'logbook'}")
-
-
-def _tell_sheets(book: Path, done: Sequence[LoadedSheet], *, as_json: bool) -> None:
-    from trials.wording.lists import count_of
-
-    if as_json:
-        say_json(
-            [
-                {
-                    "file": str(one.path),
-                    "trial": one.loaded.name,
-                    "done": one.loaded.words,
-                    "rows": one.loaded.runs,
-                    "said": list(one.said),
-                    "left": [str(problem) for problem in one.left],
-                }
-                for one in done
-            ]
-        )
-        return
-    for one in done:
-        say(f"{one.path} into {one.loaded.name}: {count_of(one.loaded.runs, 'row')} read; {one.loaded.words}.")
-        for text in one.said:
-            say(f"{text}.", indent=2)
-        for problem in one.left:
-            say(f"Left out: {problem}", indent=2)
-    _say_next(book, list(dict.fromkeys(one.loaded.name for one in done)))

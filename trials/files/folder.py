@@ -7,12 +7,15 @@ from typing import TypeVar
 from schemas import Record, Trial, Word
 from trials.errors import Problem, Refused
 from trials.files.changes_file import read_changes
+from trials.files.json_file import read_json
 from trials.files.runs_file import read_runs_file
 from trials.files.trial_file import STAND_INS, read_trial
 from trials.records.cross_check import cross_check
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
 
 W = TypeVar("W", bound=Word)
+JSON, PARQUET = ".json", "trials.parquet"
+"""How the exports of ours are told: a file of JSON, and the first of those of Parquet."""
 
 
 def read_folder(folder: str | Path) -> Record:
@@ -90,35 +93,62 @@ def _runs_alone(folder: Path) -> list[Problem]:
 
 
 def read_folders(
-    paths: Sequence[Path], each: Callable[[Sequence[Path]], Iterable[Path]] = iter
+    paths: Sequence[Path],
+    each: Callable[[Sequence[Path]], Iterable[Path]] = iter,
+    of_parquet: Callable[[Path], Sequence[Record]] | None = None,
 ) -> list[tuple[Path, Record]]:
-    """Read every trial folder under some paths, or refuse them all; `each` goes through them, as a bar does."""
+    """Read every trial under some paths, or refuse them all; `each` goes through them, as a bar does.
+
+    A path is the folder of a trial, one that holds such folders, or our own export as JSON; or as Parquet, which
+    `of_parquet` reads where it is given.
+    """
     once: dict[Path, Path] = {}
-    for folder in (folder for path in paths for folder in _folders(path)):
-        once.setdefault(folder.resolve(), folder)
+    for source in (source for path in paths for source in _sources(path)):
+        once.setdefault(source.resolve(), source)
     records: list[tuple[Path, Record]] = []
     problems: list[Problem] = []
-    for folder in each(list(once.values())):
-        record, faults = look_through(folder)
+    for source in each(list(once.values())):
+        found, faults = _read(source, of_parquet)
         problems += faults
-        if record is not None:
-            records.append((folder, record))
+        records += [(source, record) for record in found]
     seen: dict[str, Path] = {}
-    for folder, record in records:
-        other = seen.setdefault(record.trial.name, folder)
-        if other != folder:
+    for source, record in records:
+        other = seen.setdefault(record.trial.name, source)
+        if other != source:
             what = f"the trial {record.trial.name} is in {other} too"
-            problems.append(Problem(str(folder), what, "give one of them another name"))
+            problems.append(Problem(str(source), what, "give one of them another name"))
     if problems:
         raise Refused(problems)
     return records
 
 
-def _folders(path: Path) -> list[Path]:
-    """The trial folders named by a path: itself, or all that lie right under it, in order of name."""
-    if (path / TRIAL_FILE).is_file():
+def _read(
+    source: Path, of_parquet: Callable[[Path], Sequence[Record]] | None
+) -> tuple[Sequence[Record], list[Problem]]:
+    if source.name == PARQUET and of_parquet is not None:
+        try:
+            return of_parquet(source.parent), []
+        except Refused as refused:
+            return (), list(refused.problems)
+    record, problems = read_json(source) if source.suffix == JSON else look_through(source)
+    return (() if record is None else (record,)), problems
+
+
+def is_exported(path: Path) -> bool:
+    """Whether a path is a file of our own export, and no sheet that a person filled."""
+    return path.suffix in (JSON, ".parquet")
+
+
+def _sources(path: Path) -> list[Path]:
+    """What a path names: a trial folder, all that lie right under it in order of name, or an export of ours."""
+    if (path / TRIAL_FILE).is_file() or (path.suffix == JSON and path.is_file()):
         return [path]
-    found = sorted(file.parent for file in path.glob(f"*/{TRIAL_FILE}")) if path.is_dir() else []
+    for file in (path / PARQUET, path.parent / PARQUET if path.suffix == ".parquet" else path):
+        if file.name == PARQUET and file.is_file():
+            return [file]
+    found: list[Path] = []
+    if path.is_dir():
+        found = sorted(file.parent for file in path.glob(f"*/{TRIAL_FILE}")) or sorted(path.glob(f"*{JSON}"))
     if not found:
         what = "holds no trial.toml, nor do the folders in it" if path.is_dir() else "is not a folder"
         raise Refused([Problem(str(path), what, "name the folder of a trial")])

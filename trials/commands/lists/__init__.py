@@ -1,1 +1,1 @@
-"""The list of all trials: the words remembered for it, and how it is printed."""
+"""What is listed: all trials with the words remembered of them, and what loading did to each."""

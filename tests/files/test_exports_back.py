@@ -1,0 +1,62 @@
+"""Another person's exports: told from our own trial of that name, loaded beside it; JSON and Parquet come back equal."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.folders import ROUGH_TRIAL, rough_bed, rough_runs, write
+from trials.logbook.logbook import Logbook
+
+Door = Callable[..., Any]
+
+
+@pytest.mark.parametrize(("form", "named"), [("json", ""), ("json", "rough-bed.json"), ("parquet", "")])
+def test_our_own_exports_are_taken_back(form: str, named: str, samedirt: Door, tmp_path: Path) -> None:
+    """Equal to the last digit, and loading one again where it came from changes nothing."""
+    rough_bed(tmp_path / "bed")
+    samedirt("load", "bed")
+    samedirt("decide", "rough-bed", "keep")
+    assert samedirt("export", "rough-bed", "--as", form, "--to", "out").code == 0
+    path = f"out/{named}".rstrip("/")
+    assert samedirt("load", path, "--logbook", "other.duckdb").code == 0
+    ours, theirs = (Logbook(tmp_path / name).read("rough-bed") for name in ("logbook.duckdb", "other.duckdb"))
+    assert ours == theirs
+    assert "nothing new" in samedirt("load", path).out
+
+
+def test_another_trial_of_that_name_is_told_and_loaded_beside(samedirt: Door, tmp_path: Path) -> None:
+    """Whether its runs differ or its draw; with --as both are there, and loading it again so changes nothing."""
+    rough_bed(tmp_path / "ours")
+    grains = {f",{mine},": f",{mine + 3}," for mine in (31, 44, 26, 38, 29, 40, 47, 49, 45, 52, 48)}
+    runs = rough_runs().replace("2026-05-03 am", "2026-06-07").replace(",9.5,", ",12,").replace(",10.5,", ",13,")
+    for was, now in grains.items():
+        runs = runs.replace(f"350{was}", f"350{now}")
+    write(tmp_path / "theirs", ROUGH_TRIAL, runs)
+    tags = rough_runs().replace(",T", ",K")
+    write(tmp_path / "drawn", ROUGH_TRIAL.replace("seed = 41", "seed = 7"), tags)
+    assert samedirt("load", "ours").code == 0
+    for folder in ("theirs", "drawn"):
+        said = samedirt("load", folder)
+        assert said.code == 2
+        assert "another trial named rough-bed is stored" in said.err and "--as rough-bed-2" in said.err
+        assert len(said.err.splitlines()) == 1
+    assert "is not a name we can use" in samedirt("load", "theirs", "--as", "my bed").err
+    assert samedirt("load", "theirs", "--as", "rough-bed-2").code == 0
+    assert "nothing new" in samedirt("load", "theirs", "--as", "rough-bed-2").out
+    assert {one["trial"] for one in json.loads(samedirt("logbook", "--json").out)} == {"rough-bed", "rough-bed-2"}
+    both = samedirt("load", "ours", "theirs", "--as", "one")
+    assert both.code == 2
+
+
+def test_a_file_that_is_no_export_is_refused(samedirt: Door, tmp_path: Path) -> None:
+    """Broken JSON, another JSON, a Parquet file of something else: a line each, nothing stored."""
+    (tmp_path / "a.json").write_text("{")
+    (tmp_path / "b.json").write_text('{"trial": 3}')
+    (tmp_path / "p").mkdir()
+    (tmp_path / "p" / "trials.parquet").write_bytes(b"PAR1 no")
+    for name, says in (("a.json", "is no JSON"), ("b.json", "b.json, trial"), ("p", "can't be read")):
+        said = samedirt("load", name)
+        assert said.code == 2 and says in said.err and "Traceback" not in said.err
