@@ -40,7 +40,7 @@ def read_parquet(folder: Path) -> list[Record]:
         for table in TABLES:
             path = folder / f"{table}.parquet"
             try:
-                tables[table] = rows_of(con.sql(f"FROM read_parquet('{sql_path(path)}')")) if path.exists() else []
+                tables[table] = rows_of(con.execute(f"FROM read_parquet('{sql_path(path)}')")) if path.exists() else []
             except duckdb.Error as error:
                 what = f"can't be read ({first_line(error)})"
                 raise Refused([Problem(str(path), what, "export the trial again")]) from error
