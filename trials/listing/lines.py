@@ -18,7 +18,6 @@ CODE_WORDS: Mapping[str, str] = {
     "blocked": "no verdict",
     "incomplete": "not finished",
     "too_few": "too few",
-    "stored": "not judged yet",
     "set_aside": "set aside",
 }
 LONGEST_CHANGE: Final = 26
