@@ -321,6 +321,15 @@ def test_an_unfinished_trial_tells_no_scatter(samedirt: Run, tmp_path: Path) -> 
     assert said.code == 2 and "rough-bed tells no scatter yet" in said.err
 
 
+def test_a_graded_plan_counts_in_blocks_and_names_what_is_cheaper(samedirt: Run) -> None:
+    """13 blocks of 4 set-ups at one scatter of a pair (own quadrature, row N13), and two trials of pairs are fewer runs."""
+    levels = ("--set", "change.changed=looped; brush; carpet", "--set", "guess.scatter_percent=20")
+    said = words(samedirt("plan", "steps", *MAT, *levels, "--set", "worth_having=20 %").out)
+    assert "13 blocks would suit" in said
+    assert "13 blocks of 4 set-ups find your line 4 times in 5: 52 runs; one level against" in said
+    assert "alone takes 10 pairs, 20 runs; two trials of pairs, one after the other, cost fewer." in said
+
+
 def test_twins_get_their_check_first(samedirt: Run) -> None:
     """The next steps are named: the check of the twins, then its scatter."""
     twin = ["--set", "change.reversible=no", "--set", "change.twin=second mat, cut with the first"]

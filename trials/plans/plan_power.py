@@ -24,6 +24,7 @@ from trials.plans.power import (
 )
 from trials.plans.stopped import chance_stopped
 from trials.simulation.gear import TrueEffect
+from trials.statistics.blocks_needed import block_power, blocks_needed, smallest_findable_in_blocks
 from trials.statistics.called_better import chance_called_better
 from trials.statistics.pairs_needed import smallest_findable
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK
@@ -68,9 +69,11 @@ class PlanPower:
 
     @property
     def _needed_by_luck(self) -> int | None:
-        """Pairs for the line if no check stopped any trial."""
+        """Pairs, or blocks, for the line if no check stopped any trial."""
         if not self.line or self.scatter is None or self.is_out_of_reach:
             return None
+        if self._in_blocks:
+            return blocks_needed(self._effect, len(self.trial.arms))
         if self._foretold is not None:
             effect = effect_size(self.trial.measure, self.situation, self._foretold).effect
             return pairs_for(effect, level=self.level)
@@ -84,6 +87,8 @@ class PlanPower:
         """
         if self.scatter is None or self.trial.pairs < 2:
             return None
+        if self._in_blocks:
+            return self.scatter.sd * smallest_findable_in_blocks(self.trial.pairs, len(self.trial.arms))
         if self.scatter.origin == "noise budget":
             return smallest_found(self.trial.measure, self.situation, self.trial.pairs, level=self.level)
         return self.scatter.sd * float(smallest_findable(self.trial.pairs, power=USUAL_POWER, level=self.level))
@@ -108,10 +113,29 @@ class PlanPower:
         return self._found_by(pairs)
 
     def _found_by(self, pairs: int) -> float:
+        if self._in_blocks:
+            return block_power(self._effect, len(self.trial.arms), pairs) * (1.0 - self.stopped_of(pairs))
         if self._foretold is not None:
             return chance_to_find(self.trial.measure, self.situation, self._foretold, pairs, level=self.level)
-        effect = math.inf if self.scatter is None or not self.scatter.sd else (self.line or 0.0) / self.scatter.sd
-        return chance_called_better(effect, pairs, level=self.level) * (1.0 - self.stopped_of(pairs))
+        return chance_called_better(self._effect, pairs, level=self.level) * (1.0 - self.stopped_of(pairs))
+
+    @property
+    def _effect(self) -> float:
+        """The line over the scatter of pairs; without bound where they never differ."""
+        sd = 0.0 if self.scatter is None else self.scatter.sd
+        return math.inf if not sd else (self.line or 0.0) / sd
+
+    @property
+    def pairs_of_one_level(self) -> int | None:
+        """Pairs that one level of a graded trial against the baseline alone would need for the line; None unknown."""
+        if not self.line or self.scatter is None or not self.scatter.sd:
+            return None
+        return pairs_for(self._effect, level=self.level)
+
+    @property
+    def _in_blocks(self) -> bool:
+        """Several levels are compared with one baseline, so that the limits are joint."""
+        return self.trial.kind == "graded"
 
     def stopped_of(self, pairs: int) -> float:
         """How often a check would stop a trial of so many pairs; 0 where neither gold nor tracers were guessed."""
@@ -121,7 +145,9 @@ class PlanPower:
 
     @property
     def _foretold(self) -> TrueEffect | None:
-        """The change at the line, where it is the noise budget that foretells how it is seen."""
+        """The change at the line, where it is the noise budget that foretells how it is seen in pairs."""
+        if self._in_blocks:
+            return None
         return self.change if self.scatter is not None and self.scatter.origin == "noise budget" else None
 
 

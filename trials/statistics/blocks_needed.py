@@ -22,7 +22,7 @@ def block_power(effect: float, arms: int, blocks: int) -> float:
     Parameters
     ----------
     effect
-        The difference over the SD of a difference within a block (sqrt 2 run SDs).
+        The difference over the SD of a difference within a block (sqrt 2 run SDs); it may be infinite.
     arms
         Set-ups, the baseline counted, 2 or more.
     blocks
@@ -37,8 +37,8 @@ def block_power(effect: float, arms: int, blocks: int) -> float:
     >>> round(block_power(1.0, 2, 8), 4), round(block_power(1.0, 4, 6), 4)
     (0.6808, 0.3903)
     """
-    if not math.isfinite(effect) or arms < 2 or blocks < 2:
-        raise ValueError(f"effect {effect}, {arms} arms, {blocks} blocks: give a finite effect, 2 arms and 2 blocks.")
+    if math.isnan(effect) or arms < 2 or blocks < 2:
+        raise ValueError(f"effect {effect}, {arms} arms, {blocks} blocks: give an effect, 2 arms and 2 blocks.")
     df = (arms - 1) * (blocks - 1)
     own, own_weight = _chi_square(blocks - 1)
     rest, rest_weight = _chi_square((arms - 2) * (blocks - 1))
@@ -70,7 +70,7 @@ def blocks_needed(effect: float, arms: int, *, power: float = 0.8) -> int | None
     >>> [blocks_needed(size, 5) for size in (2.0, 1.5, 1.0)]
     [5, 7, 13]
     """
-    if not math.isfinite(effect) or effect == 0 or not 0.05 < power < 1:
+    if math.isnan(effect) or effect == 0 or not 0.05 < power < 1:
         raise ValueError(f"effect {effect}, power {power}: give an effect that is not 0, and a power from 0.05 to 1.")
     if block_power(effect, arms, MOST_BLOCKS) < power:
         return None

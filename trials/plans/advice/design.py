@@ -7,11 +7,12 @@ from trials.fairness.thresholds import FEW_GRAINS
 from trials.plans.advice.told import Advice
 from trials.plans.film_advice import film_advice
 from trials.plans.plan_power import PlanPower
-from trials.wording.lists import and_list
+from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
 
 LOADS_UP = ("sluice", "cleanup sluice", "rocker")
 EASY_SIZE = 0.9
+MOST_SET_UPS = 5  # past it blocks grow long; common practice, no source
 SIZES_OF_AN_AUDIT = 4
 """Grains of no one size are taken to be four sizes alike, as is usual (Clarkson 1990, recalled)."""
 
@@ -77,6 +78,12 @@ def _graded(power: PlanPower) -> Iterator[Advice]:
     trial = power.trial
     if trial.kind != "graded" or trial.change is None:
         return
+    yield from _runs_of_levels(power)
+    if trial.look_after is not None:
+        yield Advice("warn", "levels", "A graded trial has no early look: it is judged at its end, at 95 %.")
+    if len(trial.arms) > MOST_SET_UPS:
+        says = f"{len(trial.arms)} set-ups make long blocks, in which the day drifts; {MOST_SET_UPS} are plenty."
+        yield Advice("warn", "levels", says)
     if trial.change.variable == "texture":
         says = "Grit is not depth: log the depth of each texture, or a photo in raking light."
         yield Advice("warn", "levels", says)
@@ -96,6 +103,20 @@ def _graded(power: PlanPower) -> Iterator[Advice]:
         "rising: add a level beyond it."
     )
     yield Advice("note", "levels", says)
+
+
+def _runs_of_levels(power: PlanPower) -> Iterator[Advice]:
+    """What a graded trial costs in runs, and what fewer levels would."""
+    arms, blocks, pairs = len(power.trial.arms), power.needed_without_limit, power.pairs_of_one_level
+    if blocks is None or pairs is None or power.trial.change is None:
+        return
+    runs = (
+        f"{count_of(blocks, 'block')} of {arms} set-ups find your line 4 times in 5: {count_of(blocks * arms, 'run')}"
+    )
+    alone = f"one level against {power.trial.change.baseline} alone takes {count_of(pairs, 'pair')}, {2 * pairs} runs"
+    cheaper = 4 * pairs < blocks * arms
+    tail = "; two trials of pairs, one after the other, cost fewer" if cheaper else ""
+    yield Advice("note", "levels", f"{runs}; {alone}{tail}.")
 
 
 def _tracer_size(power: PlanPower) -> Iterator[Advice]:
