@@ -25,11 +25,16 @@ Milligrams = Annotated[float, Field(ge=0, le=10_000_000), Weighable]
 Grams = Annotated[float, Field(ge=0, le=5_000_000), Weighable]
 Grains = Annotated[int, Field(ge=0, le=100_000)]
 SeededGrains = Annotated[int, Field(ge=0, le=5_000)]
+ByEye = Annotated[int, Field(ge=0, le=3)]
 
 TICKS_OF_GOLD = ("dry", "magnet", "loupe")
 """What is ticked off of gold before it is weighed."""
 WEIGHED = ("gold", "tails_gold", "black_sand", "concentrate")
 COUNTED = ("grains", "seeded", "kept", "in_tails")
+BY_EYE = ("cloud", "clay")
+CHECK_WEIGHT = ("check_before_g", "check_after_g")
+SIGNS = (*BY_EYE, "moisture_percent", "blank_pan", *CHECK_WEIGHT, "silvery")
+"""What shows that feed, water, pan or scale were not alike, or the gold not safe."""
 
 
 def columns_named(text: str) -> frozenset[str]:
@@ -95,6 +100,13 @@ class Run(_Catch, Settings):
     dry: bool | None = Field(None, description="the gold was dry when weighed")
     magnet: bool | None = Field(None, description="the gold was cleaned with a magnet before it was weighed")
     loupe: bool | None = Field(None, description="the gold was looked over with a loupe before it was weighed")
+    silvery: bool | None = Field(None, description="silvery gold was seen, which may carry mercury")
+    cloud: ByEye | None = Field(None, description="how cloudy the water was by eye, 0 clear to 3 thick")
+    clay: ByEye | None = Field(None, description="how much clay the feed held by eye, 0 none to 3 lumps")
+    moisture_percent: float | None = Field(None, ge=0, le=25, description="water in the feed as weighed, % of its mass")
+    blank_pan: Grains | None = Field(None, description="gold grains found in a pan of barren dirt before this run")
+    check_before_g: Grams | None = Field(None, description="what the check weight read before the gold was weighed")
+    check_after_g: Grams | None = Field(None, description="what the same check weight read afterwards")
     feeder: RoleLetter | None = Field(None, description="role letter of who fed")
     panner: RoleLetter | None = Field(None, description="role letter of who panned, weighed or counted")
     void: Text | None = Field(None, description="why the run does not count")

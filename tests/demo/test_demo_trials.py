@@ -224,14 +224,16 @@ def test_steeper_pitch_tells_its_small_grains(records: Mapping[str, Record]):
     assert f"it kept {kept['changed']} of 320, where the old pitch kept {kept['baseline']}." in story
 
 
-def test_the_record_is_whole_and_lean_buckets_alone_is_weakened(verdicts: Mapping[str, Verdict]):
-    """Turn, fed mass, session and the like are all there; only what the story of lean-buckets tells is found fault with.
+def test_the_record_is_whole_and_only_what_the_stories_tell_is_found_fault_with(verdicts: Mapping[str, Verdict]):
+    """Turn, fed mass, session and the like are all there.
 
-    Its pair 4 was run in two sittings, and its gold is few steps of the scale. Nothing else is stopped, weakened or
-    noted: no odd pair, no drift, no order other than the one drawn.
+    Pair 4 of lean-buckets was run in two sittings, and its gold is few steps of the scale; the finer screen takes more
+    minutes, so that it was fed a little slower in every pair. Nothing else is stopped, weakened or noted: no odd pair,
+    no drift, no order other than the one drawn.
     """
     found = {(name, f.check, f.severity) for name, one in verdicts.items() for f in one.checks if f.severity in FAULTS}
     assert found == {
+        ("finer-screen", "feed-rhythm", "NOTE"),
         ("lean-buckets", "same-session", "WEAKENS"),
         ("lean-buckets", "scale-fine-enough", "WEAKENS"),
     }

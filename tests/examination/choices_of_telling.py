@@ -31,8 +31,8 @@ def _measure_amended(fair: Fair, name: str) -> Handed:
 DROPS = tuple((f"{n} struck", n, 6, 6) for n in (1, 2, 3))
 
 
-def _dropping(*, known: bool | None, spares: bool = False) -> Plays:
-    """Strikes the pairs that speak most against the change, with their gold known, told or not."""
+def _dropping(*, known: bool | None, spares: bool = False, whole: bool = False) -> Plays:
+    """Strikes the pairs that speak most against the change, with their gold known, told or not; one half or both."""
 
     def plays(fair: Fair, number: int) -> Handed:
         planned = fair.trial.pairs
@@ -40,7 +40,7 @@ def _dropping(*, known: bool | None, spares: bool = False) -> Plays:
         struck = {"void": "spill", "void_gold_known": known}
         last = planned + (number if spares else 0)
         runs = [
-            run.model_copy(update=struck) if run.pair in worst and run.arm == "changed" else run
+            run.model_copy(update=struck) if run.pair in worst and (whole or run.arm == "changed") else run
             for run in fair.runs
             if run.pair <= last
         ]
@@ -111,6 +111,14 @@ CHOICES = (
         LOOKED_AT,
         _dropping(known=True, spares=True),
         blank=_dropping(known=None, spares=True),
+    ),
+    Choice(
+        BEST,
+        "the worst pairs of twelve struck whole after weighing",
+        tuple((f"{n} struck", n, 12, 12) for n in (2, 3, 4)),
+        LOOKED_AT,
+        _dropping(known=True, whole=True),
+        blank=_dropping(known=None, whole=True),
     ),
     Choice(
         BEST,

@@ -8,7 +8,7 @@ import numpy as np
 
 from tests.examination.fault import fault, in_module, sizes
 from tests.examination.planted import Block, Planted, plant, points
-from tests.examination.shapes import BY_GOLD, MASS, SLUICE, TABLE, TRACERS, USUAL, WHEEL, Shape
+from tests.examination.shapes import BY_GOLD, MASS, SLUICE, TABLE, TRACERS, TRACERS_TABLE, USUAL, WHEEL, Shape
 
 # --- 5 the hand knows ------------------------------------------------------------------------------------------------
 
@@ -61,17 +61,32 @@ def _panned_harder_in_secret(shape: Shape, block: Block, seed: int, percent: flo
     return _more_found(shape, block, seed, percent)
 
 
+def _fed_slower_by(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+    planted = plant(shape, block, seed, logits=lambda _: points([0.0, percent / 10]))
+    planted.times("minutes", np.where(planted.changed, 1.0 + percent / 100, 1.0))
+    return planted
+
+
 @fault(
     "the hand knows",
     "the changed gear was fed a little slower",
-    (("5 % more minutes, +0.5 points", 0.5), ("10 % more, +1 point", 1.0), ("15 % more, +1.5 points", 1.5)),
+    (("15 % more minutes, +1.5 points", 15), ("20 % more, +2 points", 20), ("25 % more, +2.5 points", 25)),
+    USUAL,
+    blanks=("minutes",),
+)
+def _fed_a_little_slower(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+    return _fed_slower_by(shape, block, seed, percent)
+
+
+@fault(
+    "the hand knows",
+    "the changed gear was fed slower by what a timer hardly tells",
+    (("3 % more minutes, +0.3 points", 3), ("5 % more, +0.5 points", 5), ("8 % more, +0.8 points", 8)),
     USUAL,
     way="unseen",
 )
-def _fed_a_little_slower(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
-    planted = plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
-    planted.times("minutes", np.where(planted.changed, 1.0 + gain / 10, 1.0))
-    return planted
+def _fed_a_hair_slower(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+    return _fed_slower_by(shape, block, seed, percent)
 
 
 # --- 7 concentrate for gold ------------------------------------------------------------------------------------------
@@ -148,6 +163,32 @@ def _wet_and_dried(shape: Shape, block: Block, seed: int, percent: float) -> Pla
 @fault("moisture", "the unchanged halves were wet; wet masses written", WET, BY_GOLD, way="unseen")
 def _wet_undried(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return plant(shape, block, seed, richness=lambda _: np.array([1.0 - percent / 100, 1.0]))
+
+
+@fault(
+    "moisture",
+    "the unchanged halves were wet; wet masses and moisture written",
+    sizes("{} % less dry dirt", 3, 8, 14),
+    BY_GOLD,
+)
+def _wet_and_read(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+    planted = plant(shape, block, seed, richness=lambda _: np.array([1.0 - percent / 100, 1.0]))
+    planted.write("moisture_percent", np.where(planted.changed, 1.0, 1.0 + percent))
+    return planted
+
+
+@fault(
+    "magnetics",
+    "black sand left among the unchanged grains, drawn off the changed",
+    sizes("{} % of the grains unseen", 3, 8, 20),
+    (TABLE, TRACERS, TRACERS_TABLE),
+)
+def _sand_among_grains(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+    planted = plant(shape, block, seed)
+    for name in ("grains", "kept"):
+        planted.times(name, np.where(planted.changed, 1.0, 1.0 - percent / 100))
+    planted.write("magnet", planted.changed)
+    return planted
 
 
 DRAGGED = sizes("{} % of the gold", 2, 5, 10)

@@ -54,6 +54,19 @@ def _wandered_by_arm(shape: Shape, block: Block, seed: int, mg: float) -> Plante
     return _wandered(planted, np.broadcast_to(place, planted.schedule.shape), mg)
 
 
+@fault(
+    "scale drift",
+    "the same, with a check weight read before and after",
+    sizes("{} mg over all weighings", 5, 20, 80),
+    (MASS, SLUICE, WHEEL),
+)
+def _wandered_and_read(shape: Shape, block: Block, seed: int, mg: float) -> Planted:
+    planted = _wandered_by_arm.makes(shape, block, seed, mg)
+    planted.write("check_before_g", 20.0)
+    planted.write("check_after_g", 20.0 + mg / 1000.0)
+    return planted
+
+
 SCREENED = sizes("{} % more gold let through", 5, 12, 30)
 
 
@@ -67,6 +80,26 @@ def _torn_for_both(shape: Shape, block: Block, seed: int, percent: float) -> Pla
 )
 def _torn_for_changed(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return plant(shape, block, seed, richness=lambda _: np.array([1.0, 1.0 + percent / 100]))
+
+
+TOLD_BY_SIZE = 0.2
+"""Share of the gold that is coarse where the lot was screened well."""
+
+
+@fault(
+    "screening difference",
+    "the same, with the gold told by size",
+    sizes("{} % more gold let through", 12, 20, 40),
+    (MASS, WHEEL, RECOVERY_TABLE),
+)
+def _torn_and_told(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+    planted = plant(shape, block, seed, richness=lambda _: np.array([1.0, 1.0 + percent / 100]))
+    through = np.where(planted.changed, percent / 100, 0.0)
+    share = (TOLD_BY_SIZE + through) / (1.0 + through) * planted.rng.normal(1.0, 0.05, planted.schedule.shape)
+    for name in ("gold_mg", "tails_gold_mg"):
+        planted.write(f"{name} +20", planted.columns[name] * share)
+        planted.write(f"{name} -20", planted.columns[name] * (1.0 - share))
+    return planted
 
 
 # --- 19 tail grabs ---------------------------------------------------------------------------------------------------
@@ -151,6 +184,13 @@ def _stray_gold(shape: Shape, block: Block, seed: int, percent: float) -> Plante
 @fault("salting", "gold brought into the changed jars on purpose", SALT, BY_GOLD, way="unseen")
 def _salted(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
     return _more_gold(shape, block, seed, percent, lambda p: p.changed)
+
+
+@fault("salting", "pans held gold before the changed runs, and a blank pan was looked at", SALT, BY_GOLD)
+def _held_and_looked_at(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+    planted = _more_gold(shape, block, seed, percent, lambda p: p.changed)
+    planted.write("blank_pan", np.where(planted.changed, 1, 0))
+    return planted
 
 
 @fault("salting", "counts made up: every pair alike", sizes("{} % more", 4, 8, 15), (TABLE, TRACERS, TRACERS_TABLE))

@@ -87,16 +87,45 @@ def _other_screen(shape: Shape, block: Block, seed: int, gain: float) -> Planted
     return plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
 
 
+def _stood_steeper(shape: Shape, block: Block, seed: int, deg: float) -> Planted:
+    planted = plant(shape, block, seed, logits=lambda _: points([0.0, 2.5 * deg]))
+    planted.columns["pitch_deg"] = planted.columns["pitch_deg"] + np.where(planted.changed, deg, 0.0)
+    return planted
+
+
 @fault(
     "two things changed",
     "the changed gear stood a little steeper",
-    (("0.2 deg, +0.5 points", 0.2), ("0.3 deg, +0.7 points", 0.3), ("0.4 deg, +1 point", 0.4)),
+    (("0.35 deg, +0.9 points", 0.35), ("0.4 deg, +1 point", 0.4), ("0.5 deg, +1.3 points", 0.5)),
+    USUAL,
+    blanks=("pitch_deg",),
+)
+def _a_little_steeper(shape: Shape, block: Block, seed: int, deg: float) -> Planted:
+    return _stood_steeper(shape, block, seed, deg)
+
+
+@fault(
+    "two things changed",
+    "the changed gear stood steeper by what a level can't tell",
+    (("0.1 deg, +0.3 points", 0.1), ("0.15 deg, +0.4 points", 0.15), ("0.2 deg, +0.5 points", 0.2)),
     USUAL,
     way="unseen",
 )
-def _a_little_steeper(shape: Shape, block: Block, seed: int, deg: float) -> Planted:
-    planted = plant(shape, block, seed, logits=lambda _: points([0.0, 2.5 * deg]))
-    planted.columns["pitch_deg"] = planted.columns["pitch_deg"] + np.where(planted.changed, deg, 0.0)
+def _a_hair_steeper(shape: Shape, block: Block, seed: int, deg: float) -> Planted:
+    return _stood_steeper(shape, block, seed, deg)
+
+
+@fault(
+    "two things changed",
+    "one feeder for all changed runs but one, another for the rest",
+    sizes("+{} points", 2, 5, 10),
+    USUAL,
+    blanks=("feeder",),
+)
+def _one_feeder_but_for_one(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
+    planted = plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
+    last = np.arange(shape.pairs)[:, np.newaxis] == shape.pairs - 1
+    planted.write("feeder", np.where(planted.changed[0] & ~last, "A", "C"))
     return planted
 
 

@@ -33,6 +33,34 @@ def _more_water(shape: Shape, block: Block, seed: int, step: float) -> Planted:
 
 @fault(
     "water or temperature drift",
+    "a little less water in every changed run, well timed",
+    (("3.5 %, +0.5 points", 3.5), ("4 %, +0.8 points", 4.0), ("4.5 %, +1 point", 4.5)),
+    USUAL,
+    blanks=("water_l_min", "water_end_l_min"),
+)
+def _a_little_less_water(shape: Shape, block: Block, seed: int, percent: float) -> Planted:
+    planted = plant(shape, block, seed, logits=lambda _: points([0.0, {3.5: 0.5, 4.0: 0.8, 4.5: 1.0}[percent]]))
+    timed = planted.rng.normal(1.0, 0.003, planted.schedule.shape) * np.where(planted.changed, 1 - percent / 100, 1.0)
+    for name in ("water_l_min", "water_end_l_min"):
+        planted.write(name, 20.0 * timed)
+    return planted
+
+
+@fault(
+    "water or temperature drift",
+    "the changed runs a little warmer",
+    (("2 C, +0.5 points", 2.0), ("2.5 C, +0.7 points", 2.5), ("2.9 C, +0.8 points", 2.9)),
+    USUAL,
+    blanks=("temp_c",),
+)
+def _a_little_warmer(shape: Shape, block: Block, seed: int, gap: float) -> Planted:
+    planted = plant(shape, block, seed, logits=lambda _: points([0.0, 0.28 * gap]))
+    planted.columns["temp_c"] = planted.columns["temp_c"] + np.where(planted.changed, gap, 0.0)
+    return planted
+
+
+@fault(
+    "water or temperature drift",
     "water fell during the unchanged runs",
     (("by 18 %, -1 point", 1), ("by 30 %, -3 points", 2), ("by 50 %, -6 points", 3)),
     USUAL,
@@ -115,6 +143,18 @@ def _clay_drawn(shape: Shape, block: Block, seed: int, loss: float) -> Planted:
 )
 def _clear_for_changed(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
     return plant(shape, block, seed, logits=lambda _: points([0.0, gain]))
+
+
+@fault(
+    "clay in recirculated water",
+    "the same, with the cloud of every run written down",
+    sizes("+{} points", 2, 5, 10),
+    USUAL,
+)
+def _clear_and_read(shape: Shape, block: Block, seed: int, gain: float) -> Planted:
+    planted = _clear_for_changed.makes(shape, block, seed, gain)
+    planted.write("cloud", np.where(planted.changed, 0, 2))
+    return planted
 
 
 @fault(

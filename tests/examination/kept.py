@@ -2,10 +2,12 @@
 
 Renew it after a change that moves its numbers, from the folder that holds `tests`:
 
-    python -m tests.examination.kept
+    python -m tests.examination.kept                      all of it
+    python -m tests.examination.kept moisture magnetics   what is planted of these pitfalls
 """
 
 import re
+import sys
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -216,7 +218,7 @@ def page(results: Mapping[tuple[str, str], Result]) -> str:
 def examine_all(entries: Sequence[Fault | Choice] = ENTRIES) -> dict[tuple[str, str], Result]:
     """Run the whole examination at full size, on all processors."""
     with ProcessPoolExecutor() as pool:
-        found: Iterable[Result] = pool.map(_in_full, range(len(entries)))
+        found: Iterable[Result] = pool.map(_in_full, [ENTRIES.index(one) for one in entries])
         return dict(zip(map(key_of, entries), found, strict=True))
 
 
@@ -224,10 +226,14 @@ def _in_full(at: int) -> Result:
     return examine(ENTRIES[at], FULL, MANY)
 
 
-def renew(write: Callable[[str], object] = lambda text: PAGE.write_text(text, encoding="utf-8")) -> None:
-    """Write the page anew."""
-    write(page(examine_all()))
+def renew(
+    *pitfalls: str, write: Callable[[str], object] = lambda text: PAGE.write_text(text, encoding="utf-8")
+) -> None:
+    """Write the page anew, all of it or what is planted of these pitfalls."""
+    kept = read_section(PAGE.read_text(encoding="utf-8")) if pitfalls else {}
+    found = examine_all([one for one in ENTRIES if not pitfalls or one.pitfall in pitfalls])
+    write(page({key: found[key] if key in found else kept[key] for key in map(key_of, ENTRIES)}))
 
 
 if __name__ == "__main__":
-    renew()
+    renew(*sys.argv[1:])

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from schemas import Run, Trial
+from schemas import Run, SizeCatch, Trial
 from tests.examination.shapes import Shape
 from tests.fairness.fair_trials import RUNS_A_SESSION, TAILS_TRACERS_FOUND, WATER_CV
 from trials.rehearsal.simulated_trials import draw_orders
@@ -120,8 +120,15 @@ class Planted:
         ]
 
     def _written(self, at: int, pair: int, arm: int) -> dict[str, Any]:
-        found = {name: values[at, pair, arm] for name, values in self.columns.items()}
-        return {name: _plain(value) for name, value in found.items() if _plain(value) is not None}
+        """The fields of one run; a column of a size class has the class behind its name."""
+        found = {name: _plain(values[at, pair, arm]) for name, values in self.columns.items()}
+        by_class: dict[str, dict[str, Any]] = {}
+        for name, value in found.items():
+            field, _, label = name.partition(" ")
+            if label:
+                by_class.setdefault(label, {"label": label})[field] = value
+        plain = {name: value for name, value in found.items() if value is not None and " " not in name}
+        return plain | {"classes": tuple(SizeCatch(**part) for part in by_class.values())}
 
 
 def _plain(value: Any) -> Any:

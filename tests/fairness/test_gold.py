@@ -3,7 +3,7 @@
 from typing import Any
 
 from schemas import Run, Scales, SizeCatch, Sizes
-from tests.fairness.asking import everywhere, found, good, one, traced, weighed, with_of
+from tests.fairness.asking import by_arm, everywhere, found, good, one, traced, weighed, with_of
 from tests.tables import every
 from tests.verdicts.cases import counts, masses, recovery_runs, run, trial
 
@@ -93,6 +93,44 @@ def test_an_empty_box_beside_ticked_ones_says_no() -> None:
     none_found = with_of(runs, 2, "baseline", magnet=None, gold_mg=0.0)
     assert one("clean-gold", trial("gold_mass", scales=MILLIGRAM), none_found)[0] == "ok"
     assert one("clean-gold", trial("grain_counts"), counts([(3, 4)] * 6, magnet=False))[0] == "ok"
+
+
+@every("measure", ["grain_counts", "tracers"])
+def test_black_sand_left_among_the_grains_of_one_arm(measure: str) -> None:
+    """A count is made worse by it: some runs cleaned and others not weaken, all alike is well."""
+    runs = counts([(30, 40)] * 6) if measure == "grain_counts" else traced()
+    apart = by_arm(runs, {"magnet": None}, {"magnet": True})
+    severity, message = one("clean-gold", trial(measure), apart)
+    assert severity == "WEAKENS" and message.startswith("Black sand was left among the grains of ")
+    assert one("clean-gold", trial(measure), everywhere(runs, magnet=True))[0] == "ok"
+
+
+def sized(coarse_baseline: float, coarse_changed: float, measure: str = "gold_mass") -> list[Run]:
+    """Six pairs of 100 mg found, so much of it over 20 mesh, with a little luck; kept and lost for recovery."""
+    luck = (1.5, -1.0, 0.5, -1.5, 1.0, -0.5)
+    runs = []
+    for r in weighed() if measure == "gold_mass" else good():
+        coarse = (coarse_baseline if r.arm == "baseline" else coarse_changed) + luck[r.pair - 1]
+        fine = (r.gold_mg or 0.0) + (r.tails_gold_mg or 0.0) - coarse
+        parts = (
+            SizeCatch(label="-20", gold_mg=fine - (r.tails_gold_mg or 0.0), tails_gold_mg=r.tails_gold_mg),
+            SizeCatch(label="+20", gold_mg=coarse, tails_gold_mg=None if r.tails_gold_mg is None else 0.0),
+        )
+        runs.append(r.model_copy(update={"classes": parts}))
+    return runs
+
+
+@every(
+    ("coarse", "measure", "severity"),
+    [((10.0, 14.0), "gold_mass", "ok"), ((10.0, 19.0), "gold_mass", "WEAKENS"), ((10.0, 19.0), "recovery", "WEAKENS")],
+)
+def test_halves_screened_apart_differ_in_their_coarse_gold(
+    coarse: tuple[float, float], measure: str, severity: str
+) -> None:
+    """Half of 10 points of all the gold found, kept and lost, the same way in every pair."""
+    said = one("like-halves", trial(measure, sizes=Sizes(series="ASTM")), sized(*coarse, measure))
+    assert said[0] == severity
+    assert severity == "ok" or said[1].startswith("Coarse gold as a share of all found leans one way:"), said
 
 
 @every(("largest", "severity"), [(21.6, "ok"), (21.7, "WEAKENS")])
@@ -212,7 +250,17 @@ UNSAID = {"void": "spill", "void_gold_known": None}
             "2 changed runs voided, none in the other arm. Mend what stops them",
         ),
         ([("changed", VOID), ("changed", VOID), ("baseline", VOID)], "ok", ""),
-        ([("changed", UNSAID)], "not recorded", "Whether their gold was known when runs were struck was not recorded."),
+        (
+            [("changed", UNSAID)],
+            "NOTE",
+            "1 changed run voided after weighing, or without a word of whether the gold was known, none in the other arm.",
+        ),
+        (
+            [("changed", UNSAID), ("changed", KNOWN)],
+            "STOP",
+            "2 changed runs voided after weighing, or without a word of",
+        ),
+        ([("changed", UNSAID), ("baseline", UNSAID), ("changed", VOID)], "WEAKENS", "1 changed run voided after"),
         (
             [("baseline", KNOWN)],
             "NOTE",
@@ -230,13 +278,18 @@ UNSAID = {"void": "spill", "void_gold_known": None}
         ),
         (
             [("changed", KNOWN), ("baseline", KNOWN), ("changed", KNOWN), ("baseline", KNOWN)],
-            "NOTE",
-            "2 changed runs voided after weighing, 2 in the other arm. Strike a run before its gold is seen.",
+            "WEAKENS",
+            "2 changed runs voided after weighing, 2 in the other arm. Strike a run before its gold is seen, and write",
         ),
     ],
 )
 def test_voids_even(struck: list[tuple[str, dict[str, Any]]], severity: str, words: str) -> None:
-    """Two of one arm struck with their gold known, and fewer of the other, stop a trial."""
+    """Two of one arm struck with their gold known, and fewer of the other, stop a trial; two pairs weaken it.
+
+    The four worst of twelve pairs left out whole make "better" of nothing in 14.5 % of trials (own simulation, not
+    published: fair trials of the noise model, the pairs struck whose differences spoke most against the change). Blank
+    counts as known.
+    """
     runs = good(10)
     for pair, (arm, how) in enumerate(struck, start=1):
         runs = with_of(runs, pair, arm, **how)
@@ -252,6 +305,16 @@ def test_passed_runs_want_their_tails(without: int, severity: str) -> None:
     if without:
         runs = with_of(runs, 2, "changed", tails_gold_mg=None)
     assert one("tails-kept", trial(), runs)[0] == severity
+
+
+def test_pairs_struck_whole_weaken() -> None:
+    """Both halves of two pairs, as a table of the worst ones would be: equal in both arms, and told all the same."""
+    runs = good(10)
+    for pair in (2, 5):
+        for arm in ("baseline", "changed"):
+            runs = with_of(runs, pair, arm, **UNSAID)
+    (said,) = found("voids-even", trial(pairs=6, spares=4), runs)
+    assert said.severity == "WEAKENS" and said.pairs == (2, 5)
 
 
 def test_no_check_tells_the_same_thing_twice() -> None:

@@ -16,18 +16,21 @@ def fed(changed: float, runs: list[Run]) -> list[Run]:
 
 @every(
     ("changed", "severity"),
-    [(101.5, "ok"), (101.52, "NOTE"), (98.5, "NOTE"), (98.53, "ok"), (105.1, "NOTE"), (105.2, "WEAKENS")],
+    [(101.5, "ok"), (101.52, "NOTE"), (98.5, "NOTE"), (98.53, "ok"), (105.1, "WEAKENS"), (105.2, "WEAKENS")],
 )
 def test_halves_that_lean(changed: float, severity: str) -> None:
-    """A mean gap over 1.5 % of the mean of the halves: 101.5 to 100 is 1.489 %, 101.52 is 1.509 %."""
+    """A mean gap over 1.5 % of the mean of the halves: 101.5 to 100 is 1.489 %, 101.52 is 1.509 %.
+
+    The gain is 4.9 %: a lean of 5 % could make all of it.
+    """
     assert one("like-halves", trial("gold_mass"), fed(changed, weighed()))[0] == severity
 
 
 def test_halves_that_lean_are_told_in_words() -> None:
     """Which arm, by how much, and what to do."""
     said = (
-        "Halves of the baseline arm were 3 % heavier on the whole (over 1.5 %, our default), and hold as much more gold. "
-        "Re-split by weight."
+        "The halves of the baseline arm were 3 % heavier on the whole, and so in 6 of 6 pairs, which luck alone does about "
+        "1 time in 32. They hold as much more gold. Re-split by weight."
     )
     assert one("like-halves", trial("grain_counts"), fed(97.0, counts([(30, 40)] * 6))) == ("NOTE", said)
 
@@ -48,10 +51,11 @@ def test_a_share_does_not_mind_a_lean(measure: str) -> None:
 
 
 def test_two_pairs_are_too_few_to_lean() -> None:
-    """From 3 pairs."""
+    """From 3 pairs, and of 3 or 4 the lean has to be twice as large."""
     runs = fed(104.0, weighed())
     assert one("like-halves", trial("gold_mass", pairs=2), runs[:4])[0] == "ok"
-    assert one("like-halves", trial("gold_mass", pairs=3), runs[:6])[0] == "NOTE"
+    assert one("like-halves", trial("gold_mass", pairs=3), runs[:6])[0] == "WEAKENS"
+    assert one("like-halves", trial("gold_mass", pairs=3), fed(102.9, weighed())[:6])[0] == "ok"
 
 
 def missing(baseline: int, changed: int) -> list[Run]:

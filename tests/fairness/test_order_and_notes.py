@@ -6,6 +6,7 @@ from datetime import date
 
 import numpy as np
 import pytest
+import statsmodels.api as sm
 from scipy import stats
 
 from schemas import Run
@@ -73,6 +74,7 @@ def test_the_slope_is_that_of_a_reference_library(seed: int) -> None:
     turns = np.sort(rng.choice(30, 8, replace=False))
     results = 0.3 * turns + rng.normal(size=8)
     ours, theirs = slope_of(turns, results), stats.linregress(turns, results)
+    assert ours is not None
     assert (ours.slope, ours.p) == pytest.approx((theirs.slope, theirs.pvalue), rel=1e-10)
 
 
@@ -100,7 +102,40 @@ def test_drift_speaks_from_one_in_twenty() -> None:
     assert stats.linregress(turns, BEFORE).pvalue > 0.05 > stats.linregress(turns, PAST).pvalue
     assert one("drift", trial(), drifting(BEFORE))[0] == "ok"
     severity, message = one("drift", trial(), drifting(PAST))
-    assert severity == "NOTE" and message.startswith("Baseline results rose by about 0.4 points a run over the trial")
+    assert severity == "NOTE" and message.startswith("Baseline results rose by about 0.4")
+
+
+def in_sessions(results: list[float], sessions: str) -> list[Run]:
+    """The same runs, a letter of the session for each pair."""
+    return [r.model_copy(update={"session": sessions[r.pair - 1]}) for r in drifting(results)]
+
+
+def test_sessions_that_differ_are_no_drift() -> None:
+    """Three sessions a few points apart, each level in itself: over all runs a line rises, within none does.
+
+    Reference: statsmodels, ordinary least squares with a column for each session.
+    """
+    levels = [80.0, 80.4, 82.5, 82.1, 84.6, 85.0]
+    turns = [1, 4, 5, 8, 9, 12]
+    assert stats.linregress(turns, levels).pvalue < 0.02
+    assert one("drift", trial(), drifting(levels))[0] == "NOTE"
+    assert one("drift", trial(), in_sessions(levels, "aabbcc"))[0] == "ok"
+    ours = slope_of(turns, levels, "aabbcc")
+    columns = np.column_stack([turns, *(np.equal(list("aabbcc"), label) for label in "abc")]).astype(float)
+    theirs = sm.OLS(levels, columns).fit()
+    assert ours is not None
+    assert (ours.slope, ours.p) == pytest.approx((theirs.params[0], theirs.pvalues[0]), rel=1e-9)
+
+
+def test_from_four_sessions_their_means_make_the_line() -> None:
+    """Eight runs in four sessions: the p is that of the four means, by the reference library."""
+    levels = [80.0, 80.4, 81.0, 81.2, 82.0, 82.4, 83.0, 83.4]
+    turns = [1, 4, 5, 8, 9, 12, 13, 16]
+    means = [np.mean(np.reshape(values, (4, 2)), axis=1) for values in (turns, levels)]
+    ours = drift.line_of(turns, levels, list("aabbccdd"))
+    assert ours is not None and ours.p == pytest.approx(stats.linregress(*means).pvalue, rel=1e-9)
+    assert drift.line_of(turns, levels, list("abcdefgh")) == slope_of(turns, levels)
+    assert slope_of([1, 2, 3], [1.0, 2.0, 3.0], "abc") is None
 
 
 def test_drift_needs_six_runs_their_turns_and_the_end() -> None:
@@ -147,23 +182,26 @@ LUCK = Noise()
 PROCESS = Noise(process_sd_points=2.5, scale_sd_g=0.002, scale_division_g=0.001, tails_cv=0.1)
 LEAN = Dirt(gold_mg=1.25, size_set="fine")
 HUNDRED = SeededTracers(fed=100)
-# The rate each states, and the trials in which nothing of the kind is the matter. 5 % and 1 % are constants of ours.
+# Twelve runs of six pairs lie in three sessions, of twelve pairs in six; the luck they share is part of the null.
+SESSIONS = replace(PROCESS, session_sd_points=1.5)
+# The rate each states, and the trials in which nothing of the kind is the matter. The rates are constants of ours.
 STATED: list[tuple[Check, str, Noise, float]] = [
-    (diagnostics.ORDER_EFFECT, "recovery", PROCESS, 0.05),
-    (diagnostics.ORDER_EFFECT, "tracers", PROCESS, 0.05),
-    (diagnostics.ODD_PAIR, "recovery", PROCESS, 0.05),
-    (diagnostics.ODD_PAIR, "grain_counts", PROCESS, 0.05),
+    (diagnostics.ORDER_EFFECT, "recovery", PROCESS, 0.02),
+    (diagnostics.ORDER_EFFECT, "tracers", PROCESS, 0.02),
+    (diagnostics.ODD_PAIR, "recovery", PROCESS, 0.02),
+    (diagnostics.ODD_PAIR, "grain_counts", PROCESS, 0.02),
     (drift.DRIFT, "recovery", PROCESS, 0.05),
-    (drift.DRIFT, "grain_counts", PROCESS, 0.05),
-    (counting.OVER_DISPERSION, "tracers", LUCK, 0.05),
-    (counting.OVER_DISPERSION, "grain_counts", LUCK, 0.05),
+    (drift.DRIFT, "recovery", SESSIONS, 0.05),
+    (drift.DRIFT, "grain_counts", SESSIONS, 0.05),
     (counting.TOO_TIDY, "tracers", LUCK, 0.01),
     (counting.TOO_TIDY, "grain_counts", LUCK, 0.01),
 ]
 
 
 @every(
-    ("check", "measure", "noise", "stated"), STATED, ids=[f"{check.name}-{measure}" for check, measure, *_ in STATED]
+    ("check", "measure", "noise", "stated"),
+    STATED,
+    ids=[f"{c.name}-{measure}-{n.session_sd_points:g}" for c, measure, n, _ in STATED],
 )
 @every("pairs", [6, 12])
 def test_a_note_cries_wolf_no_more_than_it_states(
@@ -199,14 +237,15 @@ def test_too_tidy_minds_that_grains_are_whole(
 
 
 def test_real_drift_is_seen(sized: Callable[[int], int]) -> None:
-    """A point a run for the first dozen at a run SD of 2.5: 12 baseline runs show it nearly always.
+    """Two points a run for the first dozen at a run SD of 2.5: 12 baseline runs in six sessions mostly show it.
 
-    By an independent simulation, not published, 100 % of trials of 12 pairs at 1 point a run without end.
+    Own simulation, not published: 85 of 100 such trials, 59 of 100 at 1 point. The means of sessions leave 4 degrees of
+    freedom, and a climb that ends lies on no straight line.
     """
     count = sized(300)
-    noise = replace(PROCESS, drift_points_per_run=1.0)
+    noise = replace(PROCESS, drift_points_per_run=2.0)
     seen = sum(
         any(finding.severity == "NOTE" for finding in drift.drifts(gather(plan, runs)))
         for plan, runs in fair_trials("recovery", noise, 12, count, seed=5)
     )
-    assert seen >= 0.85 * count
+    assert seen >= 0.7 * count

@@ -93,9 +93,9 @@ def test_the_boxes_are_what_the_measure_needs() -> None:
     assert mats[5:10] == ["+20", "20/30", "30/50", "50/100", "-100"]
     assert mats[10:] == ["gross", "tare", "pickers", "largest"]
     row = rows_of(panner_html(two_mats()), "row")[0]
-    assert row[1] == "jar tails" and row[2] == "dry magnet loupe"
+    assert row[1] == "jar tails" and row[2] == "dry magnet loupe silvery"
     grains = rows_of(panner_html(five_inserts()), "row")[0]
-    assert grains[1] == "jar tails"
+    assert grains[1] == "jar tails" and grains[2] == "dry magnet loupe"  # counted in, so never silvery
     assert heads_of(panner_html(five_inserts())) == ["TAG", "", "tick", "count", "recount", "gross", "tare"]
 
 

@@ -24,7 +24,7 @@ def said_on(page: str) -> set[str]:
     ("plan", "expected"),
     [
         (rough_bed, {"Mercury", "Dust", "Electricity"}),
-        (two_mats, {"Electricity", "Lifting", "Water", "Permits"}),
+        (two_mats, {"Mercury", "Dust", "Electricity", "Lifting", "Water", "Permits"}),
         (lead_audit, {"Electricity", "Lifting", "Lead", "Tracers and soap"}),
         (five_inserts, {"Dust", "Electricity", "Tracers and soap"}),
         (twin_inserts, {"Mercury", "Electricity"}),
@@ -39,13 +39,13 @@ def test_the_creek_sheet_prints_the_cautions_of_its_trial(plan: Callable[[], Rec
     ("plan", "expected"),
     [
         (rough_bed, {"Mercury", "Heat"}),
-        (two_mats, {"Heat", "Dust", "Magnets and moving parts"}),
+        (two_mats, {"Mercury", "Heat", "Dust", "Magnets and moving parts"}),
         (lead_audit, {"Heat", "Dust", "Lead", "Tracers and soap"}),
         (five_inserts, {"Heat", "Tracers and soap"}),
     ],
 )
 def test_the_panner_sheet_prints_the_cautions_of_the_desk(plan: Callable[[], Record], expected: set[str]) -> None:
-    """Heat wherever something is dried and weighed; mercury with tails; dust where a catch is screened."""
+    """Heat wherever something is dried; mercury with old ground; dust where a catch is screened."""
     assert said_on(panner_html(plan())) == expected
 
 
@@ -55,6 +55,7 @@ def test_the_panner_sheet_prints_the_cautions_of_the_desk(plan: Callable[[], Rec
         ({"gear": Gear(kind="wheel")}, "Magnets and moving parts"),
         ({"held": Held(wetting_drops_10l=2.0)}, "Tracers and soap"),
         ({"change": Change(variable="wetting aid", baseline="none", changed=("3 drops",))}, "Tracers and soap"),
+        ({"change": Change(variable="riffle", baseline="flat", changed=("bent",))}, "Dust"),
         ({"change": Change(variable="screen", baseline="12 mm", changed=("6 mm",))}, "Dust"),
         ({"lots": (Lot(kind="natural", mass_g=15_001.0),)}, "Lifting"),
     ],
@@ -68,18 +69,37 @@ def test_a_caution_comes_with_its_cause(other: dict[str, object], about: str) ->
 
 
 def test_what_was_recorded_brings_cautions_to_the_report() -> None:
-    """Sand dried, a magnet used, sizes screened, much black sand kept."""
-    trial = twin_inserts().trial.model_copy(update={"lots": (Lot(kind="natural"),)})
+    """Silvery gold seen, a magnet used, sizes screened, much black sand kept; what is dried is so in every trial."""
+    trial = twin_inserts().trial.model_copy(update={"lots": (Lot(kind="made up"),)})
 
     def about(**fields: object) -> set[str]:
         run = Run(pair=1, arm="baseline", **fields)  # type: ignore[arg-type]
         return {caution.about for caution in cautions_for(trial, (run,))}
 
     none = about()
-    assert about(black_sand_g=6.0) - none == {"Heat"}
+    assert "Heat" in none and "Mercury" not in none
+    assert about(silvery=True) - none == {"Mercury"}
     assert about(magnet=True) - none == {"Magnets and moving parts"}
     assert about(classes=(SizeCatch(label="+20", grains=3),)) - none == {"Dust"}
-    assert about(black_sand_g=5_001.0) - none == {"Heat", "Radioactive heavies"}
+    assert about(black_sand_g=5_001.0) - none == {"Radioactive heavies"}
+
+
+@pytest.mark.parametrize(
+    ("kind", "variable", "due"),
+    [
+        ("natural", "water", {"Mercury", "Heat"}),
+        ("concentrate", "water", {"Mercury", "Heat"}),
+        ("made up", "water", {"Heat"}),
+        ("made up", "riffle", {"Heat", "Dust"}),
+        ("made up", "mat", {"Heat", "Dust"}),
+    ],
+)
+def test_old_ground_drying_and_cutting_have_their_cautions(kind: str, variable: str, due: set[str]) -> None:
+    """Counted grains of a pan's concentrate are dried as weighed gold is; mats and riffles are cut and drilled."""
+    change = Change.model_validate({"variable": variable, "baseline": "a", "changed": ("b",)})
+    plan = rough_bed(gear=Gear(kind="pan"), lots=(Lot.model_validate({"kind": kind}),), change=change).trial
+    told = {caution.about for caution in cautions_for(plan, ())}
+    assert told & {"Mercury", "Heat", "Dust"} == due
 
 
 @pytest.mark.parametrize("plan", PLANS)

@@ -122,6 +122,16 @@ def test_the_foot_says_what_to_do() -> None:
     assert text_of(creek_html(two_mats())).count(says) == 5
 
 
+def test_clay_cloud_moisture_and_a_blank_pan_are_written_among_the_notes() -> None:
+    """By eye where dirt may hold clay, moisture where more dirt is more gold; none of it for grains counted in."""
+    natural, grains = text_of(creek_html(two_mats())), text_of(creek_html(rough_bed()))
+    assert (
+        "cloud of the water, 0 clear to 3 thick; clay in the feed, 0 none to 3 lumps; grains in a blank pan" in natural
+    )
+    assert "what you see of each: moisture of the feed, %; grains in a blank pan" in grains
+    assert "what you see of each" not in text_of(creek_html(five_inserts()))
+
+
 def test_runs_that_were_not_drawn_are_refused() -> None:
     """No runs, or one without a tag: the line says which and what to do."""
     record = rough_bed()

@@ -150,11 +150,11 @@ def trial_of(measure: str, **more: Any) -> Trial:
 @pytest.mark.parametrize(
     ("measure", "has", "has_not"),
     [
-        ("recovery", {"gold_mg", "tails_gold_mg", "dry", "magnet", "loupe"}, {"grains", "seeded"}),
+        ("recovery", {"gold_mg", "tails_gold_mg", "dry", "magnet", "check_after_g"}, {"grains", "moisture_percent"}),
         ("gold_mass", {"gold_mg", "largest_mg", "dry"}, {"tails_gold_mg", "grains"}),
         ("tails_gold", {"tails_gold_mg", "magnet"}, {"grains", "kept"}),
-        ("grain_counts", {"grains"}, {"gold_mg", "dry", "seeded"}),
-        ("tracers", {"seeded", "kept", "in_tails"}, {"gold_mg", "grains"}),
+        ("grain_counts", {"grains", "dry", "moisture_percent", "silvery"}, {"gold_mg", "check_before_g", "seeded"}),
+        ("tracers", {"seeded", "kept", "in_tails"}, {"gold_mg", "grains", "silvery", "blank_pan"}),
     ],
 )
 def test_the_columns_are_those_of_the_measure(measure: str, has: set[str], has_not: set[str]) -> None:

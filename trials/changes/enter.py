@@ -11,7 +11,7 @@ from trials.changes.lock import lock
 from trials.changes.merge import AS_TYPED, merge
 from trials.changes.run_row import RunRow
 from trials.errors import Problem, Refused
-from trials.fairness.missing import runs_to_come
+from trials.fairness.missing import runs_left
 from trials.records.assemble import NET_FIELD
 from trials.records.doubts import as_typed, doubts_of
 from trials.records.flat import flat_run
@@ -166,7 +166,7 @@ def entered_words(before: Record, after: Record, key: tuple[int, str]) -> str:
     name = run.tag or f"pair {run.pair}"
     if not is_made(was):
         made = sum(is_made(one) for one in after.runs)
-        return f"{name} stored ({made} of {made + len(runs_to_come(after.trial, after.runs))})."
+        return f"{name} stored ({made} of {made + sum(runs_left(after.trial, after.runs).values())})."
     corrected = len(after.corrections) - len(before.corrections)
     old, new = flat_run(was), flat_run(run)
     filled = sum(old.get(what) is None and text is not None for what, text in new.items())

@@ -8,23 +8,35 @@ from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
 NOTHING_TO_STRIP = ("pan",)
 NO_BED = ("pan", "wheel")
 NOT_STRIPPED = "No strip-down before {}. Rinse under the mat; book the rinse to the run before."
+BLANK_HELD_GOLD = "A blank pan before {} held gold. Clean pan, boots and bottles, and pan blanks until none shows."
 STARTED_CLEAN = "Clean bed at start of {}, loaded in {}. Feed the same starter charge each time."
 
 
 def leftovers(evidence: Evidence) -> Sequence[Remark]:
-    """Was the gear stripped down before every run, so that no gold of the run before shows in it? A pan is silent.
+    """Was the gear stripped down before every run, and did blank pans hold none, so that no older gold shows in it?
 
-    A box that stands empty beside ticked ones says no (see `unticked`).
+    A pan has nothing to strip. A box that stands empty beside ticked ones says no (see `unticked`).
     """
-    if evidence.trial.gear.kind in NOTHING_TO_STRIP or not evidence.unstruck:
+    if not evidence.unstruck:
         return []
+    found: list[Remark] = []
+    held_gold = [run for run in evidence.unstruck if run.blank_pan]
+    if held_gold:
+        blanks = NamedRuns.of(held_gold, among=evidence.unstruck)
+        found += remark("WEAKENS", blanks.pairs, BLANK_HELD_GOLD.format, blanks, but=_blank_held_gold)
+    if evidence.trial.gear.kind in NOTHING_TO_STRIP:
+        return found
     missing = unticked(evidence.unstruck, "stripped")
     if missing is None:
-        return not_recorded("Whether the gear was stripped down before each run was not recorded")
-    if not missing:
-        return []
-    runs = NamedRuns.of(missing, among=evidence.unstruck)
-    return remark("WEAKENS", runs.pairs, NOT_STRIPPED.format, runs, but=not_stripped)
+        return found or not_recorded("Whether the gear was stripped down before each run was not recorded")
+    if missing:
+        runs = NamedRuns.of(missing, among=evidence.unstruck)
+        found += remark("WEAKENS", runs.pairs, NOT_STRIPPED.format, runs, but=not_stripped)
+    return found
+
+
+def _blank_held_gold(runs: NamedRuns) -> str:
+    return f"a blank pan before {runs.in_short} held gold"
 
 
 def not_stripped(runs: NamedRuns) -> str:
@@ -53,7 +65,7 @@ def _started_clean(runs: NamedRuns, loaded: int) -> str:
     return f"{runs.in_short} began on a clean bed and {loaded} on a loaded one"
 
 
-LEFTOVERS = Check("leftovers", "strip-downs before each run", leftovers)
+LEFTOVERS = Check("leftovers", "strip-downs and blank pans before each run", leftovers)
 SETTLED_BED = Check(
     "settled-bed",
     "starter charges before each run",

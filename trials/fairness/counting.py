@@ -1,4 +1,4 @@
-"""Notes on counts against counting luck: over-dispersion, too-tidy. They speak only when the planned end is reached."""
+"""Counts against counting luck: over-dispersion, too-tidy. They speak only when the planned end is reached."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import Remark, remark
 from trials.fairness.thresholds import (
-    LEAVE_ONE_OUT_NEEDS_PAIRS,
-    NOTE_LEVEL,
+    COUNT_SCATTER_NEEDS_PAIRS,
+    OVER_DISPERSION_LEVEL,
     TOO_TIDY_LEVEL,
     TOO_TIDY_NEEDS_VARIANCE,
 )
@@ -68,18 +68,18 @@ def count_scatter(evidence: Evidence) -> CountScatter | None:
     if not evidence.ended or not evidence.pairing.counted or evidence.pairing.measure.weighs:
         return None
     pairs = evidence.pairing.informative()
-    if len(pairs) < LEAVE_ONE_OUT_NEEDS_PAIRS:
+    if len(pairs) < COUNT_SCATTER_NEEDS_PAIRS:
         return None
     of_measure = tracer_scatter if evidence.pairing.measure.is_seeded else split_scatter
     return of_measure(*evidence.pairing.readings(pairs))
 
 
 def more_than_counting(evidence: Evidence) -> Sequence[Remark]:
-    """Do pairs of counts differ by more than counting luck alone?"""
+    """Do pairs of counts differ by more than counting luck alone? Usual, and no fault: a detail."""
     seen = count_scatter(evidence)
-    if seen is None or not np.isfinite(seen.dispersion.p_upper) or seen.dispersion.p_upper >= NOTE_LEVEL:
+    if seen is None or not np.isfinite(seen.dispersion.p_upper) or seen.dispersion.p_upper >= OVER_DISPERSION_LEVEL:
         return []
-    return remark("NOTE", (), str, MORE_THAN_COUNTING)
+    return remark("ok", (), str, MORE_THAN_COUNTING)
 
 
 def too_tidy(evidence: Evidence) -> Sequence[Remark]:
@@ -90,10 +90,7 @@ def too_tidy(evidence: Evidence) -> Sequence[Remark]:
     return remark("NOTE", (), str, TIDIER_THAN_COUNTING, but="pairs agree better than counting luck allows")
 
 
-MORE_THAN_COUNTING = (
-    "Pairs differ by more than counting luck alone; splitting and run-to-run scatter are in it too. The interval "
-    "carries that already."
-)
+MORE_THAN_COUNTING = "Runs differ by more than counting luck: usual, the interval carries it."
 TIDIER_THAN_COUNTING = (
     f"Pairs agree better than counting allows: luck alone does so in under {100 * TOO_TIDY_LEVEL:g} % of trials (our "
     "default). Check for copied or rounded counts."

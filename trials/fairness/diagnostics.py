@@ -11,8 +11,9 @@ import numpy as np
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import Remark, remark
 from trials.fairness.thresholds import (
-    LEAVE_ONE_OUT_NEEDS_PAIRS,
     NOTE_LEVEL,
+    ODD_PAIR_NEEDS_PAIRS,
+    ONE_PAIR_CARRIES_LEVEL,
     ONE_PAIR_CARRIES_NEEDS_PAIRS,
     ORDER_ADJUSTED_NEEDS_PAIRS,
     ORDER_EFFECT_NEEDS_PAIRS,
@@ -67,7 +68,7 @@ def order_seen(evidence: Evidence) -> Sequence[Remark]:
 
 def odd_one(evidence: Evidence) -> Sequence[Remark]:
     """Does one pair lie far from the rest? A prompt to read its notes, never a reason to drop it."""
-    found = _varied(evidence, LEAVE_ONE_OUT_NEEDS_PAIRS)
+    found = _varied(evidence, ODD_PAIR_NEEDS_PAIRS)
     if found is None:
         return []
     pairs, differences = found
@@ -80,19 +81,27 @@ def odd_one(evidence: Evidence) -> Sequence[Remark]:
 
 
 def rests_on_one(evidence: Evidence) -> Sequence[Remark]:
-    """Would the answer against zero change if one pair were left out? Told from 8 pairs."""
+    """Would a difference beyond luck not be so if one pair were left out? Told from 8 pairs.
+
+    Where most pairs would do it, none of them carries the answer: zero is just outside. A difference that is not
+    beyond luck rests on nothing, and that a pair less would make it so is no reason to drop it.
+    """
     found = _varied(evidence, ONE_PAIR_CARRIES_NEEDS_PAIRS)
     if found is None:
         return []
     pairs, differences = found
-    without = leave_one_out(differences, level=1.0 - NOTE_LEVEL)
+    whole = paired_t(differences, level=ONE_PAIR_CARRIES_LEVEL)
+    if whole.low <= 0 <= whole.high:
+        return []
+    without = leave_one_out(differences, level=ONE_PAIR_CARRIES_LEVEL)
     carrying = [pair.number for pair, changes in zip(pairs, without.changes, strict=True) if changes]
     if not carrying:
         return []
-    whole = paired_t(differences, level=1.0 - NOTE_LEVEL)
-    would_be = "inside" if whole.low > 0 or whole.high < 0 else "outside"
+    if 2 * len(carrying) > len(pairs):
+        most = f"most pairs ({len(carrying)} of {len(pairs)})"
+        return remark("NOTE", (), str, f"Zero is just outside: without any one of {most} it would be inside.")
     which = in_pairs(carrying) if len(carrying) == 1 else f"any one of {in_pairs(carrying)}"
-    return remark("NOTE", carrying, str, f"Without {which} zero would be {would_be}.")
+    return remark("NOTE", carrying, str, f"Without {which} zero would be inside.")
 
 
 ORDER_EFFECT = Check("order-effect", "differences by which half went first", order_seen, "two-sample t test")

@@ -4,31 +4,43 @@ from collections.abc import Sequence
 
 from schemas import Run
 from trials.fairness.evidence import Check, Evidence, arm_means
+from trials.fairness.lean import Reading, lean_of, leaning
 from trials.fairness.remark import ByArm, Remark, against, more_or_less, not_recorded, percent_more, remark
 from trials.fairness.thresholds import FEED_BETWEEN_ARMS_PERCENT, past
 from trials.wording.lists import and_list, capital
 
+EVEN_FEED = "Use the timer and level scoops; slow feed alone can gain."
 
-def _kg_per_hour(run: Run) -> float | None:
-    if run.fed_g is None or run.minutes is None:
-        return run.feed_kg_h
-    return run.fed_g / 1000.0 / (run.minutes / 60.0)
+
+def _reckoned_kg_h(run: Run) -> float | None:
+    return None if run.fed_g is None or run.minutes is None else run.fed_g / 1000.0 / (run.minutes / 60.0)
+
+
+def _as_read_kg_h(run: Run) -> float | None:
+    return run.feed_kg_h
+
+
+RATES: tuple[Reading, ...] = (_reckoned_kg_h, _as_read_kg_h)
 
 
 def feed_rhythm(evidence: Evidence) -> Sequence[Remark]:
     """Was one arm fed faster than the other? Silent where the feed rate is the change itself.
 
-    Mass fed over minutes, else the rate as read; told from 3 runs in each arm.
+    Mass fed over minutes and the rate as read are held to one rule, from 3 runs in each arm; the wider apart is told.
     """
     change = evidence.trial.change
     if not evidence.unstruck or (change is not None and change.variable == "feed rate"):
         return []
-    if all(_kg_per_hour(run) is None for run in evidence.unstruck):
+    if all(rate(run) is None for run in evidence.unstruck for rate in RATES):
         return not_recorded("Mass fed and minutes were not recorded together in any run")
-    means = arm_means(evidence, _kg_per_hour)
-    if means is None or not past(abs(percent_more(means)), FEED_BETWEEN_ARMS_PERCENT):
-        return []
-    return remark("WEAKENS", (), _fed_apart, means, but=_fed_faster)
+    means = [found for rate in RATES if (found := arm_means(evidence, rate)) is not None]
+    apart = [one for one in means if past(abs(percent_more(one)), FEED_BETWEEN_ARMS_PERCENT)]
+    if apart:
+        widest = max(apart, key=lambda one: abs(percent_more(one)))
+        return remark("WEAKENS", (), _fed_apart, widest, but=_fed_faster)
+    seen = (lean_of(evidence, rate, FEED_BETWEEN_ARMS_PERCENT, in_percent=True) for rate in RATES)
+    lean = max((one for one in seen if one is not None), key=lambda one: abs(one.percent), default=None)
+    return leaning(evidence, lean, ("Feed rate", "kg/h", EVEN_FEED), lean.percent) if lean else []
 
 
 def _fed_faster(means: ByArm[float]) -> str:
@@ -37,8 +49,7 @@ def _fed_faster(means: ByArm[float]) -> str:
 
 def _fed_apart(means: ByArm[float]) -> str:
     fed = f"{capital(_fed_faster(means))}, {against(means)} kg/h"
-    remedy = "Use the timer and level scoops; slow feed alone can gain."
-    return f"{fed} (over {FEED_BETWEEN_ARMS_PERCENT:g} %, our default). {remedy}"
+    return f"{fed} (over {FEED_BETWEEN_ARMS_PERCENT:g} %, our default). {EVEN_FEED}"
 
 
 def who_knew(evidence: Evidence) -> Sequence[Remark]:

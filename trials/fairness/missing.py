@@ -88,11 +88,22 @@ def missing_of(trial: Trial, runs: Sequence[Run]) -> tuple[str, ...]:
     return (*_not_made(trial, runs), *measures_missing(trial, runs))
 
 
-def _not_made(trial: Trial, runs: Sequence[Run]) -> Iterator[str]:
+def runs_left(trial: Trial, runs: Sequence[Run]) -> Mapping[int, int]:
+    """How many runs of each pair or block are still to be made, a row for them or not; only of those with any.
+
+    >>> from schemas import Gear, Lot
+    >>> trial = Trial(name="t", measure="grain_counts", pairs=2, lots=(Lot(kind="natural"),), gear=Gear(kind="pan"))
+    >>> runs_left(trial, [Run(pair=1, arm="baseline", grains=4)])
+    {1: 1, 2: 2}
+    """
     void = _void_blocks(trial, runs)
     made = [run.pair for run in runs if is_made(run)]
     blocks = (number for number in range(1, last_called(trial, runs) + 1) if number not in void)
-    to_make = {number: left for number in blocks if (left := len(trial.arms) - made.count(number)) > 0}
+    return {number: left for number in blocks if (left := len(trial.arms) - made.count(number)) > 0}
+
+
+def _not_made(trial: Trial, runs: Sequence[Run]) -> Iterator[str]:
+    to_make = runs_left(trial, runs)
     total = sum(to_make.values())
     if total:
         where = _where(trial, list(to_make))

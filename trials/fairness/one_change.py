@@ -5,6 +5,7 @@ from statistics import fmean
 
 from schemas import Run
 from trials.fairness.evidence import Check, Evidence
+from trials.fairness.lean import goes_one_way, how_often, lean_of, leaning, weight_of
 from trials.fairness.remark import ByArm, Remark, not_recorded, remark
 from trials.fairness.thresholds import PITCH_APART_DEG, SETTING_APART_PERCENT
 from trials.wording.lists import and_list
@@ -20,6 +21,13 @@ NUMBERS = {
     "stroke_mm": ("Stroke", "mm"),
     "wetting_drops_10l": ("Wetting aid", "drops in 10 L"),
 }
+OWN_RULE = ("feed_kg_h",)
+"""Settings that a check of their own holds against the arms: feed-rhythm, however the rate was told."""
+TOLD_APART = ("water_l_min", "wetting_drops_10l")
+"""Settings of which other checks tell smaller gaps: steady-water, soap-and-cloud."""
+SAME_HANDS = "Let the same person do both halves of a pair, or plan it apart."
+PUT_BACK = "Put it back or plan it apart."
+IN_DEGREES = ("pitch_deg", "cross_tilt_deg")
 HANDS = {"feeder": "The feeder", "panner": "The panner"}
 CHANGED_WITH = {
     "pitch": ("pitch_deg", "depth_mm"),
@@ -32,14 +40,14 @@ CHANGED_WITH = {
 
 
 def _apart(name: str, one: float, other: float) -> bool:
-    if name in ("pitch_deg", "cross_tilt_deg"):
+    if name in IN_DEGREES:
         return abs(one - other) > PITCH_APART_DEG
     middle = (one + other) / 2.0
     return middle > 0 and abs(one - other) / middle * 100.0 > SETTING_APART_PERCENT
 
 
 def _threshold(name: str) -> str:
-    if name in ("pitch_deg", "cross_tilt_deg"):
+    if name in IN_DEGREES:
         return f"over {PITCH_APART_DEG:g} deg"
     return f"over {SETTING_APART_PERCENT:g} %"
 
@@ -58,17 +66,27 @@ def _moved(evidence: Evidence) -> tuple[str, ...]:
 def _numbers_apart(evidence: Evidence) -> list[Remark]:
     found = []
     for name in NUMBERS:
-        one, other = (_mean(runs, name) for runs in evidence.by_arm)
-        if name in _moved(evidence) or one is None or other is None or not _apart(name, one, other):
+        if name in (*_moved(evidence), *OWN_RULE):
             continue
-        found += remark("STOP", (), _number_differs, name, ByArm(one, other, evidence.trial.arms))
+        one, other = (_mean(runs, name) for runs in evidence.by_arm)
+        if one is not None and other is not None and _apart(name, one, other):
+            found += remark("STOP", (), _number_differs, name, ByArm(one, other, evidence.trial.arms))
+        elif name not in TOLD_APART:
+            found += _number_leans(evidence, name)
     return found
+
+
+def _number_leans(evidence: Evidence, name: str) -> list[Remark]:
+    in_degrees = name in IN_DEGREES
+    limit = PITCH_APART_DEG if in_degrees else SETTING_APART_PERCENT
+    lean = lean_of(evidence, lambda run: getattr(run, name), limit, in_percent=not in_degrees)
+    return leaning(evidence, lean, (*NUMBERS[name], PUT_BACK), lean.percent) if lean else []
 
 
 def _number_differs(name: str, read: ByArm[float]) -> str:
     word, unit = NUMBERS[name]
     differs = f"{word} also differs: {figures(read.one)} against {figures(read.other)} {unit}"
-    return f"{differs} ({_threshold(name)}, our default). Put it back or plan it apart."
+    return f"{differs} ({_threshold(name)}, our default). {PUT_BACK}"
 
 
 def _hands_apart(evidence: Evidence) -> list[Remark]:
@@ -83,7 +101,37 @@ def _hands_apart(evidence: Evidence) -> list[Remark]:
 
 def _hands_differ(word: str, letters: ByArm[str]) -> str:
     differs = f"{word} also differs: {letters.one} against {letters.other}."
-    return f"{differs} Let the same person do both halves of a pair, or plan it apart."
+    return f"{differs} {SAME_HANDS}"
+
+
+def _hands_apart_or_leaning(evidence: Evidence) -> list[Remark]:
+    return _hands_apart(evidence) or _hands_lean(evidence)
+
+
+def _hands_lean(evidence: Evidence) -> list[Remark]:
+    """Who fed or panned the halves of one arm in nearly all pairs whose halves had different hands?"""
+    found = []
+    for name, word in HANDS.items():
+        both = [tuple(getattr(run, name) for run in pair.halves) for pair in evidence.whole]
+        apart = [pair for pair in both if None not in pair and pair[0] != pair[1]]
+        for letter in sorted({one for pair in apart for one in pair}):
+            ways = ByArm(sum(p[0] == letter for p in apart), sum(p[1] == letter for p in apart), evidence.trial.arms)
+            if ways.least != ways.most and goes_one_way(ways):
+                severity = weight_of(evidence, None)
+                found += remark(severity, (), _hands_go_one_way, word, letter, ways, but=_hands_went_one_way)
+                break
+    return found
+
+
+def _hands_went_one_way(word: str, letter: str, ways: ByArm[int]) -> str:
+    half = f"the {ways.whose} half" if ways.whose else "one half"
+    pairs = f"{ways.most} of the {ways.one + ways.other} pairs with two hands"
+    return f"{letter} was {word[0].lower()}{word[1:]} of {half} in {pairs}"
+
+
+def _hands_go_one_way(word: str, letter: str, ways: ByArm[int]) -> str:
+    half = f"the {ways.whose} half" if ways.whose else "one set-up"
+    return f"{word} leans one way: {letter} had {half} and another the other {how_often(ways)}. {SAME_HANDS}"
 
 
 def _off_held(evidence: Evidence) -> list[Remark]:
@@ -122,7 +170,7 @@ def one_change(evidence: Evidence) -> Sequence[Remark]:
     """
     if not _anything_recorded(evidence):
         return not_recorded("No setting was read in any run")
-    parts: tuple[Callable[[Evidence], list[Remark]], ...] = (_numbers_apart, _hands_apart, _off_held)
+    parts: tuple[Callable[[Evidence], list[Remark]], ...] = (_numbers_apart, _hands_apart_or_leaning, _off_held)
     found = [one for part in parts for one in part(evidence)]
     unread = _unread(evidence)
     if not found and unread:

@@ -7,7 +7,7 @@ from schemas import Finding, Record, Run, Trial, is_made
 from schemas.verdict import Severity
 from trials.fairness.audited import gather_audit, judge_audit
 from trials.fairness.graded import gather_blocks, judge_levels
-from trials.fairness.missing import missing_of, runs_to_come
+from trials.fairness.missing import missing_of, runs_left
 from trials.fairness.so_far import findings_so_far
 from trials.wording.lists import count_of, in_pairs
 
@@ -119,7 +119,7 @@ def look_over(record: Record, pictures: Sequence[str] = ()) -> Overview:
         trial=trial.name,
         kind=trial.kind,
         runs_made=len(made),
-        runs_to_come=len(runs_to_come(trial, runs)),
+        runs_to_come=sum(runs_left(trial, runs).values()),
         pairs=sum(made.count(number) == len(trial.arms) for number in set(made)),
         findings=_findings(trial, runs),
         missing=missing_of(trial, runs),

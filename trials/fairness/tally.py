@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from schemas import Run
+from schemas.verdict import Severity
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import ByArm, Remark, not_recorded, remark
 from trials.fairness.thresholds import MISSING_GRAINS_PERCENT, VOIDS_KNOWN_STOP, VOIDS_UNEVEN_NOTE, past
@@ -57,26 +58,36 @@ def _missing_of_one_arm(grains: ByArm[tuple[int, int]]) -> str:
 
 
 def voids_even(evidence: Evidence) -> Sequence[Remark]:
-    """Were runs of one arm struck more than of the other, and was their gold known by then?
+    """Were runs struck whose gold was known by then, and of one arm more than of the other?
 
-    Two or more struck with their gold known, and fewer in the other arm, can make a difference by themselves. One run
-    struck before its gold was looked at is what voids are for.
+    Two or more of one arm, and fewer in the other, can make a difference by themselves, and stop. Two or more pairs
+    struck whole weaken: the worst of them left out are a gain too. One run struck before its gold was looked at is what
+    voids are for. Where nothing says whether the gold was known it is taken for known.
     """
     void = [run for pair in evidence.pairing.void for run in pair.halves if run.is_void]
-    known = [run for run in void if run.void_gold_known]
+    known = [run for run in void if run.void_gold_known is not False]
     if known:
-        struck = _by_arm(evidence, known)
-        stops = struck.most >= VOIDS_KNOWN_STOP and struck.most > struck.least
-        remedy = "Retest." if stops else "Strike a run before its gold is seen."
-        pairs = [run.pair for run in known]
-        return remark("STOP" if stops else "NOTE", pairs, _voided, struck, "voided after weighing", remedy)
+        return _struck_after_weighing(evidence, known)
     struck = _by_arm(evidence, void)
     if struck.most - struck.least >= VOIDS_UNEVEN_NOTE:
         remedy = "Mend what stops them before the next trial."
         return remark("NOTE", [run.pair for run in void], _voided, struck, "voided", remedy)
-    if any(run.void_gold_known is None for run in void):
-        return not_recorded("Whether their gold was known when runs were struck was not recorded")
     return []
+
+
+def _struck_after_weighing(evidence: Evidence, known: Sequence[Run]) -> list[Remark]:
+    struck, pairs = _by_arm(evidence, known), {run.pair for run in known}
+    unsaid = any(run.void_gold_known is None for run in known)
+    how = f"voided after weighing{', or without a word of whether the gold was known' if unsaid else ''}"
+    if struck.most >= VOIDS_KNOWN_STOP and struck.most > struck.least:
+        return remark("STOP", pairs, _voided, struck, how, "Retest.")
+    severity: Severity = "WEAKENS" if len(pairs) >= VOIDS_KNOWN_STOP else "NOTE"
+    remedy = "Strike a run before its gold is seen, and write down that it was not known."
+    return remark(severity, pairs, _voided, struck, how, remedy, but=_were_voided)
+
+
+def _were_voided(struck: ByArm[int], *_: str) -> str:
+    return f"{count_of(struck.one + struck.other, 'run')} may have been voided after weighing"
 
 
 def _by_arm(evidence: Evidence, runs: Sequence[Run]) -> ByArm[int]:

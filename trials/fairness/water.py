@@ -5,9 +5,12 @@ from statistics import fmean
 
 from schemas import Run
 from trials.fairness.evidence import Check, Evidence, arm_means
+from trials.fairness.lean import lean_of, leaning
 from trials.fairness.remark import ByArm, NamedRuns, Remark, against, more_or_less, not_recorded, percent_more, remark
 from trials.fairness.thresholds import (
+    CLOUD_APART,
     DOSE_BETWEEN_ARMS_PERCENT,
+    SETTLING_PERCENT_PER_C,
     TEMP_APART_NOTE_C,
     TEMP_APART_WEAKENS_C,
     WATER_BETWEEN_ARMS_PERCENT,
@@ -17,6 +20,14 @@ from trials.fairness.thresholds import (
 from trials.measures.pairing import Pair
 from trials.wording.lists import capital, in_pairs
 from trials.wording.numbers import figures
+
+RETIME = "Re-time the bucket before each run."
+SETTLING = "settling speed"
+BY_EYE_WORDS = {
+    "cloud": ("Cloud of the water", "", "Same tub for both halves of a pair."),
+    "clay": ("Clay in the feed", "", "Break up and mix the lot before it is halved."),
+}
+CLOSE_TOGETHER = "Cold slows fine gold's settling; run pairs close together."
 
 
 def steady_water(evidence: Evidence) -> Sequence[Remark]:
@@ -71,12 +82,13 @@ def _mean_water(run: Run) -> float | None:
 
 def _unlike_arms(evidence: Evidence) -> list[Remark]:
     change = evidence.trial.change
+    if change is not None and change.variable == "water":
+        return []
     means = arm_means(evidence, _mean_water)
-    if means is None or (change is not None and change.variable == "water"):
-        return []
-    if not past(abs(percent_more(means)), WATER_BETWEEN_ARMS_PERCENT):
-        return []
-    return remark("WEAKENS", (), _watered, means, but=_had_more_water)
+    if means is not None and past(abs(percent_more(means)), WATER_BETWEEN_ARMS_PERCENT):
+        return remark("WEAKENS", (), _watered, means, but=_had_more_water)
+    lean = lean_of(evidence, _mean_water, WATER_BETWEEN_ARMS_PERCENT, in_percent=True)
+    return leaning(evidence, lean, ("Water", "L/min", RETIME), lean.percent) if lean else []
 
 
 def _had_more_water(means: ByArm[float]) -> str:
@@ -85,14 +97,23 @@ def _had_more_water(means: ByArm[float]) -> str:
 
 def _watered(means: ByArm[float]) -> str:
     had = f"{capital(_had_more_water(means))}, {against(means)} L/min"
-    return f"{had} (over {WATER_BETWEEN_ARMS_PERCENT:g} %, our default). Re-time the bucket before each run."
+    return f"{had} (over {WATER_BETWEEN_ARMS_PERCENT:g} %, our default). {RETIME}"
 
 
 def water_temp(evidence: Evidence) -> Sequence[Remark]:
-    """Was the water of both halves of each pair about as cold?"""
+    """Was the water of both halves of each pair about as cold, and not a little warmer for one set-up each time?"""
     gaps = [(gap, pair) for pair in evidence.whole if (gap := _gap_c(pair)) is not None]
     if not gaps:
         return not_recorded("The water's temperature was not recorded for both halves of any pair")
+    apart = _pairs_apart(gaps)
+    if any(one.severity == "WEAKENS" for one in apart):
+        return apart
+    lean = lean_of(evidence, lambda run: run.temp_c, TEMP_APART_NOTE_C)
+    what = ("Water temperature", "C", CLOSE_TOGETHER)
+    return leaning(evidence, lean, what, SETTLING_PERCENT_PER_C * lean.gap, SETTLING) if lean else apart
+
+
+def _pairs_apart(gaps: Sequence[tuple[float, Pair]]) -> list[Remark]:
     off = [(gap, pair) for gap, pair in gaps if past(gap, TEMP_APART_NOTE_C)]
     if not off:
         return []
@@ -103,9 +124,8 @@ def water_temp(evidence: Evidence) -> Sequence[Remark]:
     also = f", and over {TEMP_APART_NOTE_C:g} C apart in {in_pairs(others)}" if others else ""
     limit = TEMP_APART_WEAKENS_C if weakens else TEMP_APART_NOTE_C
     said = f"Pair {worst.number}: {_temps(worst)} C{also} (over {limit:g} C, our default)."
-    remedy = "Cold slows fine gold's settling; run pairs close together."
     but = f"the halves of pair {worst.number} were {figures(gap, 2)} C apart"
-    return remark("WEAKENS" if weakens else "NOTE", pairs, str, f"{said} {remedy}", but=but)
+    return remark("WEAKENS" if weakens else "NOTE", pairs, str, f"{said} {CLOSE_TOGETHER}", but=but)
 
 
 def _temps(pair: Pair) -> str:
@@ -122,10 +142,22 @@ def _gap_c(pair: Pair) -> float | None:
 
 
 def soap_and_cloud(evidence: Evidence) -> Sequence[Remark]:
-    """Had both arms the same dose of wetting aid? Silent where that is the change itself.
+    """Had both arms the same dose of wetting aid, water as cloudy, and feed as full of clay?
 
-    An arm without any dose on record, beside one that was dosed, is taken for undosed.
+    The dose is silent where it is the change itself. An arm without any dose on record, beside one that was dosed, is
+    taken for undosed.
     """
+    clouds = [one for name, what in BY_EYE_WORDS.items() for one in _by_eye_leans(evidence, name, what)]
+    doses = _doses(evidence)
+    return [*clouds, *(one for one in doses if one.severity != "not recorded")] if clouds else doses
+
+
+def _by_eye_leans(evidence: Evidence, name: str, what: tuple[str, str, str]) -> list[Remark]:
+    lean = lean_of(evidence, lambda run: getattr(run, name), CLOUD_APART)
+    return leaning(evidence, lean, what, None) if lean else []
+
+
+def _doses(evidence: Evidence) -> list[Remark]:
     change = evidence.trial.change
     if change is not None and change.variable == "wetting aid":
         return []
@@ -164,4 +196,4 @@ WATER_TEMP = Check(
     water_temp,
     "Walsh and Rao, MIRL Report 76, 1988: temperature changes how gold settles",
 )
-SOAP_AND_CLOUD = Check("soap-and-cloud", "wetting aid by arm", soap_and_cloud)
+SOAP_AND_CLOUD = Check("soap-and-cloud", "wetting aid, cloud of the water and clay in the feed, by arm", soap_and_cloud)

@@ -3,14 +3,17 @@
 import math
 from collections.abc import Collection, Sequence
 
+from schemas import Run
 from trials.fairness.evidence import Check, Evidence, unticked
 from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
 from trials.fairness.stops import has_too_coarse_a_scale, has_too_many_zeros, middle_mass_mg, runs_with_none
 from trials.fairness.thresholds import (
+    CHECK_WEIGHT_STEPS,
     LIMIT_DUST,
     SCALE_STEPS_STOP,
     SCALE_STEPS_WEAKENS,
     ZERO_RUNS_STOP_PERCENT,
+    past,
     short_of,
 )
 from trials.wording.lists import and_list, capital, count_of, in_pairs
@@ -35,10 +38,29 @@ def tails_kept(evidence: Evidence) -> Sequence[Remark]:
 
 
 def scale_fine_enough(evidence: Evidence) -> Sequence[Remark]:
-    """How many steps of the scale is the gold of the middle run?"""
-    measure, division_mg = evidence.pairing.measure, evidence.pairing.division_mg
-    if not measure.weighs or not evidence.measured:
+    """How many steps of the scale is the gold of the middle run, and did a check weight read the same afterwards?"""
+    if not evidence.pairing.measure.weighs or not evidence.measured:
         return []
+    steps, wandered = _steps_of_gold(evidence), _scale_wandered(evidence)
+    return [*(one for one in steps if one.severity != "not recorded"), *wandered] if wandered else steps
+
+
+def _scale_wandered(evidence: Evidence) -> list[Remark]:
+    """Did the check weight read over one step of the scale more or less after the weighing than before it?"""
+    step_g = (evidence.pairing.division_mg or 0.0) / 1000.0
+    both = [(run, run.check_before_g, run.check_after_g) for pair in evidence.measured for run in pair.halves]
+    gaps = {run.key: (after - before, run) for run, before, after in both if before is not None and after is not None}
+    off = [(gap, run) for gap, run in gaps.values() if past(abs(gap), CHECK_WEIGHT_STEPS * step_g)]
+    if not off:
+        return []
+    gap, worst = max(off, key=lambda one: abs(one[0]))
+    read = f"the check weight read {figures(abs(gap))} g {'more' if gap > 0 else 'less'} after the weighing of pair"
+    said = f"{capital(read)} {worst.pair} than before it. Let the scale warm up out of the draught, and weigh again."
+    return remark("WEAKENS", [run.pair for _, run in off], str, said, but=f"{read} {worst.pair} than before it")
+
+
+def _steps_of_gold(evidence: Evidence) -> list[Remark]:
+    measure, division_mg = evidence.pairing.measure, evidence.pairing.division_mg
     if division_mg is None:
         return not_recorded("The division of the gold scale was not recorded")
     halves = evidence.pairing.readings(evidence.measured)
@@ -62,16 +84,17 @@ CLEANED = {"magnet": "magnet-cleaned", "loupe": "looked over with a loupe", "dry
 
 
 def clean_gold(evidence: Evidence) -> Sequence[Remark]:
-    """Was all gold that was weighed dry, cleaned with a magnet and looked over?
+    """Was all gold that was weighed dry, cleaned with a magnet and looked over? Were all counts cleaned alike?
 
     A box that stands empty beside ticked ones says no (see `unticked`). A pair with a half that found none is left
-    out: there was nothing to clean.
+    out: there was nothing to clean. Grains may be counted among black sand, and are seen less well there: some runs
+    cleaned with a magnet and others not are not alike.
     """
     measure = evidence.pairing.measure
-    if not measure.weighs:
-        return []
     found_some = [pair for pair in evidence.measured if all(any(measure.readings(run) or ()) for run in pair.halves)]
     runs = [run for pair in found_some for run in pair.halves]
+    if not measure.weighs:
+        return _counted_unlike(runs)
     missing = {tick: unticked(runs, tick) for tick in CLEANED}
     bad = {tick: found for tick, found in missing.items() if found}
     if bad:
@@ -82,6 +105,18 @@ def clean_gold(evidence: Evidence) -> Sequence[Remark]:
     if unknown and runs:
         return not_recorded(f"Not recorded of the gold weighed: {', '.join(unknown)}")
     return []
+
+
+def _counted_unlike(runs: Sequence[Run]) -> list[Remark]:
+    uncleaned = unticked(runs, "magnet") or []
+    if not 0 < len(uncleaned) < len(runs):
+        return []
+    named = NamedRuns.of(uncleaned, among=runs)
+    return remark("WEAKENS", named.pairs, SAND_LEFT.format, named, but=_sand_was_left)
+
+
+def _sand_was_left(runs: NamedRuns) -> str:
+    return f"black sand was left among the grains of {runs.in_short}"
 
 
 def _by_tick(runs: Sequence[NamedRuns]) -> dict[str, NamedRuns]:
@@ -124,6 +159,7 @@ def too_many_zeros(evidence: Evidence) -> Sequence[Remark]:
     return remark("STOP", (), str, said)
 
 
+SAND_LEFT = "Black sand was left among the grains of {}. It hides small ones; use the magnet on all runs or on none."
 GOLD_KEPT_ONLY = "this shows gold kept, not recovery. Tub the tails."
 TAILS_KEPT = Check(
     "tails-kept",
@@ -133,7 +169,7 @@ TAILS_KEPT = Check(
 )
 SCALE_FINE_ENOUGH = Check(
     "scale-fine-enough",
-    "the gold of the middle run in divisions of the scale",
+    "the gold of the middle run in divisions of the scale, and the check weight before and after",
     scale_fine_enough,
     "NIST Handbook 44, user requirement G-UR.1.1, as given by the Oregon Department of Agriculture: weigh 50 divisions",
 )

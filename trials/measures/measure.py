@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from schemas import MeasureName, Run, Scale, Trial
 from schemas.base import MEASURE_WORDS
-from schemas.run import TICKS_OF_GOLD
 from trials.statistics.arrays import Numbers
 from trials.wording.numbers import figures, signed
 
@@ -101,11 +100,6 @@ class Measure(ABC):
     def needs_like_halves(self) -> bool:
         """Whether halves that hold unlike gold differ by that alone; not where a run is measured by its own gold."""
         return self.side != "share kept"
-
-    @property
-    def ticks(self) -> tuple[str, ...]:
-        """What is ticked off of the gold of a run."""
-        return TICKS_OF_GOLD if self.weighs else ()
 
     def readings(self, run: Run) -> tuple[float, ...] | None:
         """Read what the measure needs of a run, or None where any of it was not measured."""

@@ -26,14 +26,20 @@ class Caution:
     papers: tuple[Paper, ...] = ()
 
 
-def _is_weighed(trial: Trial, runs: Sequence[Run]) -> bool:
-    sand = any(run.black_sand_g is not None or run.concentrate_g is not None for run in runs)
-    return sand or measure_named(trial.measure).weighs
+OLD_GROUND = ("natural", "table tailings", "sluice tailings", "concentrate")
+"""Dirt in which mercury of earlier work may lie; what was made up holds none."""
+CUT_OR_SANDED = ("texture", "screen", "mat", "riffle", "length")
+"""Changes that are sanded, cut, drilled or screened."""
+
+
+def _may_hold_mercury(trial: Trial, runs: Sequence[Run]) -> bool:
+    return any(lot.kind in OLD_GROUND for lot in trial.lots) or any(run.silvery for run in runs)
 
 
 def _makes_dust(trial: Trial, runs: Sequence[Run]) -> bool:
-    sanded = trial.change is not None and trial.change.variable in ("texture", "screen")
-    return sanded or any(run.classes for run in runs)  # a catch told by size class was screened
+    change = trial.change
+    made = change is not None and (change.variable in CUT_OR_SANDED or change.twin is not None)
+    return made or any(run.classes for run in runs)  # a catch told by size class was screened
 
 
 def _at_the_creek(trial: Trial, _: Sequence[Run]) -> bool:
@@ -55,13 +61,19 @@ CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "Mercury",
         "Silvery gold may carry mercury. Do not heat, burn or acid it. Bag, label, ask the hazardous-waste service.",
-        lambda trial, _: trial.feeds_tails,
+        _may_hold_mercury,
         BOTH,
     ),
-    Caution("Heat", "Never dry or heat concentrate in a kitchen or a closed room; air-dry it.", _is_weighed, PANNER),
+    Caution(
+        "Heat",
+        "Never dry or heat concentrate in a kitchen or a closed room; air-dry it.",
+        lambda *_: True,  # what is weighed is dried, and so is most of what is counted
+        PANNER,
+    ),
     Caution(
         "Dust",
-        "Sand wet, screen wet. Silica and old lead-paint dust harm. Fitted P100/N95 at least; no blowing indoors.",
+        "Sand, cut, drill, crush and screen wet. Silica and old lead-paint dust harm. Fitted P100/N95 at least; no "
+        "blowing indoors.",
         _makes_dust,
         BOTH,
     ),
@@ -111,9 +123,9 @@ def cautions_for(trial: Trial, runs: Sequence[Run], paper: Paper | None = None) 
     >>> trial = Trial(name="pan", measure="grain_counts", pairs=3, lots=(Lot(kind="concentrate"),),
     ...               gear=Gear(kind="pan"))
     >>> [caution.about for caution in cautions_for(trial, ())]
-    ['Selling on results']
-    >>> cautions_for(trial, (), "creek")
-    ()
+    ['Mercury', 'Heat', 'Selling on results']
+    >>> [caution.about for caution in cautions_for(trial, (), "creek")]
+    ['Mercury']
     """
     due = (caution for caution in CAUTIONS if caution.applies(trial, runs))
     return tuple(caution for caution in due if paper is None or paper in caution.papers)

@@ -12,6 +12,7 @@ from trials.papers.plan_words import plan_lines, verdict_call
 from trials.papers.readings import to_hold, unit_of
 from trials.papers.set_ups import SetUp, set_ups, share_label
 from trials.plans.draw import shares_of_lot
+from trials.sheets.form import asked_columns
 
 ROWS_A_PAGE = 6
 NOTES_MM = 40
@@ -19,6 +20,13 @@ HOLD_A_LINE, HOLD_LINE_MM = 4, 14
 NARROWEST_SHEET_MM = 260  # Letter paper, lying, less its margins and the border of the table
 SET_UP_HEAD = ("set-up to fit",)
 SET_UP_MM = {"big": 34, "middle": 44, "small": 46}
+
+SIGNS = {
+    "cloud": "cloud of the water, 0 clear to 3 thick",
+    "clay": "clay in the feed, 0 none to 3 lumps",
+    "moisture_percent": "moisture of the feed, %",
+    "blank_pan": "grains in a blank pan",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +76,7 @@ def creek_html(record: Record) -> str:
         strip=strip_points(trial),
         ready=_ready(trial),
         trouble=("spill", "pump", "other") if has_pump(trial) else ("spill", "other"),
+        signs=_signs(trial),
         notes_mm=NOTES_MM - HOLD_LINE_MM * max(0, ceil(len(hold) / HOLD_A_LINE) - 1),
     )
 
@@ -83,6 +92,12 @@ def _before(trial: Trial) -> tuple[str, ...]:
         "panner has the panner sheet only",
         "settings read and written",
     )
+
+
+def _signs(trial: Trial) -> tuple[str, ...]:
+    """What is read of every feed beyond its row: written among the notes, with the tag."""
+    asked = {column.field for column in asked_columns(trial, ())}
+    return tuple(words for field, words in SIGNS.items() if field in asked)
 
 
 def _ready(trial: Trial) -> tuple[str, ...]:

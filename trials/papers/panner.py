@@ -5,6 +5,7 @@ from itertools import groupby
 from typing import Literal
 
 from schemas import Record, Run, SizeCatch, Trial
+from schemas.run import TICKS_OF_GOLD
 from trials.measures.catalogue import measure_named
 from trials.papers.cautions import cautions_for
 from trials.papers.gear_parts import searches_tails
@@ -104,13 +105,13 @@ def panner_boxes(trial: Trial) -> list[Box]:
     catch: BoxKind = "two" if tails else "one"
     boxes = [Box("", "TAG", "tag", 21)]
     boxes += [Box("", "", "where", 12)] if tails else []
+    seen = () if measure_named(trial.measure).is_seeded else ("silvery",)
+    boxes.append(Box("", "tick", "ticks", 18, (*TICKS_OF_GOLD, *seen)))
     if measure_named(trial.measure).weighs:
-        boxes.append(Box("", "tick", "ticks", 18, measure_named(trial.measure).ticks))
         boxes += [Box("gold, g", head, catch, 19) for head in ("gross", "tare")]
         boxes += _by_class(trial, "gold by size, mg", catch)
     else:
         name = "grains found" if measure_named(trial.measure).is_seeded else "gold grains"
-        boxes.append(Box("", "tick", "ticks", 18, ("loupe",)))
         boxes += [Box(name, head, catch, 19) for head in ("count", "recount")]
         boxes += _by_class(trial, f"{name} by size", catch)
     boxes += [Box("black sand, dry, g", head, "one", 18) for head in ("gross", "tare")]

@@ -6,7 +6,7 @@ from functools import cache
 from typing import Literal
 
 from schemas import Run, SizeCatch
-from schemas.run import COUNTED, WEIGHED
+from schemas.run import BY_EYE, COUNTED, WEIGHED
 from trials.units.columns import column_names, column_questions
 from trials.units.quantity import Kind, UnitError
 from trials.wording.lists import nearest
@@ -23,6 +23,8 @@ MEASURED: Mapping[str, tuple[str, Kind]] = {
     "black_sand_g": ("black_sand", Kind.FEED_MASS),
     "concentrate_g": ("concentrate", Kind.FEED_MASS),
     **{f"{base}_{side}_g": (f"{base}_{side}", Kind.FEED_MASS) for base in WEIGHED for side in ("gross", "tare")},
+    "check_before_g": ("check_before", Kind.FEED_MASS),
+    "check_after_g": ("check_after", Kind.FEED_MASS),
     "minutes": ("", Kind.MINUTES),
     "cleanup_minutes": ("cleanup", Kind.MINUTES),
     "pitch_deg": ("pitch", Kind.ANGLE),
@@ -35,9 +37,9 @@ MEASURED: Mapping[str, tuple[str, Kind]] = {
     "temp_c": ("temp", Kind.TEMPERATURE),
 }
 _SORTS: Mapping[CellSort, frozenset[str]] = {
-    "whole": frozenset({"pair", "turn", *COUNTED}),
-    "number": frozenset({"rpm", "wetting_drops_10l", *MEASURED}),
-    "yes/no": frozenset({"stripped", "conditioned", "dry", "magnet", "loupe", "void_gold_known"}),
+    "whole": frozenset({"pair", "turn", "blank_pan", *COUNTED, *BY_EYE}),
+    "number": frozenset({"rpm", "wetting_drops_10l", "moisture_percent", *MEASURED}),
+    "yes/no": frozenset({"stripped", "conditioned", "dry", "magnet", "loupe", "silvery", "void_gold_known"}),
 }
 RUN_COLUMNS = tuple(name for name in Run.model_fields if name not in ("classes", "typed"))
 BY_CLASS = tuple(name for name in SizeCatch.model_fields if name != "label")

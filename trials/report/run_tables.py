@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from schemas import Run, Settings, Trial, is_made
+from schemas.run import SIGNS
 from trials.measures.catalogue import measure_named
 from trials.records.flat import RUN_FIELDS, TRAILING, text_of
 from trials.wording.numbers import figures
@@ -36,6 +37,12 @@ HEADS = {
     "stroke_mm": "stroke, mm",
     "wetting_drops_10l": "wetting aid, drops in 10 L",
     "temp_c": "water, C",
+    "cloud": "cloud, 0 to 3",
+    "clay": "clay, 0 to 3",
+    "moisture_percent": "moisture, %",
+    "blank_pan": "blank pan, grains",
+    "check_before_g": "check weight before, g",
+    "check_after_g": "check weight after, g",
 }
 NAMING = ("turn", "tag")  # in every table, after pair and set-up
 WIDEST = 98  # letters that fit beside one another on A4 and Letter, in the type of the tables
@@ -109,7 +116,7 @@ def every_run(trial: Trial, runs: Sequence[Run], arms: Sequence[str]) -> EveryRu
 RESULTS, CONDITIONS, WEIGHINGS = "What came of it", "How it was run", "As weighed"
 _CONDITIONS = frozenset({
     "session", "stripped", "conditioned", "dry", "magnet", "loupe", "feeder", "panner", "water_end_l_min",
-    *Settings.model_fields,
+    *SIGNS, *Settings.model_fields,
 })  # fmt: skip
 
 

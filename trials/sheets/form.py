@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import Any
 
 from schemas import Run, SizeCatch, Trial, Word
-from schemas.run import COUNTED
+from schemas.run import BY_EYE, CHECK_WEIGHT, COUNTED, TICKS_OF_GOLD
 from trials.changes.reasons import VOID_REASONS
 from trials.measures.catalogue import measure_named
 from trials.records.assemble import coarse_to_fine
@@ -33,6 +33,8 @@ SETTINGS_OF_CHANGE: Mapping[str, str] = MappingProxyType(
     {"pitch": "pitch_deg", "water": "water_l_min", "feed rate": "feed_kg_h", "rpm": "rpm", "stroke": "stroke_mm"}
 )
 SETTINGS = ("pitch_deg", "cross_tilt_deg", "depth_mm", "feed_kg_h", "rpm", "stroke_mm", "wetting_drops_10l")
+BY_EYE_IN = ("natural", "sluice tailings")
+"""Dirt that may be full of clay and makes its water cloudy; common practice, no source."""
 NEEDS_TAGS = "a sheet for the panner names runs by tag alone"
 
 
@@ -75,9 +77,10 @@ def asked_columns(
     labels = coarse_to_fine(dict.fromkeys(_labels(trial, runs) if classes is None else classes), trial)
     catch = _catch(trial, labels, for_panner=for_panner)
     if for_panner:
-        names = ["tag", *catch, "black_sand_g", *_pickers(trial), "panner", *LAST]
+        names = ["tag", *catch, "black_sand_g", *_pickers(trial), *_signs_of_gold(trial), "panner", *LAST]
     else:
-        names = [*NAMED, *FEEDER_FIELDS, *_settings(trial), *catch, "black_sand_g", *_pickers(trial), "panner", *LAST]
+        found = [*catch, "black_sand_g", *_pickers(trial), *_signs_of_gold(trial)]
+        names = [*NAMED, *FEEDER_FIELDS, *_signs_of_feed(trial), *_settings(trial), *found, "panner", *LAST]
         names = names if len(trial.lots) < 2 else [*names[:6], "fed_lot", *names[6:]]
         names = names if not trial.audit else [name for name in names if name != "arm"]
         names = _with_held(names, runs)
@@ -103,7 +106,7 @@ def _catch(trial: Trial, labels: Sequence[str], *, for_panner: bool) -> list[str
     fields += ["in_tails"] if "kept" in fields and "in_tails" not in fields else []
     if for_panner:  # who counts must not know how many there are to find
         fields = [name for name in fields if name != "seeded"]
-    found = [*measure.ticks, *([] if labels and measure.is_seeded else fields)]
+    found = [*TICKS_OF_GOLD, *([] if labels and measure.is_seeded else fields)]
     by_class = [f"{name} {label}" for label in labels for name in fields]
     largest = ["largest_mg"] if "gold_mg" in fields else []
     return [*found, *by_class, *largest]
@@ -111,6 +114,20 @@ def _catch(trial: Trial, labels: Sequence[str], *, for_panner: bool) -> list[str
 
 def _pickers(trial: Trial) -> list[str]:
     return ["pickers_mg"] if any(lot.pickers_over_mm is not None for lot in trial.lots) else []
+
+
+def _signs_of_feed(trial: Trial) -> list[str]:
+    """What shows that feed, water or pan were not alike: clay and cloud, moisture where dirt is gold, a blank pan."""
+    measure = measure_named(trial.measure)
+    by_eye = BY_EYE if any(lot.kind in BY_EYE_IN for lot in trial.lots) else ()
+    moisture = ("moisture_percent",) if measure.needs_like_halves else ()
+    return [*by_eye, *moisture, *(() if measure.is_seeded else ("blank_pan",))]
+
+
+def _signs_of_gold(trial: Trial) -> list[str]:
+    """What shows that weighings were not alike, or the gold not safe: a check weight, gold that looks silvery."""
+    measure = measure_named(trial.measure)
+    return [*(CHECK_WEIGHT if measure.weighs else ()), *(() if measure.is_seeded else ("silvery",))]
 
 
 def _settings(trial: Trial) -> list[str]:
@@ -215,6 +232,7 @@ _WORDS: Mapping[str, str] = MappingProxyType(
         "note": "anything worth knowing",
         "water_l_min": "water at the start of the run",
         "water_end_l_min": "water at the end of the run",
+        "silvery": "yes if silvery gold was seen, which may carry mercury: do not heat it",
         "seeded": "grains counted in",
         "kept": "grains counted out of the catch",
         "in_tails": "grains found in the tails",

@@ -28,11 +28,11 @@ def write_sheet(
 
     >>> from tempfile import mkdtemp
     >>> from schemas import Gear, Lot, Trial
-    >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
+    >>> trial = Trial(name="mat", measure="grain_counts", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="pan"))
     >>> record = Record(trial=trial, runs=(Run(pair=1, arm="repeat", turn=1, tag="HTK"),))
     >>> print(write_sheet(record, Path(mkdtemp()) / "mat.csv", for_panner=True).read_text(encoding="utf-8-sig"))
     # trial: mat
-    tag,dry,magnet,loupe,gold_mg,largest_mg,black_sand_g,panner,void,void_gold_known,note
+    tag,dry,magnet,loupe,grains,black_sand_g,silvery,panner,void,void_gold_known,note
     HTK,,,,,,,,,,
     <BLANKLINE>
     """

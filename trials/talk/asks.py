@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from schemas import Run, Trial
-from schemas.run import TICKS_OF_GOLD
+from schemas.run import BY_EYE, TICKS_OF_GOLD
 from trials.measures.catalogue import measure_named
 from trials.records.assemble import GROSS_OR_TARE
 from trials.records.columns import MEASURED
@@ -14,7 +14,7 @@ from trials.talk.question import Amount, AnswerKind, Choice, Text
 from trials.talk.shorthand import TICKS, TWO_READINGS
 from trials.units.kinds import plain_spelling, spellings
 
-CARRIED = ("turn", "session", *SETTINGS, "feeder", "panner")
+CARRIED = ("turn", "session", *SETTINGS, *BY_EYE, "moisture_percent", "feeder", "panner")
 """What stays as it was planned, or as it was in the run before, more often than not: asked in one go."""
 WATER, WATER_END = "water_l_min", "water_end_l_min"
 FED, LAST = ("fed_g", "fed_lot", "seeded"), ("note",)
@@ -52,6 +52,13 @@ CALLED: Mapping[str, tuple[str, str]] = {
     "rpm": ("rpm", ""),
     "stroke_mm": ("stroke", ", {unit}"),
     "wetting_drops_10l": ("wetting aid", ", drops in 10 L"),
+    "cloud": ("cloud", " of the water, 0 to 3"),
+    "clay": ("clay", " in the feed, 0 to 3"),
+    "moisture_percent": ("moisture", " of the feed, %"),
+    "blank_pan": ("blank pan", " before it, grains found"),
+    "check_before_g": ("check weight", " before, {unit}"),
+    "check_after_g": ("check weight after", ", {unit}"),
+    "silvery": ("silvery", " gold seen, yes or no"),
     "note": ("note", ""),
 }
 

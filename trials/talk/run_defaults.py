@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from schemas import Held, Run, Trial
-from schemas.run import TICKS_OF_GOLD
+from schemas.run import BY_EYE, TICKS_OF_GOLD
 from trials.records.bounds import HELD_AS
 from trials.records.flat import flat_run, text_of
 from trials.records.keys import file_keys
@@ -14,6 +14,7 @@ from trials.units.typed_number import split_number
 from trials.units.unit_error import UnitError
 
 NOON = 12
+AS_BEFORE = ("fed_lot", *BY_EYE, "moisture_percent", "feeder", "panner")
 
 
 def planned_values(
@@ -30,7 +31,7 @@ def planned_values(
         "turn": text_of(run.turn),
         "session": (last.session if last is not None else None) or f"{now.date().isoformat()} {half_day}",
         "seeded": text_of(trial.grains.seeded),
-        **{name: None if last is None else getattr(last, name) for name in ("fed_lot", "feeder", "panner")},
+        **{name: None if last is None else text_of(getattr(last, name)) for name in AS_BEFORE},
     }
     found |= {name: held_text(trial, name, units.get(name)) for name in HELD_AS}
     if (water := found[WATER]) is not None and water.replace(".", "", 1).isdigit():

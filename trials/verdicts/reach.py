@@ -8,6 +8,7 @@ from schemas.verdict import Code
 from trials.errors import Refused
 from trials.fairness.checklist import judge_all
 from trials.fairness.evidence import gather
+from trials.fairness.missing import measures_missing
 from trials.measures.classes import of_class
 from trials.measures.pairing import Pair
 from trials.records.cross_check import cross_check
@@ -118,10 +119,10 @@ def _of_pairs(case: Case) -> Verdict:
     return _decided(case, analysis)
 
 
-def _at_gate(case: Case, code: Code, sentence: str, more: str | None = None) -> Verdict:
+def _at_gate(case: Case, code: Code, sentence: str, *more: str | None) -> Verdict:
     is_check = case.evidence.trial.kind == "nothing-changed check"
     conclusion = Conclusion(None) if is_check else conclude_at_gate(code)
-    return verdict_of(case, Said(code, sentence, conclusion, more=(more,) if more else ()))
+    return verdict_of(case, Said(code, sentence, conclusion, more=tuple(line for line in more if line)))
 
 
 def _before_the_end(case: Case) -> Verdict:
@@ -135,7 +136,8 @@ def _before_the_end(case: Case) -> Verdict:
             side: Outcome = "better" if analysis.mean > 0 else "worse"
             told = replace(case, findings=judge_all(case.evidence, names_arms=True))
             return _decided(told, replace(analysis, code=side), at_look=True)
-    return _at_gate(case, "incomplete", incomplete_sentence(trial, pairing, look_taken=at_look))
+    lacking = measures_missing(trial, [run for pair in pairing.pairs for run in pair.halves])
+    return _at_gate(case, "incomplete", incomplete_sentence(trial, pairing, look_taken=at_look), *lacking)
 
 
 def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdict:
