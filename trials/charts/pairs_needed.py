@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import altair as alt
 import numpy as np
@@ -223,7 +224,8 @@ def _labels(plan: Findable, width: int, across: Span, x: alt.X, y: alt.Y) -> Ite
             "gain": plan.top * (1 - (label.top + palette.LINE_PX / 2) / HEIGHT_PX),
         }
         words = "\n".join(label.lines)
-        for name, more in (("ground", {"stroke": palette.PAPER, "strokeWidth": HALO_PX}), ("words", {})):
+        halo: dict[str, Any] = {"stroke": palette.PAPER, "strokeWidth": HALO_PX}
+        for name, more in (("ground", halo), ("words", {})):
             mark = alt.Chart(table([{**row, name: words}])).mark_text(
                 align="left", baseline="middle", lineBreak="\n", **more
             )

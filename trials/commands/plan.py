@@ -58,8 +58,9 @@ def plan(
     from trials.commands.terminal import INTERRUPTED, Stopped, show
     from trials.files.draft import Draft
     from trials.files.plan_given import plan_answers, trial_given
+    from trials.files.plan_json import plan_as_json
     from trials.logbook.logbook import Logbook
-    from trials.rehearsal.proposal import plan_as_json, refuse_unsound
+    from trials.rehearsal.proposal import refuse_unsound
     from trials.sheets.blank import write_blank_folder
     from trials.talk.plan_words import words_of_plan, words_of_what_is_next
     from trials.talk.way_words import ways_of

@@ -1,6 +1,6 @@
 """`samedirt rehearse`: try a plan on simulated dirt before digging."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterable, Iterator
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -12,7 +12,8 @@ from trials.commands.printing import progress, say, say_json, say_table
 
 if TYPE_CHECKING:  # heavy, and needed for their names alone
     from trials.rehearsal.habits_rehearsed import HabitsPlayed
-    from trials.rehearsal.plan_rehearsed import Played, Told
+    from trials.rehearsal.plan_rehearsed import Played
+    from trials.talk.rehearsal_words import Told
 
 TIMES = 20_000
 
@@ -49,30 +50,35 @@ def rehearse_plan(
 
     Example: samedirt rehearse rough-bed --times 20000, then samedirt rehearse rough-bed --habit all
     """
+    from trials.files.plan_json import habits_as_json, rehearsal_as_json
     from trials.logbook.logbook import Logbook
-    from trials.rehearsal.habits_rehearsed import rehearse_habits, tell_habits
-    from trials.rehearsal.plan_rehearsed import rehearse_both, tell_both
+    from trials.rehearsal.habits_rehearsed import rehearse_habits
+    from trials.rehearsal.plan_rehearsed import rehearse_both
+    from trials.talk.rehearsal_words import tell_both, tell_habits
 
     trial = Logbook(book).read(name).trial
     if habit is not None:
         with progress() as said:
             habits = rehearse_habits(trial, habit.value, times, seed, said)
-        _print(tell_habits(habits), lambda: _habits_chart(habits), as_json=as_json, chart=chart)
+        if as_json:
+            say_json(habits_as_json(habits))
+            return
+        _print(tell_habits(habits), _habits_chart(habits) if chart else ())
         return
     with progress() as said:
         played = rehearse_both(trial, times, seed, said)
-    _print(tell_both(played), lambda: _charts(played), as_json=as_json, chart=chart)
-
-
-def _print(told: "Told", charts: Callable[[], Iterator[Path]], *, as_json: bool, chart: bool) -> None:
     if as_json:
-        say_json(told.plain)
+        say_json(rehearsal_as_json(played))
         return
+    _print(tell_both(played), _charts(played) if chart else ())
+
+
+def _print(told: "Told", charts: Iterable[Path]) -> None:
     say(told.heading)
     say_table(told.header, told.rows)
     for sentence in told.sentences:
         say(sentence)
-    for path in charts() if chart else ():
+    for path in charts:
         say(f"Chart: {path}")
 
 

@@ -140,28 +140,3 @@ def _cautious(outlook: PlanPower, nothing: Rehearsal) -> Iterator[Advice]:
         f"{100 * alarms[0]:.1f} times in 100 and worse {100 * alarms[1]:.1f}, where 2.5 each is meant."
     )
     yield Advice("note", "cautious", says)
-
-
-def plan_as_json(plan: Plan) -> dict[str, object]:
-    """A plan and all that was reckoned for it, for a plain reader."""
-    outlook, budget, scatter = plan.outlook, plan.outlook.budget, plan.outlook.scatter
-    return {
-        "trial": plan.trial.model_dump(mode="json"),
-        "runs": [{"pair": run.pair, "arm": run.arm, "turn": run.turn, "tag": run.tag} for run in plan.record.runs],
-        "scale": outlook.measure.scale,
-        "line": outlook.line,
-        "scatter": None if scatter is None else dataclasses.asdict(scatter),
-        "pairs_needed": outlook.needed_without_limit,
-        "smallest_findable": outlook.findable,
-        "chance_at_line": outlook.chance,
-        "chance_stopped": None if budget is None else outlook.stopped_of(plan.trial.pairs),
-        "noise": None
-        if budget is None
-        else {
-            "sd_pair": budget.sd_pair,
-            "expected": budget.expected,
-            "zero_share": budget.zero_share,
-            "sources": [dataclasses.asdict(source) for source in budget.sources],
-        },
-        "advice": [dataclasses.asdict(one) for one in plan.advice],
-    }
