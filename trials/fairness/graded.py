@@ -194,4 +194,5 @@ def _of_level(check: Check, evidence: BlockEvidence, arm: int) -> Iterable[Remar
 
 def _named(finding: Finding, levels: Sequence[str]) -> Finding:
     of = and_list(list(dict.fromkeys(levels)))
-    return finding.model_copy(update={"message": f"{of}: {finding.message}"})
+    headline = f"with {of} {finding.in_headline}" if finding.in_headline else ""
+    return finding.model_copy(update={"message": f"{of}: {finding.message}", "in_headline": headline})
