@@ -39,7 +39,7 @@ def test_words_repeat_the_picture():
     """Gold, sand and minutes are told in words, with level and limits."""
     words = " ".join(Drawn(price_chart(rough_bed())).words.split())
     assert "39 % more grains, 11 to 73, 95 % interval" in words
-    assert "1.9 times baseline, over the limit 1.5 (our default)" in words
+    assert "1.90 times baseline, over the limit 1.5 (our default)" in words
     assert "1.72 and 2.11" in words
     assert "Minutes: 1.1" in words
 
@@ -49,7 +49,7 @@ def test_bars_past_the_axes_get_arrows():
     sand = SAND.model_copy(update={"status": "not shown", "low": 0.4, "high": 11.0})
     verdict = with_answer(rough_bed(costs=(sand, MINUTES)), interval=Interval(low=-2.0, high=4.0, level=0.95))
     numbers = {r["number"] for r in Drawn(price_chart(verdict)).rows_with("number")}
-    assert numbers == {"-86 %", "+5360 %", "11 times"}
+    assert numbers == {"-86 %", "+5,360 %", "11 times"}
 
 
 @every("costs", [(), (SAND.model_copy(update={"status": "not recorded", "ratio": None, "low": None, "high": None}),)])
