@@ -2,6 +2,7 @@
 
 import json
 import re
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -258,3 +259,27 @@ def test_what_a_person_typed_can_not_act_on_the_terminal(samedirt: Callable[...,
     lines = said.err.split("\n")
     assert lines.pop() == "" and all(line.startswith("samedirt: ") and line.isprintable() for line in lines)
     assert "\\x1b[2J" in said.err and "a\\nb" in said.err and "go\\u202eld" in said.err
+
+
+def test_on_a_screen_nothing_breaks_inside_a_word(
+    samedirt: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At 80 columns errors are folded between words, and a table's long words run on below instead of over the edge."""
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    err = samedirt("load", "a-folder-that-is-not-there-at-all-and-never-was", "another-one-with-a-long-name").err
+    assert len(err.splitlines()) > 1 and all(len(line) <= 80 for line in err.splitlines())
+    assert "a-folder-that-is-not-there-at-all-and-never-was" in err
+    plan = (DEMO / "trial.toml").read_text(encoding="utf-8")
+    for old, new in (("painted", "the old painted plywood bed"), ("180 grit", "the bed sanded with 180 grit paper")):
+        plan = plan.replace(f'"{old}"', f'"{new}"')
+    Path("rough-bed").mkdir()
+    Path("rough-bed/trial.toml").write_text(plan, encoding="utf-8")
+    Path("rough-bed/runs.csv").write_bytes((DEMO / "runs.csv").read_bytes())
+    assert samedirt("load", "rough-bed").code == 0
+    lines = samedirt("verdict", "rough-bed", "--no-chart").out.splitlines()
+    assert all(len(line) <= 80 for line in lines)
+    assert "plywood" in " ".join(lines) and not any(len(line.strip()) == 1 for line in lines)
+
+
+DEMO = Path(__file__).parents[2] / "demo_trials" / "rough-bed"

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 Run = Callable[..., Any]
+DEMO = Path(__file__).parents[2] / "demo_trials"
 PLAN = [
     *("--measure", "recovery", "--pairs", "8", "--worth-having", "5 points", "--seed", "41"),
     *("--set", "lot.kind=natural", "--set", "lot.mass=400 kg", "--set", "lot.splitting=riffle splitter"),
@@ -33,6 +34,17 @@ def test_it_tells_how_often_each_outcome_comes(samedirt: Run, tmp_path: Path) ->
         assert part in text
     charts = [line.removeprefix("Chart: ") for line in said.out.splitlines() if line.startswith("Chart: ")]
     assert charts and all((tmp_path / chart).stat().st_size > 1_000 for chart in charts)
+
+
+def test_the_example_of_the_help_runs_on_the_demo(samedirt: Run) -> None:
+    """What --help shows is done on the trials that come with the program."""
+    said = " ".join(samedirt("rehearse", "--help").out.split())
+    example = said.partition("Example: ")[2].partition(" Arguments:")[0]
+    assert samedirt("load", DEMO).code == 0
+    for command in example.split(", then "):
+        words = command.removeprefix("samedirt ").replace("--times 20000", "--times 200").split()
+        done = samedirt(*words, "--no-chart", *([] if "--times" in words else ["--times", "100"]))
+        assert done.code == 0, done.err
 
 
 def test_the_json_is_plain_and_agrees_with_the_plan(samedirt: Run, tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from schemas import Gate, Interval, PairsAnswer, ScatterAnswer, Verdict
 from trials.charts.files import chart_svg
 from trials.charts.verdict_chart import verdict_chart
 from trials.files.folder import read_folder
@@ -33,6 +34,14 @@ def test_the_readme_shows_what_the_program_prints(
     command, _, output = shown.partition("\n")
     said = samedirt(*command.removeprefix("$ samedirt ").split())
     assert output.strip() in said.out
+
+
+def test_the_readme_names_every_key_of_a_verdict() -> None:
+    """A notebook needs no look into the code: head, answers and their parts stand there by name."""
+    models = (Verdict, Gate, PairsAnswer, ScatterAnswer, Interval)
+    keys = {name for model in models for name in model.model_fields}
+    assert not sorted(key for key in keys if f"`{key}`" not in README)
+    assert "verdict --schema" in README and "chart_svg(verdict_chart(" in README
 
 
 def numbers_apart(svg: str) -> tuple[str, list[float]]:

@@ -1,4 +1,8 @@
-"""The noise budget against hand formulas, derived tables and an independent study of the same assumed noise."""
+"""The noise budget against hand formulas, derived tables and a separate study of the same assumed noise.
+
+The study is an own simulation with its formulas, not published: grains fed, kept, lost and weighed one by one, made
+before this code and apart from it.
+"""
 
 import math
 

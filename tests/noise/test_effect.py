@@ -1,4 +1,8 @@
-"""What a change truly does, against hand sums and an independent study, and the change that just does so much."""
+"""What a change truly does, against hand sums and a separate study, and the change that just does so much.
+
+The study is an own simulation with its formulas, not published: grains fed, kept, lost and weighed one by one, made
+before this code and apart from it.
+"""
 
 import dataclasses
 import math

@@ -38,6 +38,8 @@ def plan(**changes: Any) -> Trial:
 def test_a_second_pass_finds_what_the_study_says(sizes: SizeSet, percent: float) -> None:
     """Gold found in a second pass, % of the gold of the first: sum s p(1 - p) / sum s p, 5.02/7.56/15.92 in the study.
 
+    The study is an own simulation of three feeds, not published.
+
     A trial of stored tailings is planned with a gear that keeps so much of what the first pass lost: what is lost is
     1 - R of the gold, R that of the first, and R/(1 - R) of the share kept is the study's figure.
     """

@@ -1,4 +1,6 @@
 from collections.abc import Callable
+from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -29,6 +31,39 @@ def test_the_feeder_reads_what_to_fit_and_which_half() -> None:
         assert row[2] == {"baseline": "painted", "changed": "180 grit"}[run.arm]
         assert row[3] == {1: "first", 2: "second"}[shares[run.key]]
         assert f"pair {run.pair}" in row[0]
+
+
+def test_the_front_tells_the_set_up_whole_and_how_to_make_and_mark_the_halves(samedirt: Callable[..., Any]) -> None:
+    """On the sheet as `sheet` prints it: gear, change, what is held, how to mix, split, mark and weigh the halves."""
+    sets = (
+        *("lot.kind=natural", "lot.mixing=tarp", "lot.splitting=riffle splitter", "gear.kind=sluice"),
+        *("gear.width=250 mm", "change.variable=pitch", "change.baseline=5 deg", "change.changed=7 deg"),
+        *("held.water=300 L/min", "held.charge=10 kg"),
+    )
+    asked = [word for one in sets for word in ("--set", one)]
+    planned = samedirt("plan", "mat", "--measure", "gold_mass", "--worth-having", "20 %", "--pairs", "6", *asked)
+    assert planned.code == 0, planned.err
+    assert samedirt("sheet", "mat").code == 0
+    page = text_of(Path("creek-mat.html").read_text(encoding="utf-8"))
+    for told in (
+        "sluice, 250 mm wide",
+        "baseline: pitch 5 deg",
+        "changed: pitch 7 deg",
+        "water 300 L/min, charge 10 kg",
+        "Mix the lot: roll all of it on a tarp. For each pair take out two charges.",
+        "Pour it through the riffle splitter: left pan first, right pan second.",
+        "Write pair and first or second on each bucket at once, before you read which run it is for.",
+        "Weigh both: over 5 % apart, put them together and split again.",
+    ):
+        assert told in page, told
+
+
+def test_shares_of_a_graded_trial_are_numbered_and_an_audit_has_none() -> None:
+    """Five levels want five like shares; one set-up wants none."""
+    assert "Split it into 5 like shares. Write block and a number, 1 to 5, on each bucket" in text_of(
+        creek_html(five_inserts())
+    )
+    assert "charges" not in text_of(creek_html(lead_audit())).replace("charges weighed", "")
 
 
 def test_a_graded_trial_names_its_levels_and_shares() -> None:

@@ -115,7 +115,8 @@ def test_the_cheapest_takes_the_fewest_hours_of_all_that_answer(name: str) -> No
     assert told == sorted(told, reverse=True)
 
 
-# The study: es = gain / SD of two unchanged arms, +0.45 logit, typical noise, one run of the charge. Its count holds
+# An earlier, separate simulation (own simulation, not published): grains of five lots fed, lost and weighed one by one;
+# es = gain / SD of two unchanged arms, +0.45 logit, typical noise, one run of the charge. Its count holds
 # every grain kept down to 53 um; its 100 tracers are of a size kept to 90 %. Where half the runs find no gold in the
 # tails its es is of a biased mean, and is left out.
 STUDY = [
@@ -128,11 +129,11 @@ STUDY = [
 
 
 @pytest.mark.parametrize(("sizes", "gold_mg", "study"), STUDY, ids=lambda value: str(value)[:6])
-def test_measures_stand_as_in_an_independent_study(sizes: SizeSet, gold_mg: float, study: dict[str, float]) -> None:
+def test_measures_stand_as_in_a_separate_simulation(sizes: SizeSet, gold_mg: float, study: dict[str, float]) -> None:
     """The es of each measure within 0.05 and a fifth, and the measures in the same order.
 
-    A fifth is what the models differ by: ours weighs with rounding, and where a scale step is a large part of a mass the
-    study's SD is that of its simulation, with long tails, and ours is foretold.
+    A fifth is what the models differ by: ours weighs with rounding, and where a scale step is a large part of a mass
+    the SD there is that of a simulation, with long tails, and ours is foretold.
     """
     where = dataclasses.replace(situation(gold_mg, sizes), tracers=SeededTracers(100, (5,)))
     asked = ask(where, 0.45)
@@ -151,7 +152,7 @@ def test_measures_stand_as_in_an_independent_study(sizes: SizeSet, gold_mg: floa
 def test_a_lean_bucket_can_only_be_counted() -> None:
     """9 mg a bucket: no weighing answers with fewer than 8 buckets a run; its own grains, or tracers, do.
 
-    Eight of them hold 72 mg; with 90 mg the study needs 54 pairs of recovery.
+    Eight of them hold 72 mg; with 90 mg a separate simulation (own, not published) needs 54 pairs of recovery.
     """
     comparison = compare_designs(ask(situation(9, "medium", fed_g=30_000.0), 0.45))
     answering = {(way.measure, way.charges) for way in comparison.designs if way.answers}
@@ -199,7 +200,9 @@ def test_a_scale_too_coarse_and_runs_that_find_none_are_told() -> None:
     scale, zeros = lean.hindrances[-2:]
     assert scale.endswith("steps of the scale in the middle run (10 is the least)")
     assert zeros.startswith("up to ") and zeros.endswith(" % of the runs find none (20 % is the most)")
-    assert lean.budget.zero_share == pytest.approx(0.48, abs=0.05)  # the study's 48 % zeros at 9 mg lots
+    assert lean.budget.zero_share == pytest.approx(
+        0.48, abs=0.05
+    )  # 48 % in a separate simulation of 9 mg lots (own, not published)
 
 
 @pytest.mark.parametrize(("steps", "blocked"), [(True, 0.06), (False, None)])
@@ -258,7 +261,7 @@ def test_a_graded_trial_runs_every_level_in_a_block() -> None:
 
 
 def test_tracers_are_of_sizes_that_tell() -> None:
-    """The four sizes kept nearest to 65 %: a size the gear half-loses needs the fewest pairs (the study: 50 to 80 %)."""
+    """The four sizes kept nearest to 65 %: a size the gear half-loses needs the fewest pairs (own simulation of tracers, not published: 50 to 80 %)."""
     assert set(telling_sizes(situation(90, "fine", gear=SECOND_PASS))) == {3, 4, 5, 6}
     asked = ask(situation(90, "fine"), 0.45)
     needed = {size: Design(asked, "tracers", tracers=SeededTracers(100, (size,))).pairs or 99 for size in (3, 5, 7)}

@@ -209,8 +209,11 @@ def four_outcomes(pairs, line, effect):
 
 
 @every(("pairs", "line", "effect", "found"), RULE)
-def test_the_four_outcomes_come_as_often_as_integration_and_study(sized, pairs, line, effect, found):
-    """The rule without a look on normal differences; the study's own luck of 4 standard errors is allowed for."""
+def test_the_four_outcomes_come_as_often_as_integration_and_simulation(sized, pairs, line, effect, found):
+    """The rule without a look on normal differences, by integration and by an own simulation, not published, of 100,000.
+
+    The simulation's own luck of 4 standard errors is allowed for.
+    """
     times = sized(100_000)
     rng = np.random.default_rng([73, pairs, int(4 * line), int(4 * effect)])
     trials = normal_trials(effect + rng.standard_normal((times, pairs)))

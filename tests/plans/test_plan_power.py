@@ -37,7 +37,7 @@ def guessed(**guess: Any) -> Trial:
 
 
 def test_what_was_typed_goes_before_what_was_seen_and_that_before_what_is_reckoned() -> None:
-    """Three places, in this order; an earlier scatter is raised by 1.46 at 6 pairs (the study's table)."""
+    """Three places, in this order; an earlier scatter is raised by 1.46 at 6 pairs (sqrt(5 / chi2(.2, 5)), as scipy.stats has it)."""
     earlier = scatter_from_trial("T0", 2.0, 6)
     typed = power_of_plan(guessed(scatter_points=3.0), earlier).scatter
     seen = power_of_plan(plan(), earlier).scatter

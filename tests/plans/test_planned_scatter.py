@@ -21,8 +21,8 @@ from trials.plans.planned_scatter import (
     ("pairs", "factor"),
     [(3, 2.12), (4, 1.73), (5, 1.56), (6, 1.46), (8, 1.35), (10, 1.29)],
 )
-def test_an_earlier_scatter_is_raised_as_the_study_has_it(pairs: int, factor: float) -> None:
-    """Right 4 times in 5: the study's factors for the SD of so few pairs."""
+def test_an_earlier_scatter_is_raised_by_the_chi_square(pairs: int, factor: float) -> None:
+    """Right 4 times in 5: sqrt((k - 1) / chi2(.2, k - 1)), as scipy.stats has it; own calculation, not published."""
     raised = scatter_from_trial("T0", 2.0, pairs)
     assert raised.sd / raised.seen == pytest.approx(factor, abs=0.0051)
     assert raised.pairs == pairs and raised.trial == "T0" and raised.seen == 2.0

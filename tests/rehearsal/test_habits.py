@@ -1,6 +1,7 @@
 """Habits cry gain as often as a separate study found, and as often as textbook formulas say.
 
-The study's situation, where it says so: 900 mg fine or 90 mg medium gold, ordinary habits, splits with a variance of
+"The study" is an own simulation, not published, of such habits on invented dirt, made before this code and apart from
+it. Its situation, where it says so: 900 mg fine or 90 mg medium gold, ordinary habits, splits with a variance of
 1.5 times the mean, weighings with an SD of 1.5 mg, no drift. It counts calls to both sides unless it says "ahead" or
 "better"; its shares are whole per cents of 10,000 to 20,000 trials.
 """

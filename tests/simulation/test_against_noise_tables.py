@@ -1,4 +1,8 @@
-"""The simulated trials scatter as an independent study of the same assumed noise found. Tables derived."""
+"""The simulated trials scatter as a separate study of the same assumed noise found. Tables derived.
+
+The study is an own simulation, not published: grains fed, kept, lost and weighed one by one, made before this code and
+apart from it.
+"""
 
 import numpy as np
 import pytest

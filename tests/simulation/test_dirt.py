@@ -54,7 +54,7 @@ def test_pure_gold_is_heavier_in_proportion():
 
 
 def test_class_grain_masses_against_study():
-    """The middle grain of each class weighs what the study of this noise worked with."""
+    """The middle grain of each class weighs what an own simulation of the same grains, not published, worked with."""
     study = [12.8794, 3.5684, 1.0012, 0.3540, 0.1251, 0.0441, 0.0156, 0.0055, 0.0019, 0.0007]
     np.testing.assert_allclose(class_grain_masses_mg(), study, atol=5.001e-5)
 

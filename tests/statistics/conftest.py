@@ -1,7 +1,7 @@
 """What the tests of this room share: published data sets, and numbers as they were printed.
 
-"Method study" in these tests is the project's own study of methods by simulation, made before this code and apart from
-it; its sections are named beside each number.
+Where a number is called an own simulation or an own calculation, it was made before this code and apart from it, and is
+not published; what was simulated, or which library gave it, stands beside it.
 """
 
 import csv

@@ -16,9 +16,9 @@ V2 = [2.1, 0.4, 3.0, 1.2, -0.5, 2.6, 0.9, 1.7]
 tenths = st.lists(st.integers(-50, 90).map(lambda n: n / 10), min_size=3, max_size=9)
 
 
-def test_method_study_v2(printed):
-    """The worked trial of the method study, pair by pair."""
-    # Method study, section 10, V2: computed there.
+def test_worked_trial(printed):
+    """Eight invented differences, pair by pair."""
+    # Own calculation, not published, as scipy.stats.ttest_1samp has it for the seven others.
     without = leave_one_out(V2)
     means = ["1.3286", "1.5714", "1.2", "1.4571", "1.7", "1.2571", "1.5", "1.3857"]
     assert list(without.means) == [printed(m) if len(m) > 3 else pytest.approx(float(m)) for m in means]
@@ -59,7 +59,8 @@ def test_many_trials_at_once():
 
 def test_how_often_the_answer_changes():
     """With nothing wrong and a true difference of 1 SD the answer often changes."""
-    # Method study, section 6: 39/45/37/18 % at 4/6/8/12 pairs (20,000 trials, 1 SE .35).
+    # Own simulation, not published, of bell-curve differences with a mean of 1 SD: 39/45/37/18 % at 4/6/8/12 pairs
+    # (20,000 trials, 1 SE .35).
     for pairs, share in ((4, 0.39), (6, 0.45), (8, 0.37), (12, 0.18)):
         differences = np.random.default_rng(pairs).normal(1, 1, (10_000, pairs))
         assert leave_one_out(differences).changes.any(axis=-1).mean() == pytest.approx(share, abs=0.02)

@@ -44,9 +44,9 @@ def test_mass_spectrometer(printed):
     assert (odd.index, odd.g, odd.critical, odd.is_odd) == (7, printed("2.469"), printed("2.032"), True)
 
 
-def test_method_study_v2(printed):
-    """The worked trial of the method study has no odd pair."""
-    # Method study, section 10, V2: computed there.
+def test_worked_trial(printed):
+    """Eight invented differences have no odd pair."""
+    # Own calculation, not published; the critical value is that of Grubbs for 8 at 5 % (2.126 in the printed tables).
     odd = odd_pair(V2)
     assert (odd.g, odd.critical, odd.is_odd, odd.index) == (printed("1.6546"), printed("2.1266"), False, 4)
 
@@ -54,14 +54,14 @@ def test_method_study_v2(printed):
 @every("pairs", [4, 8])
 def test_false_alarms(pairs):
     """With nothing odd, one trial in twenty is flagged."""
-    # Method study, section 6: 5.0 to 5.3 % on a bell curve.
+    # Own simulation, not published, of 4 to 12 pairs from a bell curve: 5.0 to 5.3 %.
     odd = odd_pair(np.random.default_rng(pairs).normal(size=(40_000, pairs)))
     assert odd.is_odd.mean() == pytest.approx(0.05, abs=4 * math.sqrt(0.05 * 0.95 / 40_000))
 
 
 def test_a_pair_far_off_is_named():
     """A pair 8 SDs off among eight is flagged in 99 of 100 trials."""
-    # Method study, section 6.
+    # Own simulation, not published, of eight pairs from a bell curve with one 8 SDs off: 99 in 100.
     differences = np.random.default_rng(5).normal(size=(10_000, 8))
     differences[:, 2] += 8
     odd = odd_pair(differences)

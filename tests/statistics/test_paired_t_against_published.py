@@ -2,11 +2,13 @@
 
 import numpy as np
 import pytest
+from scipy.stats import t as t_table
+from scipy.stats import ttest_1samp
 
 from trials.statistics.limits import critical_t
 from trials.statistics.paired_t import paired_t, t_limits
 
-# Differences of the method study, section 10, V1 and V2.
+# Invented differences; their answers are own calculations, not published, that scipy.stats gives too.
 V1 = [2.1, 0.4, 3.0, 1.2, -0.5, 2.6]
 V2 = [*V1, 0.9, 1.7]
 
@@ -210,10 +212,10 @@ def test_weights_before_and_after(published_rows, printed):
     assert (fit.pairs, fit.mean, fit.t, fit.p) == (17, printed("7.26"), printed("4.18"), printed("0.0007"))
 
 
-def test_method_study_v1_and_v2(printed):
-    """The worked differences of the method study come out as it lists them."""
-    # Method study, section 10, V1 and V2: computed there and checked against scipy ttest_1samp.
+def test_worked_differences(printed):
+    """Invented differences give what scipy.stats.ttest_1samp gives, and what was reckoned apart."""
     one, two = paired_t(V1), paired_t(V2)
+    assert [fit.p for fit in (one, two)] == pytest.approx([ttest_1samp(d, 0.0).pvalue for d in (V1, V2)], rel=1e-9)
     assert (one.mean, one.sd, one.t, one.p) == (
         printed("1.4667"),
         printed("1.3501"),
@@ -227,9 +229,9 @@ def test_method_study_v1_and_v2(printed):
     assert (two.low, two.high) == (printed(".4523"), printed("2.3977"))
 
 
-def test_method_study_v3_gold_masses(printed):
+def test_worked_gold_masses(printed):
     """Gold of equal halves, as a ratio."""
-    # Method study, section 10, V3: mg per half, computed there.
+    # Invented mg per half; own calculation, not published, as scipy.stats.ttest_1samp on the logs has it.
     baseline, changed = np.array([42.0, 55, 38, 61]), np.array([51.0, 58, 49, 66])
     fit = paired_t(np.log(changed / baseline))
     assert np.exp([fit.mean, fit.low, fit.high]).tolist() == [
@@ -241,9 +243,9 @@ def test_method_study_v3_gold_masses(printed):
     assert changed.sum() / baseline.sum() == printed("1.1429")
 
 
-def test_method_study_v4_grain_counts(printed):
+def test_worked_grain_counts(printed):
     """Grain counts with a half added, as a ratio."""
-    # Method study, section 10, V4: counts, computed there.
+    # Invented counts; own calculation, not published, as scipy.stats.ttest_1samp on the logs has it.
     baseline, changed = np.array([12, 0, 7, 15, 9]), np.array([15, 2, 11, 14, 13])
     fit = paired_t(np.log((changed + 0.5) / (baseline + 0.5)))
     assert np.exp([fit.mean, fit.low, fit.high]).tolist() == [
@@ -254,9 +256,9 @@ def test_method_study_v4_grain_counts(printed):
     assert fit.p == printed(".1531")
 
 
-def test_method_study_v5_tracers(printed):
+def test_worked_tracers(printed):
     """Tracers kept of a hundred, in points."""
-    # Method study, section 10, V5: kept of 100, computed there.
+    # Invented numbers kept of 100; own calculation, not published, as scipy.stats.ttest_1samp has it.
     fit = paired_t(np.array([93, 92, 91, 94, 95]) - np.array([88, 91, 85, 93, 90]))
     assert (fit.mean, fit.low, fit.high, fit.p) == (
         printed("3.6"),
@@ -281,7 +283,8 @@ def test_method_study_v5_tracers(printed):
 )
 def test_half_width_table(printed, pairs, half_width):
     """The interval reaches as far as the planning table says."""
-    # Method study, section 4, half-width / s: computed there.
+    # t(.975, k - 1) / sqrt k, as scipy.stats.t gives it; own calculation, not published.
+    assert t_table.ppf(0.975, pairs - 1) / pairs**0.5 == printed(half_width)
     limits = t_limits(0.0, 1.0, pairs)
     assert (-limits.low, limits.high) == (printed(half_width), printed(half_width))
 
@@ -299,5 +302,6 @@ def test_half_width_table(printed, pairs, half_width):
 )
 def test_critical_t_of_the_two_looks(printed, pairs, at_99, at_96):
     """The early look and the final one ask for the t values of the tables."""
-    # Method study, section 3; the 99 % column stands in every t table (Fisher & Yates 1938, table III; from memory).
+    # The 99 % column stands in every t table (Fisher & Yates 1938, table III; from memory); both as scipy.stats.t has them.
+    assert (t_table.ppf(0.995, pairs - 1), t_table.ppf(0.98, pairs - 1)) == (printed(at_99), printed(at_96))
     assert (critical_t(pairs - 1, 0.99), critical_t(pairs - 1, 0.96)) == (printed(at_99), printed(at_96))

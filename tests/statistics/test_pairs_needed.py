@@ -69,8 +69,7 @@ def test_pairs_against_handbook(printed):
     ],
 )
 def test_smallest_findable_table(printed, pairs, at_80, at_90):
-    """The planning table of the method study."""
-    # Method study, section 4: computed there.
+    """The planning table: own calculation, not published, from the noncentral t of scipy.stats."""
     assert smallest_findable(pairs) == printed(at_80)
     assert smallest_findable(pairs, power=0.9) == printed(at_90)
 
@@ -80,15 +79,13 @@ def test_smallest_findable_table(printed, pairs, at_80, at_90):
     [(2, 5, 5), (1.25, 8, 9), (1, 10, 13), (2 / 3, 20, 26), (0.5, 34, 44), (1 / 3, 73, 97)],
 )
 def test_pairs_needed_table(effect, at_80, at_90):
-    """The pairs-needed table of the method study."""
-    # Method study, section 4: computed there.
+    """The pairs-needed table: own calculation, not published, from the noncentral t of scipy.stats."""
     assert (pairs_needed(effect), pairs_needed(effect, power=0.9)) == (at_80, at_90)
 
 
 @pytest.mark.parametrize(("effect", "pairs", "tabled"), [(1, 8, ".6808"), (1.5, 6, ".8325"), (2, 4, ".7550")])
 def test_power_table(printed, effect, pairs, tabled):
-    """The power values of the method study."""
-    # Method study, section 4: computed there.
+    """Power values: own calculation, not published, from the noncentral t of scipy.stats."""
     assert power(effect, pairs) == printed(tabled)
 
 

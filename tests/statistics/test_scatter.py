@@ -37,20 +37,18 @@ def test_limits_against_boost(printed, pairs, low, high):
     [(3, ".52", "6.28"), (4, ".57", "3.73"), (6, ".62", "2.45"), (8, ".66", "2.04"), (12, ".71", "1.70")],
 )
 def test_limits_table(printed, pairs, low, high):
-    """The table of the method study."""
-    # Method study, section 4: computed there.
+    """Limits of an SD: own calculation, not published, from the chi-square of scipy.stats."""
     limits = scatter_limits(1.0, pairs)
     assert (limits.low, limits.high) == (printed(low), printed(high))
 
 
 @pytest.mark.parametrize(
     ("pairs", "factor"),
-    # The study prints 1.26 at 12 pairs; the exact factor is 1.2546.
+    # 12 pairs: sqrt(11 / 6.98867) = 1.2546 by the printed tables of chi-square.
     [(3, "2.12"), (4, "1.73"), (5, "1.56"), (6, "1.46"), (8, "1.35"), (10, "1.29"), (12, "1.25")],
 )
 def test_allowance_table(printed, pairs, factor):
-    """The planning factors of the method study."""
-    # Method study, section 4: computed there.
+    """The planning factors: own calculation, not published, sqrt((k - 1) / chi2(.2, k - 1)) by scipy.stats."""
     assert pilot_allowance(pairs) == printed(factor)
 
 

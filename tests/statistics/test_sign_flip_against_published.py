@@ -6,7 +6,7 @@ from scipy.stats import rankdata
 
 from trials.statistics.sign_flip import sign_flip
 
-# Differences of the method study, section 10, V1 and V2.
+# Invented differences; their answers are own calculations, not published, that scipy.stats gives too.
 V1 = [2.1, 0.4, 3.0, 1.2, -0.5, 2.6]
 V2 = [*V1, 0.9, 1.7]
 
@@ -81,9 +81,9 @@ def test_twins_and_tracer_particles(published_rows, printed):
     assert sign_flip(_signed_midranks(urban - rural)).p == printed("0.21875")
 
 
-def test_method_study_v1_and_v2(printed):
-    """The worked differences of the method study give its p and limits."""
-    # Method study, section 10, V1 and V2; p checked there against scipy permutation_test.
+def test_worked_differences(printed):
+    """Invented differences give the p that scipy.stats.permutation_test gives, and limits reckoned apart."""
+    # Limits: own calculation, not published, the m-th smallest and largest of all subset means.
     one, two = sign_flip(V1), sign_flip(V2)
     assert (one.p, one.low, one.high) == (printed(".0938"), -0.5, 3.0)
     assert (two.p, two.low, two.high) == (printed(".0234"), printed(".3667"), printed("2.4333"))
@@ -94,7 +94,7 @@ def test_method_study_v1_and_v2(printed):
 @pytest.mark.parametrize(("pairs", "smallest"), [(3, ".25"), (4, ".125"), (5, ".0625"), (6, ".031")])
 def test_smallest_possible_p(printed, pairs, smallest):
     """With few pairs p can't get small, and there are no limits to give."""
-    # Method study, section 0.
+    # 2 of 2^k flips, by counting.
     check = sign_flip(list(range(1, pairs + 1)))
     assert check.p == check.smallest_p == printed(smallest)
     assert (check.low is None) == (check.high is None) == (pairs < 6)

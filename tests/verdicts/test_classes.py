@@ -1,4 +1,4 @@
-"""By size class: values held against the method study, what is said, and how often luck alone says it."""
+"""By size class: values held against an own calculation, not published, what is said, and how often luck alone says it."""
 
 import csv
 import math
@@ -65,7 +65,7 @@ def sized(**more: Any) -> Trial:
     return trial(**{"pairs": 4, "sizes": ASTM, "worth_having": 1.0, **more})
 
 
-def test_the_method_studys_pairs() -> None:
+def test_four_worked_pairs() -> None:
     """Total, total at one mix with its shares, and every class with joint limits and p: each to its tolerance."""
     verdict = reach_verdict(sized(), weighed())
     mix, answer = verdict.one_size_mix, verdict.answer

@@ -30,7 +30,7 @@ from trials.commands import (
     worth,
 )
 from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
-from trials.commands.printing import json_text
+from trials.commands.printing import json_text, say_error
 from trials.errors import Problem, TrialsError, one_line
 
 LONGEST_SHOWN = 60
@@ -113,5 +113,5 @@ def _leave(exit_code: int, lines: Sequence[str], problems: Sequence[Problem] = (
         typer.echo(json_text({"format": 1, "exit_code": exit_code, "errors": list(map(asdict, found))}), err=True)
     else:
         for line in lines:
-            typer.echo(f"samedirt: {line}", err=True)
+            say_error(f"samedirt: {line}")
     sys.exit(exit_code)

@@ -6,6 +6,7 @@ import sys
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from itertools import zip_longest
 from typing import Any, TypeVar
 
 import typer
@@ -16,6 +17,7 @@ T = TypeVar("T")
 WIDEST, NARROWEST = 100, 40
 WIDE_FROM = 92
 SHOWS_PROGRESS_FROM = 25
+NARROWEST_COLUMN = 12
 
 
 def line_width() -> int:
@@ -46,14 +48,35 @@ def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> int:
     return wrapped.count("\n") + 1
 
 
+def say_error(line: str) -> None:
+    """Print what went wrong: where a person looks at it folded between words, elsewhere as one line."""
+    if sys.stderr.isatty():
+        fold = textwrap.TextWrapper(
+            line_width(), subsequent_indent="  ", break_on_hyphens=False, break_long_words=False
+        )
+        line = fold.fill(line)
+    typer.echo(line, err=True)
+
+
 def say_table(header: Sequence[str], rows: Iterable[Sequence[str]], *, indent: int = 2) -> int:
-    """Print rows under a header, in columns as wide as they need; the answer is how many lines that took."""
+    """Print rows under a header, in columns as wide as they need; the answer is how many lines that took.
+
+    Where the screen is too narrow the widest columns give way, and their cells run on below, broken between words.
+    """
     table = [list(header), *(list(row) for row in rows)]
     widths = [max(len(row[i]) for row in table) for i in range(len(header))]
+    while sum(widths) + 2 * (len(widths) - 1) + indent > line_width() and max(widths) > NARROWEST_COLUMN:
+        widths[widths.index(max(widths))] -= 1
+    printed = 0
     for row in table:
-        cells = "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True))
-        typer.echo((" " * indent + cells).rstrip())
-    return len(table)
+        cells = [
+            textwrap.wrap(cell, max(w, 1), break_on_hyphens=False) or [""] for cell, w in zip(row, widths, strict=True)
+        ]
+        for line in zip_longest(*cells, fillvalue=""):
+            text = "  ".join(part.ljust(w) for part, w in zip(line, widths, strict=True))
+            typer.echo((" " * indent + text).rstrip())
+            printed += 1
+    return printed
 
 
 def say_json(value: Any) -> None:  # noqa: ANN401 - whatever JSON can hold

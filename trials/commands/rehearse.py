@@ -48,7 +48,7 @@ def rehearse_plan(
     Once with nothing changed and once with a change just worth having: how often each outcome would come. Or, with
     --habit, how often another way of comparing would cry gain there with nothing changed.
 
-    Example: samedirt rehearse rough-bed --times 20000, then samedirt rehearse rough-bed --habit all
+    Example: samedirt rehearse steeper-pitch --times 20000, then samedirt rehearse steeper-pitch --habit all
     """
     from trials.files.plan_json import habits_as_json, rehearsal_as_json
     from trials.logbook.logbook import Logbook

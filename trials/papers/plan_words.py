@@ -3,8 +3,9 @@
 from schemas import Trial
 from trials.measures.catalogue import measure_named
 from trials.papers.gear_parts import searches_tails, tails_box, takes_starter
+from trials.papers.halves import halves_lines
 from trials.papers.pages import of_a_block, stand_in
-from trials.papers.readings import held_value
+from trials.papers.readings import held_value, to_hold
 from trials.papers.set_ups import set_ups
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
@@ -24,9 +25,11 @@ def plan_lines(trial: Trial) -> list[Line]:
     lines: list[Line] = [
         ("Question", (trial.question,)),
         ("Dirt", tuple(_lot(trial, at) for at in range(len(trial.lots)))),
-        ("Gear", (trial.gear.kind,)),
+        ("Halves" if len(trial.arms) == 2 else "Shares", halves_lines(trial)),
+        ("Gear", (_gear(trial),)),
         (_change_name(trial), (_change(trial),)),
         ("Set-ups", _set_ups(trial)),
+        ("Held the same", (", ".join(f"{name} {value}" for name, value in to_hold(trial)),)),
         ("Twin", ((trial.change.twin or "") if trial.change else "",)),
         ("Charge, each run", (held_value(trial, "charge_g") or "weigh each one before it is fed",)),
         ("Runs", (_runs(trial),)),
@@ -56,6 +59,11 @@ def _lot(trial: Trial, at: int) -> str:
     return named + ", ".join(parts)
 
 
+def _gear(trial: Trial) -> str:
+    sizes = ((trial.gear.width_mm, "wide"), (trial.gear.length_mm, "long"))
+    return ", ".join([trial.gear.kind, *(f"{figures(mm, 4)} mm {way}" for mm, way in sizes if mm is not None)])
+
+
 def _change_name(trial: Trial) -> str:
     if trial.kind == "audit":
         return "Audit"
@@ -82,9 +90,10 @@ def _set_ups(trial: Trial) -> tuple[str, ...]:
     numbered = any(one.words != one.short for one in found)
     if numbered:
         return tuple(f"set-up {number}: {one.words}" for number, one in enumerate(found, start=1))
+    named = f"{trial.change.variable} " if trial.change.variable != "other" else ""
     if trial.kind == "pairs":
-        return (f"baseline: {found[0].words} | changed: {found[1].words}",)
-    return (" | ".join(one.words for one in found),)
+        return (f"baseline: {named}{found[0].words}", f"changed: {named}{found[1].words}")
+    return (named + " | ".join(one.words for one in found),)
 
 
 def _runs(trial: Trial) -> str:
