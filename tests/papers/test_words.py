@@ -15,7 +15,7 @@ def test_the_front_tells_the_plan() -> None:
     lines = dict(plan_lines(two_mats().trial))
     assert lines["Question"] == ("Does the looped mat keep as much gold as the ribbed one?",)
     assert lines["Dirt"] == ("lot 1 (upper-cut): natural, 490 kg", "lot 2 (lower-cut): natural, 490 kg")
-    assert lines["Set-ups"] == ("baseline: ribbed | changed: looped",)
+    assert lines["Set-ups"] == ("baseline: mat ribbed", "changed: mat looped")
     assert lines["Charge, each run"] == ("40 kg",)
     assert lines["Runs"] == ("12 pairs, 24 runs; 1 spare pair",)
     assert "starter charge" in lines["Starter"][0]
@@ -28,7 +28,8 @@ def test_the_front_tells_the_plan() -> None:
 def test_lines_without_a_value_are_left_out() -> None:
     """No question, no starter, no grains, no tails: no line."""
     names = [name for name, _ in plan_lines(rough_bed(question="").trial)]
-    assert names == ["Dirt", "Gear", "Changed", "Set-ups", "Twin", "Charge, each run", "Runs", "Verdict"]
+    first = ["Dirt", "Halves", "Gear", "Changed", "Set-ups", "Held the same", "Twin"]
+    assert names == [*first, "Charge, each run", "Runs", "Verdict"]
 
 
 def test_an_audit_and_a_graded_trial_count_in_their_own_words() -> None:
