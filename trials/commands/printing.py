@@ -6,18 +6,17 @@ import sys
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from itertools import zip_longest
 from typing import Any, TypeVar
 
 import typer
 
 from trials.talk.shown import HARD_SPACE
+from trials.wording.columns import table_lines
 
 T = TypeVar("T")
 WIDEST, NARROWEST = 100, 40
 WIDE_FROM = 92
 SHOWS_PROGRESS_FROM = 25
-NARROWEST_COLUMN = 12
 
 
 def line_width() -> int:
@@ -59,24 +58,11 @@ def say_error(line: str) -> None:
 
 
 def say_table(header: Sequence[str], rows: Iterable[Sequence[str]], *, indent: int = 2) -> int:
-    """Print rows under a header, in columns as wide as they need; the answer is how many lines that took.
-
-    Where the screen is too narrow the widest columns give way, and their cells run on below, broken between words.
-    """
-    table = [list(header), *(list(row) for row in rows)]
-    widths = [max(len(row[i]) for row in table) for i in range(len(header))]
-    while sum(widths) + 2 * (len(widths) - 1) + indent > line_width() and max(widths) > NARROWEST_COLUMN:
-        widths[widths.index(max(widths))] -= 1
-    printed = 0
-    for row in table:
-        cells = [
-            textwrap.wrap(cell, max(w, 1), break_on_hyphens=False) or [""] for cell, w in zip(row, widths, strict=True)
-        ]
-        for line in zip_longest(*cells, fillvalue=""):
-            text = "  ".join(part.ljust(w) for part, w in zip(line, widths, strict=True))
-            typer.echo((" " * indent + text).rstrip())
-            printed += 1
-    return printed
+    """Print rows under a header, in columns that fit the screen; the answer is how many lines that took."""
+    lines = table_lines([header, *rows], line_width() - indent)
+    for line in lines:
+        typer.echo((" " * indent + line).rstrip())
+    return len(lines)
 
 
 def say_json(value: Any) -> None:  # noqa: ANN401 - whatever JSON can hold

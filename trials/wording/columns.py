@@ -1,0 +1,26 @@
+"""Rows as text in columns, for a screen of a width."""
+
+import textwrap
+from collections.abc import Sequence
+from itertools import zip_longest
+
+NARROWEST_COLUMN = 12
+
+
+def table_lines(table: Sequence[Sequence[str]], width: int) -> list[str]:
+    """Set rows in columns as wide as they need.
+
+    Where that is over the width the widest columns give way, and their cells run on below, broken between words.
+
+    >>> table_lines([("pair", "bed"), ("1", "painted twice and dried")], 20)
+    ['pair  bed', '1     painted twice', '      and dried']
+    """
+    widths = [max(map(len, column)) for column in zip(*table, strict=True)]
+    while sum(widths) + 2 * (len(widths) - 1) > width and max(widths) > NARROWEST_COLUMN:
+        widths[widths.index(max(widths))] -= 1
+    lines = []
+    for row in table:
+        cells = [textwrap.wrap(cell, max(w, 1), break_on_hyphens=False) for cell, w in zip(row, widths, strict=True)]
+        for parts in zip_longest(*cells, fillvalue=""):
+            lines.append("  ".join(part.ljust(w) for part, w in zip(parts, widths, strict=True)).rstrip())
+    return lines
