@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 import typer
 
 from trials.talk.shown import HARD_SPACE
-from trials.wording.columns import table_lines
+from trials.wording.columns import folded, table_lines
 
 T = TypeVar("T")
 WIDEST, NARROWEST = 100, 40
@@ -30,10 +30,7 @@ def screen_lines() -> int | None:
 
 
 def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> int:
-    """Print a sentence, wrapped, its later lines set in by so much more; a number stays with its % sign.
-
-    The answer is how many lines that took.
-    """
+    """Print a sentence, wrapped, its later lines set in so much more, a % sign by its number; how many lines it took."""
     space = " " * indent
     wrapped = textwrap.fill(
         text.replace(" %", f"{HARD_SPACE}%"),
@@ -49,19 +46,13 @@ def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> int:
 
 def say_error(line: str) -> None:
     """Print what went wrong: where a person looks at it folded between words, elsewhere as one line."""
-    if sys.stderr.isatty():
-        fold = textwrap.TextWrapper(
-            line_width(), subsequent_indent="  ", break_on_hyphens=False, break_long_words=False
-        )
-        line = fold.fill(line)
-    typer.echo(line, err=True)
+    typer.echo(folded(line, line_width()) if sys.stderr.isatty() else line, err=True)
 
 
 def say_table(header: Sequence[str], rows: Iterable[Sequence[str]], *, indent: int = 2) -> int:
     """Print rows under a header, in columns that fit the screen; the answer is how many lines that took."""
     lines = table_lines([header, *rows], line_width() - indent)
-    for line in lines:
-        typer.echo((" " * indent + line).rstrip())
+    typer.echo("\n".join((" " * indent + line).rstrip() for line in lines))
     return len(lines)
 
 

@@ -21,6 +21,19 @@ def table_lines(table: Sequence[Sequence[str]], width: int) -> list[str]:
     lines = []
     for row in table:
         cells = [textwrap.wrap(cell, max(w, 1), break_on_hyphens=False) for cell, w in zip(row, widths, strict=True)]
-        for parts in zip_longest(*cells, fillvalue=""):
-            lines.append("  ".join(part.ljust(w) for part, w in zip(parts, widths, strict=True)).rstrip())
+        lines += [
+            "  ".join(part.ljust(w) for part, w in zip(parts, widths, strict=True)).rstrip()
+            for parts in zip_longest(*cells, fillvalue="")
+        ]
     return lines
+
+
+def folded(line: str, width: int) -> str:
+    """Break a line between words, the later ones set in by two; a long word stays whole.
+
+    >>> print(folded("mat: is not a folder; name one", 16))
+    mat: is not a
+      folder; name
+      one
+    """
+    return textwrap.fill(line, width, subsequent_indent="  ", break_on_hyphens=False, break_long_words=False)
