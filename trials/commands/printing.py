@@ -30,7 +30,7 @@ def screen_lines() -> int | None:
 
 
 def say(text: str = "", *, indent: int = 0, hanging: int = 0) -> int:
-    """Print a sentence, wrapped, its later lines set in so much more, a % sign by its number; how many lines it took."""
+    """Print a sentence, wrapped, later lines set in so much more, a % sign by its number; how many lines it took."""
     space = " " * indent
     wrapped = textwrap.fill(
         text.replace(" %", f"{HARD_SPACE}%"),
