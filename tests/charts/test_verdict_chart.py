@@ -244,7 +244,7 @@ def test_costs_are_drawn_and_said():
     (sand,) = [r for m in drawn.marks("bar", height=9) for r in drawn.rows(m)]
     assert (sand["ratio"], sand["low"], sand["high"]) == (1.9, 1.72, 2.11)
     assert {r["limit"] for r in drawn.rows_with("limit")} == {1.5, 1.2}
-    for words in ("1.9 times: over", "limit 1.5 (our default)", "not recorded", "one-sided 95 % limits"):
+    for words in ("1.90 times: over", "limit 1.5 (our default)", "not recorded", "one-sided 95 % limits"):
         assert words in drawn.words
 
 
