@@ -11,6 +11,9 @@ A `Problem` is one thing wrong with what was handed in: place, value and rule, n
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+MOST_TOLD = 50
+MORE = "more"
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -26,6 +29,8 @@ class Problem:
         What to do about it; blank where `what` says it.
     code
         What kind of problem it is, where something is done about it; never read out of the words.
+    times
+        How many problems it stands for, where the rest of many is not told one by one (`capped`).
 
     Examples
     --------
@@ -37,6 +42,7 @@ class Problem:
     what: str
     next_step: str = ""
     code: str = ""
+    times: int = 1
 
     @property
     def says(self) -> str:
@@ -45,7 +51,24 @@ class Problem:
 
     def __str__(self) -> str:
         """Write the problem as the one line a person reads."""
-        return one_line(f"{self.place}: {self.says}")
+        return one_line(f"{self.place}: {self.says}" if self.place else self.says)
+
+
+def capped(problems: Iterable[Problem]) -> list[Problem]:
+    """The first `MOST_TOLD` of some problems, and one that says how many more there are; the rest are only counted.
+
+    >>> found = capped(Problem(f"row {n}", "is bad") for n in range(1_000_000))
+    >>> len(found), str(found[-1]), len(capped([*found, *found]))
+    (51, 'and 999,950 more', 51)
+    """
+    told: list[Problem] = []
+    more = 0
+    for problem in problems:
+        if problem.code != MORE and len(told) < MOST_TOLD:
+            told.append(problem)
+        else:
+            more += problem.times
+    return [*told, Problem("", f"and {more:,} more", code=MORE, times=more)] if more else told
 
 
 def one_line(text: str) -> str:
@@ -69,14 +92,14 @@ class TrialsError(Exception):
 
 
 class Refused(TrialsError):
-    """Input that can't be taken as it is; carries every problem found.
+    """Input that can't be taken as it is; carries every problem found, the first `MOST_TOLD` of them in words.
 
     >>> Refused([Problem("runs.csv row 4, minutes", "-3 is under 0.2; write the minutes of the run")]).lines
     ('runs.csv row 4, minutes: -3 is under 0.2; write the minutes of the run',)
     """
 
     def __init__(self, problems: Iterable[Problem] | str) -> None:
-        self.problems = () if isinstance(problems, str) else tuple(problems)
+        self.problems = () if isinstance(problems, str) else tuple(capped(problems))
         super().__init__(problems if isinstance(problems, str) else "\n".join(map(str, self.problems)))
 
 

@@ -1,5 +1,7 @@
 import csv
 import io
+import json
+import os
 import random
 import re
 import tomllib
@@ -10,7 +12,7 @@ from typing import Any
 import pytest
 
 from schemas.trial import SECTIONS
-from tests.folders import ROUGH_TRIAL, rough_bed, rough_runs, write
+from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
 from trials.files.trial_file import LISTS
 from trials.logbook.logbook import Logbook
 from trials.records.columns import sort_of
@@ -368,3 +370,56 @@ def test_a_place_in_many_folders_names_its_folder(samedirt: Callable[..., Any], 
         "samedirt: all/a/trial.toml",
         "samedirt: all/b/trial.toml",
     ]
+
+
+def test_pipes_and_devices_are_not_waited_for(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """A pipe nobody writes to, a device without end, a loop of links: where a file is read, one line at once."""
+    for name in ("runs.csv", "changes.csv"):
+        os.mkfifo(write(tmp_path / name.split(".", maxsplit=1)[0]) / name)
+    os.mkfifo(tmp_path / "pipe.duckdb")
+    (tmp_path / "zero.duckdb").symlink_to("/dev/zero")
+    (tmp_path / "loop.duckdb").symlink_to("loop.duckdb")
+    rough_bed(tmp_path / "t")
+    no_book = {
+        "pipe": "pipe.duckdb is no plain file, so it can't be a logbook; name another with --logbook",
+        "zero": "zero.duckdb is no plain file, so it can't be a logbook; name another with --logbook",
+        "loop": "loop.duckdb is a link that leads round in a circle; name another file with --logbook",
+    }
+    for words, says in (
+        (("load", "runs"), "runs/runs.csv: is no plain file; it must be a file that you may read"),
+        (("load", "changes"), "changes/changes.csv: is no plain file; it must be a file that you may read"),
+        (("plan", "--from", "pipe.duckdb"), "pipe.duckdb: is no trial.toml and holds none"),
+        (("load", "zero.duckdb"), "zero.duckdb: is not a folder"),
+        *(((*words, "--logbook", f"{name}.duckdb"), line) for name, line in no_book.items() for words in (
+            ("load", "t"), ("logbook",), ("logbook", "--check"), ("verdict", "t"), ("logbook", "--restore", "t", "--yes"),
+        )),
+    ):  # fmt: skip
+        said = samedirt(*words)
+        assert said.code == 2 and says in said.err and said.err.count("\n") == 1, (words, said)
+    (tmp_path / "t" / "runs.csv").open("wb").truncate(60_000_000)
+    assert "runs.csv: has over 50,000,000 bytes, more than any sheet of runs" in samedirt("load", "t").err
+
+
+def test_of_many_problems_the_first_are_told_and_the_rest_counted(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Fifty lines and how many more, over all folders; the known columns once; a table too long for any trial in one."""
+    for name in ("a", "b"):
+        write(
+            tmp_path / "all" / name, LEAST.replace('"mat"', f'"{name}"'), "pair,arm,gold_mg\n" + "1,baseline,z\n" * 300
+        )
+    said = samedirt("load", "all")
+    lines = said.err.splitlines()
+    assert said.code == 2 and len(lines) == 51 and lines[-1] == "samedirt: and 550 more"
+    told = json.loads(samedirt("load", "all", "--json").err)["errors"]
+    assert (
+        len(told) == 51
+        and told[-1]["what"] == "and 550 more"
+        and set(told[0]) == {"place", "what", "next_step", "code"}
+    )
+    write(tmp_path / "t", LEAST, ",".join(["pair", "arm", *(f"zzqq{n}" for n in range(90))]) + "\n")
+    said = samedirt("load", "t")
+    assert said.err.count("the columns known are ") == said.err.count("tails_gold_gross_g") == 1
+    assert said.err.count("is not a column we know") == 49 and said.err.endswith("and 41 more\n")
+    write(tmp_path / "t", LEAST, "pair,arm,gold_mg\n" + "1,baseline,z\n" * 20_001)
+    assert samedirt("load", "t").err == (
+        "samedirt: t/runs.csv: has more than 20,000 rows; a trial has 5,000 runs at most; is it the right file?\n"
+    )

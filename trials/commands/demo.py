@@ -1,6 +1,5 @@
 """`samedirt demo`: finished trials to look at, in a folder of their own."""
 
-import shutil
 from pathlib import Path
 from typing import Annotated
 
@@ -68,13 +67,11 @@ def demo(
 
 
 def _copied(shipped: tuple[Path, ...], folder: Path) -> int:
-    """Copy the files that are not there yet; how many were."""
-    count = 0
-    for source in shipped:
-        target = folder / source.name
-        target.mkdir(parents=True, exist_ok=True)
-        for file in sorted(source.iterdir()):
-            if file.is_file() and not (target / file.name).exists():
-                shutil.copyfile(file, target / file.name)
-                count += 1
-    return count
+    """Copy the files that are not there yet, each whole; how many were."""
+    from trials.files.whole import write_all
+
+    files = {folder / source.name / file.name: file for source in shipped for file in sorted(source.iterdir())}
+    lacking = {target: file.read_bytes() for target, file in files.items() if file.is_file() and not target.exists()}
+    for target in lacking:
+        target.parent.mkdir(parents=True, exist_ok=True)
+    return len(write_all(lacking))

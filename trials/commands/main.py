@@ -1,117 +1,28 @@
-"""The `samedirt` command: all commands, and the one door through which errors leave."""
+"""The one door of the `samedirt` command. It imports next to nothing, so that an interrupt finds it open."""
 
-import io
 import os
 import sys
-from collections.abc import Sequence
-from dataclasses import asdict
-from functools import cache
-from pathlib import Path
-from typing import Annotated, NoReturn
-
-import typer
-
-from trials import __version__
-from trials.commands import (
-    check,
-    decide,
-    demo,
-    enter,
-    export,
-    load,
-    logbook,
-    plan,
-    rehearse,
-    report,
-    sheet,
-    start,
-    verdict,
-    void,
-    worth,
-)
-from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
-from trials.commands.printing import json_text, say_error
-from trials.errors import Problem, TrialsError, one_line
-
-LONGEST_SHOWN = 60
-
-app = typer.Typer(
-    name="samedirt",
-    help="Did the change to the gear catch more gold, or was it luck?",
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    invoke_without_command=True,
-)
-app.command("demo")(demo.demo)
-app.command("plan")(plan.plan)
-app.command("rehearse")(rehearse.rehearse_plan)
-app.command("sheet")(sheet.sheet)
-app.command("enter")(enter.enter)
-app.command("void")(void.void)
-app.command("load")(load.load)
-app.command("check")(check.check)
-app.command("verdict")(verdict.verdict)
-app.command("worth")(worth.worth)
-app.command("decide")(decide.decide)
-app.command("report")(report.report)
-app.command("logbook")(logbook.logbook)
-app.command("export")(export.export)
-
-
-def _say_version(wanted: bool) -> None:
-    if wanted:
-        typer.echo(f"samedirt {__version__}")
-        raise typer.Exit
-
-
-@app.callback()
-def top(
-    context: typer.Context,
-    version: Annotated[  # noqa: ARG001 - the callback acts on it
-        bool, typer.Option("--version", callback=_say_version, is_eager=True, help="Print the version.")
-    ] = False,
-) -> None:
-    """Say what samedirt is and what usually comes next, where no command is given."""
-    if context.invoked_subcommand is None:
-        start.start(Path(os.environ.get(LOGBOOK_VARIABLE, DEFAULT_LOGBOOK)))
-
-
-@cache
-def _command() -> typer.core.TyperGroup:
-    """All commands as one, put together once."""
-    return typer.main.get_group(app)
+from contextlib import suppress
 
 
 def main() -> None:
-    """Run the command; a problem leaves as one clear line each on stderr, under --json as JSON, with its exit code."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(encoding="utf-8", errors="replace")
-    as_json = "--json" in sys.argv[1:]
+    """Run the command; an interrupt while it still starts is one line too."""
     try:
-        sys.exit(_command()(standalone_mode=not as_json))
-    except TrialsError as error:
-        _leave(error.exit_code, error.lines, getattr(error, "problems", ()), as_json=as_json)
-    except typer.TyperException as error:  # typed wrong; without --json Typer says so itself
-        _leave(2, [getattr(error, "message", str(error))], as_json=as_json)
-    except typer.Abort:
-        _leave(1, ["stopped"], as_json=as_json)
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
-    except OSError as error:  # what no command saw coming: a name too long, a loop of links, a disk gone
-        place = one_line(str(error.filename or "a file")[:LONGEST_SHOWN])
-        problem = Problem(place, str(error.strerror or error), "check the path")
-        _leave(2, [str(problem)], [problem], as_json=as_json)
+        _open_closed_streams()
+        from trials.commands.app import run
+
+        run()
+    except KeyboardInterrupt:
+        with suppress(OSError):
+            os.write(2, b"samedirt: stopped\n")
+        sys.exit(130)  # what a shell says of an interrupt
 
 
-def _leave(exit_code: int, lines: Sequence[str], problems: Sequence[Problem] = (), *, as_json: bool) -> NoReturn:
-    """End with an exit code and what went wrong: one line each, or JSON with every problem as its parts."""
-    if as_json:
-        found = problems or [Problem("", line) for line in lines]
-        typer.echo(json_text({"format": 1, "exit_code": exit_code, "errors": list(map(asdict, found))}), err=True)
-    else:
-        for line in lines:
-            say_error(f"samedirt: {line}")
-    sys.exit(exit_code)
+def _open_closed_streams() -> None:
+    """Put nothing where an input or output was closed: else the next file opened, a logbook, would be taken for it."""
+    for number, name, mode in ((0, "stdin", "r"), (1, "stdout", "w"), (2, "stderr", "w")):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # takes the lowest number that is free
+            setattr(sys, name, open(number, mode, encoding="utf-8", closefd=False))  # noqa: SIM115 - open to the end

@@ -10,6 +10,8 @@ from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, 
 from trials.commands.printing import say, say_json
 
 if TYPE_CHECKING:  # --help pays for no words
+    from collections.abc import Callable
+
     from schemas import Record
 
 
@@ -35,9 +37,13 @@ def sheet(
 
     logbook = Logbook(book)
     record, newly = record_to_print(logbook, name, datetime.now().date())
-    written = _write(record, to, spreadsheet, for_panner=for_panner)
-    if newly:
-        lock_printed(logbook, record)
+    written = _write(
+        record,
+        to,
+        spreadsheet,
+        for_panner=for_panner,
+        settle=lambda: lock_printed(logbook, record) if newly else None,
+    )
     if as_json:
         say_json({"files": [str(path) for path in written], "locked": str(record.trial.locked)})
         return
@@ -52,15 +58,18 @@ def sheet(
     say(f"Then run it. Next: samedirt enter {name}")
 
 
-def _write(record: "Record", to: Path | None, spreadsheet: Path | None, *, for_panner: bool) -> list[Path]:
+def _write(
+    record: "Record", to: Path | None, spreadsheet: Path | None, *, for_panner: bool, settle: "Callable[[], None]"
+) -> list[Path]:
+    """Write the papers or the sheet; the lock is stored once they are on the disk, so a kill leaves nothing halfway."""
     if spreadsheet is not None:
         from trials.papers.size_boxes import size_classes
         from trials.sheets.spreadsheet_out import write_sheet
 
         classes = size_classes(record.trial) or None
-        return [write_sheet(record, spreadsheet, for_panner=for_panner, classes=classes)]
+        return [write_sheet(record, spreadsheet, for_panner=for_panner, classes=classes, settle=settle)]
     from trials.papers.write import write_papers
 
     folder = to or Path()
     with refusing_unwritable(folder, "name another with --to"):
-        return list(write_papers(record, folder))
+        return list(write_papers(record, folder, settle))

@@ -8,6 +8,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from trials.errors import Problem, Refused
+from trials.files.plain import read_text
 from trials.files.whole import write_whole
 
 
@@ -21,8 +22,8 @@ class Draft:
     def read(self) -> dict[str, str]:
         """The answers kept; none where there is no draft, or it can't be read."""
         try:
-            document = tomlkit.parse(self.path.read_text(encoding="utf-8")).unwrap()
-        except (OSError, ValueError, TOMLKitError):
+            document = tomlkit.parse(read_text(self.path)).unwrap()
+        except (Refused, ValueError, TOMLKitError):
             return {}
         return {str(key): str(text) for key, text in document.items()}
 

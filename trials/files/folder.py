@@ -1,13 +1,15 @@
 """A trial folder: `trial.toml`, `runs.csv`, and `changes.csv` where there were corrections."""
 
 from collections.abc import Callable, Iterable, Sequence
+from itertools import chain
 from pathlib import Path
 from typing import TypeVar
 
 from schemas import Record, Trial, Word
-from trials.errors import Problem, Refused
+from trials.errors import Problem, Refused, capped
 from trials.files.changes_file import read_changes
 from trials.files.json_file import read_json
+from trials.files.plain import read_plain, read_text
 from trials.files.runs_file import read_runs_file
 from trials.files.trial_file import STAND_INS, read_trial
 from trials.records.cross_check import cross_check
@@ -47,9 +49,10 @@ def look_through(folder: Path) -> tuple[Record | None, list[Problem]]:
         return None, [
             Problem(str(folder), f"holds no {TRIAL_FILE}; name the folder of a trial, or one that holds such folders")
         ]
-    text, problems = _text(folder / TRIAL_FILE)
-    if text is None:
-        return None, problems
+    try:
+        text = read_text(folder / TRIAL_FILE)
+    except Refused as refused:
+        return None, list(refused.problems)
     trial, problems = read_trial(text, str(folder / TRIAL_FILE))
     if trial is None:
         return None, [*problems, *_runs_alone(folder)]
@@ -57,7 +60,7 @@ def look_through(folder: Path) -> tuple[Record | None, list[Problem]]:
     problems += found
     corrections, found = _optional(folder / CHANGES_FILE, read_changes)
     problems += found
-    problems += cross_check(trial, runs, str(folder / RUNS_FILE))
+    problems = capped(chain(problems, cross_check(trial, runs, str(folder / RUNS_FILE))))
     return (None, problems) if problems else (Record(trial=trial, runs=runs, corrections=corrections), [])
 
 
@@ -68,23 +71,9 @@ def _optional(
     if not path.exists():
         return (), []
     try:
-        content = path.read_bytes()
-    except OSError as error:
-        return (), [_unreadable(path, error)]
-    return read(content, str(path))
-
-
-def _unreadable(path: Path, error: OSError) -> Problem:
-    return Problem(str(path), f"can't be read ({error.strerror}); it must be a file that you may read")
-
-
-def _text(path: Path) -> tuple[str | None, list[Problem]]:
-    try:
-        return path.read_text(encoding="utf-8-sig"), []
-    except UnicodeDecodeError as error:
-        return None, [Problem(str(path), f"byte {error.start} is not UTF-8 text; save the file as UTF-8")]
-    except OSError as error:
-        return None, [_unreadable(path, error)]
+        return read(read_plain(path), str(path))
+    except Refused as refused:
+        return (), list(refused.problems)
 
 
 def _runs_alone(folder: Path) -> list[Problem]:
@@ -109,7 +98,7 @@ def read_folders(
     problems: list[Problem] = []
     for source in each(list(once.values())):
         found, faults = _read(source, of_parquet)
-        problems += faults
+        problems = capped([*problems, *faults])
         records += [(source, record) for record in found]
     seen: dict[str, Path] = {}
     for source, record in records:

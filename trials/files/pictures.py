@@ -41,7 +41,7 @@ def no_picture(path: Path, what: str) -> Iterator[Problem]:
 def _relative_path(path: Path, book: Path) -> str:
     """The way from the folder of the logbook to a file, with forward slashes."""
     try:
-        return Path(os.path.relpath(path.resolve(), book.resolve().parent)).as_posix()
+        return Path(os.path.relpath(os.path.realpath(path), Path(os.path.realpath(book)).parent)).as_posix()
     except ValueError as error:  # another drive
         raise Refused([Problem(str(path), "lies on another drive than the logbook", "move it beside it")]) from error
 
@@ -56,7 +56,7 @@ def photo_problems(record: Record, book: Path) -> list[Problem]:
     """The pictures of a trial that are not there any more, or not as they were."""
     found = []
     for photo in record.trial.photos:
-        path = book.resolve().parent / photo.path
+        path = Path(os.path.realpath(book)).parent / photo.path
         if not path.is_file():
             found.append(Problem(photo.path, f"the picture ({photo.what}) is missing", "put it back where it was"))
         elif not _is_as_it_was(path, photo):

@@ -8,6 +8,7 @@ import tomlkit
 from schemas import Trial
 from trials.errors import Problem, Refused
 from trials.files.answers import put_answer, read_answers
+from trials.files.plain import read_text
 from trials.files.trial_file import UNPARSED, read_trial
 from trials.files.write import trial_text
 from trials.records.keys import TRIAL_FILE, unknown_keys
@@ -64,9 +65,4 @@ def _file_text(path: Path) -> tuple[str, str]:
     file = path / TRIAL_FILE if path.is_dir() else path
     if not file.is_file():
         raise Refused([Problem(str(path), f"is no {TRIAL_FILE} and holds none; samedirt plan --blank NAME makes one")])
-    try:
-        return file.read_text(encoding="utf-8-sig"), str(file)
-    except UnicodeDecodeError as error:
-        raise Refused([Problem(str(file), f"byte {error.start} is not UTF-8 text; save it as UTF-8")]) from error
-    except OSError as error:
-        raise Refused([Problem(str(file), f"can't be read ({error.strerror}); check who may read it")]) from error
+    return read_text(file), str(file)

@@ -2,15 +2,16 @@
 
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
+from itertools import chain
 from typing import Any
 
 from schemas import Run, Trial
-from trials.errors import Problem
+from trials.errors import Problem, capped
 from trials.files.cell_rules import NO, YES, CellError, arm_named
 from trials.files.cells import is_blank, take_cell
 from trials.files.grid import Cell
@@ -18,7 +19,7 @@ from trials.files.number_marks import Marks, marks_of
 from trials.files.table import CsvRow, Table, read_table, unguarded
 from trials.files.typed_texts import TYPED, typed_of
 from trials.records.assemble import GROSS_OR_TARE, built, coarse_to_fine, labels_by_field, net_masses, total_up
-from trials.records.columns import Column, column_named
+from trials.records.columns import KNOWN_COLUMNS, LIKE_NONE, Column, column_named
 from trials.records.faults import shown_value
 from trials.records.headings import name_meant
 from trials.records.keys import RUNS_FILE
@@ -46,11 +47,15 @@ def read_runs_file(content: bytes, trial: Trial, place: str = RUNS_FILE) -> tupl
     columns, problems = _columns(table.header, place)
     heading = _heading(columns, trial, table, place)
     runs: list[Run] = []
-    for row in table.rows:
-        run, faults = _run(row, heading)
-        problems += faults
-        if run is not None:
-            runs.append(run)
+
+    def faults_of_rows() -> Iterator[Problem]:
+        for row in table.rows:
+            run, faults = _run(row, heading)
+            yield from faults
+            if run is not None:
+                runs.append(run)
+
+    problems = capped(chain(problems, faults_of_rows()))
     return tuple(sorted(runs, key=lambda run: run.key)), problems
 
 
@@ -62,7 +67,11 @@ def _columns(header: Sequence[str], place: str) -> tuple[list[Column | None], li
             columns.append(Column(TYPED, TYPED, "text") if name == TYPED else column_named(name))
         except UnitError as error:
             columns.append(None)
-            problems.append(Problem(f"{place}, column {shown_value(name)}", name_meant(name) or str(error)))
+            meant = name_meant(name)
+            code = "" if meant else error.code
+            problems.append(Problem(f"{place}, column {shown_value(name)}", meant or str(error), code=code))
+    if any(problem.code == LIKE_NONE for problem in problems):
+        problems.insert(0, Problem(f"{place} line 1", KNOWN_COLUMNS))
     known = [column for column in columns if column is not None]
     lacking = [field for field in ("pair", "arm") if all(column.field != field for column in known)]
     says = "is missing; every run needs its pair and its arm"

@@ -5,11 +5,13 @@ import io
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import chain, islice
 
-from trials.errors import Problem
+from trials.errors import Problem, capped
 from trials.files.coded import MARKS, by_its_mark, splitting_sign, told_sign
 from trials.records.faults import shown_value
 
+MOST_ROWS = 20_000
 GUARDED = ("=", "+", "-", "@", "'")
 _NEEDS_QUOTES = re.compile('[,;\t|"\r\n]')
 # A sign that splits columns elsewhere, and behind it what a spreadsheet would run there.
@@ -54,15 +56,21 @@ def read_table(content: bytes, place: str) -> tuple[Table | None, list[Problem]]
     told = told_sign(text)
     sign = told or splitting_sign(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
+    rows: list[CsvRow] = []
     try:
-        rows = [CsvRow(reader.line_num, tuple(map(str.strip, cells))) for cells in reader][1 if told else 0 :]
+        for cells in islice(reader, 1 if told else 0, None):
+            row = CsvRow(reader.line_num, tuple(map(str.strip, cells)))
+            if any(row.cells):
+                rows.append(row)
+            if len(rows) > MOST_ROWS:
+                says = f"has more than {MOST_ROWS:,} rows; a trial has 5,000 runs at most"
+                return None, [Problem(place, says, "is it the right file?")]
     except csv.Error as error:
         return None, [Problem(f"{place} line {reader.line_num}", f"{error}; check the quotes of that line")]
-    rows = [row for row in rows if any(row.cells)]
     if not rows:
         return None, [Problem(place, "is empty; the first line names the columns, as pair,arm,turn")]
     header, body = rows[0].cells, rows[1:]
-    problems = [*_header_problems(header, place), *_width_problems(header, body, place, sign)]
+    problems = capped(chain(_header_problems(header, place), _width_problems(header, body, place, sign)))
     return (None, problems) if problems else (Table(header, tuple(body), sign), [])
 
 

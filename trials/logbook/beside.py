@@ -1,5 +1,6 @@
 """What lies where a logbook lies: the file itself, its write-ahead log, and the dated copies of it."""
 
+import os
 import re
 from collections.abc import Iterator
 from contextlib import suppress
@@ -37,7 +38,7 @@ class Copy:
 
 def real(path: Path) -> Path:
     """Where the file itself lies, if the path is a link: its log and copies lie beside it."""
-    return path.resolve() if path.is_symlink() else path
+    return Path(os.path.realpath(path)) if path.is_symlink() else path
 
 
 def is_a_store(path: Path) -> bool:

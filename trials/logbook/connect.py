@@ -190,9 +190,21 @@ def close_view(view: int | None) -> None:
         os.close(view)
 
 
-def _check_file(path: Path, *, read_only: bool) -> None:
+def refuse_no_file(path: Path) -> None:
+    """Refuse what can't be a file, before anything is opened: a pipe or a device would never come to its end.
+
+    Raises LogbookError: a folder, no plain file, or a loop of links.
+    """
     if path.is_dir():
         raise LogbookError(f"{path} is a folder, not a logbook; name the file, as {path / 'logbook.duckdb'}")
+    if path.exists() and not path.is_file():
+        raise LogbookError(f"{path} is no plain file, so it can't be a logbook; name another with --logbook")
+    if path.is_symlink() and Path(os.path.realpath(path)).is_symlink():
+        raise LogbookError(f"{path} is a link that leads round in a circle; name another file with --logbook")
+
+
+def _check_file(path: Path, *, read_only: bool) -> None:
+    refuse_no_file(path)
     if not path.exists():
         if read_only:
             copies = (

@@ -12,7 +12,7 @@ import duckdb
 from schemas import Record, Run, is_made
 from trials.errors import DamagedLogbook, LogbookError, Refused
 from trials.logbook.beside import NEWEST, Copy, copies_of, folder_of, is_a_store, logs_of, put_by_logs, real, remove
-from trials.logbook.connect import TURN, bring_in_log, close_view, held, sync_folder, view_of
+from trials.logbook.connect import TURN, bring_in_log, close_view, held, refuse_no_file, sync_folder, view_of
 from trials.logbook.contents import Contents, contents_of, why_not_writable
 from trials.logbook.copies import part_for, put_aside, put_aside_unread
 from trials.logbook.copying import copy_bytes
@@ -124,6 +124,7 @@ def beyond(book: Logbook, fresh: Logbook) -> tuple[Beyond, ...] | None:
 
     Raises LogbookError: the logbook is in use, or of a newer version.
     """
+    refuse_no_file(book.path)
     if not book.exists or not book.path.stat().st_size:
         return () if not book.exists else None
     _refuse_no_logbook(book.path, real(book.path))
@@ -165,6 +166,7 @@ def put_in_place(book: Logbook, fresh: Path) -> Restored:
     """
     with TURN:
         try:
+            refuse_no_file(book.path)
             now, file, contents = book.clock(), real(book.path), _contents(fresh)
             aside = _put_aside_and_replace(book.path, file, fresh, now)
             sync_folder(file)

@@ -92,6 +92,11 @@ def sort_of(field: str) -> CellSort:
     return next((sort for sort, fields in _SORTS.items() if field in fields), "text")
 
 
+LIKE_NONE = "like none"
+"""The code of an error on a column whose name is like none that is known."""
+KNOWN_COLUMNS = f"the columns known are {', '.join(RUN_COLUMNS)}"
+
+
 def became(field: str, old: str | None, new: str | None) -> str:
     """Say how a value of a run was corrected, with the unit it is stored in; `old` and `new` as texts, None for blank.
 
@@ -105,7 +110,7 @@ def became(field: str, old: str | None, new: str | None) -> str:
 
 
 def column_named(header: str) -> Column:
-    """Find what a column holds, from its header; a UnitError names the nearest known one, or asks which unit is meant.
+    """Find what a column holds, from its header; a UnitError names the nearest, or asks which unit is meant.
 
     >>> column_named("gold_g").field, column_named("water_gpm_us").ending, column_named("grains 20/30").label
     ('gold_mg', 'gpm_us', '20/30')
@@ -113,9 +118,9 @@ def column_named(header: str) -> Column:
     name, _, label = header.partition(" ")
     column = _known().get(name)
     if column is None:
-        near = nearest(name, list(_known()))
-        hint = f"did you mean {near}?" if near else f"known: {', '.join(RUN_COLUMNS)}"
-        raise UnitError(_questions().get(name) or f"is not a column we know; {hint}")
+        near, asked = nearest(name, list(_known())), _questions().get(name)
+        hint = f"; did you mean {near}?" if near else ""
+        raise UnitError(asked or f"is not a column we know{hint}", "" if asked or near else LIKE_NONE)
     label = label.strip()
     if label and column.field not in BY_CLASS:
         raise UnitError(f"{column.field} is not told by size class; classes go with {', '.join(BY_CLASS)}")

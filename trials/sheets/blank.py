@@ -1,6 +1,6 @@
 """An empty trial folder to fill: every key of `trial.toml` with what it means, and the columns of `runs.csv`."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from types import NoneType
 from typing import Any, Literal, get_args, get_origin
@@ -12,7 +12,7 @@ from schemas.base import Name
 from trials.errors import Problem, Refused
 from trials.files.table import csv_text
 from trials.files.trial_file import STAND_INS
-from trials.files.whole import write_whole
+from trials.files.whole import PART, is_equal, write_all
 from trials.records.faults import problems_of
 from trials.records.keys import ONE_LOT_SECTIONS, RUNS_FILE, TOP_KEYS, TRIAL_FILE, file_keys, plan_keys
 from trials.sheets.form import LAST, asked_columns
@@ -77,22 +77,26 @@ def write_blank_folder(folder: Path, measure: str | None = None, pairs: str | No
     `measure` picks the columns of `runs.csv`, None those of all; `pairs` is how many pairs of rows, None six. Refused
     are a name, measure or number that can't be, and a folder with something in it.
     """
-    problems = _problems(folder, measure, pairs)
+    problems, texts = _problems(folder.name, measure, pairs), {}
+    if not problems:
+        texts[TRIAL_FILE] = blank_trial_text(folder.name, measure, pairs)
+        texts[RUNS_FILE] = blank_runs_text(measure, int(pairs or PAIRS))
+    if folder.exists() and not (folder.is_dir() and _is_begun(folder, texts)):
+        problems.append(Problem(str(folder), "is there already, and not empty; choose another name"))
     if problems:
         raise Refused(problems)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_whole(folder / TRIAL_FILE, blank_trial_text(folder.name, measure, pairs))
-        write_whole(folder / RUNS_FILE, blank_runs_text(measure, int(pairs or PAIRS)))
+        write_all({folder / name: text for name, text in texts.items()})
     except OSError as error:
         raise Refused([Problem(str(folder), f"can't be written ({error.strerror}); choose another place")]) from error
     return folder
 
 
-def _problems(folder: Path, measure: str | None, pairs: str | None) -> list[Problem]:
+def _problems(name: str, measure: str | None, pairs: str | None) -> list[Problem]:
     found = []
     try:
-        TypeAdapter(Name).validate_python(folder.name)
+        TypeAdapter(Name).validate_python(name)
     except ValidationError as error:
         found += list(problems_of(error, lambda _: "--blank"))
     if measure is not None and measure not in get_args(MeasureName):
@@ -100,9 +104,15 @@ def _problems(folder: Path, measure: str | None, pairs: str | None) -> list[Prob
         found.append(Problem("--measure", says))
     if pairs is not None and not (pairs.isascii() and pairs.isdigit() and 1 <= int(pairs) <= 200):
         found.append(Problem("--pairs", f"{pairs} is not a whole number from 1 to 200; write one"))
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        found.append(Problem(str(folder), "is there already, and not empty; choose another name"))
     return found
+
+
+def _is_begun(folder: Path, texts: Mapping[str, str]) -> bool:
+    """Whether a folder is empty, or holds no more than what an interrupted writing of these texts left."""
+    return all(
+        path.suffix == PART or (path.name in texts and is_equal(path, texts[path.name].encode()))
+        for path in folder.iterdir()
+    )
 
 
 def blank_trial_text(name: str, measure: str | None = None, pairs: str | None = None) -> str:

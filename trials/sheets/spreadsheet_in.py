@@ -13,6 +13,7 @@ from trials.changes.lay_over import lay_over
 from trials.changes.run_row import RunRow, column_key
 from trials.errors import Problem, Refused
 from trials.files.grid import Grid, in_ranges
+from trials.files.plain import read_plain
 from trials.records.columns import Column
 from trials.records.cross_check import cross_check
 from trials.records.doubts import STANDS_IN_FILE, as_typed, doubts_of_all
@@ -22,7 +23,7 @@ from trials.records.keys import TRIAL_FILE
 from trials.sheets.find_table import FoundTable, find_table
 from trials.sheets.matching import KnownRuns, known_runs, run_of
 from trials.sheets.rows import sheet_rows
-from trials.sheets.text_grid import LARGEST, read_text_grids
+from trials.sheets.text_grid import read_text_grids
 from trials.sheets.workbook_grid import read_workbook_grids
 from trials.wording.lists import and_list
 
@@ -140,12 +141,7 @@ def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
 
 
 def _grids(path: Path) -> list[Grid]:
-    try:
-        with path.open("rb") as file:
-            content = file.read(LARGEST + 1)
-    except OSError as error:
-        says = f"can't be read ({error.strerror}); it must be a file that you may read"
-        raise Refused([Problem(str(path), says)]) from error
+    content = read_plain(path)
     kind = next((name for head, name in OTHER_FILES.items() if content.startswith(head)), None)
     if kind is not None:
         raise Refused([Problem(str(path), f"is {kind}, not a sheet; save the table as .xlsx or CSV UTF-8")])

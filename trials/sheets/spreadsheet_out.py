@@ -1,13 +1,13 @@
 """A sheet to fill, made for a plan: one row a planned run, as a workbook or a CSV file. It is read again as it is."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 from pathlib import Path
 
 from schemas import Record, Run
 from trials.errors import Problem, Refused
 from trials.files.table import csv_text, guarded
-from trials.files.whole import write_whole
+from trials.files.whole import write_all
 from trials.sheets.form import NEEDS_TAGS, AskedColumn, asked_columns, texts_of
 from trials.sheets.workbook_out import workbook_bytes
 
@@ -19,12 +19,14 @@ def write_sheet(
     for_panner: bool = False,
     classes: Sequence[str] | None = None,
     over: bool = False,
+    settle: Callable[[], None] = lambda: None,
 ) -> Path:
     """Write a sheet to fill, .xlsx or .csv by the ending of its path; what is recorded already stands in it.
 
     `for_panner`: tags only, in the order of the alphabet, with what the panner fills: nothing of arm, pair or turn.
-    `classes` are the size classes to ask for; None for those of the runs and of the plan. Refused: there are no runs, a
-    sheet for the panner has a run without a tag, another ending, a file that is there (but `over`) or can't be written.
+    `classes` are the size classes to ask for; None for those of the runs and of the plan. `settle` is what is to be
+    done once the sheet is on the disk, before it is in its place. Refused: there are no runs, a sheet for the panner
+    has a run without a tag, another ending, a file that is there (but `over`) or can't be written.
 
     >>> from tempfile import mkdtemp
     >>> from schemas import Gear, Lot, Trial
@@ -51,7 +53,7 @@ def write_sheet(
         content = workbook_bytes(record, runs, columns, path, for_panner=for_panner)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, content, over=over)
+        write_all({path: content}, over=over, settle=settle)
     except OSError as error:
         raise Refused([Problem(str(path), f"can't be written ({error.strerror}); name another file")]) from error
     return path

@@ -11,7 +11,6 @@ from trials.files.grid import Cell, Grid, GridRow, trial_in
 from trials.records.faults import shown_value
 
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
-LARGEST = 50_000_000
 MOST_ROWS = 20_000
 # A letter of more than one byte as UTF-8 writes it: where one is found, the file is no code page of one byte.
 UTF8_LETTER = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
@@ -53,8 +52,6 @@ def read_text_grids(content: bytes, place: str) -> list[Grid]:
 
 def _decoded(content: bytes) -> tuple[str | None, str]:
     """The text and what is to be said of how it was read; or None and why it can't be."""
-    if len(content) > LARGEST:
-        return None, f"has over {LARGEST:,} bytes, more than any sheet of runs; is it the right file?"
     try:
         text, said = by_its_mark(content) if content.startswith(MARKS) else (content.decode("utf-8-sig"), "")
     except UnicodeDecodeError as error:
