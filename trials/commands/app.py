@@ -24,12 +24,11 @@ from trials.commands import (
     rehearse,
     report,
     sheet,
-    start,
     verdict,
     void,
     worth,
 )
-from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
+from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE, start
 from trials.commands.printing import json_text, say_error
 from trials.errors import Problem, TrialsError, one_line
 
@@ -74,7 +73,7 @@ def top(
 ) -> None:
     """Say what samedirt is and what usually comes next, where no command is given."""
     if context.invoked_subcommand is None:
-        start.start(Path(os.environ.get(LOGBOOK_VARIABLE, DEFAULT_LOGBOOK)))
+        start(Path(os.environ.get(LOGBOOK_VARIABLE, DEFAULT_LOGBOOK)))
 
 
 @cache

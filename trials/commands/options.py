@@ -1,4 +1,4 @@
-"""Options that several commands share."""
+"""What commands share: options, how a place that can't be written is refused, and what is said where none is given."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from trials.errors import Problem, Refused
+from trials.wording.lists import count_of
 
 DEFAULT_LOGBOOK = Path("logbook.duckdb")
 LOGBOOK_VARIABLE = "SAMEDIRT_LOGBOOK"
@@ -26,3 +27,20 @@ def refusing_unwritable(place: Path, instead: str) -> Iterator[None]:
         yield
     except OSError as error:
         raise Refused([Problem(str(place), f"can't be written ({error.strerror})", instead)]) from error
+
+
+def start(book: Path) -> None:
+    """Print three lines for a person who just typed the name."""
+    typer.echo("samedirt: did the change catch more gold, or was it luck?")
+    typer.echo(_logbook_line(book))
+    typer.echo("The usual round: plan > sheet > (go run it) > enter > check > verdict     (each with --help)")
+
+
+def _logbook_line(book: Path) -> str:
+    if not book.is_file():
+        return "No logbook here yet.   See finished trials: samedirt demo"
+    from trials.logbook.logbook import Logbook
+
+    with Logbook(book).reading() as pages:
+        count = len(pages.names())
+    return f"Logbook {book}: {count_of(count, 'trial')}.   See them: samedirt logbook"
