@@ -404,7 +404,9 @@ def test_of_many_problems_the_first_are_told_and_the_rest_counted(samedirt: Call
     """Fifty lines and how many more, over all folders; the known columns once; a table too long for any trial in one."""
     for name in ("a", "b"):
         write(
-            tmp_path / "all" / name, LEAST.replace('"mat"', f'"{name}"'), "pair,arm,gold_mg\n" + "1,baseline,z\n" * 300
+            tmp_path / "all" / name,
+            LEAST.replace('"mat"', f'"{name}"', 1),
+            "pair,arm,gold_mg\n" + "1,baseline,z\n" * 300,
         )
     said = samedirt("load", "all")
     lines = said.err.splitlines()
