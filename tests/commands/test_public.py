@@ -173,7 +173,7 @@ def test_the_copy_loads_and_has_the_same_verdict(samedirt: Door, tmp_path: Path)
     assert samedirt("load", "rough-bed-public", "--logbook", "other.duckdb").code == 0
     one = json.loads(samedirt("verdict", "rough-bed", "--json").out)
     other = json.loads(samedirt("verdict", "rough-bed", "--json", "--logbook", "other.duckdb").out)
-    assert one["sentence"] == other["sentence"] and one["answer"]["differences"] == other["answer"]["differences"]
+    assert one["code"] == other["code"] and one["answer"]["differences"] == other["answer"]["differences"]
     samedirt("export", "rough-bed", "--to", "back", "--logbook", "other.duckdb")
     words = (tmp_path / "back" / "runs.csv").read_text().replace("\n", ",").split(",")
     assert (words.count("lot-1"), words.count("lot-2")) == (6, 8)  # pairs 2, 4 and 6; pairs 1, 3, 5 and 7
