@@ -5,14 +5,16 @@ from itertools import chain
 from pathlib import Path
 from typing import TypeVar
 
+from pydantic import ValidationError
+
 from schemas import Record, Trial, Word
 from trials.errors import Problem, Refused, capped
 from trials.files.changes_file import read_changes
-from trials.files.json_file import read_json
 from trials.files.plain import read_plain, read_text
 from trials.files.runs_file import read_runs_file
 from trials.files.trial_file import STAND_INS, read_trial
 from trials.records.cross_check import cross_check
+from trials.records.faults import problems_of
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
 
 W = TypeVar("W", bound=Word)
@@ -79,6 +81,20 @@ def _optional(
 def _runs_alone(folder: Path) -> list[Problem]:
     """The problems of the runs by themselves, where the plan can't be read."""
     return _optional(folder / RUNS_FILE, lambda content, place: read_runs_file(content, Trial(**STAND_INS), place))[1]
+
+
+def read_json(path: Path) -> tuple[Record | None, list[Problem]]:
+    """Read the JSON of a trial: its record, or None with every problem found."""
+    try:
+        record = Record.model_validate_json(read_plain(path))
+    except Refused as refused:
+        return None, list(refused.problems)
+    except ValidationError as error:
+        if any(fault["type"] == "json_invalid" for fault in error.errors(include_url=False)):
+            return None, [Problem(str(path), "is no JSON", "samedirt export NAME --as json writes what can be loaded")]
+        return None, list(problems_of(error, lambda loc: f"{path}, {'.'.join(map(str, loc))}" if loc else str(path)))
+    problems = cross_check(record.trial, record.runs, str(path))
+    return (None, problems) if problems else (record, [])
 
 
 def read_folders(
