@@ -9,7 +9,7 @@ import pytest
 from tests.folders import ROUGH_TRIAL, rough_bed, rough_runs, write
 from tests.logbook.writers import add, run
 from trials.files.folder import read_folder
-from trials.logbook.attached import detach
+from trials.logbook.attached import close_file
 from trials.logbook.beside import copies_of
 from trials.logbook.check import examine
 from trials.logbook.connect import connect
@@ -36,7 +36,7 @@ def spoil(path: Path, *statements: str) -> None:
     con = connect(path, read_only=False)
     for statement in statements:
         con.execute(statement)
-    detach(con)
+    close_file(con)
 
 
 def test_a_whole_logbook_is_said_to_be_whole(samedirt: Callable[..., Any], rough: Path) -> None:

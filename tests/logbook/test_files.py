@@ -13,7 +13,7 @@ import pytest
 from tests.folders import LEAST, rough_bed, write
 from trials.files.folder import read_folder
 from trials.logbook import connect as connecting
-from trials.logbook.attached import CONFIG, detach
+from trials.logbook.attached import CONFIG, close_file
 from trials.logbook.connect import connect, transaction
 from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import LEDGER, applied, known_migrations, migrate
@@ -34,7 +34,7 @@ def test_migrations_are_rows_and_run_once(tmp_path: Path) -> None:
     assert migrate(con, path) == sorted(known_migrations())
     assert migrate(con, path) == []
     assert applied(con) == set(known_migrations())
-    detach(con)
+    close_file(con)
 
 
 def _text(path: Path) -> None:
@@ -61,7 +61,7 @@ def _newer(path: Path) -> None:
     con = connect(path, read_only=False)
     migrate(con, path)
     con.execute(f"INSERT INTO {LEDGER} VALUES (9999, 'later', now()::TIMESTAMP)")
-    detach(con)
+    close_file(con)
 
 
 @pytest.mark.parametrize(
@@ -238,7 +238,7 @@ def test_a_failed_statement_keeps_nothing(tmp_path: Path) -> None:
         con.execute("DELETE FROM runs")
         con.execute("INSERT INTO nothing VALUES (1)")
     assert con.execute("SELECT count(*) FROM runs").fetchone() == (12,)
-    detach(con)
+    close_file(con)
 
 
 def test_an_error_inside_keeps_nothing(tmp_path: Path) -> None:

@@ -20,7 +20,7 @@ from tests.logbook.writers import (
     whole_runs,
 )
 from trials.logbook import migrate as migrations
-from trials.logbook.attached import detach
+from trials.logbook.attached import close_file
 from trials.logbook.beside import copies_of, logs_of
 from trials.logbook.check import examine
 from trials.logbook.connect import connect
@@ -120,7 +120,7 @@ def old(tmp_path: Path) -> Path:
         "INSERT INTO runs (trial, pair, arm, gold_mg, typed) "
         "SELECT 'old', 1 + i // 2, CASE i % 2 WHEN 0 THEN 'baseline' ELSE 'repeat' END, i, '{}' FROM range(40) r(i)"
     )
-    detach(con)
+    close_file(con)
     return path
 
 
@@ -135,7 +135,7 @@ def test_a_migration_that_is_killed_is_done_at_the_next_opening(
         kill_after(start(open_old, str(book.path), str(said)), rng.uniform(0.0, 0.25), said, 1 + (kill % 4 == 3))
         con = connect(book.path, read_only=True)
         had = applied(con)
-        detach(con)
+        close_file(con)
         assert had in [set(range(1, newest + 1)) for newest in known_migrations()]
         records = looked_through(book)
         assert [one.gold_mg for one in records["old"].runs] == [float(i) for i in range(40)]

@@ -15,7 +15,7 @@ from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
 from trials.errors import LogbookError, Refused
 from trials.files.folder import read_folder
 from trials.logbook import migrate as migrations
-from trials.logbook.attached import detach
+from trials.logbook.attached import close_file
 from trials.logbook.connect import connect
 from trials.logbook.logbook import Logbook, Remembered
 from trials.logbook.migrate import LEDGER, known_migrations
@@ -51,7 +51,7 @@ def ledger(path: Path) -> list[tuple[Any, ...]]:
     """The rows that say which migrations a file had."""
     con = connect(path, read_only=True)
     rows = con.execute(f"FROM {LEDGER} ORDER BY number").fetchall()
-    detach(con)
+    close_file(con)
     return rows
 
 
@@ -176,7 +176,7 @@ def test_the_store_refuses_what_the_words_refuse(tmp_path: Path, rough: Record) 
             taken.append((table, column, value))
         except duckdb.ConstraintException:
             continue
-    detach(con)
+    close_file(con)
     assert taken == []
     assert book.read("rough-bed") == rough
 
@@ -203,7 +203,7 @@ def test_the_store_refuses_doubles_gaps_and_numbers_that_are_none(row: str, tmp_
     con = connect(book.path, read_only=False)
     with pytest.raises(duckdb.ConstraintException):
         con.execute(row)
-    detach(con)
+    close_file(con)
 
 
 def test_two_writers_one_after_the_other_are_both_kept(tmp_path: Path, rough: Record) -> None:

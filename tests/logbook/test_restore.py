@@ -19,7 +19,7 @@ from tests.logbook.writers import add, leave_log, run, runs_in, start
 from trials.errors import LogbookError
 from trials.logbook import connect as connecting
 from trials.logbook import restore as going_back
-from trials.logbook.attached import detach
+from trials.logbook.attached import close_file
 from trials.logbook.beside import copies_of, folder_of
 from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import LEDGER
@@ -237,7 +237,7 @@ def test_a_file_that_is_not_ours_is_not_replaced(
     """A newer logbook, or a store of something else, is left untouched."""
     con = connecting.connect(book.path, read_only=False)
     con.execute(statement)
-    detach(con)
+    close_file(con)
     before = book.path.read_bytes()
     said = samedirt("logbook", "--restore", "1", "--yes")
     assert said.code == 2 and says in said.err and said.err.count("\n") == 1
@@ -260,7 +260,7 @@ def test_a_copy_of_an_older_shape_is_brought_up_to_date(
         patch.setattr(migrations, "FOLDER", older)
         con = connecting.connect(path, read_only=False)
         migrations.migrate(con, path)
-        detach(con)
+        close_file(con)
     add(Logbook(path), "t", run(1))
     assert "  1       " in samedirt("logbook", "--restore").out
     assert samedirt("logbook", "--restore", "1", "--yes").code == 0

@@ -12,7 +12,7 @@ from trials.commands.printing import say, say_table, screen_lines
 from trials.errors import Refused
 from trials.fairness.checklist import SEVERITY_HEADS
 from trials.report.answer_tables import HALVES, tables_beside
-from trials.verdicts.pair_table import pair_rows
+from trials.verdicts.pair_table import rows_of_pairs
 from trials.verdicts.spoken import last_words, void_words
 from trials.wording.lists import count_of
 
@@ -83,7 +83,7 @@ def _what_was_changed(reached: Verdict) -> Iterator[str]:
 def _print_pairs(reached: Verdict) -> int:
     if all(pair.baseline is None and pair.changed is None for pair in reached.pair_results):
         return 0
-    return say(f"Each pair ({reached.measure_words}):") + say_table(*pair_rows(reached)) + say()
+    return say(f"Each pair ({reached.measure_words}):") + say_table(*rows_of_pairs(reached)) + say()
 
 
 def _print_findings(reached: Verdict, *, everything: bool) -> int:

@@ -23,8 +23,8 @@ _STORES: dict[int, duckdb.DuckDBPyConnection] = {}  # by process: one that was f
 _NUMBERS = count(1)
 
 
-def attach(file: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
-    """Open a file of the store; `detach` closes it.
+def open_file(file: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
+    """Open a file of the store; `close_file` closes it.
 
     Raises duckdb.Error: it can't be opened.
     """
@@ -40,7 +40,7 @@ def attach(file: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
     return con
 
 
-def detach(con: duckdb.DuckDBPyConnection) -> None:
+def close_file(con: duckdb.DuckDBPyConnection) -> None:
     """Close a file that was attached: what was not committed goes, and other programs may have the file."""
     try:
         ((name,),) = con.execute("SELECT current_database()").fetchall()
@@ -55,11 +55,11 @@ def detach(con: duckdb.DuckDBPyConnection) -> None:
 @contextmanager
 def attached(file: Path, *, read_only: bool = False) -> Iterator[duckdb.DuckDBPyConnection]:
     """A file that is open as long as the work inside lasts."""
-    con = attach(file, read_only=read_only)
+    con = open_file(file, read_only=read_only)
     try:
         yield con
     finally:
-        detach(con)
+        close_file(con)
 
 
 def cursor() -> duckdb.DuckDBPyConnection:

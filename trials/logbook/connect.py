@@ -19,7 +19,7 @@ from pathlib import Path
 import duckdb
 
 from trials.errors import LogbookError
-from trials.logbook.attached import attach, detach
+from trials.logbook.attached import close_file, open_file
 from trials.logbook.beside import is_a_store, logs_of, put_by_logs, real, remove, way_back
 from trials.logbook.explain import explained, explained_by_system
 from trials.logbook.notices import notice
@@ -37,7 +37,7 @@ LAST_HELD_S = [float("-inf")]  # when this process last let go of a file
 
 
 def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
-    """Open a logbook file; `attached.detach` closes it.
+    """Open a logbook file; `attached.close_file` closes it.
 
     Where it does not exist it is made, unless `read_only`; then others may read at the same time.
 
@@ -51,7 +51,7 @@ def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
         waited = time.monotonic() - started
         if waited > LOCK_WAIT_S or _is_free(file, read_only=read_only):
             try:
-                return attach(file, read_only=read_only)
+                return open_file(file, read_only=read_only)
             except duckdb.Error as error:
                 if "WAL" in str(error) and not was_put_by and _put_by_bad_log(file):
                     was_put_by = True
@@ -127,7 +127,7 @@ def held(path: Path) -> Iterator[HeldFile]:
         try:
             yield file
         finally:
-            detach(file.con)
+            close_file(file.con)
             close_view(file.view)
             LAST_HELD_S[0] = time.monotonic()
 
@@ -144,7 +144,7 @@ def _take(path: Path) -> HeldFile:
             raise
         if view is None or os.path.samestat(os.fstat(view), file.stat()):
             return HeldFile(con, file, view)
-        detach(con)
+        close_file(con)
         close_view(view)
 
 
@@ -155,7 +155,7 @@ def _begin(file: Path, path: Path) -> None:
         return
     part = file.with_name(f"{file.name}-{os.getpid()}.part")
     try:
-        detach(attach(part, read_only=False))
+        close_file(open_file(part, read_only=False))
         put_by_logs(file)
         if copies := way_back(path):
             notice(f"{path} was not there and is begun anew. {copies}")

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import duckdb
 
 from trials.errors import Refused
-from trials.logbook.attached import detach
+from trials.logbook.attached import close_file
 from trials.logbook.beside import folder_of, remove
 from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, settle, transaction
 from trials.logbook.copies import keep, thin
@@ -278,13 +278,13 @@ class Logbook:
             con = connect(self.path, read_only=True)
             try:
                 if pending(con, self.path):
-                    detach(con)
+                    close_file(con)
                     con = self._brought_up_to_date()
                 yield Pages(con)
             except duckdb.Error as error:
                 raise explained(error, self.path) from error
             finally:
-                detach(con)
+                close_file(con)
 
     def _brought_up_to_date(self) -> duckdb.DuckDBPyConnection:
         with self.writing():

@@ -5,7 +5,7 @@ from trials.measures.catalogue import measure_named
 from trials.wording.numbers import figures, signed
 
 
-def pair_rows(verdict: Verdict) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+def rows_of_pairs(verdict: Verdict) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
     """The head and the rows of a table of pairs; the reason of a void one stands with its run, not here."""
     measure = measure_named(verdict.measure)
     decimals = 1 if verdict.scale == "points" else 0
