@@ -156,7 +156,7 @@ SPOILT: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "a tag twice": (
         ("UPDATE runs SET tag = 'HTK' WHERE pair = 6",),
-        (f"rough-bed, tag HTK: is on more than one run; every run has its own{WITHIN}",),
+        (f"rough-bed, tag HTK: is on more than one run; every run has its own, and small letters are no others{WITHIN}",),
     ),
 }
 
@@ -234,7 +234,7 @@ def test_damage_to_any_block_is_told(samedirt: Callable[..., Any], tmp_path: Pat
 def test_no_logbook_is_no_damage(samedirt: Callable[..., Any]) -> None:
     """There is nothing to look through: exit code 2."""
     said = samedirt("logbook", "--check")
-    assert said.code == 2 and said.err.startswith("samedirt: no logbook at logbook.duckdb; make one with")
+    assert said.code == 2 and said.err.startswith("samedirt: no logbook at logbook.duckdb; begin with samedirt plan")
 
 
 @pytest.mark.parametrize(
