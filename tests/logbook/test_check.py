@@ -156,7 +156,9 @@ SPOILT: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "a tag twice": (
         ("UPDATE runs SET tag = 'HTK' WHERE pair = 6",),
-        (f"rough-bed, tag HTK: is on more than one run; every run has its own, and small letters are no others{WITHIN}",),
+        (
+            f"rough-bed, tag HTK: is on more than one run; every run has its own, and small letters are no others{WITHIN}",
+        ),
     ),
 }
 
