@@ -34,7 +34,7 @@ class Draft:
         for key, text in answers.items():
             document[key] = text
         try:
-            write_whole(self.path, tomlkit.dumps(document))
+            write_whole(self.path, tomlkit.dumps(document), over=True)
         except OSError as error:
             says = (
                 f"can't be written ({error.strerror}), so answers can't be kept; make room, or work in another folder"
