@@ -156,7 +156,7 @@ def test_the_list_gives_the_reason(samedirt: Callable[..., Any]) -> None:
     """Beside keep stands what was shown: how much gold it could cost, and what it saves."""
     samedirt("load", Path(demo_trials.__file__).parent)
     listed = " ".join(samedirt("logbook").out.split())
-    assert "Keep: at most 0.9 points less of the gold, inside your 1-point line, and 18 % fewer minutes." in listed
+    assert "two-mats: keep: at most 0.9 points less of the gold, inside your 1-point line, and 18 % fewer" in listed
     rows = json.loads(samedirt("logbook", "--json").out)
     assert {row["trial"]: row["last_word_why"] for row in rows}["steeper-pitch"] == "it catches less gold"
 

@@ -36,15 +36,14 @@ def listed(samedirt: Door, *words: str) -> list[str]:
 
 
 def test_each_trial_is_one_line(three: Door) -> None:
-    """Last day, change, gain with limits, black sand, clean-up, last word and decision."""
+    """Last day, change, gain with limits, clean-up, last word and decision; what has no room is named."""
     assert three("decide", "rough-bed", "keep", "--note", "the sand is worth it").code == 0
     lines = [" ".join(line.split()) for line in three("logbook").out.splitlines()]
     rough, early, plan = (next(line for line in lines if f" {name} " in line) for name in ("rough-bed", "early", "mat"))
-    assert rough == (
-        "2026-05-03 am rough-bed texture: 180 grit grain counts better +39 % (11 to 73) 1.9 times your call keep"
-    )
-    assert early.startswith("2026-05-03 early mat: looped recovery better +2.5 points (1.0 to 4.0)")
-    assert "not run mat mat: looped gold mass not finished" in plan
+    assert rough == "2026-05-03 rough-bed texture: 180 grit better +39 % (11 to 73) your call keep"
+    assert early.startswith("2026-05-03 early mat: looped better +2.5 points (1.0 to 4.0)")
+    assert "not run mat mat: looped not finished" in plan
+    assert "No room here for: measure, sand. --csv and --json have all of it." in lines
 
 
 @every(

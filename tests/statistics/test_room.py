@@ -18,7 +18,17 @@ from trials.statistics.paired_t import paired_t
 from trials.statistics.sign_flip import sign_flip
 
 FILES = sorted(Path(trials.statistics.__file__).parent.glob("*.py"))
-ALLOWED = ("collections.abc", "dataclasses", "enum", "functools", "math", "numpy", "numpy.typing", "typing", "trials.statistics")
+ALLOWED = (
+    "collections.abc",
+    "dataclasses",
+    "enum",
+    "functools",
+    "math",
+    "numpy",
+    "numpy.typing",
+    "typing",
+    "trials.statistics",
+)
 V2 = [2.1, 0.4, 3.0, 1.2, -0.5, 2.6, 0.9, 1.7]
 
 

@@ -21,6 +21,7 @@ CODE_WORDS: Mapping[str, str] = {
     "set_aside": "set aside",
 }
 LONGEST_CHANGE: Final = 26
+DAY: Final = len("2026-05-03")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,15 +41,15 @@ COLUMNS: Final = (
     ListColumn("gain"),
     ListColumn("sand", 2),
     ListColumn("clean-up", 1),
-    ListColumn("last word", 5),
+    ListColumn("last word"),
     ListColumn("decided"),
 )
 
 
 def columns_that_fit(rows: Sequence[Sequence[str]], room: int) -> list[int]:
-    """Which columns have room beside one another, in so many characters?"""
+    """Which columns have room beside one another, in so many characters? One that is blank throughout takes none."""
     widths = [max(len(COLUMNS[i].head), *(len(row[i]) for row in rows)) for i in range(len(COLUMNS))]
-    kept = list(range(len(COLUMNS)))
+    kept = [i for i in range(len(COLUMNS)) if any(row[i] for row in rows)]
     for i in sorted((i for i in kept if COLUMNS[i].gives_way), key=lambda i: COLUMNS[i].gives_way):
         if sum(widths[k] + 2 for k in kept) - 2 > room:
             kept.remove(i)
@@ -58,10 +59,10 @@ def columns_that_fit(rows: Sequence[Sequence[str]], room: int) -> list[int]:
 def cells_of(line: ListedTrial) -> tuple[str, ...]:
     """What stands in each column."""
     word = line.word
-    cells = [line.last_session or "not run", line.trial, _change_words(line), _measure_words(line)]
+    cells = [(line.last_session or "not run")[:DAY], line.trial, _change_words(line), _measure_words(line)]
     if word is None:
         return (*map(one_line, cells), "", "", "", "", "", "")
-    code = CODE_WORDS[word.code]
+    code = CODE_WORDS.get(word.code, word.code)
     cells += [
         f"leaning {code}" if word.leaning else code,
         "" if word.code == "scatter" else gain_words(word),
@@ -71,6 +72,14 @@ def cells_of(line: ListedTrial) -> tuple[str, ...]:
         word.decided or "",
     ]
     return tuple(map(one_line, cells))
+
+
+def reason_of(line: ListedTrial) -> str:
+    """Why a change that showed no gain may be kept: what it could cost, and what it saves; else blank."""
+    word = line.word
+    if word is None or word.code != "no_difference" or word.last_word != "keep":
+        return ""
+    return f"{line.trial}: keep: {word.last_word_why}."
 
 
 def _measure_words(line: ListedTrial) -> str:
