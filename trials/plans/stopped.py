@@ -85,8 +85,13 @@ def _gold_in_all(situation: Situation) -> tuple[float, float]:
 
 
 def share_of_zeros(measure: MeasureName, situation: Situation, change: TrueEffect, pairs: int) -> float:
-    """What share of the runs of a trial of so many pairs finds none of what a ratio is made of?"""
-    return sum(arm.zero_share for arm in budgets_of_arms(measure, situation, change, pairs)) / 2.0
+    """What share of the runs of a trial of so many pairs finds none of what a ratio is made of?
+
+    A pair that is empty on both sides says nothing and is left out, as the check of a verdict leaves it out.
+    """
+    first, second = (arm.zero_share for arm in budgets_of_arms(measure, situation, change, pairs))
+    both = first * second
+    return (first + second - 2.0 * both) / (2.0 * (1.0 - both)) if both < 1.0 else 1.0
 
 
 def chance_stopped(measure: MeasureName, situation: Situation, change: TrueEffect, pairs: int) -> float:

@@ -53,6 +53,7 @@ EXAMPLES = {
     "limits.minutes": "1.2",
     "limits.concentrate": "2.0",
     "limits.water": "1.2",
+    "limits.saving": "10 %",
     "tails.by": "wheel, twice",
     "tails.finds": "80 %",
     "grains.seeded": "100",
