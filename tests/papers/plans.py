@@ -53,6 +53,28 @@ def two_mats(**other: Any) -> Record:
     return drawn(Trial(**values | other))
 
 
+def every_box(**other: Any) -> Record:
+    """Two mats in words of usual length, with all that the front can tell of them and all boxes for gold weighed."""
+    values: dict[str, Any] = {
+        "name": "every-box",
+        "lots": tuple(
+            Lot(
+                name=name,
+                kind="natural",
+                mass_g=490_000.0,
+                size="-6.3 mm",
+                mixing="coned",
+                splitting="cone and quarter",
+                pickers_over_mm=2.0,
+            )
+            for name in ("upper-cut", "lower-cut")
+        ),
+        "gear": Gear(kind="sluice", width_mm=250.0, length_mm=1_200.0),
+        "limits": Limits(concentrate=2.0),
+    }
+    return two_mats(**values | other)
+
+
 def lead_audit(**other: Any) -> Record:
     """Six runs of a sluice with lead shot in it."""
     values: dict[str, Any] = {
@@ -131,4 +153,4 @@ def crowded(**other: Any) -> Record:
     return two_mats(**values | other)
 
 
-PLANS = (rough_bed, two_mats, lead_audit, five_inserts, twin_inserts, crowded)
+PLANS = (rough_bed, two_mats, every_box, lead_audit, five_inserts, twin_inserts, crowded)

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from schemas import Record
-from tests.papers.plans import PLANS, crowded, rough_bed, two_mats
+from tests.papers.plans import PLANS, crowded, every_box, rough_bed, two_mats
 from tests.papers.reading import codes
 from trials.papers.write import write_papers
 
@@ -99,7 +99,7 @@ def test_papers_print_on_the_pages_they_are_laid_out_for(
     pairs: int, paper: str, open_page: Callable[[Path, str], Any], tmp_path: Path
 ) -> None:
     """6, 12 and 32 runs: as many pages as sheets, each the right way round, every code and word inside the margins."""
-    record = two_mats(pairs=pairs, spares=0, look_after=None)
+    record = every_box(pairs=pairs, spares=0, look_after=None)
     for path in write_papers(record, tmp_path):
         name = path.name.split("-")[0]
         pages = printed(open_page(path, paper), paper, tmp_path / "paper.pdf")

@@ -15,6 +15,7 @@ from trials.wording.numbers import figures
 
 ROWS_A_PAGE = 8
 ROWS_ON_FIRST_PAGE = 6
+TICKS_MM = {3: 18, 4: 32}  # three stand one under the other, four two by two
 BoxKind = Literal["tag", "where", "ticks", "one", "two"]
 
 
@@ -106,17 +107,18 @@ def panner_boxes(trial: Trial) -> list[Box]:
     boxes = [Box("", "TAG", "tag", 21)]
     boxes += [Box("", "", "where", 12)] if tails else []
     seen = () if measure_named(trial.measure).is_seeded else ("silvery",)
-    boxes.append(Box("", "tick", "ticks", 18, (*TICKS_OF_GOLD, *seen)))
+    ticks = (*TICKS_OF_GOLD, *seen)
+    boxes.append(Box("", "tick", "ticks", TICKS_MM[len(ticks)], ticks))
     if measure_named(trial.measure).weighs:
-        boxes += [Box("gold, g", head, catch, 19) for head in ("gross", "tare")]
+        boxes += [Box("gold, g", head, catch, 18) for head in ("gross", "tare")]
         boxes += _by_class(trial, "gold by size, mg", catch)
     else:
         name = "grains found" if measure_named(trial.measure).is_seeded else "gold grains"
         boxes += [Box(name, head, catch, 19) for head in ("count", "recount")]
         boxes += _by_class(trial, f"{name} by size", catch)
-    boxes += [Box("black sand, dry, g", head, "one", 18) for head in ("gross", "tare")]
+    boxes += [Box("black sand, dry, g", head, "one", 16) for head in ("gross", "tare")]
     if trial.cost_limits.concentrate is not None:
-        boxes += [Box("concentrate, dry, g", head, "one", 18) for head in ("gross", "tare")]
+        boxes += [Box("concentrate, dry, g", head, "one", 16) for head in ("gross", "tare")]
     if _pulls_pickers(trial):
         boxes.append(Box("pieces, mg", "pickers", "one", 16))
     if measure_named(trial.measure).weighs:
