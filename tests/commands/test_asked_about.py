@@ -40,7 +40,7 @@ BEFORE_GOLD = ("", "2026-05-03 am", "4.1", "A", "B", "; 22; ; 30 28; ; y; y; all
 def test_a_slip_of_a_thousand_is_asked_about_at_once(typing: Door, tmp_path: Path) -> None:
     """The value that was meant is typed in its place; what is not answered does not pass."""
     tag = tags_of(planned(tmp_path, plan_of(GOLD_TRIAL)))[0]
-    said = typing(("enter", "steeper", tag), (*BEFORE_GOLD, "0.236", "", "0.236 g", "4; ; ", ""))
+    said = typing(("enter", "steeper", tag), (*BEFORE_GOLD, "0.236", "", "0.236 g", "4; ; ; ", ""))
     assert ASKED in flat(said.out) and "Yes takes it so; or type what was meant; - leaves it open." in flat(said.out)
     assert run_of(tmp_path, tag, "steeper").gold_mg == 236.0 and run_of(tmp_path, tag, "steeper").as_typed is None
 
@@ -49,7 +49,7 @@ def test_a_slip_of_a_thousand_is_asked_about_at_once(typing: Door, tmp_path: Pat
 def test_what_stands_is_taken_and_asked_about_no_more(word: str, typing: Door, samedirt: Door, tmp_path: Path) -> None:
     """With yes, or typed again; what waited behind it on the line is taken then, and check is silent on it."""
     tag = tags_of(planned(tmp_path, plan_of(GOLD_TRIAL)))[0]
-    said = typing(("enter", "steeper", tag), (*BEFORE_GOLD, "0.236; ; 400; ", word, ""))
+    said = typing(("enter", "steeper", tag), (*BEFORE_GOLD, "0.236; ; 400; ; ", word, ""))
     assert ASKED in flat(said.out), said.out
     run = run_of(tmp_path, tag, "steeper")
     assert (run.gold_mg, run.black_sand_g, run.as_typed) == (0.236, 400.0, "gold_mg")
@@ -59,7 +59,7 @@ def test_what_stands_is_taken_and_asked_about_no_more(word: str, typing: Door, s
 def test_what_was_asked_about_is_asked_again_when_it_is_mended(typing: Door, tmp_path: Path) -> None:
     """By its name at the end: the old value stood, the new one is asked about for itself."""
     tag = tags_of(planned(tmp_path, plan_of(GOLD_TRIAL)))[0]
-    lines = (*BEFORE_GOLD, "0.236", "yes", "; 4; ", "gold 0.24", "0.24 g", "")
+    lines = (*BEFORE_GOLD, "0.236", "yes", "; 4; ; ", "gold 0.24", "0.24 g", "")
     said = typing(("enter", "steeper", tag), lines)
     assert "0.24 mg is under one step of your scale (1 mg). Did you mean 0.24 g?" in flat(said.out)
     assert (run_of(tmp_path, tag, "steeper").gold_mg, run_of(tmp_path, tag, "steeper").as_typed) == (240.0, None)
@@ -154,7 +154,7 @@ def test_a_slip_that_was_stored_stops_the_verdict_until_it_is_dealt_with(samedir
 def test_a_wrong_tag_that_is_valid_has_a_way_back(typing: Door, tmp_path: Path) -> None:
     """Back at the first question asks the tag again, named in the command or typed; nothing is left of the wrong one."""
     wrong, right = tags_of(planned(tmp_path, plan_of(GOLD_TRIAL)))[:2]
-    run = (*BEFORE_GOLD, "220; 4; ; ", "")
+    run = (*BEFORE_GOLD, "220; 4; ; ; ", "")
     said = typing(("enter", "steeper"), (wrong, "", "back", "back", right, *run))
     assert run_of(tmp_path, right, "steeper").gold_mg == 220.0, said.out
     assert run_of(tmp_path, wrong, "steeper").gold_mg is None and not list(tmp_path.glob("*draft*"))

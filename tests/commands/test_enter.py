@@ -46,8 +46,8 @@ def typing(samedirt: Door, monkeypatch: pytest.MonkeyPatch) -> Typist:
 
 
 # A whole run after its tag: as planned, session, feeder, panner, fed and all that follows on one line, confirmed.
-FIRST = ("", "2026-05-03 am", "A", "B", "350; 9.5; 4; 8.0 7.9; 12; y; 31; 18.6 12.2; fine", "")
-LATER = ("", "350; 9.5; 4; 8.0 7.9; 12; y; 31; 18.6 12.2; ", "")
+FIRST = ("", "2026-05-03 am", "A", "B", "350; 9.5; 4; 8.0 7.9; 12; y; ; 31; 18.6 12.2; ; fine", "")
+LATER = ("", "350; 9.5; 4; 8.0 7.9; 12; y; ; 31; 18.6 12.2; ; ", "")
 
 
 def test_a_run_is_stored_from_flags(samedirt: Door, tmp_path: Path) -> None:
@@ -139,7 +139,7 @@ def test_what_a_wrong_answer_leaves_of_its_line_is_told(typing: Typist, tmp_path
     """The question it was for is shown, and what followed has to be typed again."""
     tag = tags_of(planned(tmp_path))[0]
     said = typing(
-        ("enter", "rough-bed", tag), ("", "", "A", "B", "350; fast; 4; 8", "9.5; 4; ; ; ; 31", "", "", "", "")
+        ("enter", "rough-bed", tag), ("", "", "A", "B", "350; fast; 4; 8", "9.5; 4; ; ; ; ; 31", "", "", "", "")
     )
     assert "minutes, or clock at start and end> fast\n" in said.out
     assert "What followed was not taken: 4; 8\n" in said.out
@@ -176,11 +176,11 @@ def test_the_summary_can_be_mended_by_name(typing: Typist, tmp_path: Path) -> No
 def test_what_is_far_off_the_plan_is_pointed_out_before_it_is_stored(typing: Typist, tmp_path: Path) -> None:
     """A charge ten times the planned one is a slip of the point; it can be stored all the same."""
     tag = tags_of(planned(tmp_path))[0]
-    said = typing(("enter", "rough-bed", tag), ("", "", "A", "B", "3500; 9.5; ; ; ; ; 31; ; ", ""))
+    said = typing(("enter", "rough-bed", tag), ("", "", "A", "B", "3500; 9.5; ; ; ; ; ; 31; ; ; ", ""))
     assert "Look again: fed" not in flat(said.out)  # no charge stands in this plan
     trial = plan_of(ROUGH_TRIAL.replace("[held]", '[held]\ncharge = "350 g"').replace('"rough-bed"', '"charged"'))
     tag = tags_of(planned(tmp_path, trial))[0]
-    said = typing(("enter", "charged", tag), ("", "", "A", "B", "3500; 9.5; ; ; ; ; 31; ; ", ""))
+    said = typing(("enter", "charged", tag), ("", "", "A", "B", "3500; 9.5; ; ; ; ; ; 31; ; ; ", ""))
     assert "Look again: fed: 3.5 kg is far from the 350 g that was planned." in flat(said.out)
     assert run_of(tmp_path, tag, "charged").fed_g == 3500
 
@@ -189,7 +189,7 @@ def test_the_papers_unit_is_that_of_a_bare_number(typing: Typist, tmp_path: Path
     """A creek sheet in kg and US gallons is typed in kg and US gallons."""
     tag = tags_of(planned(tmp_path, plan_of(GOLD_TRIAL)))[0]
     said = typing(
-        ("enter", "steeper", tag), ("", "", "4.1", "A", "B", "; 22; ; 30 28; ; y; y; all; 0.0312 g; 4; ; ", "")
+        ("enter", "steeper", tag), ("", "", "4.1", "A", "B", "; 22; ; 30 28; ; y; y; all; 0.0312 g; 4; ; ; ", "")
     )
     assert said.code == 0 and "fed, kg [10]> " in flat(said.out) and "fed 10 kg" in flat(said.out)
     run = run_of(tmp_path, tag, "steeper")
@@ -265,7 +265,7 @@ def test_gold_counted_later_fills_the_blank_without_a_reason(typing: Typist, sam
     record = read(tmp_path)
     open_runs = tuple(run.model_copy(update={"grains": None}) if run.tag in tags[:2] else run for run in record.runs)
     stored(tmp_path, record.model_copy(update={"runs": open_runs}))
-    said = typing(("enter", "rough-bed"), ("", "31; ", "", "", "44; later", ""))
+    said = typing(("enter", "rough-bed"), ("", "; 31; ; ", "", "", "; 44; ; later", ""))
     assert f"{' and '.join(sorted(tags[:2]))} have no grains yet." in flat(said.out)
     assert "All 12 runs are in. Next: samedirt check rough-bed, then samedirt verdict rough-bed" in flat(said.out)
     assert (run_of(tmp_path, tags[0]).grains, run_of(tmp_path, tags[1]).grains) == (31, 44)
@@ -309,7 +309,7 @@ def test_answers_begun_are_gone_on_with(typing: Typist, tmp_path: Path) -> None:
     typing(("enter", "rough-bed", tags[0]), ("", "", "A"))
     drafts = {path.name for path in tmp_path.glob("*draft*")}
     assert drafts == {f"enter-rough-bed-{tags[0]}-draft.toml", f"enter-rough-bed-{tags[3]}-draft.toml"}
-    said = typing(("enter", "rough-bed", tags[3]), ("4; ; ; ; 33; ; ", ""))
+    said = typing(("enter", "rough-bed", tags[3]), ("4; ; ; ; ; 33; ; ; ", ""))
     assert f"{tags[3]} was begun: 6 answers kept." in flat(said.out)
     assert (run_of(tmp_path, tags[3]).minutes, run_of(tmp_path, tags[3]).feeder) == (11.0, "C")
     assert f"Tag [{tags[0]}]> " in typing(("enter", "rough-bed"), ()).out
@@ -320,7 +320,7 @@ def test_going_back_reaches_answers_of_an_earlier_sitting(typing: Typist, tmp_pa
     """And offers the old answer."""
     tag = tags_of(planned(tmp_path))[0]
     typing(("enter", "rough-bed", tag), ("", "2026-05-03 am", "A", "B", "350", "11"))
-    said = typing(("enter", "rough-bed", tag), ("back", "12", "; ; ; ; 31; ; ", ""))
+    said = typing(("enter", "rough-bed", tag), ("back", "12", "; ; ; ; ; 31; ; ; ", ""))
     assert "minutes, or clock at start and end [11]> " in flat(said.out)
     assert run_of(tmp_path, tag).minutes == 12.0
 
@@ -328,7 +328,7 @@ def test_going_back_reaches_answers_of_an_earlier_sitting(typing: Typist, tmp_pa
 def test_yes_after_no_takes_what_is_planned(typing: Typist, tmp_path: Path) -> None:
     """Answers given one by one, and then taken back by the one word, do not linger."""
     tag = tags_of(planned(tmp_path))[0]
-    lines = ("no", "5", "back", "back", "yes", "2026-05-03 am", "A", "B", "350; 9; ; ; ; ; 31; ; ", "")
+    lines = ("no", "5", "back", "back", "yes", "2026-05-03 am", "A", "B", "350; 9; ; ; ; ; ; 31; ; ; ", "")
     typing(("enter", "rough-bed", tag), lines)
     assert run_of(tmp_path, tag).turn == 1
 

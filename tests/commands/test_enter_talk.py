@@ -53,13 +53,13 @@ def test_a_run_from_the_first_prompt_to_the_store_with_mistakes(tmp_path: Path) 
         terminal.answer("temp", "54 F")
         terminal.answer("stripped", "12")
         terminal.expect("neither yes nor no")
-        terminal.answer("stripped", "y")
+        terminal.answer("stripped", "y; ")
         terminal.answer("grains", "thirty-one")
         terminal.expect("is not a number")
         terminal.answer("grains", "31")
         terminal.answer("sand", "12.2 18.6")
         terminal.expect("gross 12.2 is under tare 18.6; swapped?")
-        terminal.answer("sand", "18.6 12.2")
+        terminal.answer("sand", "18.6 12.2; moisture 8, silvery no")
         terminal.answer("note", "Grüße; trocken")
         terminal.expect("sand 18.6 12.2 g (6.4 g)")
         terminal.answer("Store it so?", "clean-up 5")
@@ -72,6 +72,7 @@ def test_a_run_from_the_first_prompt_to_the_store_with_mistakes(tmp_path: Path) 
     run = run_of(tmp_path, tags[0])
     assert (run.session, run.feeder, run.minutes, run.cleanup_minutes) == ("2026-05-03 am", "A", 9.5, 5.0)
     assert (run.temp_c, run.black_sand_g, run.note) == (pytest.approx(12.2222, abs=1e-4), 6.4, "Grüße; trocken")
+    assert (run.moisture_percent, run.blank_pan, run.silvery) == (8.0, None, False)
     assert longest <= 100  # of 80, and what is typed behind a prompt
     assert not list(tmp_path.glob("*draft*"))
 
@@ -83,7 +84,7 @@ def test_whatever_ends_it_costs_at_most_the_answer_being_typed(tmp_path: Path, d
     with Terminal("enter", "rough-bed", cwd=tmp_path, fresh=True) as terminal:
         terminal.answer("Tag", "")
         _first_answers(terminal)
-        terminal.answer("fed", "350; 9.5; 4; ; 12; y; 31; 18.6 12.2; ")
+        terminal.answer("fed", "350; 9.5; 4; ; 12; y; ; 31; 18.6 12.2; ; ")
         terminal.answer("Store it so?", "")
         terminal.expect("stored (1 of 12)")
         terminal.answer("Tag", "")
@@ -101,7 +102,7 @@ def test_whatever_ends_it_costs_at_most_the_answer_being_typed(tmp_path: Path, d
     with Terminal("enter", "rough-bed", cwd=tmp_path) as terminal:
         terminal.answer(f"Tag [{tags[1]}]", "")
         terminal.expect(f"{tags[1]} was begun: 3 answers kept.")
-        terminal.answer("clean-up", "5; ; 12; y; 44; 18.7 12.2; ")
+        terminal.answer("clean-up", "5; ; 12; y; ; 44; 18.7 12.2; ; ")
         terminal.expect("fed 351 g, minutes 10, clean-up 5")
         terminal.answer("Store it so?", "")
         terminal.expect("stored (2 of 12)")
@@ -115,8 +116,8 @@ def test_a_dead_battery_at_any_prompt_loses_nothing_before_it(tmp_path: Path) ->
     tag = tags_of(planned(tmp_path))[0]
     typed = [
         ("As planned", ""), ("session", "2026-05-03 am"), ("feeder", "A"), ("panner", "B"), ("fed", "350"),
-        ("minutes", "9.5"), ("clean-up", "4"), ("water", ""), ("temp", "12"), ("stripped", "y"), ("grains", "31"),
-        ("sand", "18.6 12.2"), ("note", "fine"),
+        ("minutes", "9.5"), ("clean-up", "4"), ("water", ""), ("temp", "12"), ("stripped", "y"), ("ticks", ""),
+        ("grains", "31"), ("sand", "18.6 12.2"), ("Other readings", ""), ("note", "fine"),
     ]  # fmt: skip
     for at, (prompt, text) in enumerate(typed):
         with Terminal("enter", "rough-bed", tag, cwd=tmp_path) as terminal:
@@ -182,7 +183,7 @@ def test_a_whole_trial_is_typed_with_a_run_struck_and_a_spare_run(tmp_path: Path
                 _first_answers(terminal)
             else:
                 terminal.answer("As planned", "")
-            terminal.answer("fed", f"350; 9.5; 4; ; 12; y; {30 + number}; 18.6 12.2; ")
+            terminal.answer("fed", f"350; 9.5; 4; ; 12; y; ; {30 + number}; 18.6 12.2; ; ")
             terminal.answer("Store it so?", "")
             terminal.expect("stored (")
         terminal.expect("All 13 runs are in. Next: samedirt check rough-bed, then samedirt verdict")
@@ -217,9 +218,22 @@ def test_gold_is_typed_off_the_papers_of_a_sluice(tmp_path: Path) -> None:
         terminal.expect("is more than all the gold")
         terminal.answer("largest", "4")
         terminal.answer("sand", "88")
+        terminal.answer("Other readings, if any: cloud, clay, moisture, blank pan, check weight", "mud")
+        terminal.expect("type yes, no, or a name and its value, as cloud 3")
+        terminal.answer("Other readings", "clay 1, silvery maybe")
+        terminal.expect("neither yes nor no")
+        terminal.answer("Other readings", "yes")
+        terminal.answer("cloud", "1")
+        terminal.answer("clay", "")
+        terminal.answer("moisture", "")
+        terminal.answer("blank pan", "0")
+        terminal.answer("check weight before", "")
+        terminal.answer("check weight after", "")
+        terminal.answer("silvery", "no")
         terminal.answer("note", "")
         terminal.expect("gold 18.6312 18.6 g (31.2 mg)")
         terminal.answer("Store it so?", "")
         assert terminal.finish() == 0
     run = run_of(tmp_path, tag, "steeper")
     assert (run.fed_g, run.gold_mg, run.magnet, run.black_sand_g) == (10_000, 31.2, True, 88)
+    assert (run.cloud, run.clay, run.blank_pan, run.silvery) == (1, None, 0, False)

@@ -5,14 +5,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from schemas import Run, SizeCatch
+from schemas import Record, Run, SizeCatch
 from tests.commands.typed_in import GOLD_TRIAL, plan_of
 from trials.changes.enter import without
 from trials.files.cells import CellError
 from trials.records.headings import heading
-from trials.talk.asks import asks_of_run
+from trials.talk.asks import SIGNS, asks_of_run
 from trials.talk.one_run import run_of_answers
 from trials.talk.run_defaults import planned_values, stored_values
+from trials.talk.run_talk import AS_PLANNED, STORE, talk_of_run
 from trials.talk.run_words import look_again
 from trials.talk.shorthand import spelled_out, ticks_of
 
@@ -251,8 +252,12 @@ def test_a_run_takes_about_a_dozen_answers() -> None:
     """What stays as it was is one of them."""
     defaults = {"turn": "1", "session": "2026-05-03 am", "pitch_deg": "4", "feeder": "A", "panner": "B"}
     asks = asks_of_run(ROUGH, (), {}, defaults, tuple(defaults))
+    signs = [ask.name for ask in asks if set(ask.fields) <= set(SIGNS)]
+    assert signs == ["moisture", "blank pan", "silvery"]  # one question stands for these
     assert [ask.name for ask in asks if ask.carried] == ["turn", "session", "pitch", "feeder", "panner"]
-    assert len([ask for ask in asks if not ask.carried]) <= 11
+    talk = talk_of_run(Record(trial=ROUGH, runs=(TO_RUN,)), TO_RUN, correcting=False, now=NOON).talk
+    asked = [one.key for one in talk.questions if one.needed({AS_PLANNED: "yes"})]
+    assert len([key for key in asked if key not in (AS_PLANNED, STORE, *defaults)]) <= 11
     assert all(len(ask.prompt) <= 45 and "\n" not in ask.prompt for ask in asks)
 
 

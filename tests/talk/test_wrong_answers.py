@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from schemas.run import CHECK_WEIGHT
 from tests.commands.typed_in import GOLD_TRIAL, half_done, plan_of, planned, tags_of
 from tests.tables import every
 from trials.changes.find_run import run_to_enter
@@ -16,7 +17,7 @@ from trials.talk.engine import FURTHEST_BACK, Prompt, Sitting, Talk, begin, repl
 from trials.talk.plan_answers import CONFIRM, HELD, PAIRS, RUN, SORT, SORTS, TAILS_TOO, TRACERS, WAY
 from trials.talk.plan_talk import GO_ON, QUESTIONS, PlanTalk, going_on_talk
 from trials.talk.question import Amount, Choice, Text
-from trials.talk.run_talk import AS_PLANNED, STORE, THROW_AWAY, RunTalk, tag_talk, talk_of_run
+from trials.talk.run_talk import AS_PLANNED, OTHERS, STORE, THROW_AWAY, RunTalk, tag_talk, talk_of_run
 from trials.units.quantity import Kind
 
 BANANA, BELOW, HUGE, BLANK = "banana", "-1", "1e9", ""
@@ -236,11 +237,11 @@ def a_run(request: pytest.FixtureRequest, tmp_path: Path) -> RunTalk:
 @pytest.mark.parametrize("together", ["yes", "no"])
 def test_every_question_of_a_run_refuses_what_is_no_answer(a_run: RunTalk, together: str) -> None:
     """There, with words; what was taken makes a run."""
-    answers = RIGHT | {AS_PLANNED: together}
+    answers = RIGHT | {AS_PLANNED: together, OTHERS: "yes"}
     for sitting, prompt in prompts(a_run.begin({}), answers):
         key = prompt.question.key
         for typed in {BANANA, BELOW, HUGE, "5 kg" if key != "fed_g" else "5 L/min"} - set(TAKES.get(key, ())):
-            if key in ("fed_kg", "black_sand_g", "concentrate_g") and typed == "5 kg":
+            if key in ("fed_kg", "black_sand_g", "concentrate_g", *CHECK_WEIGHT) and typed == "5 kg":
                 continue
             became = reply(sitting, typed)
             assert became.what == "refused" and became.says and all(became.says), (key, typed, became)

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from schemas import Run, Trial
-from schemas.run import BY_EYE, TICKS_OF_GOLD
+from schemas.run import BY_EYE, CHECK_WEIGHT, TICKS_OF_GOLD
 from trials.measures.catalogue import measure_named
 from trials.records.assemble import GROSS_OR_TARE
 from trials.records.columns import MEASURED
@@ -17,7 +17,10 @@ from trials.units.kinds import plain_spelling, spellings
 CARRIED = ("turn", "session", *SETTINGS, *BY_EYE, "moisture_percent", "feeder", "panner")
 """What stays as it was planned, or as it was in the run before, more often than not: asked in one go."""
 WATER, WATER_END = "water_l_min", "water_end_l_min"
-FED, LAST = ("fed_g", "fed_lot", "seeded"), ("note",)
+FED = ("fed_g", "fed_lot", "seeded")
+SIGNS = (*BY_EYE, "moisture_percent", "blank_pan", *CHECK_WEIGHT, "silvery")
+"""What tells whether the main readings can be trusted: asked once those are typed, all in one go."""
+LAST = (*SIGNS, "note")
 
 # Field -> what it is called, and what stands behind that in the prompt, with {unit} for the unit of the papers.
 CALLED: Mapping[str, tuple[str, str]] = {
@@ -112,12 +115,11 @@ def asks_of_run(
 
 
 def _place(asked: AskedColumn) -> tuple[int, int]:
-    """Where it is asked: what is carried first, the feed before what was found in it, the note last."""
-    if asked.field in CARRIED:
-        return (0, CARRIED.index(asked.field))
-    if asked.field in FED:
-        return (1, FED.index(asked.field))
-    return (3, 0) if asked.field in LAST else (2, 0)
+    """Where it is asked: what is carried first, the feed before what was found in it, signs and note last."""
+    for at, fields in ((3, LAST), (0, CARRIED), (1, FED)):
+        if asked.field in fields:
+            return (at, fields.index(asked.field))
+    return (2, 0)
 
 
 def _ask(

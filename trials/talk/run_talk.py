@@ -15,7 +15,7 @@ from trials.records.bounds import HELD_AS
 from trials.records.doubts import Doubt, doubts_of
 from trials.records.flat import flat_run
 from trials.sheets.form import FEEDER_FIELDS, SETTINGS
-from trials.talk.asks import Ask, asks_of_run
+from trials.talk.asks import SIGNS, Ask, asks_of_run
 from trials.talk.engine import BLANK, Sitting, Talk, begin
 from trials.talk.one_run import run_of_answers
 from trials.talk.question import EITHER, SAID_NO, SAID_YES, Choice, Given, Mending, Question, Telling, named_in
@@ -24,7 +24,7 @@ from trials.talk.run_words import answers_in_line, words_of_run
 from trials.talk.shown import HARD_SPACE, Block, Sentence
 from trials.wording.lists import and_list
 
-AS_PLANNED, STORE, THROW_AWAY, TAG = "as planned", "store it", "throw away", "tag"
+AS_PLANNED, OTHERS, STORE, THROW_AWAY, TAG = "as planned", "other readings", "store it", "throw away", "tag"
 ANSWERING_A_RUN = (
     "Enter takes what stands in [brackets], or leaves it open. ? explains, back goes back, at last to the tag, and "
     "several answers go on one line with ; between. Ctrl-C stops: what was answered is kept."
@@ -72,7 +72,10 @@ class RunTalk:
                 leads_back=True,
             )
         first = (self._carried_together(),) if self.carried else ()
-        steps = (*first, *questions, Telling(self._summary), self._store(), THROW_IT_AWAY)
+        at = next((at for at, ask in enumerate(self.asks) if ask in self.signs), len(questions))
+        together = (self._signs_together(),) if self.signs else ()
+        asked = (*first, *questions[:at], *together, *questions[at:])
+        steps = (*asked, Telling(self._summary), self._store(), THROW_IT_AWAY)
         return Talk(
             steps,
             self._check,
@@ -88,15 +91,23 @@ class RunTalk:
         """Those that one question stands for."""
         return [ask for ask in self.asks if ask.carried]
 
+    @property
+    def signs(self) -> list[Ask]:
+        """Those that are read in some runs only, and that one question stands for."""
+        return [ask for ask in self.asks if not ask.carried and set(ask.fields) <= set(SIGNS)]
+
     def answers(self, given: Given) -> dict[str, str]:
         """Every answer by its column: those carried, with what was said of them, and those given; the last holds."""
         answers: dict[str, str] = {}
         for key, text in given.items():
-            if key not in (AS_PLANNED, STORE, THROW_AWAY):
+            if key not in (AS_PLANNED, OTHERS, STORE, THROW_AWAY):
                 answers[key] = text
             elif key == AS_PLANNED and text not in SAID_NO:
-                changed, _ = self._told_apart(text)
+                changed, _ = self._told_apart(text, self.carried)
                 answers |= {ask.key: ask.default for ask in self.carried} | changed
+            elif key == OTHERS and text not in SAID_YES:
+                changed, _ = self._told_apart(text, self.signs)
+                answers |= {ask.key: "" for ask in self.signs} | changed
         return answers
 
     def to_store(self, sitting: Sitting) -> dict[str, str] | None:
@@ -112,12 +123,28 @@ class RunTalk:
             help=ask.explains,
             kind=ask.kind,
             default=ask.default,
-            needed=lambda given: not self.correcting and (not ask.carried or given.get(AS_PLANNED, "no") in SAID_NO),
+            needed=lambda given: not self.correcting and self._by_itself(ask, given),
             may_be_blank=True,
             is_short=True,
             shares_line=not self.correcting and ask.key != "note",
             takes_rest=ask.key == "note",
             takes_out=self.correcting,
+        )
+
+    def _by_itself(self, ask: Ask, given: Given) -> bool:
+        """Whether no other question stands for this one."""
+        if ask in self.signs:
+            return given.get(OTHERS) in SAID_YES
+        return not ask.carried or given.get(AS_PLANNED, "no") in SAID_NO
+
+    def _signs_together(self) -> Question:
+        return Question(
+            OTHERS,
+            f"Other readings, if any: {', '.join(ask.name for ask in self.signs)}",
+            help=f"Enter leaves all open, yes asks for each. Or type them by name, as: {_example(self.signs)}.",
+            may_be_blank=True,
+            is_short=True,
+            shares_line=True,
         )
 
     def _carried_together(self) -> Question:
@@ -213,10 +240,11 @@ class RunTalk:
     def _check(self, question: Question, answer: str, given: Given) -> list[str]:
         if question.key in (STORE, THROW_AWAY):
             return []
-        if question.key != AS_PLANNED:
+        if question.key not in (AS_PLANNED, OTHERS):
             return self._wrong(question.key, answer, given)
-        changed, strange = self._told_apart(answer)
-        before = {**given, AS_PLANNED: "yes"}
+        is_plan = question.key == AS_PLANNED
+        changed, strange = self._told_apart(answer, self.carried if is_plan else self.signs)
+        before = {**given, question.key: "yes" if is_plan else ""}
         if strange:
             return [strange]
         return [says for key, text in changed.items() for says in self._wrong(key, text, before)]
@@ -231,19 +259,24 @@ class RunTalk:
         _, problems = run_of_answers(answers, self.run, self.record.trial, correcting=self.correcting)
         return list(dict.fromkeys(problem.says for problem in problems))
 
-    def _told_apart(self, told: str) -> tuple[dict[str, str], str]:
-        """What was typed in place of "as planned": name and value, split by commas; or what is wrong with it."""
-        if told in (*SAID_YES, *SAID_NO):
+    def _told_apart(self, told: str, asks: Sequence[Ask]) -> tuple[dict[str, str], str]:
+        """What was typed where one question stands for several: name and value, split by commas; or what is wrong."""
+        if told in ("", *SAID_YES, *SAID_NO):
             return {}, ""
         changed: dict[str, str] = {}
-        carried = {ask.key for ask in self.carried}
+        keys = {ask.key for ask in asks}
         for part in told.split(","):
             key, text = named_in(part, self._names)
-            if key not in carried or not text:
-                names = and_list([one.name for one in self.carried])
-                return {}, f"{part.strip()}: type yes, no, or a name and its value, as turn 3; there are {names}."
+            if key not in keys or not text:
+                names, how = and_list([one.name for one in asks]), f"a name and its value, as {_example(asks)}"
+                return {}, f"{part.strip()}: type yes, no, or {how}; there are {names}."
             changed[key] = text
         return changed, ""
+
+
+def _example(asks: Sequence[Ask]) -> str:
+    """The first of them with a value that it takes."""
+    return f"{asks[0].name} {'yes' if isinstance(asks[0].kind, Choice) else 3}"
 
 
 def talk_of_run(record: Record, run: Run, *, correcting: bool, now: datetime) -> RunTalk:
