@@ -144,7 +144,7 @@ def test_a_trial_set_aside_by_mistake_counts_again(samedirt: Door, tmp_path: Pat
     samedirt("void", "rough-bed", "--why", "wrong dirt")
     samedirt("void", "rough-bed", "--take-back", "--why", "it was the other tub")
     assert samedirt("verdict", "rough-bed", "--no-chart").code == 0
-    history = samedirt("logbook", "rough-bed", "--history").out
+    history = flat(samedirt("logbook", "rough-bed", "--history").out)
     assert "set aside: the trial: wrong dirt" in history
     assert "taken back: the trial, set aside before (wrong dirt), counts again; it was the other tub" in history
 

@@ -137,7 +137,7 @@ def test_a_logbook_lost_while_a_run_is_typed(
     monkeypatch.chdir(folder)
     monkeypatch.setattr("sys.argv", ["samedirt", "enter", "rough-bed"])
     book = Path("logbook.duckdb")
-    answers = iter(["", "", "2026-05-03 am", "A", "B", "350; 9.5; 4; 8.0 7.9; 12; y; 31; 18.6 12.2; fine"])
+    answers = iter(["", "", "2026-05-03 am", "A", "B", "350; 9.5; 4; 8.0 7.9; 12; y; ; 31; 18.6 12.2; ; fine"])
 
     def typed(_: str = "") -> str:
         if (answer := next(answers, None)) is not None:
