@@ -15,7 +15,7 @@ from trials.talk.worth_talk import worth_talk
 def stored(folder: Path) -> None:
     """A trial of recoveries in the logbook of a folder."""
     recovery_trial(folder, "mat", 40.0, 8.0, 12.0)
-    store_all(Logbook(folder / "logbook.duckdb"), read_folders([folder / "mat"], iter), None)
+    store_all(Logbook(folder / "logbook.duckdb"), read_folders([folder / "mat"], iter), None, stands=None)
 
 
 def test_a_person_is_asked_once(tmp_path: Path) -> None:

@@ -57,8 +57,8 @@ def read_exact(text: str, kind: Kind) -> Decimal:
 
     Dirt may be told in buckets, with what one of them holds.
 
-    >>> read_exact("3 buckets of 35 kg", Kind.FEED_MASS)
-    Decimal('105000')
+    >>> f'{read_exact("3 buckets of 35 kg", Kind.FEED_MASS):f}'
+    '105000'
     >>> read_exact("3 buckets", Kind.FEED_MASS)
     Traceback (most recent call last):
     trials.units.unit_error.UnitError: 3 buckets: how much does one hold? Weigh one, and write 3 buckets of 35 kg.
