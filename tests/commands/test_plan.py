@@ -190,7 +190,7 @@ def test_text_that_is_no_toml_is_refused_with_flags_too(samedirt: Run, tmp_path:
         said = samedirt("plan", "--from", "bad", *flags)
         assert said.code == 2 and len(said.err.splitlines()) == 1 and "line 1" in said.err
     (folder / "trial.toml").write_bytes(b"name = \xff")
-    assert "is not UTF-8 text; save it as UTF-8" in samedirt("plan", "--from", "bad").err
+    assert "is not UTF-8 text; save the file as UTF-8" in samedirt("plan", "--from", "bad").err
 
 
 def no_constant(text: str) -> Any:

@@ -114,7 +114,7 @@ def correct_runs(path: str, said: str, name: str, first: int) -> None:
         record = book.read(name)
         changed = (run(1, float(mass)), *record.runs[1:])
         incoming = record.model_copy(update={"runs": changed})
-        store_all(book, [(Path(name), incoming)], why=f"weighed again: {mass}")
+        store_all(book, [(Path(name), incoming)], why=f"weighed again: {mass}", stands=None)
         say(Path(said), mass)
 
 

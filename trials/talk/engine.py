@@ -185,8 +185,8 @@ def _read(sitting: Sitting, prompt: Prompt, typed: str) -> tuple[str, tuple[str,
     if question.takes_out and answer == prompt.default:
         return answer, ()
     picked, says = (BLANK, "") if question.takes_out and answer == BLANK else prompt.kind.picked(answer)
-    if picked is None and isinstance(prompt.kind, Choice) and prompt.kind.is_numbered:
-        return answer, (says,)
+    if picked is None and isinstance(prompt.kind, Choice) and prompt.kind.is_numbered and "," not in answer:
+        return answer, (says,)  # the check knows choices that were not shown; of two at once it says why not
     problems = tuple(sitting.talk.check(question, answer if picked is None else picked, sitting.answers))
     return (answer, problems or (says,)) if picked is None else (picked, problems)
 
