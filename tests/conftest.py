@@ -57,6 +57,7 @@ def samedirt(
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("SAMEDIRT_LOGBOOK", raising=False)
+    monkeypatch.setenv("COLUMNS", "100")
 
     def run(*words: object) -> Said:
         monkeypatch.setattr(sys, "argv", ["samedirt", *map(str, words)])
