@@ -18,6 +18,15 @@ class Interval(Told):
     high: float
     level: float = Field(gt=0, lt=1, description="0.95 for 95 %")
 
+    @property
+    def leaves_zero_out(self) -> bool:
+        """Zero is not within; a limit of zero is.
+
+        >>> [Interval(low=low, high=high, level=0.95).leaves_zero_out for low, high in ((0.1, 2), (-2, -0.1), (0, 2))]
+        [True, True, False]
+        """
+        return self.low > 0 or self.high < 0
+
 
 class DrawCheck(Told):
     """The exact check by the draw: could the order drawn alone have done this?"""

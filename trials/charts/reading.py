@@ -71,7 +71,7 @@ def _said_of(verdict: Verdict, answer: Compared, measure: Measure) -> tuple[str,
     interval = answer.interval
     spoken = speak(measure, answer.estimate, interval, verdict.line_typed)
     estimate, low, high = spoken.estimate, spoken.low, spoken.high
-    if measure.side == "lost" and (interval is None or interval.low <= 0 <= interval.high):
+    if measure.side == "lost" and (interval is None or not interval.leaves_zero_out):
         shown = spoken.shown
         sense = measure.words.more if shown.estimate >= 0 else measure.words.less
         estimate = f"{plain(abs(shown.estimate), spoken.decimals)} % {sense}"

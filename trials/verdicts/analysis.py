@@ -12,7 +12,7 @@ from trials.measures.measure import root_mean_square
 from trials.statistics.arrays import Numbers
 from trials.statistics.paired_t import paired_t
 from trials.statistics.sign_flip import sign_flip
-from trials.verdicts.outcome import OUTCOMES, Outcome, bounds, outcome
+from trials.verdicts.outcome import OUTCOMES, Judged, Outcome, bounds, outcome
 
 LEVEL = 0.95
 LOOK_LEVEL = 0.99
@@ -20,7 +20,7 @@ LEVEL_AFTER_LOOK = 0.96
 
 
 @dataclass(frozen=True, slots=True)
-class Analysis:
+class Analysis(Judged):
     """The engine's answer for one trial.
 
     differences: one per informative pair, on the scale, more gold positive.
@@ -50,23 +50,6 @@ class Analysis:
         """The larger of scatter and floor: what a new trial must reckon with; None where neither is known."""
         larger = max(self.sd, self.floor or 0.0)
         return larger or None
-
-    @property
-    def is_beyond_luck(self) -> bool:
-        """The interval leaves zero out."""
-        return self.interval is not None and (self.interval.low > 0 or self.interval.high < 0)
-
-    @property
-    def is_small(self) -> bool:
-        """A difference beyond luck, and inside the line."""
-        return self.code == "no_difference" and self.is_beyond_luck
-
-    @property
-    def is_under_line(self) -> bool:
-        """A gain beyond luck, and all of its range under the line: no kinder than real but small."""
-        if self.interval is None or self.line is None:
-            return False
-        return self.interval.low > 0 and self.interval.high < self.line
 
     @property
     def draw_disagrees(self) -> bool:

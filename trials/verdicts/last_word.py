@@ -7,6 +7,7 @@ from schemas import Cost, Finding
 from schemas.verdict import Code, LastWord
 from trials.verdicts.analysis import Analysis
 from trials.verdicts.costs import LESS_OF
+from trials.verdicts.outcome import Judged
 from trials.verdicts.spoken import doubts, weaknesses
 from trials.wording.lists import and_list
 from trials.wording.numbers import percent_less
@@ -17,6 +18,7 @@ WHY_RETEST = {
     "too_few": "too few pairs to say",
     "blocked": "the trial can't answer as it was run",
 }
+LEANS_AT = 3
 COST_REASON = {
     "over": "is over its limit",
     "not shown": "is not shown to stay within its limit",
@@ -56,13 +58,18 @@ def conclude(
     says how much gold that saving could cost. revert: worse, a small loss, or no difference with a cost over. retest:
     leaning or not settled. Else, and where anything weakens what would be kept or reverted, the person's own call.
     """
+    return weakened(_firmly(analysis, costs, at_most, is_traded=is_traded), findings, leaning=leaning)
+
+
+def leans(code: Code, findings: Sequence[Finding]) -> bool:
+    """Whether something is settled that several checks weaken."""
+    return code != "not_settled" and len(weaknesses(findings)) >= LEANS_AT
+
+
+def weakened(firm: Conclusion, findings: Sequence[Finding], *, leaning: bool) -> Conclusion:
+    """What would be kept or reverted is the person's call where anything weakens it; a keep where there is a doubt."""
     if leaning:
         return Conclusion("retest", "several things weaken the trial")
-    return weakened(_firmly(analysis, costs, at_most, is_traded=is_traded), findings)
-
-
-def weakened(firm: Conclusion, findings: Sequence[Finding]) -> Conclusion:
-    """What would be kept or reverted is the person's call where anything weakens it; a keep where there is a doubt."""
     told = {"retest": (), "keep": (*weaknesses(findings), *doubts(findings))}.get(firm.word or "", weaknesses(findings))
     return Conclusion("your call", f"{firm.why}, but {and_list(told)}") if told else firm
 
@@ -77,19 +84,19 @@ def _firmly(analysis: Analysis, costs: Sequence[Cost], at_most: str, *, is_trade
         case "worse":
             return Conclusion("revert", "it catches less gold")
         case "better":
-            return if_better(costs, has_line=analysis.line is not None, is_under_line=analysis.is_under_line)
+            return if_better(costs, analysis, analysis.line)
         case _:
             return _if_no_difference(analysis, costs, at_most)
 
 
-def if_better(costs: Sequence[Cost], *, has_line: bool, is_under_line: bool) -> Conclusion:
+def if_better(costs: Sequence[Cost], judged: Judged, line: float | None) -> Conclusion:
     """What follows from more gold at these costs?"""
     unsafe = [f"{cost.name} {COST_REASON[cost.status]}" for cost in costs if cost.status != "within"]
     if unsafe:
         return Conclusion("your call", f"more gold, but {and_list(unsafe)}")
-    if not has_line:
+    if line is None:
         return Conclusion("your call", "no line was set for what is worth having")
-    if is_under_line:
+    if judged.is_under(line):
         return Conclusion("your call", "the gain is under your line at this scatter")
     return Conclusion("keep", "more gold, and every limited cost is within its limit")
 

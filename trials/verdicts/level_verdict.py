@@ -11,7 +11,6 @@ from schemas import (
     PairResult,
     PairTally,
     Run,
-    Shown,
     Trend,
     Trial,
     Verdict,
@@ -23,7 +22,7 @@ from trials.measures.measure import Measure
 from trials.statistics.blocks_needed import smallest_findable_in_blocks
 from trials.statistics.pairs_needed import pairs_needed
 from trials.verdicts.fill import OnRecord, Said, value_of, voids_told, written
-from trials.verdicts.last_word import WHY_RETEST, Conclusion, conclude_at_gate, if_better, weakened
+from trials.verdicts.last_word import WHY_RETEST, Conclusion, conclude_at_gate, if_better, leans, weakened
 from trials.verdicts.level_outcome import LEVEL
 from trials.verdicts.level_words import (
     READS_HIGH,
@@ -55,7 +54,6 @@ METHODS = {
     "points": "blocks and levels by least squares in points, joint limits against the baseline (Dunnett)",
     "ln ratio": "blocks and levels by least squares on natural logs, joint limits against the baseline (Dunnett)",
 }
-LEANS_AT = 3
 
 
 def reach_levels(trial: Trial, runs: Sequence[Run], corrections: Sequence[Correction]) -> Verdict:
@@ -98,10 +96,8 @@ def _at_gate(code: Code, sentence: str) -> Said:
 
 def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[Finding]) -> Said:
     trial, measure = evidence.trial, evidence.blocking.measure
-    weakening = {finding.check for finding in findings if finding.severity == "WEAKENS"}
-    leaning = found.code != "not_settled" and len(weakening) >= LEANS_AT
-    weak_in = weaknesses(findings)
-    sentence = levels_sentence(found, measure, trial, weak_in)
+    leaning = leans(found.code, findings)
+    sentence = levels_sentence(found, measure, trial, weaknesses(findings))
     needed = found.blocks_for_new_trial()
     answer = _answer(found, measure, trial, needed)
     more = (
@@ -129,9 +125,7 @@ def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[
 
 def conclude_levels(found: LevelsAnalysis, *, leaning: bool, findings: Sequence[Finding] = ()) -> Conclusion:
     """What follows from a graded trial? As of pairs, read for the level it names."""
-    if leaning:
-        return Conclusion("retest", "several things weaken the trial")
-    return weakened(_firmly(found), findings)
+    return weakened(_firmly(found), findings, leaning=leaning)
 
 
 def _firmly(found: LevelsAnalysis) -> Conclusion:
@@ -142,8 +136,7 @@ def _firmly(found: LevelsAnalysis) -> Conclusion:
         case "worse":
             return Conclusion("revert", f"{named.name} catches less gold, and no level more")
         case "better":
-            is_under = found.line is not None and named.interval is not None and named.interval.high < found.line
-            word = if_better(named.costs, has_line=found.line is not None, is_under_line=is_under)
+            word = if_better(named.costs, named, found.line)
             return Conclusion(word.word, f"with {named.name}, {word.why}")
         case _:
             over = [level.name for level in found.judged if level.has_a_cost_over]
@@ -223,12 +216,8 @@ def _trend(found: LevelsAnalysis, measure: Measure) -> Trend | None:
         interval=interval,
         t=float(trend.t) if is_told else None,
         p=float(trend.p) if is_told else None,
-        shown=_shown(measure, float(trend.slope), interval),
+        shown=speak(measure, float(trend.slope), interval, None).shown,
     )
-
-
-def _shown(measure: Measure, slope: float, interval: Interval | None) -> Shown:
-    return speak(measure, slope, interval, None).shown
 
 
 def _tally(evidence: BlockEvidence) -> PairTally:

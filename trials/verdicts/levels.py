@@ -19,7 +19,7 @@ from trials.statistics.dunnett import dunnett_p
 from trials.statistics.level_trend import LevelTrend, level_trend
 from trials.verdicts.level_costs import costs_of_levels
 from trials.verdicts.level_outcome import LEVEL, LevelBounds, level_bounds, level_outcomes, trial_outcome
-from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, Outcome
+from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, Judged, Outcome
 
 FEWEST_BASELINE_RUNS = 3
 FEWEST_SHARED_BLOCKS = 2
@@ -28,7 +28,7 @@ NO_SCALE = ("mat", "riffle", "other")
 
 
 @dataclass(frozen=True, slots=True)
-class JudgedLevel:
+class JudgedLevel(Judged):
     """One level beside the baseline.
 
     runs: in the sum. differences: in each block, None where a run is missing.
@@ -49,16 +49,6 @@ class JudgedLevel:
     could_be_best: bool | None = None
     short_of_best: float | None = None
     costs: tuple[Cost, ...] = ()
-
-    @property
-    def is_beyond_luck(self) -> bool:
-        """Its limits leave zero out."""
-        return self.interval is not None and (self.interval.low > 0 or self.interval.high < 0)
-
-    @property
-    def is_small(self) -> bool:
-        """Beyond luck, and inside the line."""
-        return self.code == "no_difference" and self.is_beyond_luck
 
     @property
     def has_a_cost_over(self) -> bool:

@@ -6,12 +6,35 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from schemas import Interval
 from trials.statistics.arrays import Numbers
 from trials.statistics.paired_t import paired_t, t_limits
 
 Outcome = Literal["not_settled", "better", "worse", "no_difference"]
 OUTCOMES: Final[tuple[Outcome, ...]] = ("not_settled", "better", "worse", "no_difference")
 NOT_SETTLED, BETTER, WORSE, NO_DIFFERENCE = range(4)
+
+
+class Judged:
+    """What limits and outcome say together, of a trial of pairs or of one level of a graded one."""
+
+    __slots__ = ()
+    code: str
+    interval: Interval | None
+
+    @property
+    def is_beyond_luck(self) -> bool:
+        """The limits leave zero out."""
+        return self.interval is not None and self.interval.leaves_zero_out
+
+    @property
+    def is_small(self) -> bool:
+        """A difference beyond luck, and inside the line."""
+        return self.code == "no_difference" and self.is_beyond_luck
+
+    def is_under(self, line: float | None) -> bool:
+        """A gain beyond luck, and all of its range under the line: no kinder than real but small."""
+        return self.interval is not None and line is not None and 0 < self.interval.low <= self.interval.high < line
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from trials.verdicts.class_words import class_sentences
 from trials.verdicts.classes import BySize, by_size
 from trials.verdicts.costs import reckon_costs
 from trials.verdicts.fill import Case, Said, pairs_answer, scatter_answer, verdict_of
-from trials.verdicts.last_word import Conclusion, conclude, conclude_at_gate
+from trials.verdicts.last_word import Conclusion, conclude, conclude_at_gate, leans
 from trials.verdicts.nothing_changed import scatter_more, scatter_sentence
 from trials.verdicts.outcome import Outcome
 from trials.verdicts.sentences import (
@@ -41,7 +41,6 @@ from trials.verdicts.sentences import (
 from trials.verdicts.spoken import Spoken, speak, weaknesses
 
 FEWEST_PAIRS = 3
-LEANS_AT = 3
 
 
 def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Correction] = ()) -> Verdict:
@@ -144,7 +143,7 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
     evidence = case.evidence
     trial, pairs = evidence.trial, evidence.pairing.informative()
     costs = reckon_costs(trial, pairs)
-    leaning, weak_in = _leans(case, analysis), weaknesses(case.findings)
+    leaning, weak_in = leans(analysis.code, case.findings), weaknesses(case.findings)
     spoken, sizes = _spoken(case, analysis), _by_size(case, pairs)
     needed = _pairs_for_new_trial(analysis)
     measure, typed = evidence.pairing.measure, trial.worth_having
@@ -209,11 +208,6 @@ def _nothing_changed(case: Case, analysis: Analysis) -> Verdict:
 def _spoken(case: Case, analysis: Analysis) -> Spoken:
     evidence = case.evidence
     return speak(evidence.pairing.measure, analysis.mean, analysis.interval, evidence.trial.worth_having)
-
-
-def _leans(case: Case, analysis: Analysis) -> bool:
-    weakening = {finding.check for finding in case.findings if finding.severity == "WEAKENS"}
-    return analysis.code != "not_settled" and len(weakening) >= LEANS_AT
 
 
 def _pairs_for_new_trial(analysis: Analysis) -> int | None:

@@ -108,7 +108,7 @@ def why_not(verdict: Verdict) -> Reason | None:
         (verdict.code == "not_settled", "not settled"),
         (isinstance(answer, LevelsAnswer) and answer.pick is None, "no level"),
         (interval is None, "no limits"),
-        (interval is not None and interval.low <= 0 <= interval.high, "could be zero"),
+        (interval is not None and not interval.leaves_zero_out, "could be zero"),
     )
     return next((reason for holds, reason in against if holds), None)
 
