@@ -77,9 +77,14 @@ def reckon_costs(trial: Trial, pairs: Sequence[Pair]) -> tuple[Cost, ...]:
     under 1 when the 5 % are shared by all costs that could save (Bonferroni), so that luck finds a saving in none of
     them in 95 trials of 100.
     """
-    kinds = [kind for kind in COSTS if kind.limit_of(trial.cost_limits) is not None]
+    kinds = limited_kinds(trial)
     may_save = sum(1 for kind in kinds if kind.less_of and len(_both_halves(kind.of_run, pairs)[0]))
     return tuple(_reckon(kind, trial, pairs, share=ALPHA / max(1, may_save)) for kind in kinds)
+
+
+def limited_kinds(trial: Trial) -> list[CostKind]:
+    """What the plan limits."""
+    return [kind for kind in COSTS if kind.limit_of(trial.cost_limits) is not None]
 
 
 def _both_halves(of_run: Reads, pairs: Sequence[Pair]) -> tuple[Numbers, Numbers]:
@@ -100,8 +105,7 @@ class _Ratio:
         logs = np.diff(log_masses(np.stack([baseline, changed], axis=-1), division))[:, 0]
         if len(logs) < 2 or not np.isfinite(logs).all():
             return None
-        floors = weighing_floor(baseline, changed, division)
-        return cls(logs, 0.0 if floors is None else float(root_mean_square(floors)))
+        return cls(logs, log_floor(baseline, changed, division))
 
     @property
     def middle(self) -> float:
@@ -124,16 +128,27 @@ def _reckon(kind: CostKind, trial: Trial, pairs: Sequence[Pair], share: float) -
         return blank.model_copy(update={"status": "not shown"})
     low, high = ratio.one_sided(ALPHA)
     is_large = not past(ratio.middle, 1.0 - trial.cost_limits.smallest_saving)
+    saves = bool(kind.less_of) and is_large and ratio.one_sided(share)[1] < 1.0
+    known = known_cost(blank, ratio.middle, (low, high), baseline, changed)
+    return known.model_copy(update={"saves": saves, "parts": _parts(kind, pairs)})
+
+
+def log_floor(baseline: Numbers, changed: Numbers, division: float | None) -> float:
+    """SD of a log ratio by weighing luck alone, root mean square; 0 where it is not known."""
+    floors = weighing_floor(baseline, changed, division)
+    return 0.0 if floors is None else float(root_mean_square(floors))
+
+
+def known_cost(blank: Cost, ratio: float, limits: tuple[float, float], baseline: Numbers, changed: Numbers) -> Cost:
+    """A cost with its ratio, its one-sided limits, how these stand to the most it may be, and both means."""
     return blank.model_copy(
         update={
-            "status": status_of(low, high, blank.limit),
-            "ratio": ratio.middle,
-            "low": low,
-            "high": high,
-            "baseline_mean": geometric_mean(baseline),
-            "changed_mean": geometric_mean(changed),
-            "saves": bool(kind.less_of) and is_large and ratio.one_sided(share)[1] < 1.0,
-            "parts": _parts(kind, pairs),
+            "status": _status_of(*limits, blank.limit),
+            "ratio": ratio,
+            "low": limits[0],
+            "high": limits[1],
+            "baseline_mean": _geometric_mean(baseline),
+            "changed_mean": _geometric_mean(changed),
         }
     )
 
@@ -158,17 +173,17 @@ def _parts(kind: CostKind, pairs: Sequence[Pair]) -> tuple[Part, ...]:
             return ()
         ratio = _Ratio.of(baseline, changed, None)
         low, high = (None, None) if ratio is None else ratio.one_sided(ALPHA)
-        means = {"baseline_mean": geometric_mean(baseline), "changed_mean": geometric_mean(changed)}
+        means = {"baseline_mean": _geometric_mean(baseline), "changed_mean": _geometric_mean(changed)}
         parts.append(Part(name=name, ratio=None if ratio is None else ratio.middle, low=low, high=high, **means))
     return tuple(parts)
 
 
-def geometric_mean(values: Numbers) -> float:
+def _geometric_mean(values: Numbers) -> float:
     """The geometric mean; of values with a 0 among them, which has none, the plain one."""
     return float(np.exp(np.log(values).mean())) if (values > 0).all() else float(values.mean())
 
 
-def status_of(low: float, high: float, limit: float | None) -> CostStatus:
+def _status_of(low: float, high: float, limit: float | None) -> CostStatus:
     """How do one-sided limits of a ratio stand to the most it may be?"""
     if limit is None or high <= limit:
         return "within"

@@ -7,14 +7,11 @@ import numpy as np
 
 from schemas import Cost, Trial
 from trials.measures.blocks import Block
-from trials.measures.measure import root_mean_square
-from trials.measures.scales import log_masses, weighing_floor
-from trials.statistics.arrays import Numbers
+from trials.measures.scales import log_masses
 from trials.statistics.block_fit import fit_blocks
 from trials.statistics.limits import critical_t
-from trials.verdicts.costs import ALPHA, COSTS, CostKind, blank_cost, geometric_mean, status_of
-
-FEWEST_SHARED = 2
+from trials.verdicts.costs import ALPHA, CostKind, blank_cost, known_cost, limited_kinds, log_floor
+from trials.verdicts.level_outcome import judged_columns
 
 
 def costs_of_levels(trial: Trial, blocks: Sequence[Block]) -> tuple[tuple[Cost, ...], ...]:
@@ -23,8 +20,7 @@ def costs_of_levels(trial: Trial, blocks: Sequence[Block]) -> tuple[tuple[Cost, 
     The logs are fitted as the gold is, by blocks and levels; one-sided 95 % limits of the ratio to the baseline by the
     larger of the trial's scatter, the level's own and the weighing floor. Each level is held to its limit by itself.
     """
-    kinds = [kind for kind in COSTS if kind.limit_of(trial.cost_limits) is not None]
-    by_kind = [_of_kind(kind, trial, blocks) for kind in kinds]
+    by_kind = [_of_kind(kind, trial, blocks) for kind in limited_kinds(trial)]
     return tuple(tuple(costs[at] for costs in by_kind) for at in range(len(trial.arms) - 1))
 
 
@@ -32,7 +28,7 @@ def _of_kind(kind: CostKind, trial: Trial, blocks: Sequence[Block]) -> tuple[Cos
     values = np.array([[_value(kind, block, at) for at in range(len(trial.arms))] for block in blocks], dtype=float)
     values = values.reshape(len(blocks), len(trial.arms))
     both = np.isfinite(values) & np.isfinite(values[:, :1])
-    taken = [0, *(at for at in range(1, len(trial.arms)) if both[:, at].sum() >= FEWEST_SHARED)]
+    taken = judged_columns(values)
     blank = blank_cost(kind, trial)
     costs = {
         at: blank.model_copy(
@@ -49,20 +45,12 @@ def _of_kind(kind: CostKind, trial: Trial, blocks: Sequence[Block]) -> tuple[Cos
     fit = fit_blocks(logs[rows])
     for place, at in enumerate(taken[1:], start=1):
         mean = float(fit.differences[place, 0])
-        floor = _floor(values[both[:, at]][:, [0, at]], division)
+        baseline, changed = values[both[:, at], 0], values[both[:, at], at]
+        floor = log_floor(baseline, changed, division)
         error = float(fit.factor[place, 0]) * max(float(fit.larger_sd(0)[place]), floor / math.sqrt(2))
         reach = float(critical_t(fit.df, 1.0 - 2.0 * ALPHA)) * error
-        low, high = math.exp(mean - reach), math.exp(mean + reach)
-        costs[at] = costs[at].model_copy(
-            update={
-                "status": status_of(low, high, costs[at].limit),
-                "ratio": math.exp(mean),
-                "low": low,
-                "high": high,
-                "baseline_mean": geometric_mean(values[both[:, at], 0]),
-                "changed_mean": geometric_mean(values[both[:, at], at]),
-            }
-        )
+        limits = math.exp(mean - reach), math.exp(mean + reach)
+        costs[at] = known_cost(costs[at], math.exp(mean), limits, baseline, changed)
     return tuple(costs.values())
 
 
@@ -70,8 +58,3 @@ def _value(kind: CostKind, block: Block, at: int) -> float:
     run = block.runs[at]
     found = None if run is None or not block.measured[at] else kind.of_run(run)
     return math.nan if found is None else found
-
-
-def _floor(both: Numbers, division: float | None) -> float:
-    floors = weighing_floor(both[:, 0], both[:, 1], division)
-    return 0.0 if floors is None else float(root_mean_square(floors))

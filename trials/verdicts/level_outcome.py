@@ -11,6 +11,7 @@ from trials.statistics.dunnett import dunnett_value
 from trials.verdicts.outcome import BETTER, NO_DIFFERENCE, NOT_SETTLED, WORSE, outcome
 
 LEVEL = 0.95
+FEWEST_SHARED_BLOCKS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,13 @@ class LevelBounds:
     high: Numbers
     floored_low: Numbers
     floored_high: Numbers
+
+
+def judged_columns(values: Numbers) -> list[int]:
+    """Which set-ups can be compared, the baseline at 0? Those that share 2 blocks or more with it."""
+    known = np.isfinite(values)
+    shared = (known & known[:, :1]).sum(axis=0)
+    return [0, *(at for at in range(1, values.shape[1]) if shared[at] >= FEWEST_SHARED_BLOCKS)]
 
 
 def level_bounds(fit: BlockFit, floor: ArrayLike | None) -> LevelBounds:

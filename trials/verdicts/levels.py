@@ -18,11 +18,17 @@ from trials.statistics.blocks_needed import blocks_needed
 from trials.statistics.dunnett import dunnett_p
 from trials.statistics.level_trend import LevelTrend, level_trend
 from trials.verdicts.level_costs import costs_of_levels
-from trials.verdicts.level_outcome import LEVEL, LevelBounds, level_bounds, level_outcomes, trial_outcome
+from trials.verdicts.level_outcome import (
+    LEVEL,
+    LevelBounds,
+    judged_columns,
+    level_bounds,
+    level_outcomes,
+    trial_outcome,
+)
 from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, Judged, Outcome
 
 FEWEST_BASELINE_RUNS = 3
-FEWEST_SHARED_BLOCKS = 2
 NO_SCALE = ("mat", "riffle", "other")
 """Changes whose levels are told by name: their order says nothing."""
 
@@ -166,13 +172,6 @@ def analyse_levels(evidence: BlockEvidence) -> LevelsAnalysis | None:
         could_be_best=_first(names, short.could_be_best) if told else None,
         enough=_first(names, short.is_enough(line)) if told and line is not None else None,
     )
-
-
-def judged_columns(values: Numbers) -> list[int]:
-    """Which set-ups can be compared, the baseline at 0? Those that share 2 blocks or more with it."""
-    known = np.isfinite(values)
-    shared = (known & known[:, :1]).sum(axis=0)
-    return [0, *(at for at in range(1, values.shape[1]) if shared[at] >= FEWEST_SHARED_BLOCKS)]
 
 
 def _floor(evidence: BlockEvidence, readings: Numbers, taken: Sequence[int]) -> float | None:
