@@ -65,6 +65,21 @@ def test_what_was_asked_about_is_asked_again_when_it_is_mended(typing: Door, tmp
     assert (run_of(tmp_path, tag, "steeper").gold_mg, run_of(tmp_path, tag, "steeper").as_typed) == (240.0, None)
 
 
+def test_of_several_in_one_answer_each_is_named(typing: Door, tmp_path: Path) -> None:
+    """What is wrong with one, or asked about it; typed anew in that answer, the old value stands no more."""
+    plan = plan_of(GOLD_TRIAL.replace("[held]", '[held]\ndepth = "10 mm"'))
+    tag = tags_of(planned(tmp_path, plan))[0]
+    together = ("turn 0, depth wide", "depth 110", "yes", "back", "depth 11")
+    said = typing(
+        ("enter", "steeper", tag), (*together, *BEFORE_GOLD[1:], "220; 4; ", "cloud 7, clay 1", "clay 1; ", "")
+    )
+    words = flat(said.out)
+    assert "turn: 0 is under 1" in words and "depth: wide is not a number" in words and "cloud: 7 is over 3" in words
+    assert "depth: 110 mm is far from the 10 mm that was planned" in words
+    run = run_of(tmp_path, tag, "steeper")
+    assert (run.depth_mm, run.clay, run.as_typed) == (11.0, 1, None), said.out
+
+
 @every(
     ("settings", "asked"),
     [

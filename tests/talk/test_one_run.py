@@ -13,9 +13,10 @@ from trials.records.headings import heading
 from trials.talk.asks import SIGNS, asks_of_run
 from trials.talk.one_run import run_of_answers
 from trials.talk.run_defaults import planned_values, stored_values
-from trials.talk.run_talk import AS_PLANNED, STORE, talk_of_run
+from trials.talk.run_talk import STORE, talk_of_run
 from trials.talk.run_words import look_again
 from trials.talk.shorthand import spelled_out, ticks_of
+from trials.talk.together import AS_PLANNED
 
 ROUGH, GOLD = plan_of(), plan_of(GOLD_TRIAL)
 TO_RUN = Run(pair=1, arm="changed", turn=1, tag="HTK")

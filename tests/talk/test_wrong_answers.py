@@ -17,7 +17,8 @@ from trials.talk.engine import FURTHEST_BACK, Prompt, Sitting, Talk, begin, repl
 from trials.talk.plan_answers import CONFIRM, HELD, PAIRS, RUN, SORT, SORTS, TAILS_TOO, TRACERS, WAY
 from trials.talk.plan_talk import GO_ON, QUESTIONS, PlanTalk, going_on_talk
 from trials.talk.question import Amount, Choice, Text
-from trials.talk.run_talk import AS_PLANNED, OTHERS, STORE, THROW_AWAY, RunTalk, tag_talk, talk_of_run
+from trials.talk.run_talk import STORE, THROW_AWAY, RunTalk, tag_talk, talk_of_run
+from trials.talk.together import AS_PLANNED, OTHERS
 from trials.units.quantity import Kind
 
 BANANA, BELOW, HUGE, BLANK = "banana", "-1", "1e9", ""

@@ -15,16 +15,16 @@ from trials.records.bounds import HELD_AS
 from trials.records.doubts import Doubt, doubts_of
 from trials.records.flat import flat_run
 from trials.sheets.form import FEEDER_FIELDS, SETTINGS
-from trials.talk.asks import SIGNS, Ask, asks_of_run
+from trials.talk.asks import Ask, asks_of_run
 from trials.talk.engine import BLANK, Sitting, Talk, begin
 from trials.talk.one_run import run_of_answers
-from trials.talk.question import EITHER, SAID_NO, SAID_YES, Choice, Given, Mending, Question, Telling, named_in
+from trials.talk.question import EITHER, Choice, Given, Mending, Question, Telling
 from trials.talk.run_defaults import planned_values, stored_values
 from trials.talk.run_words import answers_in_line, words_of_run
-from trials.talk.shown import HARD_SPACE, Block, Sentence
-from trials.wording.lists import and_list
+from trials.talk.shown import Block, Sentence
+from trials.talk.together import Together, together_of
 
-AS_PLANNED, OTHERS, STORE, THROW_AWAY, TAG = "as planned", "other readings", "store it", "throw away", "tag"
+STORE, THROW_AWAY, TAG = "store it", "throw away", "tag"
 ANSWERING_A_RUN = (
     "Enter takes what stands in [brackets], or leaves it open. ? explains, back goes back, at last to the tag, and "
     "several answers go on one line with ; between. Ctrl-C stops: what was answered is kept."
@@ -71,10 +71,10 @@ class RunTalk:
                 opening=self._as_stored(),
                 leads_back=True,
             )
-        first = (self._carried_together(),) if self.carried else ()
-        at = next((at for at, ask in enumerate(self.asks) if ask in self.signs), len(questions))
-        together = (self._signs_together(),) if self.signs else ()
-        asked = (*first, *questions[:at], *together, *questions[at:])
+        asked = list(questions)
+        for one in self.together:  # before the first that it stands for
+            at = next(at for at, question in enumerate(asked) if question.key == one.asks[0].key)
+            asked.insert(at, one.question)
         steps = (*asked, Telling(self._summary), self._store(), THROW_IT_AWAY)
         return Talk(
             steps,
@@ -87,27 +87,17 @@ class RunTalk:
         )
 
     @property
-    def carried(self) -> list[Ask]:
-        """Those that one question stands for."""
-        return [ask for ask in self.asks if ask.carried]
-
-    @property
-    def signs(self) -> list[Ask]:
-        """Those that are read in some runs only, and that one question stands for."""
-        return [ask for ask in self.asks if not ask.carried and set(ask.fields) <= set(SIGNS)]
+    def together(self) -> tuple[Together, ...]:
+        """The questions that stand for several; none where a run is corrected."""
+        return () if self.correcting else together_of(self.run, self.asks)
 
     def answers(self, given: Given) -> dict[str, str]:
         """Every answer by its column: those carried, with what was said of them, and those given; the last holds."""
         answers: dict[str, str] = {}
+        together = {one.key: one for one in self.together}
         for key, text in given.items():
-            if key not in (AS_PLANNED, OTHERS, STORE, THROW_AWAY):
-                answers[key] = text
-            elif key == AS_PLANNED and text not in SAID_NO:
-                changed, _ = self._told_apart(text, self.carried)
-                answers |= {ask.key: ask.default for ask in self.carried} | changed
-            elif key == OTHERS and text not in SAID_YES:
-                changed, _ = self._told_apart(text, self.signs)
-                answers |= {ask.key: "" for ask in self.signs} | changed
+            if key not in (STORE, THROW_AWAY):
+                answers |= together[key].answers(text) if key in together else {key: text}
         return answers
 
     def to_store(self, sitting: Sitting) -> dict[str, str] | None:
@@ -133,30 +123,7 @@ class RunTalk:
 
     def _by_itself(self, ask: Ask, given: Given) -> bool:
         """Whether no other question stands for this one."""
-        if ask in self.signs:
-            return given.get(OTHERS) in SAID_YES
-        return not ask.carried or given.get(AS_PLANNED, "no") in SAID_NO
-
-    def _signs_together(self) -> Question:
-        return Question(
-            OTHERS,
-            f"Other readings, if any: {', '.join(ask.name for ask in self.signs)}",
-            help=f"Enter leaves all open, yes asks for each. Or type them by name, as: {_example(self.signs)}.",
-            may_be_blank=True,
-            is_short=True,
-            shares_line=True,
-        )
-
-    def _carried_together(self) -> Question:
-        planned = answers_in_line(self.run, None, self.carried, {ask.key: ask.default for ask in self.carried})
-        return Question(
-            AS_PLANNED,
-            f"As planned: {planned.replace(HARD_SPACE, ' ')}",
-            help="yes takes all of these, no asks for each. Or type what differs by its name, as: turn 3.",
-            default="yes",
-            is_short=True,
-            shares_line=True,
-        )
+        return all(one.is_left_to_each(given) for one in self.together if ask in one.asks)
 
     def _store(self) -> Question:
         names = ", ".join(ask.name for ask in self.asks)
@@ -203,7 +170,12 @@ class RunTalk:
         return [doubt for doubt in now if doubt not in was]
 
     def _doubts(self, question: Question, _: str, given: Given) -> list[str]:
-        return [] if question.key in (STORE, THROW_AWAY) else [doubt.asks for doubt in self._in_doubt(given)]
+        """What is asked about; by its name, where the question did not ask for it alone."""
+        if question.key in (STORE, THROW_AWAY):
+            return []
+        names = {name: ask.name for ask in self.asks if ask.key != question.key for name in ask.fields}
+        doubts = self._in_doubt(given)
+        return [f"{names[one.field]}: {one.asks}" if one.field in names else one.asks for one in doubts]
 
     def _taken_so(self, given: dict[str, str]) -> dict[str, str]:
         stand = columns_named(given.get(AS_TYPED, "")) | {doubt.field for doubt in self._in_doubt(given)}
@@ -229,7 +201,9 @@ class RunTalk:
         if key == THROW_AWAY and given[key] == "no":
             return {one: text for one, text in given.items() if one not in (STORE, THROW_AWAY)}
         if given.get(AS_TYPED):  # what stood was another value
-            told = {name for ask in self.asks if ask.key == key for name in ask.fields}
+            itself = tuple(ask for ask in self.asks if ask.key == key)
+            asks = next((one.asks for one in self.together if one.key == key), itself)
+            told = {name for ask in asks for name in ask.fields}
             given = {**given, AS_TYPED: ", ".join(sorted(columns_named(given[AS_TYPED]) - told))}
         if self.correcting and key != STORE:
             stored = next(ask.default for ask in self.asks if ask.key == key)
@@ -240,14 +214,15 @@ class RunTalk:
     def _check(self, question: Question, answer: str, given: Given) -> list[str]:
         if question.key in (STORE, THROW_AWAY):
             return []
-        if question.key not in (AS_PLANNED, OTHERS):
+        together = next((one for one in self.together if one.key == question.key), None)
+        if together is None:
             return self._wrong(question.key, answer, given)
-        is_plan = question.key == AS_PLANNED
-        changed, strange = self._told_apart(answer, self.carried if is_plan else self.signs)
-        before = {**given, question.key: "yes" if is_plan else ""}
+        changed, strange = together.told_apart(answer)
         if strange:
             return [strange]
-        return [says for key, text in changed.items() for says in self._wrong(key, text, before)]
+        names, before = {ask.key: ask.name for ask in together.asks}, {**given, together.key: together.default}
+        wrong = {names[key]: self._wrong(key, text, before) for key, text in changed.items()}
+        return [f"{name}: {says}" for name, several in wrong.items() for says in several]
 
     def _wrong(self, key: str, answer: str, given: Given) -> list[str]:
         """What is wrong with an answer to one of the asks, by itself and with those before it."""
@@ -258,25 +233,6 @@ class RunTalk:
         answers = self.answers({**given, key: answer})
         _, problems = run_of_answers(answers, self.run, self.record.trial, correcting=self.correcting)
         return list(dict.fromkeys(problem.says for problem in problems))
-
-    def _told_apart(self, told: str, asks: Sequence[Ask]) -> tuple[dict[str, str], str]:
-        """What was typed where one question stands for several: name and value, split by commas; or what is wrong."""
-        if told in ("", *SAID_YES, *SAID_NO):
-            return {}, ""
-        changed: dict[str, str] = {}
-        keys = {ask.key for ask in asks}
-        for part in told.split(","):
-            key, text = named_in(part, self._names)
-            if key not in keys or not text:
-                names, how = and_list([one.name for one in asks]), f"a name and its value, as {_example(asks)}"
-                return {}, f"{part.strip()}: type yes, no, or {how}; there are {names}."
-            changed[key] = text
-        return changed, ""
-
-
-def _example(asks: Sequence[Ask]) -> str:
-    """The first of them with a value that it takes."""
-    return f"{asks[0].name} {'yes' if isinstance(asks[0].kind, Choice) else 3}"
 
 
 def talk_of_run(record: Record, run: Run, *, correcting: bool, now: datetime) -> RunTalk:
