@@ -8,8 +8,10 @@ import pytest
 
 from schemas import Run, VoidRun
 from schemas.verdict import FedLot
+from tests.charts.drawn import Drawn
 from tests.charts.invented import rough_bed
 from tests.charts.test_noise_makeup import budget
+from tests.charts.test_order_strip import runs_of
 from tests.charts.test_pairs_needed import GRAINS
 from tests.charts.test_rehearsal_chart import AT_LINE, NOTHING
 from tests.tables import every
@@ -127,3 +129,12 @@ def test_other_endings_are_refused(tmp_path: Path, name: str, told: str):
     with pytest.raises(ValueError, match=rf"{told} is not a kind of picture.*\.html, \.svg or \.png"):
         save_chart(price_chart(rough_bed()), tmp_path / name)
     assert not list(tmp_path.iterdir())
+
+
+def test_no_number_told_at_a_mark_is_long_or_has_an_exponent() -> None:
+    """Each is written in a few figures by d3's `r`; its `g` would make 1.23e+3 of 1234."""
+    charts = [verdict_chart(rough_bed()), order_strip(rough_bed(), runs_of()), pairs_needed_chart(**GRAINS)]
+    told = [tip for chart in charts for layer in Drawn(chart).layers for tip in layer["encoding"].get("tooltip", [])]
+    formats = {tip["field"]: tip.get("format", "") for tip in told if tip["type"] == "quantitative"}
+    assert {"baseline", "difference", "ratio", "value", "gain"} <= set(formats)
+    assert all(form.endswith("~r") for form in formats.values())

@@ -7,6 +7,7 @@ from tests.charts.drawn import Drawn
 from tests.charts.invented import NO_NUMBERS, ROUGH, SMOOTH, invented, rough_bed
 from tests.tables import every
 from trials.charts import palette
+from trials.charts.files import chart_svg
 from trials.charts.order_strip import order_strip
 
 Changes = dict[tuple[int, str], dict[str, object]]
@@ -63,6 +64,9 @@ def test_water_and_temperature_are_strips_where_recorded():
     runs = [run.model_copy(update={"water_l_min": 8.0 + (run.turn or 0) / 10}) for run in runs_of()]
     assert "water, L/min" in Drawn(order_strip(verdict, runs)).axis_titles()
     assert "water, deg C" not in Drawn(order_strip(verdict, runs)).axis_titles()
+    river = [run.model_copy(update={"water_l_min": 1200.0 + (run.turn or 0) * 34}) for run in runs]
+    svg = chart_svg(order_strip(verdict, river))
+    assert ">1,230<" in svg and "e+" not in svg
     cold = [run.model_copy(update={"temp_c": 9.0}) for run in runs]
     assert "water, deg C" in Drawn(order_strip(verdict, cold)).axis_titles()
 

@@ -37,11 +37,12 @@ def test_limit_zero_and_band_are_drawn():
 
 def test_words_repeat_the_picture():
     """Gold, sand and minutes are told in words, with level and limits."""
-    words = " ".join(Drawn(price_chart(rough_bed())).words.split())
+    drawn = Drawn(price_chart(rough_bed()))
+    words = " ".join(drawn.words.split())
     assert "39 % more grains, 11 to 73, 95 % interval" in words
-    assert "1.90 times baseline, over the limit 1.5 (our default)" in words
-    assert "1.72 and 2.11" in words
+    assert "1.90 times baseline (1.72 to 2.11), over the limit 1.5 (our default)" in words
     assert "Minutes: 1.1" in words
+    assert [m["mark"]["color"] for m in drawn.marks("text") if "one-sided" in str(drawn.rows(m))] == [palette.QUIET]
 
 
 def test_bars_past_the_axes_get_arrows():

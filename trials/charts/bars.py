@@ -8,7 +8,7 @@ import altair as alt
 from schemas import ScatterAnswer, Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout
-from trials.charts.marks import Datum, KeyItem, heads, key, layered, line_band, pixel_y, shapes, table
+from trials.charts.marks import Datum, KeyItem, heads, key, layered, line_band, number_format, pixel_y, shapes, table
 from trials.charts.reading import Reading
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import wrap
@@ -105,7 +105,10 @@ def _dots(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int],
         }
         for (i, d), level in zip(inside, levels, strict=True)
     ]
-    tooltip = [alt.Tooltip("pair:O"), alt.Tooltip("difference:Q", format="+.3~g", title=reading.axis)]
+    tooltip = [
+        alt.Tooltip("pair:O"),
+        alt.Tooltip("difference:Q", format=number_format(is_signed=True), title=reading.axis),
+    ]
     mark = shapes(rows, palette.CIRCLE, palette.PAPER, palette.INK, DOT_SIZE, 1.2)
     return [mark.encode(x=axis_of(span, reading.axis), y=pixel_y(), tooltip=tooltip)]
 

@@ -8,7 +8,7 @@ import altair as alt
 
 from schemas import Run
 from trials.charts import palette
-from trials.charts.marks import layered, table
+from trials.charts.marks import layered, number_format, table
 from trials.charts.spans import Span, span_around
 from trials.charts.text import shorten
 
@@ -87,7 +87,14 @@ def _strip(
     span = span_around(values, 0.2)
     ends = [values[0], values[-1]]
     axis = alt.Axis(
-        values=ends, format=".3~g", grid=False, titleAngle=0, titleAlign="left", titleX=-26, titleY=-8, minExtent=26
+        values=ends,
+        format=number_format(),
+        grid=False,
+        titleAngle=0,
+        titleAlign="left",
+        titleX=-26,
+        titleY=-8,
+        minExtent=26,
     )
     y = alt.Y("value:Q", title=title, scale=alt.Scale(domain=span.ends, nice=False, zero=False), axis=axis)
     line = alt.Chart(table(rows)).mark_line(

@@ -6,7 +6,7 @@ import altair as alt
 
 from schemas import Cost
 from trials.charts import palette
-from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, table
+from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, table, tips
 from trials.charts.spans import Span
 from trials.charts.text import wrap
 from trials.verdicts.spoken import times_text
@@ -110,7 +110,7 @@ def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:
                 x=_x("from", span),
                 x2=alt.X2("ratio_at:Q"),
                 y=pixel_y(),
-                tooltip=[alt.Tooltip("name:N"), alt.Tooltip("ratio:Q"), alt.Tooltip("low:Q"), alt.Tooltip("high:Q")],
+                tooltip=tips("name:N", "ratio:Q", "low:Q", "high:Q"),
             )
         )
     limits = alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1.5)

@@ -14,6 +14,7 @@ Datum = Mapping[str, object]
 Layer = alt.Chart | alt.LayerChart
 Part = alt.Chart | alt.LayerChart | alt.HConcatChart | alt.VConcatChart
 SYMBOL_PX = 22
+READ = 5  # figures of what was weighed or counted; what is reckoned of it has 3
 
 
 class _Shared:
@@ -155,6 +156,17 @@ def line_band(ends: Sequence[float], span: Span, field: str, axis: alt.X | alt.Y
     if isinstance(axis, alt.X):
         return [area.encode(x=axis, x2=alt.X2("to:Q")), edges.encode(x=axis)]
     return [area.encode(y=axis, y2=alt.Y2("to:Q")), edges.encode(y=axis)]
+
+
+def number_format(count: int = 3, *, is_signed: bool = False) -> str:
+    """So many figures for an axis or a tip, as d3 has it: its `r` writes 1,230 where its `g` writes 1.23e+3."""
+    return f"{'+' if is_signed else ''},.{count}~r"
+
+
+def tips(*fields: str, count: int = 3) -> list[alt.Tooltip]:
+    """What is told where a pointer rests on a mark; numbers, `:Q`, with so many figures."""
+    told = {field: number_format(count) if field.endswith(":Q") else alt.Undefined for field in fields}
+    return [alt.Tooltip(field, format=form) for field, form in told.items()]
 
 
 def pixel_x() -> alt.X:

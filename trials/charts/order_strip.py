@@ -13,7 +13,7 @@ from trials.charts.conditions import condition_strips, session_rules, sessions_o
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, heading_of, outer_px, words_only
 from trials.charts.layout import layout_for
-from trials.charts.marks import Datum, Part, heads, layered, shapes, table, words_block
+from trials.charts.marks import READ, Datum, Part, heads, layered, shapes, table, tips, words_block
 from trials.charts.nuggets import nugget_of
 from trials.charts.rows import ARM_LOOKS, arm_key, has_values
 from trials.charts.spans import Span, span_around
@@ -149,12 +149,11 @@ def _middles(verdict: Verdict, made: Sequence[_Made]) -> list[Datum]:
 
 def _points(made: Sequence[_Made], x: alt.X, y: alt.Y) -> list[alt.Chart]:
     layers = []
-    told = [alt.Tooltip("turn:Q"), alt.Tooltip("pair:O"), alt.Tooltip("arm:N"), alt.Tooltip("value:Q")]
     size = 70 if len(made) <= 40 else 35
     for look in ARM_LOOKS:
         rows = [m.row for m in made if not m.run.is_void and not m.star and _look_of(m.run) == look.arm]
         mark = shapes(rows, look.shape, look.colour, look.fill, size, 1.8)
-        layers.append(mark.encode(x=x, y=y, tooltip=told))
+        layers.append(mark.encode(x=x, y=y, tooltip=tips("turn:O", "pair:O", "arm:N", "value:Q", count=READ)))
     return layers
 
 
@@ -173,7 +172,7 @@ def _voids(verdict: Verdict, runs: Sequence[Run], values: Span, x: alt.X, y: alt
     mark: alt.Chart = alt.Chart(table(rows)).mark_point(
         shape=palette.DIAGONAL_CROSS, stroke=palette.FAINT, strokeWidth=2, size=70, opacity=1
     )
-    return mark.encode(x=x, y=y, tooltip=[alt.Tooltip("turn:Q"), alt.Tooltip("void:N")])
+    return mark.encode(x=x, y=y, tooltip=tips("turn:O", "void:N"))
 
 
 def _stars(made: Sequence[_Made], values: Span, turns: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:

@@ -11,7 +11,7 @@ from schemas import MeasureName
 from trials.charts import palette
 from trials.charts.findable import Findable, findable_of
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import KeyItem, Part, heads, key, layered, shapes, table, words_block
+from trials.charts.marks import KeyItem, Part, heads, key, layered, shapes, table, tips, words_block
 from trials.charts.spans import Span
 from trials.charts.text import text_px, wrap, wrap_evenly
 from trials.measures.catalogue import measure_named
@@ -163,7 +163,7 @@ def _curve(plan: Findable, x: alt.X, y: alt.Y) -> alt.Chart:
         drawn.insert(0, {"pairs": plan.leaves, "gain": plan.top})
     dots = {"color": palette.INK, "size": 14} if plan.last <= MOST_DOTS else False
     mark: alt.Chart = alt.Chart(table(drawn)).mark_line(color=palette.INK, strokeWidth=2, point=dots)
-    return mark.encode(x=x, y=y, tooltip=[alt.Tooltip("pairs:Q"), alt.Tooltip("gain:Q", format=".3~g")])
+    return mark.encode(x=x, y=y, tooltip=tips("pairs:O", "gain:Q"))
 
 
 def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:

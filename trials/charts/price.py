@@ -15,6 +15,7 @@ from trials.verdicts.spoken import ratio_texts, times_text
 from trials.wording.numbers import times
 
 TITLE = "The price of the gain: more gold, for how much black sand?"
+COST_LIMITS = "Limits of black sand and minutes: one-sided, 95 %."
 HEIGHT_PX = 210
 SIGNED = "(datum.value > 0 ? '+' : '') + datum.label"
 
@@ -63,16 +64,16 @@ def _parts(verdict: Verdict, answer: Compared, sand: Cost, *, narrow: bool) -> l
     reading = read_answer(verdict, answer)
     said = [
         f"Gold: {', '.join(reading.said)}.",
-        f"Black sand: {_against_limit(sand)}{_sand_limits(sand)}.",
+        f"Black sand: {_against_limit(sand)}.",
         _minutes_words(verdict),
-        tally_words(verdict),
     ]
-    lines = [line for text in said for line in wrap(text, pixels)]
-    return [
-        _key(reading, width),
-        _panel(reading, sand, width),
-        words_block(lines, pixels - palette.LABELS_PX, colour=palette.INK, left=-palette.LABELS_PX),
+    small_print = [tally_words(verdict), COST_LIMITS]
+    left = palette.LABELS_PX
+    blocks = [
+        words_block([line for text in texts for line in wrap(text, pixels)], pixels - left, colour=colour, left=-left)
+        for texts, colour in ((said, palette.INK), (small_print, palette.QUIET))
     ]
+    return [_key(reading, width), _panel(reading, sand, width), *blocks]
 
 
 def _cost_named(verdict: Verdict, name: str) -> Cost | None:
@@ -80,16 +81,10 @@ def _cost_named(verdict: Verdict, name: str) -> Cost | None:
 
 
 def _against_limit(cost: Cost) -> str:
-    """Say a cost and how it stands to its limit."""
+    """Say a cost with its limits, and how it stands to the most it may be."""
     stands = "not shown to be within" if cost.status == "not shown" else cost.status
-    return f"{times_text(cost)} baseline, {stands} the {limit_words(cost)}"
-
-
-def _sand_limits(sand: Cost) -> str:
-    if sand.low is None or sand.high is None:
-        return ""
-    _, low, high = ratio_texts(sand)
-    return f"; one-sided 95 % limits {low} and {high}"
+    _, low, high = ratio_texts(cost)
+    return f"{times_text(cost)} baseline{f' ({low} to {high})' if low else ''}, {stands} the {limit_words(cost)}"
 
 
 def _minutes_words(verdict: Verdict) -> str:

@@ -8,7 +8,7 @@ import altair as alt
 from schemas import PairResult, Run, Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout, every_nth, row_px
-from trials.charts.marks import KeyItem, key, layered, shapes, table
+from trials.charts.marks import READ, KeyItem, key, layered, shapes, table, tips
 from trials.charts.nuggets import Nugget, nugget_words, nuggets_in
 from trials.charts.simulated import pale_word
 from trials.charts.spans import span_around
@@ -138,6 +138,7 @@ def _row(pair: PairResult) -> dict[str, object]:
 def _dots(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> list[alt.Chart]:
     """Hollow circles and filled diamonds; the void ones grey and hollow."""
     layers = []
+    told = tips("pair:O", "baseline:Q", "changed:Q", "first:N", "session:N", "status:N", count=READ)
     for look in ARM_LOOKS:
         for is_void in (False, True):
             rows = [
@@ -150,18 +151,8 @@ def _dots(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> list[alt.Chart]:
             edge, fill = (palette.FAINT, palette.PAPER) if is_void else (look.colour, look.fill)
             size = min(look.size, look.size / 8.0 * row_px(len(pairs)))
             mark = shapes(rows, look.shape, edge, fill, size, 1.8)
-            layers.append(mark.encode(x=place, y=y, tooltip=_TOOLTIP))
+            layers.append(mark.encode(x=place, y=y, tooltip=told))
     return layers
-
-
-_TOOLTIP = [
-    alt.Tooltip("pair:O"),
-    alt.Tooltip("baseline:Q"),
-    alt.Tooltip("changed:Q"),
-    alt.Tooltip("first:N"),
-    alt.Tooltip("session:N"),
-    alt.Tooltip("status:N"),
-]
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from trials.charts.marks import (
     pixel_y,
     shapes,
     table,
+    tips,
     word_band,
     words_block,
 )
@@ -190,8 +191,7 @@ def _blocks(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axi
             for (block, d), up in zip(told, heights, strict=True)
         ]
     mark = shapes(rows, palette.CIRCLE, palette.PAPER, palette.INK, 26, 0.8)
-    told_of = [alt.Tooltip("level:N"), alt.Tooltip("block:O"), alt.Tooltip("difference:Q")]
-    return [mark.encode(x=axis, y=pixel_y(), tooltip=told_of)]
+    return [mark.encode(x=axis, y=pixel_y(), tooltip=tips("level:N", "block:O", "difference:Q"))]
 
 
 def _bars(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
