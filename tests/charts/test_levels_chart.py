@@ -51,10 +51,11 @@ def test_words_say_which_to_use_and_what_it_costs(narrow: bool) -> None:
 
 
 def test_a_lower_level_is_drawn_as_worse() -> None:
-    """A loss points down, and nothing is called the one to use."""
+    """A loss points down, and nothing is called the one to use, or said to lead."""
     verdict = reach_verdict(*grits(LOWER))
     chart = Drawn(answer_chart(verdict))
     assert chart.marks("point", shape="triangle-down")
+    assert "In the frame: 320, the one that catches least." in chart.words.replace("\n", " ")
     assert "the one to use" not in chart.words
 
 

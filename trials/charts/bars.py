@@ -57,7 +57,7 @@ def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.
     places = _places(verdict, levels, has_arrow=len(inside) < len(reading.differences))
     layers = [
         *line_band(reading.line_ends, span, "at", axis_of(span, reading.axis)),
-        _zero(),
+        zero_line(),
         *_dots(verdict, reading, span, levels, places),
         *arrows([d for d in reading.differences if span.side(d)], reading, span, _Arrow(places.dots, -places.dots + 8)),
         *_interval(verdict, reading, span, places),
@@ -86,9 +86,26 @@ def axis_of(span: Span, title: str) -> alt.X:
     )
 
 
-def _zero() -> alt.Chart:
+def zero_line() -> alt.Chart:
+    """No difference."""
     rule: alt.Chart = alt.Chart(table([{"at": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
     return rule.encode(x=alt.X("at:Q"))
+
+
+def limits_bar(
+    told: Datum, limits: Sequence[float], span: Span, axis: alt.X, look: palette.OutcomeLook, height: float
+) -> alt.Chart:
+    """The bar of an outcome from its lower to its upper limit, cut at the ends of the axis; `told` has its y."""
+    low, high = limits
+    row = {**told, "at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high}
+    bar: alt.Chart = alt.Chart(table([row])).mark_bar(
+        height=height,
+        fill=look.colour if look.filled else palette.PAPER,
+        stroke=look.colour,
+        strokeWidth=1.5,
+        fillOpacity=0.45 if look.filled else 1,
+    )
+    return bar.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y())
 
 
 def _dots(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int], places: _Places) -> list[alt.Chart]:
@@ -160,14 +177,9 @@ def _past_words(past: Sequence[float], reading: Reading) -> str:
 def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -> list[alt.Chart]:
     look = palette.outcome_look(verdict.code)
     layers = []
-    fill = look.colour if look.filled else palette.PAPER
     if reading.limits:
-        low, high = reading.limits
-        row = {"at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high, "y": places.bar}
-        bar = alt.Chart(table([row])).mark_bar(
-            height=BAR_PX, fill=fill, stroke=look.colour, strokeWidth=1.5, fillOpacity=0.45 if look.filled else 1
-        )
-        layers.append(bar.encode(x=axis_of(span, reading.axis), x2=alt.X2("to:Q"), y=pixel_y()))
+        axis = axis_of(span, reading.axis)
+        layers.append(limits_bar({"y": places.bar}, reading.limits, span, axis, look, BAR_PX))
         layers += arrows(reading.limits, reading, span, _Arrow(places.bar, 15.0, look.colour))
     spot = {"at": span.clamp(reading.estimate), "estimate": reading.estimate, "y": places.bar}
     if look.shape == palette.OPEN_BAR:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from schemas import Compared, Verdict
+from schemas import Compared, Interval, Verdict
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
 from trials.verdicts.spoken import speak
@@ -43,24 +43,35 @@ def read_answer(verdict: Verdict, answer: Compared) -> Reading:
     """Put the numbers of an answer into the unit people read: logs become % by the measure's own rule."""
     measure = measure_named(verdict.measure)
     interval, line = answer.interval, answer.worth_having
-    limits = () if interval is None else (measure.shown(interval.low), measure.shown(interval.high))
+    limits = limits_shown(interval, measure)
     spread = (limits[1] - limits[0]) / 2 if limits else 10.0
     return Reading(
         measure=measure,
-        axis=_axis_words(measure, verdict),
+        axis=f"difference of a pair, {axis_unit(verdict, measure)}",
         differences=tuple(map(measure.shown, answer.differences)),
         estimate=measure.shown(answer.estimate),
         limits=limits,
-        line_ends=() if line is None else (measure.shown(-line), measure.shown(line)),
+        line_ends=ends_of_line(line, measure),
         line_words="" if verdict.line_typed is None else f"your {measure.line_text(verdict.line_typed)} line",
         said=_said_of(verdict, answer, measure),
         decimals=decimals_for(spread),
     )
 
 
-def _axis_words(measure: Measure, verdict: Verdict) -> str:
+def limits_shown(interval: Interval | None, measure: Measure) -> tuple[float, ...]:
+    """Limits on the scale in the unit that is drawn; empty where there are none."""
+    return () if interval is None else (measure.shown(interval.low), measure.shown(interval.high))
+
+
+def ends_of_line(line: float | None, measure: Measure) -> tuple[float, ...]:
+    """The ends of a line on the scale in the unit that is drawn; empty where none was set."""
+    return () if line is None else (measure.shown(-line), measure.shown(line))
+
+
+def axis_unit(verdict: Verdict, measure: Measure) -> str:
+    """In what an axis of differences is told, and of what where that is points."""
     of_what = "" if measure.is_ratio else f" ({verdict.measure_words.split(',')[0]})"
-    return f"difference of a pair, {measure.gain_axis}{of_what}"
+    return f"{measure.gain_axis}{of_what}"
 
 
 def _said_of(verdict: Verdict, answer: Compared, measure: Measure) -> tuple[str, ...]:

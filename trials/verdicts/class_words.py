@@ -75,10 +75,14 @@ def _one_mix(found: BySize, measure: Measure, trial: Trial) -> list[str]:
     return [f"At one size mix: {spoken.estimate}{spoken.limits}."]
 
 
+def amount_unit(measure: Measure) -> str:
+    """In what it is told how much of a class was in a run."""
+    return "mg" if measure.weighs else "seeded" if measure.is_seeded else "grains"
+
+
 def class_rows(verdict: Verdict) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
     """The head and the rows of a table of size classes, coarse to fine."""
     measure = measure_named(verdict.measure)
-    unit = "mg" if measure.weighs else "seeded" if measure.is_seeded else "grains"
     rows: list[tuple[str, ...]] = []
     for one in verdict.classes:
         limits: Interval | None = one.interval
@@ -93,4 +97,4 @@ def class_rows(verdict: Verdict) -> tuple[tuple[str, ...], list[tuple[str, ...]]
                 or {"gains": "gains beyond luck", "loses": "loses beyond luck"}.get(one.passes or "", "not settled"),
             )
         )
-    return ("size", f"{unit} a run", measure.words.difference, "joint 95 % limits", ""), rows
+    return ("size", f"{amount_unit(measure)} a run", measure.words.difference, "joint 95 % limits", ""), rows

@@ -5,29 +5,30 @@ from dataclasses import dataclass
 
 import altair as alt
 
-from schemas import Compared, Interval, Verdict
+from schemas import Compared, Verdict
 from schemas.verdict import Code
 from trials.charts import palette
-from trials.charts.bars import axis_of
+from trials.charts.answers.joint_bar import JointBar, joint_bar
+from trials.charts.bars import axis_of, zero_line
 from trials.charts.marks import (
     Part,
-    heads,
     layered,
     line_band,
     pixel_x,
     pixel_y,
-    shapes,
     stacked_parts,
     table,
     words_block,
 )
+from trials.charts.reading import ends_of_line, limits_shown
 from trials.charts.spans import Span, span_around
 from trials.charts.text import shorten, wrap
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
-from trials.wording.numbers import decimals_for, figures, signed
+from trials.verdicts.class_words import amount_unit
+from trials.wording.numbers import figures
 
-ROW_PX, BAR_PX = 24, 9
+ROW_PX = 24
 LEAST_NOTES_PX = 60
 MIX = "mix"
 WIDEST = 2.5  # limits are drawn as far as so many times the largest mean or the line
@@ -54,7 +55,7 @@ def classes_panel(verdict: Verdict, plot: int, notes: int) -> alt.VConcatChart:
     measure = measure_named(verdict.measure)
     rows = [*_of_classes(verdict, measure), *_of_total(verdict, measure)]
     line = verdict.answer.worth_having if isinstance(verdict.answer, Compared) else None
-    ends = () if line is None else (measure.shown(-line), measure.shown(line))
+    ends = ends_of_line(line, measure)
     means = [row.mean for row in rows if row.mean is not None]
     span = _span(means, [end for row in rows for end in row.limits], ends)
     head = f"{HEAD}; {MIX}: the total at one size mix" if verdict.one_size_mix is not None else HEAD
@@ -70,15 +71,14 @@ def _span(means: Sequence[float], limits: Sequence[float], ends: Sequence[float]
 
 
 def _of_classes(verdict: Verdict, measure: Measure) -> list[_Row]:
-    unit = "mg" if measure.weighs else "seeded" if measure.is_seeded else "grains"
     rows = []
     for one in verdict.classes:
         if one.estimate is None:
             rows.append(_Row(one.label, None, (), "not_settled", one.why_not))
             continue
-        words = f"{figures(one.a_run)} {unit} a run"
+        words = f"{figures(one.a_run)} {amount_unit(measure)} a run"
         rows.append(
-            _Row(one.label, measure.shown(one.estimate), _shown(one.interval, measure), PASSES[one.passes], words)
+            _Row(one.label, measure.shown(one.estimate), limits_shown(one.interval, measure), PASSES[one.passes], words)
         )
     return rows
 
@@ -86,75 +86,26 @@ def _of_classes(verdict: Verdict, measure: Measure) -> list[_Row]:
 def _of_total(verdict: Verdict, measure: Measure) -> list[_Row]:
     if not isinstance(verdict.answer, Compared):
         return []
-    total = verdict.size_class or "total"
-    rows = [
-        _Row(total, measure.shown(verdict.answer.estimate), _shown(verdict.answer.interval, measure), verdict.code, "")
-    ]
+    answer = verdict.answer
+    limits = limits_shown(answer.interval, measure)
+    rows = [_Row(verdict.size_class or "total", measure.shown(answer.estimate), limits, verdict.code, "")]
     mix = verdict.one_size_mix
     if mix is not None:
-        rows.append(
-            _Row(
-                MIX,
-                measure.shown(mix.estimate),
-                _shown(mix.interval, measure),
-                "not_settled",
-                "",
-            )
-        )
+        rows.append(_Row(MIX, measure.shown(mix.estimate), limits_shown(mix.interval, measure), "not_settled", ""))
     return rows
-
-
-def _shown(interval: Interval | None, measure: Measure) -> tuple[float, ...]:
-    return () if interval is None else (measure.shown(interval.low), measure.shown(interval.high))
 
 
 def _panel(
     rows: Sequence[_Row], measure: Measure, ends: Sequence[float], span: Span, plot: int, notes: int
 ) -> alt.LayerChart:
     axis = axis_of(span, f"difference, {measure.gain_axis}")
-    zero = alt.Chart(table([{"at": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
-    layers = [*line_band(ends, span, "at", axis), zero.encode(x=axis)]
+    layers = [*line_band(ends, span, "at", axis), zero_line()]
     for at, row in enumerate(rows):
-        layers += _bar(row, ROW_PX * at + ROW_PX / 2, span, axis)
+        if row.mean is not None:
+            bar = JointBar({"size": row.name}, row.mean, row.limits, row.code, ROW_PX * at + ROW_PX / 2)
+            layers += joint_bar(bar, span, axis, numbers_under=False)
     layers += _words(rows, plot, notes)
     return layered(layers, plot, ROW_PX * len(rows))
-
-
-def _bar(row: _Row, y: float, span: Span, axis: alt.X) -> list[alt.Chart]:
-    if row.mean is None:
-        return []
-    look = palette.outcome_look(row.code)
-    layers = []
-    if row.limits:
-        low, high = row.limits
-        at = {"at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high, "y": y, "size": row.name}
-        bar = alt.Chart(table([at])).mark_bar(
-            height=BAR_PX,
-            fill=look.colour if look.filled else palette.PAPER,
-            stroke=look.colour,
-            strokeWidth=1.4,
-            fillOpacity=0.45 if look.filled else 1,
-        )
-        layers.append(bar.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y()))
-        layers += [mark for end in row.limits if span.side(end) for mark in _past(end, span, y, look.colour)]
-    spot = [{"at": span.clamp(row.mean), "mean": row.mean, "y": y, "size": row.name}]
-    upright = look.shape == palette.OPEN_BAR
-    shape = palette.UPRIGHT if upright else look.shape
-    layers.append(
-        shapes(spot, shape, look.colour if upright else palette.PAPER, look.colour, 110, 1).encode(x=axis, y=pixel_y())
-    )
-    return layers
-
-
-def _past(end: float, span: Span, y: float, colour: str) -> list[alt.Chart]:
-    side = span.side(end)
-    row = [{"at": span.clamp(end), "y": y, "number": signed(end, decimals_for(abs(end) / 10))}]
-    head = heads(row, "triangle-right" if side > 0 else "triangle-left", colour, 80)
-    words = alt.Chart(table(row)).mark_text(align="right" if side > 0 else "left", dx=-9 * side, baseline="middle")
-    return [
-        head.encode(x=alt.X("at:Q"), y=pixel_y()),
-        words.encode(x=alt.X("at:Q"), y=pixel_y(), text=alt.Text("number:N")),
-    ]
 
 
 def _words(rows: Sequence[_Row], plot: int, notes: int) -> list[alt.Chart]:

@@ -7,14 +7,14 @@ import altair as alt
 
 from schemas import LevelResult, LevelsAnswer, Verdict
 from trials.charts import palette
-from trials.charts.bars import axis_of
+from trials.charts.answers.joint_bar import JointBar, joint_bar
+from trials.charts.bars import axis_of, zero_line
 from trials.charts.footer import footer_lines
 from trials.charts.frame import framed, heading_of, outer_px
 from trials.charts.marks import (
     Datum,
     KeyItem,
     Part,
-    heads,
     key,
     layered,
     line_band,
@@ -26,6 +26,7 @@ from trials.charts.marks import (
     word_band,
     words_block,
 )
+from trials.charts.reading import axis_unit, ends_of_line, limits_shown
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import shorten, text_px, wrap
 from trials.measures.catalogue import measure_named
@@ -34,10 +35,9 @@ from trials.verdicts.level_table import cost_of
 from trials.verdicts.level_words import stops_paying_words
 from trials.verdicts.spoken import last_words
 from trials.wording.lists import and_list
-from trials.wording.numbers import decimals_for, plain, signed
+from trials.wording.numbers import plain
 
 ROW_PX, NARROW_ROW_PX = 40, 54
-BAR_PX = 9
 COST_PX, MOST_COSTS, EXACT_UNDER = 112, 2, 1.5
 LONGEST_NAME_PX = 110
 
@@ -112,13 +112,8 @@ def _span(answer: LevelsAnswer, measure: Measure) -> Span:
     told = [level for level in answer.levels if level.estimate is not None]
     means = [measure.shown(level.estimate or 0.0) for level in told]
     blocks = [measure.shown(d) for level in told for d in level.differences if d is not None]
-    ends = [measure.shown(end) for level in told if level.interval for end in (level.interval.low, level.interval.high)]
-    return difference_span([*blocks, *means], ends, _line_ends(answer, measure))
-
-
-def _line_ends(answer: LevelsAnswer, measure: Measure) -> tuple[float, ...]:
-    line = answer.worth_having
-    return () if line is None else (measure.shown(-line), measure.shown(line))
+    ends = [end for level in told for end in limits_shown(level.interval, measure)]
+    return difference_span([*blocks, *means], ends, ends_of_line(answer.worth_having, measure))
 
 
 def _key(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid) -> alt.LayerChart:
@@ -140,9 +135,9 @@ def _key(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid) 
 def _panel(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span) -> alt.LayerChart:
     axis = axis_of(span, _axis_title(verdict, measure))
     layers = [
-        *line_band(_line_ends(answer, measure), span, "at", axis),
+        *line_band(ends_of_line(answer.worth_having, measure), span, "at", axis),
         _frame(answer, grid, span, axis),
-        _zero(),
+        zero_line(),
         *_blocks(answer, measure, grid, span, axis),
         *_bars(answer, measure, grid, span, axis),
         *_names(answer, grid),
@@ -152,8 +147,7 @@ def _panel(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid
 
 
 def _axis_title(verdict: Verdict, measure: Measure) -> str:
-    of_what = "" if measure.is_ratio else f" ({verdict.measure_words.split(',')[0]})"
-    return f"difference from {shorten(verdict.arms[0], 90)}, {measure.gain_axis}{of_what}"
+    return f"difference from {shorten(verdict.arms[0], 90)}, {axis_unit(verdict, measure)}"
 
 
 def _frame(answer: LevelsAnswer, grid: _Grid, span: Span, axis: alt.X) -> alt.Chart:
@@ -167,11 +161,6 @@ def _frame(answer: LevelsAnswer, grid: _Grid, span: Span, axis: alt.X) -> alt.Ch
         fillOpacity=0, stroke=palette.INK, strokeWidth=1.2, cornerRadius=4
     )
     return mark.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y(), y2=alt.Y2("foot:Q"))
-
-
-def _zero() -> alt.Chart:
-    rule: alt.Chart = alt.Chart(table([{"at": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
-    return rule.encode(x=alt.X("at:Q"))
 
 
 def _blocks(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
@@ -197,54 +186,16 @@ def _blocks(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axi
 def _bars(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
     layers = [_baseline_mark(grid, axis)]
     for at, level in enumerate(answer.levels):
-        if level.estimate is None or level.code is None:
-            continue
-        look = palette.outcome_look(level.code if level.code != "too_few" else "not_settled")
-        fill = look.colour if look.filled else palette.PAPER
-        y, mean = grid.y(at), measure.shown(level.estimate)
-        if level.interval is not None:
-            low, high = measure.shown(level.interval.low), measure.shown(level.interval.high)
-            row = {
-                "at": span.clamp(low),
-                "to": span.clamp(high),
-                "low": low,
-                "high": high,
-                "y": y,
-                "level": level.level,
-            }
-            bar = alt.Chart(table([row])).mark_bar(
-                height=BAR_PX, fill=fill, stroke=look.colour, strokeWidth=1.5, fillOpacity=0.45 if look.filled else 1
-            )
-            layers.append(bar.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y()))
-            layers += _past((low, high), span, y, look.colour)
-        spot = {"at": span.clamp(mean), "estimate": mean, "y": y, "level": level.level}
-        shape = palette.UPRIGHT if look.shape == palette.OPEN_BAR else look.shape
-        edge = look.colour if shape == palette.UPRIGHT else palette.PAPER
-        layers.append(shapes([spot], shape, edge, look.colour, 150, 1).encode(x=axis, y=pixel_y()))
+        if level.estimate is not None and level.code is not None:
+            limits, mean = limits_shown(level.interval, measure), measure.shown(level.estimate)
+            bar = JointBar({"level": level.level}, mean, limits, level.code, grid.y(at))
+            layers += joint_bar(bar, span, axis, numbers_under=True)
     return layers
 
 
 def _baseline_mark(grid: _Grid, axis: alt.X) -> alt.Chart:
     mark = shapes([{"at": 0.0, "y": grid.y(0)}], palette.CIRCLE, palette.BASELINE, palette.PAPER, 110, 2)
     return mark.encode(x=axis, y=pixel_y())
-
-
-def _past(limits: Sequence[float], span: Span, y: float, colour: str) -> list[alt.Chart]:
-    """An arrow at the edge with the number of a limit that lies past it."""
-    layers = []
-    for value in limits:
-        side = span.side(value)
-        if side:
-            at = span.high if side > 0 else span.low
-            row = {"at": at, "y": y, "number": signed(value, decimals_for(abs(value) / 10)), "value": value}
-            words = alt.Chart(table([row])).mark_text(align="right" if side > 0 else "left", dy=13, baseline="middle")
-            layers += [
-                heads([row], "triangle-right" if side > 0 else "triangle-left", colour, 90).encode(
-                    x=alt.X("at:Q"), y=pixel_y()
-                ),
-                words.encode(x=alt.X("at:Q"), y=pixel_y(), text=alt.Text("number:N")),
-            ]
-    return layers
 
 
 def _names(answer: LevelsAnswer, grid: _Grid) -> list[alt.Chart]:
@@ -317,7 +268,9 @@ def _cost_text(level: LevelResult, name: str) -> str:
 
 def _meaning(verdict: Verdict, answer: LevelsAnswer, measure: Measure) -> list[str]:
     """What the frame says, and where more stops paying."""
-    named = "the one to use" if answer.pick is not None else "the one that leads; none is shown to be better"
+    leads = "the one that leads; none is shown to be better"
+    unpicked = "the one that catches least" if verdict.code == "worse" else leads
+    named = "the one to use" if answer.pick is not None else unpicked
     stops = stops_paying_words(answer, measure, verdict.line_typed)
     lines = [f"In the frame: {answer.named}, {named}.", *([stops] if stops else [])]
     columns = and_list(_cost_columns(answer))
