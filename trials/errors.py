@@ -2,6 +2,7 @@
 
 TrialsError                 the base: one exit door, one line a problem, an exit code
 ├── Refused                 input can't be taken as it is (exit 2)
+├── Interrupted             the person stopped it (exit 130)
 └── LogbookError            the logbook file can't be used (exit 2)
     └── DamagedLogbook      the file is damaged (exit 1)
 
@@ -101,6 +102,15 @@ class Refused(TrialsError):
     def __init__(self, problems: Iterable[Problem] | str) -> None:
         self.problems = () if isinstance(problems, str) else tuple(capped(problems))
         super().__init__(problems if isinstance(problems, str) else "\n".join(map(str, self.problems)))
+
+
+class Interrupted(TrialsError):
+    """The person stopped it in the middle, by Ctrl-C."""
+
+    exit_code = 130  # what a shell says of an interrupt
+
+    def __init__(self) -> None:
+        super().__init__("stopped")
 
 
 class LogbookError(TrialsError):

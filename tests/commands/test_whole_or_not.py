@@ -188,18 +188,29 @@ def test_closed_streams_are_no_reason_for_a_traceback(closed: tuple[int, ...], t
     assert done.returncode == 0 and "Traceback" not in done.stderr, done.stderr
 
 
-def test_an_interrupt_while_it_starts_is_one_line(tmp_path: Path) -> None:
-    """Ctrl-C while libraries are still read."""
+@every(
+    ("library", "words", "says"),
+    [
+        ("typer", [], "samedirt: stopped\n"),
+        ("duckdb", ["load", "mat"], "samedirt: stopped\n"),
+        ("duckdb", ["load", "mat", "--json"], '"stopped"'),
+    ],
+)
+def test_an_interrupt_is_one_line(library: str, words: list[str], says: str, tmp_path: Path) -> None:
+    """Ctrl-C while libraries are still read, or in the middle of a command; as JSON where that was asked for."""
+    write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
     program = (
         "import sys\n"
         "class Interrupted:\n"
         "    def find_spec(self, name, *_):\n"
-        "        if name == 'typer':\n            raise KeyboardInterrupt\n"
+        f"        if name == {library!r}:\n            raise KeyboardInterrupt\n"
         "sys.meta_path.insert(0, Interrupted())\n"
+        f"sys.argv = ['samedirt', *{words}]\n"
         "from trials.commands.main import main\nmain()\n"
     )
     done = subprocess.run(
         [sys.executable, "-c", program],
         capture_output=True, text=True, cwd=tmp_path, env=os.environ | {"PYTHONPATH": str(ROOT)}, check=False,
     )  # fmt: skip
-    assert (done.returncode, done.stdout, done.stderr) == (130, "", "samedirt: stopped\n")
+    assert (done.returncode, done.stdout) == (130, "")
+    assert says in done.stderr and done.stderr.count("stopped") == 1 and "Traceback" not in done.stderr

@@ -85,7 +85,7 @@ def test_steps_are_counted_as_a_person_counts_them() -> None:
 
 
 def test_an_empty_box_beside_ticked_ones_says_no() -> None:
-    """One weighing without its tick is told; where none was found there was nothing to clean; counts are silent."""
+    """One weighing without its tick is told; where none was found there was nothing to clean."""
     runs = with_of(weighed(magnet=True, loupe=True, dry=True), 2, "baseline", magnet=None)
     assert one("clean-gold", trial("gold_mass", scales=MILLIGRAM), runs)[1].startswith(
         "Gold of the baseline half of pair 2 not magnet-cleaned."
@@ -103,6 +103,8 @@ def test_black_sand_left_among_the_grains_of_one_arm(measure: str) -> None:
     severity, message = one("clean-gold", trial(measure), apart)
     assert severity == "WEAKENS" and message.startswith("Black sand was left among the grains of ")
     assert one("clean-gold", trial(measure), everywhere(runs, magnet=True))[0] == "ok"
+    severity, message = one("clean-gold", trial(measure), runs)
+    assert severity == "not recorded" and message.startswith("Whether a magnet drew the black sand off the grains")
 
 
 def sized(coarse_baseline: float, coarse_changed: float, measure: str = "gold_mass") -> list[Run]:

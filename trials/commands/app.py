@@ -28,7 +28,7 @@ from trials.commands import (
     void,
     worth,
 )
-from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE, start
+from trials.commands.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE, Commands, start
 from trials.commands.printing import json_text, say_error
 from trials.errors import Problem, TrialsError, one_line
 
@@ -36,10 +36,10 @@ LONGEST_SHOWN = 60
 
 app = typer.Typer(
     name="samedirt",
+    cls=Commands,
     help="Did the change to the gear catch more gold, or was it luck?",
     add_completion=False,
     rich_markup_mode=None,
-    pretty_exceptions_enable=False,
     invoke_without_command=True,
 )
 app.command("demo")(demo.demo)

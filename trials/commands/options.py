@@ -1,13 +1,14 @@
-"""What commands share: options, how a place that can't be written is refused, and what is said where none is given."""
+"""What commands share: options, how an interrupt or an unwritable place ends them, what is said where none is given."""
 
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
-from trials.errors import Problem, Refused
+from trials.errors import Interrupted, Problem, Refused
 from trials.wording.lists import count_of
 
 DEFAULT_LOGBOOK = Path("logbook.duckdb")
@@ -18,6 +19,19 @@ LogbookOption = Annotated[
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the whole result as JSON.")]
 NameArgument = Annotated[str, typer.Argument(help="Name of the trial.", show_default=False)]
+
+
+class Commands(typer.core.TyperGroup):
+    """All commands; an interrupt in the middle of one leaves as all that goes wrong does. Typer ends without a word."""
+
+    def invoke(self, ctx: Any) -> Any:  # noqa: ANN401 - as Typer has it, which hides its type
+        """Run the command that was named."""
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt as error:
+            if sys.stderr.isatty():
+                typer.echo(err=True)  # behind the ^C
+            raise Interrupted from error
 
 
 @contextmanager

@@ -108,7 +108,9 @@ def clean_gold(evidence: Evidence) -> Sequence[Remark]:
 
 
 def _counted_unlike(runs: Sequence[Run]) -> list[Remark]:
-    uncleaned = unticked(runs, "magnet") or []
+    uncleaned = unticked(runs, "magnet")
+    if uncleaned is None:
+        return not_recorded("Whether a magnet drew the black sand off the grains was not recorded") if runs else []
     if not 0 < len(uncleaned) < len(runs):
         return []
     named = NamedRuns.of(uncleaned, among=runs)

@@ -1,12 +1,17 @@
 """Which trials are listed, and in which order."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from trials.errors import Problem, Refused
-from trials.logbook.logbook import ListedTrial
+
+if TYPE_CHECKING:  # heavy, and needed for its name alone
+    from trials.logbook.logbook import ListedTrial
 
 
 class Sort(StrEnum):

@@ -5,7 +5,7 @@ from trials.measures.catalogue import measure_named
 from trials.papers.gear_parts import searches_tails, tails_box, takes_starter
 from trials.papers.halves import halves_lines
 from trials.papers.pages import of_a_block, stand_in
-from trials.papers.readings import held_value, to_hold
+from trials.papers.readings import CHARGE, held_value, to_hold
 from trials.papers.set_ups import set_ups
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
@@ -29,7 +29,7 @@ def plan_lines(trial: Trial) -> list[Line]:
         ("Gear", (_gear(trial),)),
         (_change_name(trial), (_change(trial),)),
         ("Set-ups", _set_ups(trial)),
-        ("Held the same", (", ".join(f"{name} {value}" for name, value in to_hold(trial)),)),
+        ("Held the same", (", ".join(f"{name} {value}" for name, value in to_hold(trial) if name != CHARGE),)),
         ("Twin", ((trial.change.twin or "") if trial.change else "",)),
         ("Charge, each run", (held_value(trial, "charge_g") or "weigh each one before it is fed",)),
         ("Runs", (_runs(trial),)),

@@ -20,6 +20,7 @@ HELD: Mapping[str, tuple[str, str, str]] = {
     "temp_c": ("water temp.", "temp", "°C"),
     "charge_g": ("charge", "charge", "g"),
 }
+CHARGE = HELD["charge_g"][0]
 CHANGED = {
     "pitch": "pitch_deg",
     "water": "water_l_min",
