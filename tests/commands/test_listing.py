@@ -5,14 +5,17 @@ import io
 import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import duckdb
 import pytest
 
+from schemas.verdict import Code
 from tests.folders import LEAST, rough_bed, write
 from tests.tables import every
 from tests.worth.test_worth import recovery_trial
+from trials.listing.lines import CODE_WORDS
+from trials.logbook.logbook import SET_ASIDE
 
 Door = Callable[..., Any]
 
@@ -33,6 +36,11 @@ def three(samedirt: Door, tmp_path: Path) -> Door:
 def listed(samedirt: Door, *words: str) -> list[str]:
     """The names of the trials listed, in order."""
     return [one["trial"] for one in json.loads(samedirt("logbook", *words, "--json").out)]
+
+
+def test_every_code_of_a_verdict_has_its_words() -> None:
+    """Whatever a verdict says, a listing has words for it."""
+    assert set(CODE_WORDS) == {*get_args(Code), SET_ASIDE}
 
 
 def test_each_trial_is_one_line(three: Door) -> None:

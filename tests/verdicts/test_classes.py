@@ -141,6 +141,16 @@ def test_traded_sizes_make_it_the_persons_call() -> None:
     assert (verdict.last_word, verdict.last_word_why) == ("your call", "one size gains and another loses")
 
 
+def test_a_class_told_apart_in_one_pair_alone_is_not_tested() -> None:
+    """Sieved in the first pair only: it says in how many pairs, and how many it takes."""
+    runs = [
+        one if one.pair == 1 else one.model_copy(update={"classes": one.classes[:2]})
+        for one in counted([[40, 30, 50 + at] for at in range(4)], [[44, 33, 57 - at] for at in range(4)])
+    ]
+    verdict = reach_verdict(sized(measure="grain_counts", worth_having=20.0), runs)
+    assert [one.why_not for one in verdict.classes if not one.tested] == ["told apart in 1 pair; 3 are needed"]
+
+
 @every(
     ("found", "says"),
     [

@@ -250,6 +250,8 @@ def test_not_settled_says_what_a_new_trial_needs() -> None:
     assert word(verdict) == ("not_settled", "retest")
     assert verdict.answer.pairs_for_new_trial is not None and verdict.answer.pairs_for_new_trial > 6
     assert f"A new trial would need about {verdict.answer.pairs_for_new_trial} pairs" in " ".join(verdict.more)
+    tiny = reach_verdict(trial(worth_having=0.0005), recovery_runs((5.0, -3.0, 4.0, 1.0, -2.0, 6.0)))
+    assert "A new trial would need more pairs than can be run, at this scatter." in tiny.more
 
 
 def test_not_settled_close_to_the_line() -> None:

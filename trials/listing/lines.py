@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from trials.errors import one_line
-from trials.logbook.logbook import ListedTrial, Remembered
+from trials.logbook.logbook import SET_ASIDE, ListedTrial, Remembered
 from trials.wording.numbers import decimals_apart, decimals_for, plain, signed, times
 
-CODE_WORDS: Mapping[str, str] = {
+CODE_WORDS: Final[Mapping[str, str]] = {
     "better": "better",
     "worse": "worse",
     "no_difference": "no difference",
@@ -18,8 +18,9 @@ CODE_WORDS: Mapping[str, str] = {
     "blocked": "no verdict",
     "incomplete": "not finished",
     "too_few": "too few",
-    "set_aside": "set aside",
+    SET_ASIDE: "set aside",
 }
+"""What is listed of every code of a verdict, and of a trial that was set aside."""
 LONGEST_CHANGE: Final = 26
 DAY: Final = len("2026-05-03")
 
@@ -62,7 +63,7 @@ def cells_of(line: ListedTrial) -> tuple[str, ...]:
     cells = [(line.last_session or "not run")[:DAY], line.trial, _change_words(line), _measure_words(line)]
     if word is None:
         return (*map(one_line, cells), "", "", "", "", "", "")
-    code = CODE_WORDS.get(word.code, word.code)
+    code = CODE_WORDS[word.code]
     cells += [
         f"leaning {code}" if word.leaning else code,
         "" if word.code == "scatter" else gain_words(word),

@@ -6,13 +6,11 @@ from typing import TYPE_CHECKING, Any
 from schemas import AuditAnswer, Compared, Gate, LevelsAnswer, Record
 from trials import __version__
 from trials.changes.decide import last_decision
-from trials.logbook.logbook import Remembered
+from trials.logbook.logbook import SET_ASIDE, Remembered
 
 if TYPE_CHECKING:  # a listing of what is remembered needs no verdicts
     from schemas import Answer, Cost, Verdict
     from schemas.answer import LevelResult
-
-SET_ASIDE = "set_aside"
 
 
 def word_of(record: Record) -> Remembered:

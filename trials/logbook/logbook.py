@@ -24,6 +24,8 @@ if TYPE_CHECKING:  # a listing needs no words, and pydantic takes a while to sta
     from schemas import Record, WorthBase
     from trials.logbook.shape import Row
 
+SET_ASIDE = "set_aside"
+"""The code remembered of a trial that was set aside; else it is that of its verdict."""
 WordsOf = Callable[[Sequence["Record"]], Sequence["Remembered"]]
 """What a listing is to remember of records: handed in, for the store knows no verdicts."""
 

@@ -8,7 +8,7 @@ import numpy as np
 from schemas import Run, Trial, is_made
 from trials.measures.catalogue import measure_named
 from trials.measures.classes import labels_coarse_first
-from trials.measures.pairing import state_of
+from trials.measures.pairing import fill_places, state_of
 from trials.statistics.arrays import Numbers
 
 NO_SIZE = ""
@@ -57,25 +57,13 @@ def sort_audit(trial: Trial, runs: Sequence[Run]) -> Audited:
     measure = measure_named(trial.measure)
     by_number = {run.pair: run for run in runs}
     numbers = sorted({*range(1, trial.pairs + trial.spares + 1), *by_number})
-    state = {number: state_of(measure, (by_number.get(number),)) for number in numbers}
-    planned = [number for number in numbers if number <= trial.pairs]
-    to_replace = sum(state[number] == "void" for number in planned)
-    standing = [number for number in planned if state[number] == "complete"]
-    waiting = any(state[number] == "open" for number in planned)
-    beyond: list[int] = []
-    for number in numbers[len(planned) :]:
-        called = to_replace > 0 and number <= trial.pairs + trial.spares
-        if state[number] == "complete":
-            (standing if called else beyond).append(number)
-        elif called and state[number] == "open":
-            waiting = True
-        to_replace -= called and state[number] != "void"
+    places = fill_places(trial, {number: state_of(measure, (by_number.get(number),)) for number in numbers})
     return Audited(
         runs=tuple(run for run in sorted(runs, key=lambda run: run.pair) if is_made(run)),
-        counted=tuple(by_number[number] for number in (*standing, *beyond)),
-        standing=len(standing),
-        beyond=tuple(by_number[number] for number in beyond),
-        waiting=waiting and len(standing) < trial.pairs,
+        counted=tuple(by_number[number] for number in (*places.standing, *places.beyond)),
+        standing=len(places.standing),
+        beyond=tuple(by_number[number] for number in places.beyond),
+        waiting=places.waiting,
     )
 
 

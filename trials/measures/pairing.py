@@ -1,6 +1,6 @@
 """Runs -> pairs: which pairs are complete, void or still open, and which of them are counted."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -133,30 +133,47 @@ def pair_up(trial: Trial, runs: Sequence[Run]) -> Pairing:
     if len(trial.arms) != 2:
         raise ValueError(f"trial {trial.name} has {len(trial.arms)} arms; pairs need two")
     measure = measure_named(trial.measure)
-    pairs = _sorted_out(trial, runs, measure)
-    planned, spares, later = _places(trial, pairs)
-    standing = [pair for pair in planned if pair.state == "complete"]
-    waiting = any(pair.state == "open" for pair in planned)
-    to_replace = sum(pair.state == "void" for pair in planned)
-    beyond: list[Pair] = []
-    for pair in spares:
-        called = to_replace > 0
-        if pair.state == "complete":
-            (standing if called else beyond).append(pair)
-            to_replace -= called
-        elif pair.state == "open" and called:
-            waiting = True
-            to_replace -= 1
-    beyond += [pair for pair in later if pair.state == "complete"]
+    pairs = {pair.number: pair for pair in _sorted_out(trial, runs, measure)}
+    places = fill_places(trial, {number: pair.state for number, pair in pairs.items()})
+    beyond = tuple(pairs[number] for number in places.beyond)
     return Pairing(
         measure=measure,
         division_mg=measure.division(trial),
-        pairs=pairs,
-        counted=(*standing, *beyond),
-        beyond=tuple(beyond),
-        standing=len(standing),
-        waiting=waiting and len(standing) < trial.pairs,
+        pairs=tuple(pairs.values()),
+        counted=(*(pairs[number] for number in places.standing), *beyond),
+        beyond=beyond,
+        standing=len(places.standing),
+        waiting=places.waiting,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Which numbers of a plan are in the sum: standing fills its places, beyond is counted past them."""
+
+    standing: tuple[int, ...]
+    beyond: tuple[int, ...]
+    waiting: bool
+
+
+def fill_places(trial: Trial, states: Mapping[int, State]) -> Places:
+    """Which pairs, or runs of an audit, fill the places of the plan, and is any still to be run?
+
+    `states` by number, from low to high. Each void one planned calls in a spare, in order, unless that is void too.
+    """
+    planned = {number: state for number, state in states.items() if number <= trial.pairs}
+    to_replace = sum(state == "void" for state in planned.values())
+    standing = [number for number, state in planned.items() if state == "complete"]
+    waiting = "open" in planned.values()
+    beyond: list[int] = []
+    for number, state in list(states.items())[len(planned) :]:
+        called = to_replace > 0 and number <= trial.pairs + trial.spares
+        if state == "complete":
+            (standing if called else beyond).append(number)
+        elif called and state == "open":
+            waiting = True
+        to_replace -= called and state != "void"
+    return Places(tuple(standing), tuple(beyond), waiting and len(standing) < trial.pairs)
 
 
 def _sorted_out(trial: Trial, runs: Sequence[Run], measure: Measure) -> tuple[Pair, ...]:
@@ -172,12 +189,3 @@ def _sorted_out(trial: Trial, runs: Sequence[Run], measure: Measure) -> tuple[Pa
         passed = begun and (state != "open" or number < last_begun)
         pairs.append(Pair(number, baseline, changed, state, passed))
     return tuple(pairs)
-
-
-def _places(trial: Trial, pairs: Sequence[Pair]) -> tuple[list[Pair], list[Pair], list[Pair]]:
-    """Planned pairs, spares, and pairs beyond both."""
-    last_spare = trial.pairs + trial.spares
-    planned = [pair for pair in pairs if pair.number <= trial.pairs]
-    spares = [pair for pair in pairs if trial.pairs < pair.number <= last_spare]
-    later = [pair for pair in pairs if pair.number > last_spare]
-    return planned, spares, later

@@ -12,7 +12,7 @@ from trials.measures.measure import root_mean_square
 from trials.statistics.arrays import Numbers
 from trials.statistics.paired_t import paired_t
 from trials.statistics.sign_flip import sign_flip
-from trials.verdicts.outcome import OUTCOMES, Judged, Outcome, bounds, outcome
+from trials.verdicts.outcome import OUTCOMES, JudgedByLimits, Outcome, bounds, outcome
 
 LEVEL = 0.95
 LOOK_LEVEL = 0.99
@@ -20,7 +20,7 @@ LEVEL_AFTER_LOOK = 0.96
 
 
 @dataclass(frozen=True, slots=True)
-class Analysis(Judged):
+class Analysis(JudgedByLimits):
     """The engine's answer for one trial.
 
     differences: one per informative pair, on the scale, more gold positive.

@@ -15,6 +15,7 @@ from trials.statistics.arrays import Numbers
 from trials.statistics.holm import holm
 from trials.statistics.paired_t import paired_t, t_limits
 from trials.verdicts.spoken import speak
+from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
 LEVEL = 0.95
@@ -124,7 +125,7 @@ def _why_not(one: _Halves, pairs: int, labels: Sequence[str]) -> str:
     if not one.a_run and pairs:
         return f"none found in {2 * pairs} runs"
     if len(one.numbers) < FEWEST_PAIRS:
-        return f"told apart in {len(one.numbers)} pairs; {FEWEST_PAIRS} are needed"
+        return f"told apart in {count_of(len(one.numbers), 'pair')}; {FEWEST_PAIRS} are needed"
     zeros = sum(float(np.mean(measure.zeros(half))) for half in (one.baseline, one.changed)) / 2
     if past(100 * zeros, ZERO_RUNS_STOP_PERCENT) or past(100 * one.empty, ZERO_RUNS_STOP_PERCENT):
         return f"none found in over {ZERO_RUNS_STOP_PERCENT:g} % of runs; {remedy}"

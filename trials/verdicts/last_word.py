@@ -7,7 +7,7 @@ from schemas import Cost, Finding
 from schemas.verdict import Code, LastWord
 from trials.verdicts.analysis import Analysis
 from trials.verdicts.costs import LESS_OF
-from trials.verdicts.outcome import Judged
+from trials.verdicts.outcome import JudgedByLimits
 from trials.verdicts.spoken import doubts, weaknesses
 from trials.wording.lists import and_list
 from trials.wording.numbers import percent_less
@@ -89,7 +89,7 @@ def _firmly(analysis: Analysis, costs: Sequence[Cost], at_most: str, *, is_trade
             return _if_no_difference(analysis, costs, at_most)
 
 
-def if_better(costs: Sequence[Cost], judged: Judged, line: float | None) -> Conclusion:
+def if_better(costs: Sequence[Cost], judged: JudgedByLimits, line: float | None) -> Conclusion:
     """What follows from more gold at these costs?"""
     unsafe = [f"{cost.name} {COST_REASON[cost.status]}" for cost in costs if cost.status != "within"]
     if unsafe:

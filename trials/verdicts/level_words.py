@@ -7,6 +7,7 @@ from trials.measures.blocks import Blocking
 from trials.measures.measure import Measure
 from trials.verdicts.level_outcome import FEWEST_SHARED_BLOCKS
 from trials.verdicts.levels import FEWEST_BASELINE_RUNS, JudgedLevel, LevelsAnalysis
+from trials.verdicts.sentences import no_number_sentence
 from trials.verdicts.spoken import Spoken, against_line, but_clause, speak
 from trials.wording.lists import and_list, count_of, in_blocks
 from trials.wording.numbers import decimals_for, figures, plain
@@ -148,14 +149,9 @@ def new_trial_sentence(found: LevelsAnalysis, trial: Trial, blocks: int | None, 
     """Say how many blocks a new trial would need where nothing was settled, or pairs for the level that leads alone."""
     if found.code != "not_settled":
         return None
-    if found.line is None:
-        return "No line was set for what is worth having, so the blocks a new trial needs can't be said."
-    if found.scatter is None:
-        return "Give the division of the scale, so that luck can be judged."
-    if blocks is None:
-        return "A new trial would need more blocks than can be run, at this scatter."
-    if blocks <= trial.pairs:
-        return "Your scatter was low enough; the gain lies near your line."
+    if blocks is None or blocks <= trial.pairs:
+        side = "gain" if found.named.gain > 0 else "loss"
+        return no_number_sentence("block", found.line, found.scatter, blocks, side)
     arms = len(found.judged) + 1
     new = f"A new trial would need about {blocks} blocks at this scatter, {blocks * arms} runs"
     alone = f"{found.named.name} against {found.baseline} alone"

@@ -26,7 +26,7 @@ from trials.verdicts.level_outcome import (
     level_outcomes,
     trial_outcome,
 )
-from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, Judged, Outcome
+from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, JudgedByLimits, Outcome
 
 FEWEST_BASELINE_RUNS = 3
 NO_SCALE = ("mat", "riffle", "other")
@@ -34,7 +34,7 @@ NO_SCALE = ("mat", "riffle", "other")
 
 
 @dataclass(frozen=True, slots=True)
-class JudgedLevel(Judged):
+class JudgedLevel(JudgedByLimits):
     """One level beside the baseline.
 
     runs: in the sum. differences: in each block, None where a run is missing.

@@ -15,7 +15,7 @@ OUTCOMES: Final[tuple[Outcome, ...]] = ("not_settled", "better", "worse", "no_di
 NOT_SETTLED, BETTER, WORSE, NO_DIFFERENCE = range(4)
 
 
-class Judged:
+class JudgedByLimits:
     """What limits and outcome say together, of a trial of pairs or of one level of a graded one."""
 
     __slots__ = ()

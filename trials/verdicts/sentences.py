@@ -82,14 +82,28 @@ def next_trial_sentence(analysis: Analysis, pairs_needed: int | None, planned: i
     """Say how many pairs a new trial would need, where nothing was settled."""
     if analysis.code != "not_settled":
         return None
-    if analysis.line is None:
-        return "No line was set for what is worth having, so the pairs a new trial needs can't be said."
-    if pairs_needed is None:
-        return "Give the division of the scale, so that luck can be judged."
-    if pairs_needed <= planned:
-        what = "gain" if analysis.mean > 0 else "loss"
-        return f"Your scatter was low enough; the {what} lies near your line."
+    if pairs_needed is None or pairs_needed <= planned:
+        side = "gain" if analysis.mean > 0 else "loss"
+        return no_number_sentence("pair", analysis.line, analysis.scatter, pairs_needed, side)
     return f"A new trial would need about {count_of(pairs_needed, 'pair')} at this scatter."
+
+
+def no_number_sentence(what: str, line: float | None, scatter: float | None, needed: int | None, side: str) -> str:
+    """Say why no number is told of what a new trial needs, pairs or blocks: none can be, or as many were run.
+
+    side: the gain, or loss, that was not settled.
+
+    >>> no_number_sentence("block", 1.0, 2.0, None, "gain"), no_number_sentence("pair", 3.0, 2.0, 6, "loss")
+    ('A new trial would need more blocks than can be run, at this scatter.', 'Your scatter was low enough; the loss \
+lies near your line.')
+    """
+    if line is None:
+        return f"No line was set for what is worth having, so the {what}s a new trial needs can't be said."
+    if not scatter:
+        return "Give the division of the scale, so that luck can be judged."
+    if needed is None:
+        return f"A new trial would need more {what}s than can be run, at this scatter."
+    return f"Your scatter was low enough; the {side} lies near your line."
 
 
 def one_side_sentence(differences: Sequence[float]) -> str | None:
