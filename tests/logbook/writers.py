@@ -107,6 +107,7 @@ def add_runs(path: str, said: str, name: str, first: int) -> None:
 def correct_runs(path: str, said: str, name: str, first: int) -> None:
     """Load a trial again and again with another value in its first run, and say each."""
     from trials.commands.storing import store_all
+    from trials.files.folder import packed
 
     book = Logbook(Path(path))
     say(Path(said), BEGUN)
@@ -114,7 +115,7 @@ def correct_runs(path: str, said: str, name: str, first: int) -> None:
         record = book.read(name)
         changed = (run(1, float(mass)), *record.runs[1:])
         incoming = record.model_copy(update={"runs": changed})
-        store_all(book, [(Path(name), incoming)], why=f"weighed again: {mass}", stands=None)
+        store_all(book, [packed(Path(name), incoming)], why=f"weighed again: {mass}", stands=None)
         say(Path(said), mass)
 
 

@@ -13,7 +13,7 @@ from trials.commands.printing import with_progress
 from trials.errors import Refused
 
 if TYPE_CHECKING:  # heavy, and needed for its name alone
-    from schemas import Record
+    from trials.files.folder import Packed
 
 
 def load(
@@ -64,18 +64,19 @@ def load(
         sheets = load_sheets(Logbook(book), files, trial, sheet, Taking(good_rows, why, as_typed))
         tell_sheets(book, sheets, as_json=as_json)
         return
-    records = read_folders(paths, lambda folders: with_progress(folders, "Reading trial folders"), read_parquet)
+    trials = read_folders(paths, lambda folders: with_progress(folders, "Reading trial folders"), read_parquet)
     if as_name is not None:
-        records = _under_a_name(records, as_name)
-    tell_folders(book, store_all(Logbook(book), records, why, stands=as_typed), as_json=as_json)
+        trials = _under_a_name(trials, as_name)
+    tell_folders(book, store_all(Logbook(book), trials, why, stands=as_typed), as_json=as_json)
 
 
-def _under_a_name(records: Sequence[tuple[Path, Record]], name: str) -> list[tuple[Path, Record]]:
+def _under_a_name(trials: Sequence[Packed], name: str) -> list[Packed]:
     from trials.changes.another import renamed
+    from trials.files.folder import packed
 
-    if len(records) > 1:
-        raise Refused(f"--as {name} names one trial, and here are {len(records)}; load them one by one")
-    return [(path, renamed(record, name)) for path, record in records]
+    if len(trials) > 1:
+        raise Refused(f"--as {name} names one trial, and here are {len(trials)}; load them one by one")
+    return [packed(trial.source, renamed(trial.record, name)) for trial in trials]
 
 
 def _refuse_mixed(paths: Sequence[Path], files: Sequence[Path], *, for_sheets: bool) -> None:

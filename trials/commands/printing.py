@@ -4,7 +4,7 @@ import os
 import shutil
 import sys
 import textwrap
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, TypeVar
 
@@ -68,7 +68,7 @@ def json_text(value: Any) -> str:  # noqa: ANN401 - whatever JSON can hold
     return json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False)
 
 
-def with_progress(items: Sequence[T], doing: str) -> Iterator[T]:
+def with_progress(items: Sequence[T], doing: str) -> Generator[T, None, None]:
     """Go through items, showing how far one is where there are many.
 
     On a terminal a bar, gone when done; elsewhere a line for each tenth.

@@ -1,26 +1,29 @@
 """The one door through which a command changes the logbook; the words of the listing are remembered with it."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from schemas import Record, Run
-from trials.changes.attach import attach, attached_words
 from trials.changes.enter import enter_run, entered_words
-from trials.changes.find_run import ELSEWHERE, run_tagged
-from trials.changes.merge_all import Loaded, merge_all
-from trials.commands.lists.remembered import words_to_remember
+from trials.changes.find_run import ELSEWHERE
+from trials.changes.merge_all import merge_all
+from trials.commands.lists.remembered import words_one_by_one, words_to_remember
 from trials.commands.printing import with_progress
 from trials.errors import Problem, Refused
-from trials.files.pictures import no_picture, picture_of
-from trials.logbook.logbook import Logbook
+from trials.files.folder import Packed
+from trials.logbook.logbook import Logbook, Portion
 from trials.talk.one_run import row_of_answers
 from trials.wording.lists import and_list
 
 if TYPE_CHECKING:  # a folder pays for no sheets
     from trials.sheets.into_trials import LoadedSheet
     from trials.sheets.spreadsheet_in import Taking
+
+AT_ONCE = 250
+"""Trials that are unpacked in memory at once where many are loaded."""
 
 
 def apply(book: Logbook, name: str, change: Callable[[Record], Record]) -> tuple[Record, Record]:
@@ -33,19 +36,33 @@ def apply_all(book: Logbook, names: Sequence[str], change: Callable[[Mapping[str
     book.apply_all(names, change, words_to_remember)
 
 
-def store_all(
-    book: Logbook, records: Sequence[tuple[Path, Record]], why: str | None, *, stands: bool | None
-) -> list[Loaded]:
-    """Bring records together with what is stored, and store what is new; all of it or nothing."""
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """What loading did to one trial: whether it is new, whether it was there and changed, and that in a few words."""
+
+    name: str
+    is_new: bool
+    is_changed: bool
+    words: str
+
+
+def store_all(book: Logbook, trials: Sequence[Packed], why: str | None, *, stands: bool | None) -> list[Stored]:
+    """Bring trials together with what is stored, `AT_ONCE` of them at a time; all that is new is stored, or nothing."""
     now = datetime.now().replace(microsecond=0)
-    done: list[Loaded] = []
+    done: dict[str, Stored] = {}
 
-    def load(stored: Mapping[str, Record]) -> list[Record]:
-        done[:] = merge_all(stored, [(str(path), one) for path, one in records], why=why, now=now, stands=stands)
-        return [one.record for one in done]
+    def loading(some: Sequence[Packed]) -> Portion:
+        def load(stored: Mapping[str, Record]) -> list[Record]:
+            incoming = [(str(one.source), one.record) for one in some]
+            merged = merge_all(stored, incoming, why=why, now=now, stands=stands)
+            done.update({one.name: Stored(one.name, one.is_new, one.is_changed, one.words) for one in merged})
+            return [one.record for one in merged]
 
-    apply_all(book, [record.trial.name for _, record in records], load)
-    return done
+        return [one.name for one in some], load
+
+    with words_one_by_one(len(trials)) as words_of:
+        book.apply_portions([loading(trials[at : at + AT_ONCE]) for at in range(0, len(trials), AT_ONCE)], words_of)
+    return list(done.values())
 
 
 def load_sheets(
@@ -97,20 +114,3 @@ def found_in(book: Logbook, name: str, tag: str, find: Callable[[Record], Run]) 
             raise
         named = and_list([one.trial.name for one in others])
         raise Refused([Problem(f"tag {tag.strip()}", f"is a tag of {named}, not of {name}")]) from error
-
-
-def attach_picture(book: Logbook, name: str, path: Path, what: str, tag: str | None, now: datetime) -> str:
-    """Attach a picture to a trial, or to the run of a tag; says what was done, or all that is wrong at once."""
-    problems = list(no_picture(path, what))
-    own = None
-    try:
-        own = None if tag is None else found_in(book, name, tag, lambda record: run_tagged(record, tag)).tag
-    except Refused as error:
-        problems += error.problems
-        if not error.problems:
-            raise
-    if problems:
-        raise Refused(problems)
-    photo = picture_of(path, book.path, what, own)
-    before, _ = apply(book, name, lambda record: attach(record, photo, now))
-    return attached_words(before, photo)

@@ -1,6 +1,9 @@
 """A trial folder: `trial.toml`, `runs.csv`, and `changes.csv` where there were corrections."""
 
+import pickle
+import zlib
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 from typing import TypeVar
@@ -20,6 +23,29 @@ from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
 W = TypeVar("W", bound=Word)
 JSON, PARQUET = ".json", "trials.parquet"
 """How the exports of ours are told: a file of JSON, and the first of those of Parquet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """A trial as it was read, packed, for unpacked its runs take some twenty times the room.
+
+    source: the folder or file it was read from. name: what it is called.
+    """
+
+    source: Path
+    name: str
+    _bytes: bytes
+
+    @property
+    def record(self) -> Record:
+        """The trial, unpacked anew each time."""
+        found: Record = pickle.loads(zlib.decompress(self._bytes))  # noqa: S301 - packed by this very process
+        return found
+
+
+def packed(source: Path, record: Record) -> Packed:
+    """Pack a trial that was read from a folder or file."""
+    return Packed(source, record.trial.name, zlib.compress(pickle.dumps(record), 1))
 
 
 def read_folder(folder: str | Path) -> Record:
@@ -101,7 +127,7 @@ def read_folders(
     paths: Sequence[Path],
     each: Callable[[Sequence[Path]], Iterable[Path]] = iter,
     of_parquet: Callable[[Path], Sequence[Record]] | None = None,
-) -> list[tuple[Path, Record]]:
+) -> list[Packed]:
     """Read every trial under some paths, or refuse them all; `each` goes through them, as a bar does.
 
     A path is the folder of a trial, one that holds such folders, or our own export as JSON; or as Parquet, which
@@ -110,21 +136,21 @@ def read_folders(
     once: dict[Path, Path] = {}
     for source in (source for path in paths for source in _sources(path)):
         once.setdefault(source.resolve(), source)
-    records: list[tuple[Path, Record]] = []
+    trials: list[Packed] = []
     problems: list[Problem] = []
     for source in each(list(once.values())):
         found, faults = _read(source, of_parquet)
         problems = capped([*problems, *faults])
-        records += [(source, record) for record in found]
+        trials += [packed(source, record) for record in found]
     seen: dict[str, Path] = {}
-    for source, record in records:
-        other = seen.setdefault(record.trial.name, source)
-        if other != source:
-            what = f"the trial {record.trial.name} is in {other} too"
-            problems.append(Problem(str(source), what, "give one of them another name"))
+    for trial in trials:
+        other = seen.setdefault(trial.name, trial.source)
+        if other != trial.source:
+            what = f"the trial {trial.name} is in {other} too"
+            problems.append(Problem(str(trial.source), what, "give one of them another name"))
     if problems:
         raise Refused(problems)
-    return records
+    return trials
 
 
 def _read(

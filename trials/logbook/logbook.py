@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import duckdb
 
-from trials.errors import Refused
+from trials.errors import Problem, Refused, capped
 from trials.logbook.attached import close_file
 from trials.logbook.beside import folder_of, remove
 from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, settle, transaction
@@ -28,6 +28,10 @@ SET_ASIDE = "set_aside"
 """The code remembered of a trial that was set aside; else it is that of its verdict."""
 WordsOf = Callable[[Sequence["Record"]], Sequence["Remembered"]]
 """What a listing is to remember of records: handed in, for the store knows no verdicts."""
+Change = Callable[[Mapping[str, "Record"]], Sequence["Record"]]
+"""What makes of trials as they are stored, by name, those to be stored."""
+Portion = tuple[Sequence[str], Change]
+"""The names of some trials, and the change of these."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,24 +334,47 @@ class Logbook:
     def apply_all(
         self,
         names: Sequence[str],
-        change: Callable[[Mapping[str, Record]], Sequence[Record]],
+        change: Change,
         words_of: WordsOf,
     ) -> None:
         """Apply a change to several trials, stored ones and new ones: all of it is stored or nothing; see `apply`."""
-        stored: dict[str, Record] = {}
-        if self.exists:
-            with self.reading() as pages:
-                stored = {record.trial.name: record for record in pages.records(names)}
-        changed = _differing(change(stored), stored)
-        if not changed:
+        self.apply_portions([(names, change)], words_of)
+
+    def apply_portions(self, portions: Sequence[Portion], words_of: WordsOf) -> None:
+        """Apply changes to many trials, one portion of them in memory at a time: all of it is stored or nothing.
+
+        Each portion is the names of its trials, none of them in two, and the change of these; see `apply`. All
+        changes are tried before the file is held, and refused with the problems of all; each is made again of what is
+        stored by then.
+        """
+        if not self._is_changed(portions):
             return
         with self.writing() as pages:
-            now = {record.trial.name: record for record in pages.records(names)}
-            if now != stored:
-                changed = _differing(change(now), now)
-            if changed:
-                pages.store(changed)
-                pages.remember(words_of(changed))
+            for names, change in portions:
+                if changed := _differing(change, pages.records(names)):
+                    pages.store(changed)
+                    pages.remember(words_of(changed))
+
+    def _is_changed(self, portions: Sequence[Portion]) -> bool:
+        """Whether any of the changes stores anything; Refused with the problems of all where one is refused."""
+        is_changed = False
+        problems: list[Problem] = []
+        for names, change in portions:
+            try:
+                is_changed |= bool(_differing(change, self._stored(names)))
+            except Refused as refused:
+                if not refused.problems:
+                    raise
+                problems = capped([*problems, *refused.problems])
+        if problems:
+            raise Refused(problems)
+        return is_changed
+
+    def _stored(self, names: Sequence[str]) -> list[Record]:
+        if not self.exists:
+            return []
+        with self.reading() as pages:
+            return pages.records(names)
 
 
 def _listed(row: dict[str, Any]) -> ListedTrial:
@@ -355,7 +382,8 @@ def _listed(row: dict[str, Any]) -> ListedTrial:
     return ListedTrial(**own, word=None if row["trial"] is None else Remembered(**row))
 
 
-def _differing(records: Sequence[Record], stored: Mapping[str, Record]) -> list[Record]:
-    """The records that are not as they are stored."""
-    found = ((record, stored.get(record.trial.name)) for record in records)
+def _differing(change: Change, records: Sequence[Record]) -> list[Record]:
+    """What a change makes of records as they are stored, those that it leaves as they are left out."""
+    stored = {record.trial.name: record for record in records}
+    found = ((record, stored.get(record.trial.name)) for record in change(stored))
     return [record for record, was in found if record is not was and record != was]

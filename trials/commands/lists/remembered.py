@@ -1,12 +1,13 @@
 """The word on each trial: reached once, remembered by the logbook, and listed."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import closing, contextmanager
 from dataclasses import replace
 
 from schemas import Record
 from trials import __version__
 from trials.commands.printing import with_progress
-from trials.logbook.logbook import ListedTrial, Logbook, Remembered
+from trials.logbook.logbook import ListedTrial, Logbook, Remembered, WordsOf
 
 
 def words_to_remember(records: Sequence[Record]) -> list[Remembered]:
@@ -14,6 +15,16 @@ def words_to_remember(records: Sequence[Record]) -> list[Remembered]:
     from trials.listing.word import word_of
 
     return [word_of(record) for record in with_progress(records, "Reaching verdicts")]
+
+
+@contextmanager
+def words_one_by_one(most: int) -> Iterator[WordsOf]:
+    """Reach the verdicts of records that come in portions, `most` in all; shown as one way to go."""
+    from trials.listing.word import word_of
+
+    with closing(with_progress(range(most), "Reaching verdicts")) as each:
+        yield lambda records: [word_of(record) for record, _ in zip(records, each, strict=False)]
+        next(each, None)  # tells the last one as done
 
 
 def listed(book: Logbook) -> list[ListedTrial]:

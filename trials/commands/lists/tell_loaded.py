@@ -10,13 +10,13 @@ from trials.commands.printing import say, say_json
 from trials.wording.lists import count_of
 
 if TYPE_CHECKING:  # heavy, and needed for their names alone
-    from trials.changes.merge_all import Loaded
+    from trials.commands.storing import Stored
     from trials.sheets.into_trials import LoadedSheet
 
 LISTED_ONE_BY_ONE = 20
 
 
-def tell_folders(book: Path, done: Sequence[Loaded], *, as_json: bool) -> None:
+def tell_folders(book: Path, done: Sequence[Stored], *, as_json: bool) -> None:
     """What became of each trial that was loaded; of many, how many."""
     if as_json:
         say_json([{"trial": one.name, "new": one.is_new, "done": one.words} for one in done])

@@ -71,7 +71,7 @@ def _beyond_words(one: Beyond) -> str:
 
 def _made_anew(book: Logbook, folder: Path, *, yes: bool, as_json: bool) -> Restored:
     """Load the trial folders into a new file, and put it in the place of the logbook once it is whole."""
-    records = read_folders([folder], lambda folders: with_progress(folders, "Reading trial folders"))
+    trials = read_folders([folder], lambda folders: with_progress(folders, "Reading trial folders"))
     if not book.path.parent.is_dir():
         raise LogbookError(f"{book.path.parent} does not exist; make the folder, or name another with --logbook")
     try:
@@ -79,7 +79,7 @@ def _made_anew(book: Logbook, folder: Path, *, yes: bool, as_json: bool) -> Rest
         remove(part)
         fresh = Logbook(part, keeps=False)
         try:
-            store_all(fresh, records, why=None, stands=None)
+            store_all(fresh, trials, why=None, stands=None)
             return _gone_back(book, fresh, str(folder), yes=yes, as_json=as_json)
         except LogbookError as error:
             raise type(error)(str(error).replace(str(part), str(book.path))) from error
