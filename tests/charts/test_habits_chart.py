@@ -11,7 +11,7 @@ from trials.charts.files import chart_svg
 from trials.charts.habits_chart import FAIR, habits_chart
 
 HOSTILE = "</script><img src=x onerror=alert(1)>"
-# STATS_METHODS section 9: rates of common habits when nothing changed
+# Rates of common habits when nothing changed: invented, of the size that rehearsals of them have
 HABITS = [
     ("two wins in a row, up to 6 pairs", 0.67),
     ("a second pass of the tails", 1.0),

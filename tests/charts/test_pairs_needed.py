@@ -31,7 +31,7 @@ def curve(chart: Drawn) -> dict[float, float]:
     return {row["pairs"]: row["gain"] for row in chart.rows(line)}
 
 
-# JOB's guide: gain over SD against pairs, 4 chances in 5 at two-sided 5 %
+# Gain over SD against pairs, 4 chances in 5 at two-sided 5 %: own calculation, not published, from scipy's noncentral t
 @every(("gain", "pairs"), [(2, 5), (1.5, 6), (1.25, 8), (1, 10), (0.75, 16), (0.5, 34)])
 def test_the_guide_is_what_is_drawn(gain: float, pairs: int):
     """Where the curve first comes down to the line stands the guide's number of pairs, whatever the SD."""
@@ -57,7 +57,7 @@ def test_the_curve_agrees_with_the_reference(pairs: int):
 def test_a_ratio_is_drawn_in_percent():
     """An SD of 0.22 in logs and a line of ln 1.2: the curve is 100(exp(d) - 1), the band ends at 20 %."""
     chart = drawn(**GRAINS)
-    # 1.435 SD for 6 pairs (JOB section 7: "1.43 x SD")
+    # 1.4347 SD for 6 pairs, as TTestPower of statsmodels has it
     assert square(chart, "planned")["gain"] == pytest.approx(100 * math.expm1(1.4347 * 0.22), rel=1e-3)
     (band,) = [row for mark in chart.marks("rect") for row in chart.rows(mark)]
     assert band["to"] == pytest.approx(20.0)

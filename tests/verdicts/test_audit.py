@@ -61,8 +61,11 @@ def runs_of(kept: list[list[int]], seeded: int = 25, **more: Any) -> list[Run]:
     ]
 
 
-def test_the_demo_audit_is_that_of_the_method_study(samedirt: Callable[..., Any]) -> None:
-    """Every share, limit, trend and the luck from run to run, through `load` and `verdict --json`."""
+def test_the_demo_audit_is_as_it_was_reckoned_apart(samedirt: Callable[..., Any]) -> None:
+    """Every share, limit, trend and the luck from run to run, through `load` and `verdict --json`.
+
+    Own calculation, not published; its parts are held against printed ones beside it in the file.
+    """
     assert samedirt("load", ROOT / "demo_trials" / "sluice-audit").code == 0
     said = samedirt("verdict", "sluice-audit", "--json")
     answer = json.loads(said.out)["answer"]

@@ -93,6 +93,9 @@ def test_four_worked_pairs() -> None:
     assert {row["quantity"] for row in rows} == set(ours)
     for row in rows:
         assert ours[row["quantity"]] == pytest.approx(float(row["value"]), abs=float(row["tol"])), row["quantity"]
+    # Holm by hand: the smallest p thrice, the next twice, the last once; of +50, .0339 alone is not enough among three.
+    assert [one.p_of_all for one in verdict.classes] == pytest.approx([0.067867, 0.089402, 0.003631], abs=1e-6)
+    assert [one.passes for one in verdict.classes] == [None, None, "gains"]
 
 
 def test_one_size_alone_and_one_mix_are_said() -> None:

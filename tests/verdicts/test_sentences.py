@@ -245,7 +245,10 @@ def costs_agree(read: Reading) -> None:
 
 
 def test_every_sentence_holds_for_its_numbers(sized: Callable[[int], int]) -> None:
-    """4,500 verdicts drawn at random, 2,550 better or no difference among them: none contradicts what it prints."""
+    """4,500 verdicts drawn at random: none contradicts what it prints.
+
+    4,058 of them print a range, 2,178 not settled, 742 worse, 677 better and 461 no difference; a check stops the rest.
+    """
     seen: Counter[str] = Counter()
     for seed in range(sized(DRAWN)):
         plan, verdict = draw(seed)
@@ -257,5 +260,5 @@ def test_every_sentence_holds_for_its_numbers(sized: Callable[[int], int]) -> No
         read = Reading(plan, verdict)
         for agree in (numbers_agree, words_agree, last_word_agrees, costs_agree):
             agree(read)
-    assert seen["better"] + seen["no_difference"] >= sized(DRAWN) * 0.2
-    assert sum(seen.values()) >= sized(DRAWN) * 0.57
+    assert min(seen[code] for code in HEADS) >= sized(DRAWN) * 0.07
+    assert sum(seen.values()) >= sized(DRAWN) * 0.85

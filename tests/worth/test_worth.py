@@ -1,4 +1,4 @@
-"""Money to the printed digit: the worked examples of the methods page, by functions and through the program."""
+"""Money to the printed digit: examples worked by hand, by functions and through the program."""
 
 import json
 from collections.abc import Callable
@@ -20,8 +20,9 @@ from trials.worth.money import GRAMS_OF_A_TROY_OUNCE, half_up, value_of_a_gram
 from trials.worth.reckon import OwnCosts, worth_a_year
 from trials.worth.sentences import money_range, worth_sentence
 
-# Sources: TRADE 6 (the formula of a gram's value); the two examples and the trade check are worked by hand on JOB's page,
-# section 9, "common practice, no source"; the rest are identities of the same formulas, reckoned apart from the program.
+# All worked by hand, not published. A gram fetches price / 31.1034768 x fineness / 1000 x payout / 100 (common practice, no
+# source): 2400 / 31.1034768 x .85 x .85. Of 40 kg of 120 mg/kg 4.1 points are .1968 g, 10.97, less 48 min at 10 an hour,
+# 8: 2.97. Of 90 t of .4 mg/kg 2.5 points are .9 g at 61.11, 55, and 200 min at 15 an hour, 50: 105.
 V41 = 55.74939455
 DAY = date(2026, 5, 3)
 SOLD: dict[str, Any] = {"price": 2400, "price_date": DAY, "fineness": 850, "payout_percent": 85}
@@ -205,7 +206,7 @@ def test_nothing_is_guessed_and_all_is_told_at_once(samedirt: Callable[..., Any]
 
 
 def test_no_money_where_the_gain_could_be_zero(samedirt: Callable[..., Any], tmp_path: Path) -> None:
-    """JOB 9: 2.1 points (-0.5 to 4.7) is not shown, and break-even stands in its place; grains are not weight."""
+    """2.1 points (-0.5 to 4.7) is not shown, and break-even stands in its place; grains are not weight."""
     recovery_trial(tmp_path, "mat", 70.0, -0.5, 4.7)
     rough_bed(tmp_path / "rough-bed")
     samedirt("load", "mat", "rough-bed")
