@@ -50,7 +50,7 @@ def test_the_front_tells_the_set_up_whole_and_how_to_make_and_mark_the_halves(sa
         "baseline: pitch 5 deg",
         "changed: pitch 7 deg",
         "Held the same water 300 L/min",
-            "Charge, each run 10 kg",
+        "Charge, each run 10 kg",
         "Mix the lot: roll all of it on a tarp. For each pair take out two charges.",
         "Pour it through the riffle splitter: left pan first, right pan second.",
         "Write pair and first or second on each bucket at once, before you read which run it is for.",
