@@ -16,7 +16,7 @@ MB_A_TRIAL = 0.08
 PEAK = """
 import resource, sys
 from pathlib import Path
-from trials.commands import storing
+from trials.keeping import storing
 from trials.files.folder import read_folders
 from trials.listing import word
 from trials.logbook.logbook import Logbook, Remembered
@@ -68,7 +68,7 @@ def test_a_fault_in_the_last_portion_stores_none(
     samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Two at a time: what is wrong in any portion is told with the rest, and nothing of any is stored then."""
-    monkeypatch.setattr("trials.commands.storing.AT_ONCE", 2)
+    monkeypatch.setattr("trials.keeping.storing.AT_ONCE", 2)
     row = "pair,arm,turn,gold_mg\n1,baseline,1,{}\n1,changed,2,30\n"
     for name in "abcde":
         write(tmp_path / "all" / name, named(name), row.format(20))
@@ -95,7 +95,7 @@ def test_a_portion_that_fails_while_it_is_stored_takes_the_others_with_it(
     samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The first portion lies in the open transaction when the last one breaks; nothing of it stays."""
-    monkeypatch.setattr("trials.commands.storing.AT_ONCE", 1)
+    monkeypatch.setattr("trials.keeping.storing.AT_ONCE", 1)
     for name in "ab":
         write(tmp_path / "all" / name, named(name), runs(3))
     reached = []

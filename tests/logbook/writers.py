@@ -106,8 +106,8 @@ def add_runs(path: str, said: str, name: str, first: int) -> None:
 
 def correct_runs(path: str, said: str, name: str, first: int) -> None:
     """Load a trial again and again with another value in its first run, and say each."""
-    from trials.commands.storing import store_all
     from trials.files.folder import packed
+    from trials.keeping.storing import store_all
 
     book = Logbook(Path(path))
     say(Path(said), BEGUN)

@@ -10,8 +10,8 @@ from schemas.run import CHECK_WEIGHT
 from tests.commands.typed_in import GOLD_TRIAL, half_done, plan_of, planned, tags_of
 from tests.tables import every
 from trials.changes.find_run import run_to_enter
-from trials.commands.stored_plans import make_plan
 from trials.errors import Problem, Refused
+from trials.keeping.stored_plans import make_plan
 from trials.logbook.logbook import Logbook
 from trials.talk.engine import FURTHEST_BACK, Prompt, Sitting, Talk, begin, reply
 from trials.talk.plan_answers import CONFIRM, HELD, PAIRS, RUN, SORT, SORTS, TAILS_TOO, TRACERS, WAY

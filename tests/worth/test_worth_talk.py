@@ -5,8 +5,8 @@ from pathlib import Path
 from tests.commands.terminal import Terminal
 from tests.tables import every
 from tests.worth.test_worth import recovery_trial
-from trials.commands.storing import store_all
 from trials.files.folder import read_folders
+from trials.keeping.storing import store_all
 from trials.logbook.logbook import Logbook
 from trials.talk.engine import begin, reply
 from trials.talk.worth_talk import worth_talk

@@ -23,7 +23,7 @@ def decide(
     """
     from trials.changes.decide import decision_words, last_decision, with_decision
     from trials.changes.reasons import refuse_no_reason
-    from trials.commands.storing import apply
+    from trials.keeping.storing import apply
     from trials.listing.word import word_of
     from trials.logbook.logbook import Logbook
 

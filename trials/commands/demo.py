@@ -27,8 +27,8 @@ def demo(
     """
     import demo_trials
     from trials.commands.show_verdict import print_verdict, say_again, write_verdict_chart
-    from trials.commands.storing import store_all
     from trials.files.folder import read_folders
+    from trials.keeping.storing import store_all
     from trials.logbook.logbook import Logbook
     from trials.report.page import write_report
     from trials.verdicts.reach import reach_verdict

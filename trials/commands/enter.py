@@ -72,8 +72,8 @@ def _attached(book: Logbook, name: str, path: Path, what: str, tag: str | None, 
     """Attach a picture to a trial, or to the run of a tag; says what was done, or all that is wrong at once."""
     from trials.changes.attach import attach, attached_words
     from trials.changes.find_run import run_tagged
-    from trials.commands.storing import apply, found_in
     from trials.files.pictures import no_picture, picture_of
+    from trials.keeping.storing import apply, found_in
 
     problems = list(no_picture(path, what))
     own = None

@@ -49,8 +49,8 @@ def load(
     """
     from trials.changes.reasons import refuse_no_reason
     from trials.commands.lists.tell_loaded import tell_folders, tell_sheets
-    from trials.commands.storing import load_sheets, store_all
     from trials.files.folder import is_exported, read_folders
+    from trials.keeping.storing import load_sheets, store_all
     from trials.logbook.logbook import Logbook
     from trials.logbook.parquet import read_parquet
 
@@ -61,13 +61,13 @@ def load(
     if files:
         from trials.sheets.spreadsheet_in import Taking
 
-        sheets = load_sheets(Logbook(book), files, trial, sheet, Taking(good_rows, why, as_typed))
+        sheets = load_sheets(Logbook(book), files, trial, sheet, Taking(good_rows, why, as_typed), with_progress)
         tell_sheets(book, sheets, as_json=as_json)
         return
     trials = read_folders(paths, lambda folders: with_progress(folders, "Reading trial folders"), read_parquet)
     if as_name is not None:
         trials = _under_a_name(trials, as_name)
-    tell_folders(book, store_all(Logbook(book), trials, why, stands=as_typed), as_json=as_json)
+    tell_folders(book, store_all(Logbook(book), trials, why, stands=as_typed, shown=with_progress), as_json=as_json)
 
 
 def _under_a_name(trials: Sequence[Packed], name: str) -> list[Packed]:

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from trials.commands.printing import say, say_json
+from trials.commands.printing import say, say_json, with_progress
 from trials.errors import Refused, one_line
 from trials.listing.choose import Sort, Wanted, chosen
 
@@ -74,11 +74,11 @@ def _refuse_mixed(name: str | None, *, history: bool, check: bool, restore: bool
 
 def _list_all(book: Path, wanted: Wanted, sort: Sort, *, as_json: bool, as_csv: bool) -> None:
     from trials.commands.lists.print_list import print_listing
-    from trials.commands.lists.remembered import listed
+    from trials.keeping.remembered import listed
     from trials.listing.rows import csv_of_listing, rows_of_listing
     from trials.logbook.logbook import Logbook
 
-    lines = listed(Logbook(book))
+    lines = listed(Logbook(book), with_progress)
     shown = chosen(lines, wanted, sort)
     if as_json:
         say_json(rows_of_listing(shown))

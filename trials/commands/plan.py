@@ -54,11 +54,11 @@ def plan(
     Example: samedirt plan rough-bed --from rough-bed/trial.toml
     """
     from trials.commands import plan_making
-    from trials.commands.stored_plans import make_plan, store_plan
     from trials.commands.terminal import INTERRUPTED, Stopped, show
     from trials.files.draft import Draft
     from trials.files.plan_given import plan_answers, trial_given
     from trials.files.plan_json import plan_as_json
+    from trials.keeping.stored_plans import make_plan, store_plan
     from trials.logbook.logbook import Logbook
     from trials.rehearsal.proposal import refuse_unsound
     from trials.sheets.blank import write_blank_folder

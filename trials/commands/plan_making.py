@@ -8,14 +8,14 @@ from datetime import date
 from schemas import Trial
 from trials.changes.amend import amend, amended_words
 from trials.changes.lock import refuse_locked
-from trials.commands.stored_plans import SEEDS, is_stored, locked_words, make_plan
-from trials.commands.storing import apply
 from trials.commands.terminal import talk_through
 from trials.errors import Problem, Refused
 from trials.files.answers import read_answers
 from trials.files.draft import Draft
 from trials.files.plan_given import trial_told
 from trials.files.write import trial_text
+from trials.keeping.stored_plans import SEEDS, is_stored, locked_words, make_plan
+from trials.keeping.storing import apply
 from trials.logbook.logbook import Logbook
 from trials.rehearsal.proposal import Plan
 from trials.talk.engine import begin

@@ -7,11 +7,11 @@ from pathlib import Path
 from schemas import Record, Run, Trial, is_made
 from trials.changes.find_run import run_to_enter
 from trials.commands.printing import say
-from trials.commands.storing import found_in, store_answers
 from trials.commands.terminal import WentBack, talk_through
 from trials.errors import DamagedLogbook, LogbookError, Problem, Refused
 from trials.fairness.missing import measures_missing
 from trials.files.draft import Draft
+from trials.keeping.storing import found_in, store_answers
 from trials.logbook.logbook import Logbook
 from trials.talk.engine import begin
 from trials.talk.run_given import run_answers, runs_waiting

@@ -32,7 +32,7 @@ def sheet(
 
     Example: samedirt sheet rough-bed --to papers
     """
-    from trials.commands.stored_plans import lock_printed, record_to_print
+    from trials.keeping.stored_plans import lock_printed, record_to_print
     from trials.logbook.logbook import Logbook
 
     logbook = Logbook(book)

@@ -40,7 +40,7 @@ def void(
     """
     from trials.changes.find_run import run_tagged
     from trials.changes.strike import count_again, set_trial_aside, strike, struck_words, take_trial_back
-    from trials.commands.storing import apply, found_in
+    from trials.keeping.storing import apply, found_in
     from trials.logbook.logbook import Logbook
 
     now = datetime.now().replace(microsecond=0)

@@ -1,1 +1,1 @@
-"""What is listed: all trials with the words remembered of them, and what loading did to each."""
+"""What is printed of many: the list of all trials, and what loading did to each."""

@@ -10,7 +10,7 @@ from trials.commands.printing import say, say_json
 from trials.wording.lists import count_of
 
 if TYPE_CHECKING:  # heavy, and needed for their names alone
-    from trials.commands.storing import Stored
+    from trials.keeping.storing import Stored
     from trials.sheets.into_trials import LoadedSheet
 
 LISTED_ONE_BY_ONE = 20

@@ -8,9 +8,9 @@ import typer
 
 from trials.commands.printing import say, say_json, with_progress
 from trials.commands.safekeeping.file_and_copies import held_words
-from trials.commands.storing import store_all
 from trials.errors import LogbookError, Refused
 from trials.files.folder import read_folders
+from trials.keeping.storing import store_all
 from trials.logbook.beside import NEWEST, logs_of, remove
 from trials.logbook.copies import part_for
 from trials.logbook.explain import explained_by_system
@@ -79,7 +79,7 @@ def _made_anew(book: Logbook, folder: Path, *, yes: bool, as_json: bool) -> Rest
         remove(part)
         fresh = Logbook(part, keeps=False)
         try:
-            store_all(fresh, trials, why=None, stands=None)
+            store_all(fresh, trials, why=None, stands=None, shown=with_progress)
             return _gone_back(book, fresh, str(folder), yes=yes, as_json=as_json)
         except LogbookError as error:
             raise type(error)(str(error).replace(str(part), str(book.path))) from error

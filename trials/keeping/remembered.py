@@ -1,33 +1,41 @@
 """The word on each trial: reached once, remembered by the logbook, and listed."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import replace
+from typing import Any
 
 from schemas import Record
 from trials import __version__
-from trials.commands.printing import with_progress
 from trials.logbook.logbook import ListedTrial, Logbook, Remembered, WordsOf
 
+Progress = Callable[[Sequence[Any], str], Generator[Any, None, None]]
+"""What goes through items, and may show how far one is with what is being done."""
 
-def words_to_remember(records: Sequence[Record]) -> list[Remembered]:
+
+def quietly(items: Sequence[Any], _: str) -> Generator[Any, None, None]:
+    """Go through items and show nothing."""
+    yield from items
+
+
+def words_to_remember(records: Sequence[Record], shown: Progress = quietly) -> list[Remembered]:
     """Reach the verdicts of records, so that a listing need not."""
     from trials.listing.word import word_of
 
-    return [word_of(record) for record in with_progress(records, "Reaching verdicts")]
+    return [word_of(record) for record in shown(records, "Reaching verdicts")]
 
 
 @contextmanager
-def words_one_by_one(most: int) -> Iterator[WordsOf]:
+def words_one_by_one(most: int, shown: Progress = quietly) -> Iterator[WordsOf]:
     """Reach the verdicts of records that come in portions, `most` in all; shown as one way to go."""
     from trials.listing.word import word_of
 
-    with closing(with_progress(range(most), "Reaching verdicts")) as each:
+    with closing(shown(range(most), "Reaching verdicts")) as each:
         yield lambda records: [word_of(record) for record, _ in zip(records, each, strict=False)]
         next(each, None)  # tells the last one as done
 
 
-def listed(book: Logbook) -> list[ListedTrial]:
+def listed(book: Logbook, shown: Progress = quietly) -> list[ListedTrial]:
     """Every trial with its word, the last session first; words of another version are reached again."""
     with book.reading() as pages:
         lines = pages.listing()
@@ -35,5 +43,5 @@ def listed(book: Logbook) -> list[ListedTrial]:
         records = pages.records(old) if old else []
     if not records:
         return lines
-    words = {record.trial.name: word for record, word in zip(records, words_to_remember(records), strict=True)}
+    words = {record.trial.name: word for record, word in zip(records, words_to_remember(records, shown), strict=True)}
     return [replace(line, word=words.get(line.trial, line.word)) for line in lines]

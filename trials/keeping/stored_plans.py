@@ -5,8 +5,8 @@ from datetime import date
 
 from schemas import Record, Trial, is_made
 from trials.changes.lock import draw_if_undrawn, lay_out, lock, refuse_locked
-from trials.commands.storing import apply, apply_all
 from trials.errors import Problem, Refused
+from trials.keeping.storing import apply, apply_all
 from trials.logbook.logbook import Logbook
 from trials.rehearsal.proposal import Plan, propose, refuse_unsound
 

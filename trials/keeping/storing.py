@@ -1,4 +1,4 @@
-"""The one door through which a command changes the logbook; the words of the listing are remembered with it."""
+"""The one door through which the logbook is changed; the words of the listing are remembered with it."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -10,10 +10,9 @@ from schemas import Record, Run
 from trials.changes.enter import enter_run, entered_words
 from trials.changes.find_run import ELSEWHERE
 from trials.changes.merge_all import merge_all
-from trials.commands.lists.remembered import words_one_by_one, words_to_remember
-from trials.commands.printing import with_progress
 from trials.errors import Problem, Refused
 from trials.files.folder import Packed
+from trials.keeping.remembered import Progress, quietly, words_one_by_one, words_to_remember
 from trials.logbook.logbook import Logbook, Portion
 from trials.talk.one_run import row_of_answers
 from trials.wording.lists import and_list
@@ -46,7 +45,9 @@ class Stored:
     words: str
 
 
-def store_all(book: Logbook, trials: Sequence[Packed], why: str | None, *, stands: bool | None) -> list[Stored]:
+def store_all(
+    book: Logbook, trials: Sequence[Packed], why: str | None, *, stands: bool | None, shown: Progress = quietly
+) -> list[Stored]:
     """Bring trials together with what is stored, `AT_ONCE` of them at a time; all that is new is stored, or nothing."""
     now = datetime.now().replace(microsecond=0)
     done: dict[str, Stored] = {}
@@ -60,19 +61,24 @@ def store_all(book: Logbook, trials: Sequence[Packed], why: str | None, *, stand
 
         return [one.name for one in some], load
 
-    with words_one_by_one(len(trials)) as words_of:
+    with words_one_by_one(len(trials), shown) as words_of:
         book.apply_portions([loading(trials[at : at + AT_ONCE]) for at in range(0, len(trials), AT_ONCE)], words_of)
     return list(done.values())
 
 
 def load_sheets(
-    book: Logbook, files: Sequence[Path], trial: str | None, sheet: str | None, how: "Taking"
+    book: Logbook,
+    files: Sequence[Path],
+    trial: str | None,
+    sheet: str | None,
+    how: "Taking",
+    shown: Progress = quietly,
 ) -> list["LoadedSheet"]:
     """Bring filled sheets together with the trials they are of, and store what is new; all of it or nothing."""
     from trials.sheets.into_trials import merge_sheets, trials_of
     from trials.sheets.spreadsheet_in import open_sheets
 
-    opened = open_sheets(files, sheet, lambda paths: with_progress(paths, "Reading sheets"))
+    opened = open_sheets(files, sheet, lambda paths: shown(paths, "Reading sheets"))
     if not book.exists:
         what = "is not here yet, so no trial is known that a sheet could be of"
         raise Refused([Problem(str(book.path), what, "plan or load the trial first")])
@@ -86,7 +92,7 @@ def load_sheets(
         done[:] = merge_sheets(stored, sheets, how, now)
         return list({one.loaded.name: one.loaded.record for one in done}.values())
 
-    apply_all(book, sorted(set(names)), lay_over)
+    book.apply_all(sorted(set(names)), lay_over, lambda records: words_to_remember(records, shown))
     return done
 
 
