@@ -127,7 +127,10 @@ def test_a_file_is_asked_about_by_its_place(samedirt: Door, tmp_path: Path) -> N
     said = samedirt("load", folder)
     assert said.code == 2 and f"runs.csv pair 2 changed, gold_mg: {ASKED}" in said.err
     assert "if it stands, load with --as-typed, or name its column in as_typed" in said.err
-    assert samedirt("load", folder, "--as-typed").code == 0
+    stood = samedirt("load", folder, "--as-typed")
+    assert "runs.csv pair 2 changed, gold_mg: 0.236 mg is under one step of your scale (1 mg); it stands" in flat(
+        stood.out
+    )
     assert [run.as_typed for run in read(tmp_path, "steeper").runs if run.gold_mg == 0.236] == ["gold_mg"]
     out = tmp_path / "out"
     samedirt("export", "steeper", "--to", out)
@@ -145,7 +148,8 @@ def test_a_sheet_is_asked_about_by_its_cell(samedirt: Door, tmp_path: Path) -> N
     assert said.code == 2 and f"panner.csv row 3 ({tags[1]}), gold_mg: {ASKED}" in said.err
     assert samedirt("load", sheet, "--good-rows").code == 0
     assert [run_of(tmp_path, tag, "steeper").gold_mg for tag in tags[:3]] == [220.0, None, 231.0]
-    assert samedirt("load", sheet, "--as-typed").code == 0
+    stood = flat(samedirt("load", sheet, "--as-typed").out)
+    assert f"row 3 ({tags[1]}), gold_mg: 0.236 mg is under one step of your scale (1 mg); it stands as typed." in stood
     assert run_of(tmp_path, tags[1], "steeper").as_typed == "gold_mg"
 
 

@@ -64,14 +64,20 @@ def test_what_loading_did_is_told_to_programs_too(samedirt: Callable[..., Any], 
     rough_bed(tmp_path / "all" / "rough-bed")
     write(tmp_path / "all" / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
     assert json.loads(samedirt("load", "all", "--json").out) == [
-        {"trial": "mat", "new": True, "done": "new, 1 run"},
-        {"trial": "rough-bed", "new": True, "done": "new, 12 runs"},
+        {"trial": "mat", "new": True, "done": "new, 1 run", "said": []},
+        {"trial": "rough-bed", "new": True, "done": "new, 12 runs", "said": []},
     ]
-    write(tmp_path / "all" / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n")
+    write(
+        tmp_path / "all" / "mat",
+        LEAST,
+        "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n".replace(",", ";") + "2;baseline;3;20,5\n",
+    )
+    commas = "all/mat/runs.csv: commas read as decimal marks"
     assert json.loads(samedirt("load", "all", "--json").out) == [
-        {"trial": "mat", "new": False, "done": "1 new run"},
-        {"trial": "rough-bed", "new": False, "done": "nothing new"},
+        {"trial": "mat", "new": False, "done": "2 new runs", "said": [commas]},
+        {"trial": "rough-bed", "new": False, "done": "nothing new", "said": []},
     ]
+    assert f"  {commas}.\n" in samedirt("load", "all").out
 
 
 def test_many_trials_are_loaded_with_progress_beside_the_json(samedirt: Callable[..., Any], tmp_path: Path) -> None:

@@ -4,11 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from schemas import Record, is_made
+from schemas import Record, Run, is_made
 from trials.changes.another import another_problem, is_another
 from trials.changes.merge import Merged, merge
 from trials.errors import Problem, Refused
-from trials.records.doubts import STANDS_IN_FILE, as_typed, doubts_of_all
+from trials.records.doubts import STANDS_IN_FILE, Doubt, as_typed, doubts_of_all, stands_words
 from trials.records.flat import flat_run
 from trials.records.keys import RUNS_FILE
 from trials.wording.lists import count_of
@@ -19,11 +19,13 @@ class Loaded:
     """What loading did to one trial: its record as it is to be stored, and how many runs were loaded.
 
     merged: what became of the stored trial; None for a new one.
+    said: which values were let stand.
     """
 
     record: Record
     runs: int
     merged: Merged | None = None
+    said: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -76,36 +78,41 @@ def merge_all(
     for place, record in incoming:
         runs = sum(is_made(run) for run in record.runs)
         before = stored.get(record.trial.name)
-        record, asked = _asked_about(record, before, place, stands=stands)  # noqa: PLW2901 - the same, looked at
-        problems += asked
+        doubts = [] if stands is None else _doubts(record, before, place)
+        said = tuple(stands_words(spot, doubt) for spot, _, doubt in doubts) if stands else ()
+        if stands:
+            record = _standing(record, doubts)  # noqa: PLW2901 - the same, looked at
+        else:
+            problems += [doubt.problem(spot, STANDS_IN_FILE) for spot, _, doubt in doubts]
         if before is None:
-            done.append(Loaded(record, runs))
+            done.append(Loaded(record, runs, said=said))
             continue
         if why is None and is_another(before, record):
             problems.append(another_problem(place, record.trial.name))
             continue
         merged = merge(before, record, why=why, now=now, place=place)
         problems += merged.problems
-        done.append(Loaded(merged.record, runs, merged))
+        done.append(Loaded(merged.record, runs, merged, said))
     if problems:
         raise Refused(problems)
     return done
 
 
-def _asked_about(
-    record: Record, before: Record | None, place: str, *, stands: bool | None
-) -> tuple[Record, list[Problem]]:
-    """What is asked about the runs that are not stored so; none of it where their values stand."""
-    if stands is None:
-        return record, []
+def _doubts(record: Record, before: Record | None, place: str) -> list[tuple[str, Run, Doubt]]:
+    """What is asked about the runs that are not stored so: its place, the run, and what."""
     known = {run.key: flat_run(run) for run in before.runs} if before is not None else {}
     asked = doubts_of_all(record.trial, record.runs)
-    doubts = [(run, doubt) for run, doubt in asked if flat_run(run) != known.get(run.key)]
-    if not stands:
-        spots = ((f"{place}/{RUNS_FILE} pair {run.pair} {run.arm}".rstrip(), doubt) for run, doubt in doubts)
-        return record, [doubt.problem(f"{spot}, {doubt.field}", STANDS_IN_FILE) for spot, doubt in spots]
+    return [
+        (f"{f'{place}/{RUNS_FILE} pair {run.pair} {run.arm}'.rstrip()}, {doubt.field}", run, doubt)
+        for run, doubt in asked
+        if flat_run(run) != known.get(run.key)
+    ]
+
+
+def _standing(record: Record, doubts: Sequence[tuple[str, Run, Doubt]]) -> Record:
+    """The record, with the word that these values stand."""
     fields: dict[tuple[int, str], list[str]] = {}
-    for run, doubt in doubts:
+    for _, run, doubt in doubts:
         fields.setdefault(run.key, []).append(doubt.field)
     runs = tuple(as_typed(run, fields[run.key]) if run.key in fields else run for run in record.runs)
-    return record.model_copy(update={"runs": runs}), []
+    return record.model_copy(update={"runs": runs})

@@ -76,7 +76,7 @@ def _under_a_name(trials: Sequence[Packed], name: str) -> list[Packed]:
 
     if len(trials) > 1:
         raise Refused(f"--as {name} names one trial, and here are {len(trials)}; load them one by one")
-    return [packed(trial.source, renamed(trial.record, name)) for trial in trials]
+    return [packed(trial.source, renamed(trial.record, name), trial.said) for trial in trials]
 
 
 def _refuse_mixed(paths: Sequence[Path], files: Sequence[Path], *, for_sheets: bool) -> None:

@@ -29,12 +29,13 @@ JSON, PARQUET = ".json", "trials.parquet"
 class Packed:
     """A trial as it was read, packed, for unpacked its runs take some twenty times the room.
 
-    source: the folder or file it was read from. name: what it is called.
+    source: the folder or file it was read from. name: what it is called. said: what of its files is to be known.
     """
 
     source: Path
     name: str
     _bytes: bytes
+    said: tuple[str, ...] = ()
 
     @property
     def record(self) -> Record:
@@ -43,9 +44,9 @@ class Packed:
         return found
 
 
-def packed(source: Path, record: Record) -> Packed:
+def packed(source: Path, record: Record, said: Iterable[str] = ()) -> Packed:
     """Pack a trial that was read from a folder or file."""
-    return Packed(source, record.trial.name, zlib.compress(pickle.dumps(record), 1))
+    return Packed(source, record.trial.name, zlib.compress(pickle.dumps(record), 1), tuple(said))
 
 
 def read_folder(folder: str | Path) -> Record:
@@ -71,8 +72,8 @@ def read_folder(folder: str | Path) -> Record:
     return record
 
 
-def look_through(folder: Path) -> tuple[Record | None, list[Problem]]:
-    """Read a trial folder, and give the record or every problem found."""
+def look_through(folder: Path, said: Callable[[str], None] = lambda _: None) -> tuple[Record | None, list[Problem]]:
+    """Read a trial folder, and give the record or every problem found; `said` as in `read_runs_file`."""
     if not (folder / TRIAL_FILE).is_file():
         return None, [
             Problem(str(folder), f"holds no {TRIAL_FILE}; name the folder of a trial, or one that holds such folders")
@@ -84,7 +85,7 @@ def look_through(folder: Path) -> tuple[Record | None, list[Problem]]:
     trial, problems = read_trial(text, str(folder / TRIAL_FILE))
     if trial is None:
         return None, [*problems, *_runs_alone(folder)]
-    runs, found = _optional(folder / RUNS_FILE, lambda content, place: read_runs_file(content, trial, place))
+    runs, found = _optional(folder / RUNS_FILE, lambda content, place: read_runs_file(content, trial, place, said))
     problems += found
     corrections, found = _optional(folder / CHANGES_FILE, read_changes)
     problems += found
@@ -139,9 +140,10 @@ def read_folders(
     trials: list[Packed] = []
     problems: list[Problem] = []
     for source in each(list(once.values())):
-        found, faults = _read(source, of_parquet)
+        said: list[str] = []
+        found, faults = _read(source, of_parquet, said.append)
         problems = capped([*problems, *faults])
-        trials += [packed(source, record) for record in found]
+        trials += [packed(source, record, said) for record in found]
     seen: dict[str, Path] = {}
     for trial in trials:
         other = seen.setdefault(trial.name, trial.source)
@@ -154,14 +156,14 @@ def read_folders(
 
 
 def _read(
-    source: Path, of_parquet: Callable[[Path], Sequence[Record]] | None
+    source: Path, of_parquet: Callable[[Path], Sequence[Record]] | None, said: Callable[[str], None]
 ) -> tuple[Sequence[Record], list[Problem]]:
     if source.name == PARQUET and of_parquet is not None:
         try:
             return of_parquet(source.parent), []
         except Refused as refused:
             return (), list(refused.problems)
-    record, problems = read_json(source) if source.suffix == JSON else look_through(source)
+    record, problems = read_json(source) if source.suffix == JSON else look_through(source, said)
     return (() if record is None else (record,)), problems
 
 

@@ -8,6 +8,7 @@ from trials.files.cell_rules import CellError
 from trials.records.faults import shown_value
 
 GROUPING = "'’\u00a0\u202f\u2009"  # noqa: RUF001 - the signs that spreadsheets put between thousands
+COMMAS = "commas read as decimal marks"
 _SIGN = r"(?P<sign>[+-]?)"
 _ONE_COMMA = re.compile(_SIGN + r"(?P<left>[0-9]*),(?P<right>[0-9]+)")
 _ONE_POINT = re.compile(_SIGN + r"(?P<left>[0-9]*)\.(?P<right>[0-9]*)")

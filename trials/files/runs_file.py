@@ -15,7 +15,7 @@ from trials.errors import Problem, capped
 from trials.files.cell_rules import NO, YES, CellError, arm_named
 from trials.files.cells import is_blank, take_cell
 from trials.files.grid import Cell
-from trials.files.number_marks import Marks, marks_of
+from trials.files.number_marks import COMMAS, Marks, marks_of
 from trials.files.table import CsvRow, Table, read_table, unguarded
 from trials.files.typed_texts import TYPED, typed_of
 from trials.records.assemble import GROSS_OR_TARE, built, coarse_to_fine, labels_by_field, net_masses, total_up
@@ -30,8 +30,12 @@ NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
 WHOLE = re.compile(r"\d{1,9}")
 
 
-def read_runs_file(content: bytes, trial: Trial, place: str = RUNS_FILE) -> tuple[tuple[Run, ...], list[Problem]]:
+def read_runs_file(
+    content: bytes, trial: Trial, place: str = RUNS_FILE, said: Callable[[str], None] = lambda _: None
+) -> tuple[tuple[Run, ...], list[Problem]]:
     r"""Read the bytes of a `runs.csv`: the runs of this plan in order of pair and arm, and every problem found.
+
+    `said` is called with what was taken in a way that is to be known.
 
     >>> from schemas import Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
@@ -46,6 +50,8 @@ def read_runs_file(content: bytes, trial: Trial, place: str = RUNS_FILE) -> tupl
         return (), problems
     columns, problems = _columns(table.header, place)
     heading = _heading(columns, trial, table, place)
+    if heading.marks.comma:
+        said(f"{place}: {COMMAS}")
     runs: list[Run] = []
 
     def faults_of_rows() -> Iterator[Problem]:

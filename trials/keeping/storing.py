@@ -37,12 +37,16 @@ def apply_all(book: Logbook, names: Sequence[str], change: Callable[[Mapping[str
 
 @dataclass(frozen=True, slots=True)
 class Stored:
-    """What loading did to one trial: whether it is new, whether it was there and changed, and that in a few words."""
+    """What loading did to one trial: whether it is new, whether it was there and changed, and that in a few words.
+
+    said: what was taken in a way that is to be known.
+    """
 
     name: str
     is_new: bool
     is_changed: bool
     words: str
+    said: tuple[str, ...]
 
 
 def store_all(
@@ -56,7 +60,9 @@ def store_all(
         def load(stored: Mapping[str, Record]) -> list[Record]:
             incoming = [(str(one.source), one.record) for one in some]
             merged = merge_all(stored, incoming, why=why, now=now, stands=stands)
-            done.update({one.name: Stored(one.name, one.is_new, one.is_changed, one.words) for one in merged})
+            for of_files, one in zip(some, merged, strict=True):
+                said = (*of_files.said, *one.said)
+                done[one.name] = Stored(one.name, one.is_new, one.is_changed, one.words, said)
             return [one.record for one in merged]
 
         return [one.name for one in some], load

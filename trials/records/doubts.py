@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from schemas import Run, Trial, is_made
-from trials.errors import Problem
+from trials.errors import Problem, one_line
 from trials.records.bounds import Bound, Odd, Others, add_fed, bounds_of, likely_meant, quantity_text
 from trials.records.columns import MEASURED
 from trials.units.clock import read_clocks
@@ -76,6 +76,11 @@ def doubts_of_all(trial: Trial, runs: Sequence[Run]) -> list[tuple[Run, Doubt]]:
             found += [(run, doubt) for doubt in _doubts(trial, run, Others(values, fed), is_among=True)]
             add_fed(fed, trial, run)
     return found
+
+
+def stands_words(place: str, doubt: Doubt) -> str:
+    """What is said of a value that was asked about and stands."""
+    return one_line(f"{place}: {doubt.says}; it stands as typed")
 
 
 def as_typed(run: Run, fields: Sequence[str]) -> Run:

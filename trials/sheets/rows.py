@@ -10,7 +10,7 @@ from trials.errors import Problem
 from trials.files.cell_rules import CellError
 from trials.files.cells import is_blank, take_cell
 from trials.files.grid import Cell, GridRow, in_ranges, letters
-from trials.files.number_marks import Marks, marks_of
+from trials.files.number_marks import COMMAS, Marks, marks_of
 from trials.files.runs_file import said_twice
 from trials.files.typed_texts import TYPED
 from trials.records.columns import Column
@@ -58,7 +58,7 @@ def sheet_rows(table: FoundTable, trial: Trial, tags: frozenset[str]) -> SheetRo
     ]
     marks = marks_of(texts, splits_at_commas=table.grid.splits_at_commas)
     if marks.comma:
-        said.append(f"{table.grid.place}: commas read as decimal marks")
+        said.append(f"{table.grid.place}: {COMMAS}")
     rows = [_row(row, table, known, marks) for row in body]
     said += _formulas(table, body, known)
     return SheetRows(rows, list(known.values()), problems, said)

@@ -16,7 +16,7 @@ from trials.files.grid import Grid, in_ranges
 from trials.files.plain import read_plain
 from trials.records.columns import Column
 from trials.records.cross_check import cross_check
-from trials.records.doubts import STANDS_IN_FILE, as_typed, doubts_of_all
+from trials.records.doubts import STANDS_IN_FILE, Doubt, as_typed, doubts_of_all, stands_words
 from trials.records.faults import shown_value
 from trials.records.headings import RUN
 from trials.records.keys import TRIAL_FILE
@@ -185,8 +185,11 @@ def runs_of_sheet(opened: OpenSheet, trial: Trial, known: Sequence[Run], how: Ta
     if not found.rows:
         return SheetRuns(problems=(Problem(opened.table.grid.place, "has headings and no rows of runs under them"),))
     good, bad = _runs_and_problems(found.rows, runs, correcting=how.why is not None)
-    good, asked = _asked_about(found.rows, good, runs, stands=how.stands)
-    bad += asked
+    good, doubts = _asked_about(found.rows, good, runs, stands=how.stands)
+    if how.stands:
+        said = (*said, *(stands_words(place, doubt) for place, doubt in doubts))
+    else:
+        bad += [doubt.problem(place, STANDS_IN_FILE) for place, doubt in doubts]
     if bad and not how.good_rows:
         return SheetRuns(problems=tuple(bad), said=said)
     together = [*good.values(), *(run for key, run in runs.by_key.items() if key not in good)]
@@ -235,8 +238,8 @@ def _runs_and_problems(
 
 def _asked_about(
     rows: Iterable[RunRow], good: Mapping[tuple[int, str], Run], known: KnownRuns, *, stands: bool
-) -> tuple[dict[tuple[int, str], Run], list[Problem]]:
-    """The runs without those of which a value is asked about, and what is asked; all of them where they stand."""
+) -> tuple[dict[tuple[int, str], Run], list[tuple[str, Doubt]]]:
+    """The runs without those of which a value is asked about, all of them where they stand; and what is, by place."""
     together = [*good.values(), *(run for key, run in known.by_key.items() if key not in good)]
     new = {key: run for key, run in good.items() if run != known.by_key.get(key)}
     doubts = [(run, doubt) for run, doubt in doubts_of_all(known.trial, together) if run.key in new]
@@ -246,8 +249,5 @@ def _asked_about(
             taken[run.key] = as_typed(taken[run.key], [doubt.field])
         else:
             taken.pop(run.key, None)
-    if stands or not doubts:
-        return taken, []
     row_of = {key: row for row in rows if (key := run_of(row, known)[0]) is not None}
-    places = [row_of[run.key].place(column_key(doubt.field)) for run, doubt in doubts]
-    return taken, [doubt.problem(place, STANDS_IN_FILE) for place, (_, doubt) in zip(places, doubts, strict=True)]
+    return taken, [(row_of[run.key].place(column_key(doubt.field)), doubt) for run, doubt in doubts]
