@@ -15,6 +15,8 @@ IN_READING_ORDER = (
     "finer-screen",
     "steeper-pitch",
     "lean-buckets",
+    "four-grits",
+    "shallow-mat",
     "sluice-audit",
 )
 

@@ -131,7 +131,7 @@ def draw(recipe: Recipe, trial: Trial) -> Drawn:
     Assumed noise model, no source.
     """
     schedule = schedule_of(recipe, trial)
-    changes = (recipe.change,) * (len(trial.arms) - 1)
+    changes = recipe.change if isinstance(recipe.change, tuple) else (recipe.change,) * (len(trial.arms) - 1)
     runs = simulate_runs(
         recipe.luck,
         schedule=schedule,

@@ -82,7 +82,7 @@ class Recipe:
     luck : int
         Seed of the invented luck, chosen so that the story ends as it is told.
     dirt, noise, gear, change, tracers
-        The noise model's words; assumed, no source.
+        The noise model's words; assumed, no source. A graded trial has a change for each level.
     shows : tuple of str
         Which results were written down: "grains", "gold_mg", "tails_gold_mg", "tracers".
     sittings : tuple of Sitting
@@ -116,7 +116,7 @@ class Recipe:
     gear: SimulatedGear
     shows: tuple[str, ...]
     sittings: tuple[Sitting, ...]
-    change: TrueEffect = NOTHING_CHANGED
+    change: TrueEffect | tuple[TrueEffect, ...] = NOTHING_CHANGED
     tracers: SeededTracers = NO_TRACERS
     cleanup_minutes: tuple[float, ...] = ()
     readings: tuple[Reading, ...] = ()

@@ -14,6 +14,7 @@ FROM_TAILS = (0.90, 0.88, 0.84, 0.78, 0.70, 0.58, 0.44, 0.30, 0.20, 0.12)
 SLUICE_GOOD = (0.99, 0.99, 0.985, 0.98, 0.975, 0.965, 0.95, 0.92, 0.85, 0.70)
 SLUICE_COARSE_FEED = (0.95, 0.94, 0.92, 0.90, 0.87, 0.83, 0.77, 0.68, 0.55, 0.40)
 SLUICE_SEEDED = (0.985, 0.975, 0.96, 0.94, 0.93, 0.86, 0.72, 0.62, 0.45, 0.30)
+TABLE_SEEDED = (0.97, 0.97, 0.96, 0.94, 0.90, 0.80, 0.64, 0.50, 0.35, 0.20)
 CLEANED = ("stripped", "conditioned", "dry", "magnet", "loupe")
 
 ROUGH_BED = Recipe(
@@ -168,6 +169,51 @@ LEAN_BUCKETS = Recipe(
     water_step=5.0,
 )
 
+FOUR_GRITS = Recipe(
+    name="four-grits",
+    luck=1,
+    dirt=Dirt(gold_mg=0.0, fed_g=300.0, fed_cv=0.005),
+    noise=LOW,
+    gear=SimulatedGear(recovery=TABLE_SEEDED, minutes=8.0, black_sand_g=4.0, water_l_min=8.0),
+    change=(
+        TrueEffect(shift_logit=0.12),
+        TrueEffect(shift_logit=0.35, black_sand_ratio=1.1),
+        TrueEffect(shift_logit=0.85, minutes_ratio=1.02, black_sand_ratio=1.25),
+        TrueEffect(shift_logit=0.87, minutes_ratio=1.05, black_sand_ratio=1.9),
+    ),
+    tracers=SeededTracers(fed=150, size_classes=(6,)),
+    labels=("50/100",),
+    cleanup_minutes=(4.0, 4.0, 4.0, 4.2, 5.0),
+    readings=(Reading("pitch_deg", (4.0,) * 5, sd=0.07, step=0.1),),
+    shows=("tracers",),
+    sittings=(
+        Sitting("2026-09-19 am", 10, 9.0),
+        Sitting("2026-09-19 pm", 10, 12.0),
+        Sitting("2026-09-20 am", 10, 9.5),
+    ),
+)
+
+SHALLOW_MAT = Recipe(
+    name="shallow-mat",
+    luck=1,
+    dirt=Dirt(gold_mg=0.0, fed_g=10_000.0, fed_cv=0.005),
+    noise=LOW,
+    gear=SimulatedGear(recovery=SLUICE_SEEDED, minutes=15.0, black_sand_g=55.0, water_l_min=300.0),
+    change=TrueEffect(shift_logit=(-2.2, -2.0, -1.4, -0.5, 0.4, 0.9, 1.1, 1.1, 1.0, 1.0), black_sand_ratio=1.1),
+    tracers=SeededTracers(fed=40, size_classes=(1, 4, 6)),
+    labels=("+20", "30/50", "50/100"),
+    cleanup_minutes=(12.0, 12.0),
+    readings=(Reading("pitch_deg", (6.0, 6.0), sd=0.1, step=0.1),),
+    shows=("tracers",),
+    sittings=(
+        Sitting("2026-08-22 am", 6, 13.0),
+        Sitting("2026-08-22 pm", 6, 16.0),
+        Sitting("2026-08-23 am", 4, 13.5),
+    ),
+    hands=("A", "E"),
+    water_step=5.0,
+)
+
 SLUICE_AUDIT = Recipe(
     name="sluice-audit",
     luck=11,
@@ -192,5 +238,7 @@ RECIPES = (
     FINER_SCREEN,
     STEEPER_PITCH,
     LEAN_BUCKETS,
+    FOUR_GRITS,
+    SHALLOW_MAT,
     SLUICE_AUDIT,
 )
