@@ -102,6 +102,18 @@ def test_its_numbers_are_those_of_the_verdicts(three: Door, tmp_path: Path) -> N
     assert rows[1][0] == "late"
 
 
+def test_words_of_another_version_are_reached_once(
+    three: Door, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The listing reaches them again and keeps them; the next one finds them there."""
+    with duckdb.connect(str(tmp_path / "logbook.duckdb")) as con:
+        con.execute("UPDATE verdicts SET version = '0.0.1', code = 'worse'")
+    before = three("logbook").out
+    assert "worse" not in before
+    monkeypatch.setattr("trials.listing.word.word_of", None)  # nothing may be reached now
+    assert three("logbook").out == before
+
+
 def test_a_decision_stays_beside_the_last_word(three: Door) -> None:
     """A second one takes its place in the list and not on record; a wrong word, or none new, is refused."""
     first = three("decide", "rough-bed", "Keep").out

@@ -1,13 +1,18 @@
 """The word on each trial: reached once, remembered by the logbook, and listed."""
 
-from collections.abc import Callable, Generator, Iterator, Sequence
-from contextlib import closing, contextmanager
-from dataclasses import replace
-from typing import Any
+from __future__ import annotations
 
-from schemas import Record
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from contextlib import closing, contextmanager, suppress
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
 from trials import __version__
+from trials.errors import LogbookError
 from trials.logbook.logbook import ListedTrial, Logbook, Remembered, WordsOf
+
+if TYPE_CHECKING:  # a listing of what is remembered reads no words, which take long to load
+    from schemas import Record
 
 Progress = Callable[[Sequence[Any], str], Generator[Any, None, None]]
 """What goes through items, and may show how far one is with what is being done."""
@@ -36,7 +41,7 @@ def words_one_by_one(most: int, shown: Progress = quietly) -> Iterator[WordsOf]:
 
 
 def listed(book: Logbook, shown: Progress = quietly) -> list[ListedTrial]:
-    """Every trial with its word, the last session first; words of another version are reached again."""
+    """Every trial with its word, the last session first; words of another version are reached again, and kept."""
     with book.reading() as pages:
         lines = pages.listing()
         old = [line.trial for line in lines if line.word is None or line.word.version != __version__]
@@ -44,4 +49,16 @@ def listed(book: Logbook, shown: Progress = quietly) -> list[ListedTrial]:
     if not records:
         return lines
     words = {record.trial.name: word for record, word in zip(records, words_to_remember(records, shown), strict=True)}
+    _keep(book, records, words)
     return [replace(line, word=words.get(line.trial, line.word)) for line in lines]
+
+
+def _keep(book: Logbook, records: Sequence[Record], words: Mapping[str, Remembered]) -> None:
+    """Remember the words on trials that are stored as they were read.
+
+    Nobody told any of it, so no copy is kept, and where it can't be written the next listing reaches them again.
+    """
+    with suppress(LogbookError, OSError), replace(book, keeps=False).writing() as pages:
+        as_read = {record.trial.name: record for record in records}
+        stored = pages.records(list(as_read))
+        pages.remember([words[one.trial.name] for one in stored if one == as_read[one.trial.name]])

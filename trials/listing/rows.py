@@ -3,11 +3,14 @@
 import csv
 import io
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, fields
+from dataclasses import fields
 from typing import Any
 
 from trials.files.table import guarded
-from trials.logbook.logbook import ListedTrial, Remembered
+from trials.logbook.logbook import OWN, ListedTrial, Remembered
+
+LISTS = ("changed", "lots", "lot_kinds", "costs_over")
+"""What may be several of one trial."""
 
 
 def rows_of_listing(lines: Iterable[ListedTrial]) -> list[dict[str, Any]]:
@@ -15,22 +18,23 @@ def rows_of_listing(lines: Iterable[ListedTrial]) -> list[dict[str, Any]]:
     blank = dict.fromkeys(field.name for field in fields(Remembered))
     rows = []
     for line in lines:
-        told = asdict(line)
-        word = told.pop("word") or blank
-        row = {**word, **told, "changed": list(line.changed or ())}
+        told = {name: getattr(line, name) for name in OWN}
+        word = blank if line.word is None else {name: getattr(line.word, name) for name in blank}
+        row = {**word, **told}
+        row |= {name: list(row[name] or ()) for name in LISTS}
         row["decided_on"] = None if row["decided_on"] is None else row["decided_on"].isoformat()
         rows.append({**told, **row})
     return rows
 
 
 def csv_of_listing(lines: Sequence[ListedTrial]) -> str:
-    """The list as CSV, levels parted by a bar, with its header even where no trial is listed."""
-    header = [field.name for field in fields(ListedTrial) if field.name != "word"]
+    """The list as CSV, what is several in one cell parted by a bar, with its header even where no trial is listed."""
+    header = list(OWN)
     header += [field.name for field in fields(Remembered) if field.name not in header]
     out = io.StringIO()
     writer = csv.DictWriter(out, header, lineterminator="\n")
     writer.writeheader()
     for row in rows_of_listing(lines):
-        flat = {**row, "changed": " | ".join(row["changed"])}
+        flat = row | {name: " | ".join(row[name]) for name in LISTS}
         writer.writerow({name: guarded(cell) if isinstance(cell, str) else cell for name, cell in flat.items()})
     return out.getvalue()

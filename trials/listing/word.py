@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from schemas import AuditAnswer, Compared, Gate, LevelsAnswer, Record
+from schemas import AuditAnswer, Compared, Gate, LevelsAnswer, PairsAnswer, Record
 from trials import __version__
 from trials.changes.decide import last_decision
 from trials.logbook.logbook import SET_ASIDE, Remembered
@@ -52,12 +52,13 @@ def _numbers(reached: "Verdict") -> dict[str, Any]:
     answer = reached.answer
     counts = {"pairs_planned": reached.pairs.planned, "pairs": reached.pairs.complete, "leaning": reached.leaning}
     if isinstance(answer, Gate | AuditAnswer):
-        return counts
+        return counts | ({"losses_start": answer.losses_start} if isinstance(answer, AuditAnswer) else {})
     named = _named(answer)
     shown = answer.shown if isinstance(answer, Compared) else None if named is None else named.shown
     interval = answer.interval
     return {
         **counts,
+        "pairs_for_new_trial": _new_trial(answer),
         "level_named": None if named is None else named.level,
         "size_class": reached.size_class,
         "scale": reached.scale,
@@ -71,6 +72,16 @@ def _numbers(reached: "Verdict") -> dict[str, Any]:
         "shown_low": None if shown is None else shown.low,
         "shown_high": None if shown is None else shown.high,
     }
+
+
+def _new_trial(answer: "Answer") -> int | None:
+    """How many pairs, or blocks, a new trial would need."""
+    match answer:
+        case PairsAnswer():
+            return answer.pairs_for_new_trial
+        case LevelsAnswer():
+            return answer.blocks_for_new_trial
+    return None
 
 
 def _named(answer: "Answer") -> "LevelResult | None":
@@ -90,7 +101,12 @@ def _costs(record: Record, reached: "Verdict") -> dict[str, Any]:
     costs = reached.costs if named is None else named.costs
     cleanup = extras_of(record.trial, record.runs, None if named is None else named.level).cleanup_minutes
     found = {name: _cost(costs, words, name) for name, words in (("black_sand", "black sand"), ("minutes", "minutes"))}
-    return {**found["black_sand"], **found["minutes"], "cleanup_minutes": None if cleanup is None else cleanup.a_run}
+    return {
+        **found["black_sand"],
+        **found["minutes"],
+        "cleanup_minutes": None if cleanup is None else cleanup.a_run,
+        "costs_over": [cost.name for cost in costs if cost.status == "over"],
+    }
 
 
 def _cost(costs: Sequence["Cost"], words: str, name: str) -> dict[str, float | None]:

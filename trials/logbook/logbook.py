@@ -41,6 +41,8 @@ class Remembered:
     estimate, low, high, worth_having: on the measure's scale, more gold positive; level is the coverage of the limits.
     shown, shown_low, shown_high: the same in `unit`, points or %.
     black_sand, minutes: ratios to baseline with their one-sided limits. cleanup_minutes: how many more a run.
+    pairs_for_new_trial: pairs, of a graded trial blocks, that a new one would need where it is not settled.
+    losses_start: the size at which an audit sees losses begin. costs_over: the costs shown to be over their limits.
     first_session, last_session: as they were written. decided: what the person did in the end.
     Of a graded trial the numbers are those of `level_named`; of a main size class they are of `size_class` alone.
     """
@@ -78,6 +80,9 @@ class Remembered:
     decided: str | None = None
     decided_on: date | None = None
     decided_note: str | None = None
+    pairs_for_new_trial: int | None = None
+    losses_start: str | None = None
+    costs_over: Sequence[str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +91,7 @@ class ListedTrial:
 
     trial, measure, gear: its name, main measure and gear.
     variable, baseline, changed: the change, where there is one.
+    lots, lot_kinds: the names of its lots, and where their dirt comes from.
     last_session: the last one of its runs.
     word: what is remembered of its verdict; None where nothing is.
     """
@@ -98,6 +104,8 @@ class ListedTrial:
     changed: Sequence[str] | None
     last_session: str | None
     word: Remembered | None
+    lots: Sequence[str] = ()
+    lot_kinds: Sequence[str] = ()
 
     @property
     def code(self) -> str | None:
@@ -110,13 +118,17 @@ class ListedTrial:
         return None if self.word is None else self.word.sentence
 
 
-OWN = ("trial", "measure", "gear", "variable", "baseline", "changed", "last_session")
+OWN = ("trial", "measure", "gear", "variable", "baseline", "changed", "last_session", "lots", "lot_kinds")
 LISTING = """
     SELECT t.name AS own_trial, t.measure AS own_measure, t.gear_kind AS own_gear, t.change_variable AS own_variable,
-           t.change_baseline AS own_baseline, t.change_changed AS own_changed, r.last AS own_last_session, v.*
+           t.change_baseline AS own_baseline, t.change_changed AS own_changed, r.last AS own_last_session,
+           l.names AS own_lots, l.kinds AS own_lot_kinds, v.*
     FROM trials t
     LEFT JOIN verdicts v ON v.trial = t.name
     LEFT JOIN (SELECT trial, max(session) AS last FROM runs GROUP BY trial) r ON r.trial = t.name
+    LEFT JOIN (
+        SELECT trial, list(name ORDER BY place) AS names, list(kind ORDER BY place) AS kinds FROM lots GROUP BY trial
+    ) l ON l.trial = t.name
     ORDER BY r.last DESC NULLS LAST, t.name DESC
 """
 

@@ -20,12 +20,17 @@ def table_lines(table: Sequence[Sequence[str]], width: int) -> list[str]:
         widths[widths.index(max(widths))] -= 1
     lines = []
     for row in table:
-        cells = [textwrap.wrap(cell, max(w, 1), break_on_hyphens=False) for cell, w in zip(row, widths, strict=True)]
+        cells = [_wrapped(cell, w) for cell, w in zip(row, widths, strict=True)]
         lines += [
             "  ".join(part.ljust(w) for part, w in zip(parts, widths, strict=True)).rstrip()
             for parts in zip_longest(*cells, fillvalue="")
         ]
     return lines
+
+
+def _wrapped(cell: str, width: int) -> list[str]:
+    """The lines of a cell; most fit, and to wrap takes a hundred times as long as to look."""
+    return [cell] if len(cell) <= width else textwrap.wrap(cell, max(width, 1), break_on_hyphens=False)
 
 
 def folded(line: str, width: int) -> str:
