@@ -112,7 +112,7 @@ def test_no_turns_is_said():
     runs = [run.model_copy(update={"turn": None}) for run in runs_of()]
     words = Drawn(order_strip(verdict, runs)).words
     assert "No turns were recorded" in words
-    assert "`turn`" in words
+    assert "Write the turn beside each run" in words
 
 
 def test_unfinished_trials_show_no_values():

@@ -249,7 +249,7 @@ def test_costs_are_drawn_and_said():
 
 
 def test_the_footer_tells_what_must_be_known():
-    """Pairs, checks that bit, amendments, voids, lot, dates and seed stand under the chart."""
+    """Pairs, what weakens it, amendments, voids, lot, dates and seed stand under the chart."""
     checks = (Finding(check="thin-record", severity="WEAKENS"), Finding(check="order", severity="NOTE"))
     amended = Amendment(when=dt.date(2026, 5, 2), what="pairs", was="4", now="6", why="more dirt")
     verdict = rough_bed(
@@ -261,7 +261,7 @@ def test_the_footer_tells_what_must_be_known():
     words = Drawn(verdict_chart(verdict)).words
     for part in (
         "6 planned, 6 complete, 1 void",
-        "thin-record (WEAKENS)",
+        "Checks: weakens this: thin-record",
         "locked: pairs",
         "pair 3, changed: spill",
         "seed 41",

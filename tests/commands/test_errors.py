@@ -145,7 +145,7 @@ def test_a_locked_plan_is_told_with_its_way_out(samedirt: Callable[..., Any], tm
     ("pairs", "waits"),
     [
         ((1, 2, 3, 4), "Not finished: 4 of 6 planned pairs. The call waits for pairs 5 and 6."),
-        ((), "Not started: none of 6 planned pairs is in. Next: samedirt sheet rough-bed, and run it."),
+        ((), "Not started: none of 6 planned pairs is in. Next: run it; then samedirt enter rough-bed."),
     ],
 )
 def test_a_verdict_before_its_time_waits(

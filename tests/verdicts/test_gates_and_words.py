@@ -173,7 +173,7 @@ def test_clean_up_is_told_by_itself() -> None:
     ]
     verdict = reach_verdict(trial(worth_having=1.0), runs)
     (said,) = [line for line in verdict.more if " times the minutes (" in line]
-    assert said.endswith("Run alone 5 min in both arms, clean-up alone 5 to 10 min (1.99 times, 1.98 to 1.99).")
+    assert said.endswith("Run alone 5 min in both arms, clean-up alone from 5 to 10 min (1.99 times, 1.98 to 1.99).")
     assert [part.name for part in verdict.costs[1].parts] == ["run", "clean-up"]
 
 

@@ -1,4 +1,4 @@
-"""The small print under a chart: pairs, checks that bit, changes to the plan, lot, dates, seed."""
+"""The small print under a chart: pairs, what stops or weakens it, changes to the plan, lot, dates, seed."""
 
 from collections.abc import Sequence
 
@@ -7,7 +7,7 @@ from trials.charts.text import wrap
 from trials.verdicts.spoken import dates_words, lots_words, void_words
 from trials.wording.lists import and_list
 
-BITES = ("STOP", "WEAKENS")
+BITES = {"STOP": "stops", "WEAKENS": "weakens"}
 
 
 def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
@@ -37,9 +37,12 @@ def tally_words(verdict: Verdict) -> str:
 
 def checks_words(verdict: Verdict) -> str:
     """Name the checks that stop or weaken the verdict."""
-    found = (f"{finding.check} ({finding.severity})" for finding in verdict.checks if finding.severity in BITES)
-    bit = list(dict.fromkeys(found))
-    return f"Checks that bit: {and_list(bit)}." if bit else "Checks: none stops or weakens this."
+    told = [
+        f"{verb} this: {and_list(list(names))}"
+        for severity, verb in BITES.items()
+        if (names := dict.fromkeys(finding.check for finding in verdict.checks if finding.severity == severity))
+    ]
+    return f"Checks: {'; '.join(told) or 'none stops or weakens this'}."
 
 
 def _voids(voids: Sequence[VoidRun]) -> str:

@@ -73,7 +73,7 @@ def order_strip(
         return words_only(TITLE, verdict, [why], narrow=narrow, headed=headed)
     made = _with_values(verdict, runs)
     if not made:
-        why = "No turns were recorded, so the order of the runs can't be drawn. Write `turn` beside each run."
+        why = "No turns were recorded, so the order of the runs can't be drawn. Write the turn beside each run."
         return words_only(TITLE, verdict, [why], narrow=narrow, headed=headed)
     heading = heading_of(TITLE, verdict, [verdict.sentence], narrow=narrow, headed=headed)
     return framed(_parts(verdict, runs, made, narrow=narrow), heading, padded=headed)

@@ -43,7 +43,7 @@ def print_verdict(reached: Verdict, *, everything: bool = False) -> int:
     """
     lines = say(f"{reached.trial}: {reached.question}" if reached.question else reached.trial)
     lines += say() + _say_answer(reached) + say()
-    lines += sum(say(line) for line in reached.more) + say()
+    lines += sum(say(line) for line in reached.more) + (say() if reached.more else 0)
     lines += _print_pairs(reached) if len(reached.arms) == len(HALVES) else 0
     lines += sum(
         say(f"{table.title}:") + say_table(table.header, table.rows) + say() for table in tables_beside(reached)

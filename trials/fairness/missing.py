@@ -20,6 +20,16 @@ UNNAMED = 10**6
 FEW = 4
 
 
+def first_steps(name: str, *, is_locked: bool) -> str:
+    """What comes next where no run is in; `is_locked`: the papers are printed.
+
+    >>> first_steps("mat", is_locked=False), first_steps("mat", is_locked=True)
+    ('samedirt sheet mat, and run it; then samedirt enter mat', 'run it; then samedirt enter mat')
+    """
+    papers = "" if is_locked else f"samedirt sheet {name}, and "
+    return f"{papers}run it; then samedirt enter {name}"
+
+
 def runs_to_come(trial: Trial, runs: Sequence[Run]) -> list[Run]:
     """Which runs are still to be made, in the order of the papers?
 

@@ -7,7 +7,7 @@ from schemas import Finding, Record, Run, Trial, is_made
 from schemas.verdict import Severity
 from trials.fairness.audited import gather_audit, judge_audit
 from trials.fairness.graded import gather_blocks, judge_levels
-from trials.fairness.missing import missing_of, runs_left
+from trials.fairness.missing import first_steps, missing_of, runs_left
 from trials.fairness.so_far import findings_so_far
 from trials.wording.lists import count_of, in_pairs
 
@@ -23,6 +23,7 @@ class Overview:
     """What was found.
 
     trial, kind: its name, and what people call such a trial.
+    is_locked: its papers are printed, or a run is in.
     runs_made, runs_to_come, pairs: runs made, those still to be made, and pairs of which both halves were.
     findings: one or more for each check, stops first; none for a trial that has no pairs.
     missing: what has to come before a verdict; empty at the planned end.
@@ -32,6 +33,7 @@ class Overview:
 
     trial: str
     kind: str
+    is_locked: bool
     runs_made: int
     runs_to_come: int
     pairs: int
@@ -76,7 +78,7 @@ class Overview:
             where = f" ({in_pairs(pairs)})" if pairs else ""
             return f"No verdict while a stop stands{where}: mend it, or plan a new trial."
         if not self.runs_made and self.missing:
-            return f"Next: samedirt sheet {self.trial}, and run it; then samedirt enter {self.trial}"
+            return f"Next: {first_steps(self.trial, is_locked=self.is_locked)}"
         if self.missing and self.findings:
             return f"The verdict waits for that. Next: samedirt enter {self.trial}"
         if self.missing:
@@ -118,6 +120,7 @@ def look_over(record: Record, pictures: Sequence[str] = ()) -> Overview:
     return Overview(
         trial=trial.name,
         kind=trial.kind,
+        is_locked=trial.locked is not None,
         runs_made=len(made),
         runs_to_come=sum(runs_left(trial, runs).values()),
         pairs=sum(made.count(number) == len(trial.arms) for number in set(made)),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from schemas import Run, Settings, Trial, is_made
 from schemas.run import SIGNS
 from trials.measures.catalogue import measure_named
+from trials.papers.pages import of_a_block
 from trials.records.flat import RUN_FIELDS, TRAILING, text_of
 from trials.wording.numbers import figures
 
@@ -86,13 +87,14 @@ class _Column:
 
 def every_run(trial: Trial, runs: Sequence[Run], arms: Sequence[str]) -> EveryRun:
     """Lay out every run that was made, void ones too."""
-    made = sorted((run for run in runs if is_made(run)), key=lambda run: (run.turn or 10**6, run.key))
+    order = {arm: at for at, arm in enumerate(trial.arms)}
+    made = sorted((run for run in runs if is_made(run)), key=lambda run: (run.turn or 10**6, run.pair, order[run.arm]))
     filled = [name for name in RUN_FIELDS if any(getattr(run, name) is not None for run in made)]
     alike = [name for name in filled if len(made) > 1 and len({getattr(run, name) for run in made}) == 1]
     told = [name for name in filled if name not in (*alike, *TRAILING)]
     words = dict(zip(trial.arms, arms, strict=False))
     naming = [
-        _Column("pair", tuple(str(run.pair) for run in made)),
+        _Column(of_a_block(trial), tuple(str(run.pair) for run in made)),
         _Column("set-up", tuple(words.get(run.arm, run.arm) for run in made)),
         *(_column(name, made) for name in NAMING if name in told),
     ]

@@ -4,7 +4,9 @@ from collections.abc import Mapping
 
 from schemas import Trial
 from trials.measures.catalogue import measure_named
+from trials.papers.pages import of_a_block
 from trials.papers.readings import HELD, held_both_ways
+from trials.wording.lists import capital
 from trials.wording.numbers import figures
 
 UNDONE = {"minutes": "in minutes", "with work": "with work", "no": "can't be undone"}
@@ -29,7 +31,7 @@ def what_was_done(trial: Trial) -> tuple[tuple[str, str], ...]:
         ("Dirt", lots),
         ("Main measure", measure.words.axis),
         ("Smallest gain worth having", line or "no line was set"),
-        ("Pairs planned", f"{trial.pairs}, spares {trial.spares}"),
+        (f"{capital(of_a_block(trial))}s planned", f"{trial.pairs}, spares {trial.spares}"),
         (
             "Early look",
             "none planned" if trial.look_after is None else f"after {trial.look_after} pairs, at 99 %; the end at 96 %",

@@ -155,12 +155,16 @@ def _of_way(way: Design, given: Given) -> dict[str, str]:
     keys = {
         "measure": way.measure,
         "worth_having": _typed(line_of_way(way, given)),
-        "held.charge": f"{typed_figures(way.charge_g, 6)} g",
+        "held.charge": _charge(way.charge_g),
         "guess.run": f"{typed_figures(way.run_minutes)} min",
     }
     if way.tracers_a_run:
         keys |= {"grains.seeded": str(way.tracers_a_run), "grains.size": way.tracer_size}
     return keys
+
+
+def _charge(charge_g: float) -> str:
+    return f"{typed_figures(charge_g / 1000, 6)} kg" if charge_g >= 1000 else f"{typed_figures(charge_g, 6)} g"
 
 
 def line_of_way(way: Design, given: Given) -> TypedLine:

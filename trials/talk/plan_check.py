@@ -4,6 +4,7 @@ from trials.errors import Problem
 from trials.files.answers import problems_with, read_answers
 from trials.measures.catalogue import measure_named
 from trials.plans.advice.advise import advise
+from trials.plans.advice.enough import why_out_of_reach
 from trials.plans.plan_power import power_of_plan
 from trials.records.cross_check import cross_check
 from trials.talk.plan_answers import (
@@ -21,6 +22,7 @@ from trials.talk.plan_answers import (
 )
 from trials.talk.plan_last_questions import example_of_line
 from trials.talk.question import Given, Question
+from trials.wording.lists import capital
 
 
 def wrong_with_answer(question: Question, answer: str, given: Given) -> list[str]:
@@ -82,6 +84,8 @@ def _wrong_with_gain(answer: str, given: Given) -> list[str]:
     if not can_compare(given):
         answers = settled({**given, "worth_having": answer})
         return [problem.says for problem in problems_with("worth_having", answers)]
-    if compared_for({**given, "worth_having": answer}) is None:
-        return [f"No change could bring {line.words}: what is kept already leaves less than that to win."]
+    now = {**given, "worth_having": answer}
+    trial = trial_so_far(now)
+    if trial is not None and compared_for(now) is None:
+        return [f"{capital(why_out_of_reach(trial, line))}. Type a smaller gain."]
     return []

@@ -5,6 +5,7 @@ from math import isfinite
 from schemas import Trial
 from trials.errors import Problem, Refused
 from trials.measures.catalogue import measure_named
+from trials.plans.advice.enough import why_out_of_reach
 from trials.plans.brief import TypedLine, brief_for
 from trials.plans.design import Design
 from trials.plans.designs import Comparison, compare_designs
@@ -72,8 +73,7 @@ def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[
     line = TypedLine(trial.measure, trial.worth_having)
     asked = brief_for(trial, line, tails_kept=trial.tails.caught != "none", tracers=tracers)
     if asked is None:
-        says = f"no change could bring {line.words}: what is kept already leaves less than that; lower the line"
-        raise Refused([Problem(trial.name, says)])
+        raise Refused([Problem(trial.name, f"{why_out_of_reach(trial, line)}; lower the line")])
     comparison = compare_designs(asked)
     levers = what_ifs(asked, comparison, line)
     words = words_of_ways(comparison, levers, line.words)

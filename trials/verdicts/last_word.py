@@ -20,9 +20,9 @@ WHY_RETEST = {
 }
 LEANS_AT = 3
 COST_REASON = {
-    "over": "is over its limit",
-    "not shown": "is not shown to stay within its limit",
-    "not recorded": "was not recorded",
+    "over": ("is over its limit", "are over their limit"),
+    "not shown": ("is not shown to stay within its limit", "are not shown to stay within their limit"),
+    "not recorded": ("was not recorded", "were not recorded"),
 }
 
 
@@ -71,7 +71,8 @@ def weakened(firm: Conclusion, findings: Sequence[Finding], *, leaning: bool) ->
     if leaning:
         return Conclusion("retest", "several things weaken the trial")
     told = {"retest": (), "keep": (*weaknesses(findings), *doubts(findings))}.get(firm.word or "", weaknesses(findings))
-    return Conclusion("your call", f"{firm.why}, but {and_list(told)}") if told else firm
+    joined = "and" if ", but " in firm.why else "but"
+    return Conclusion("your call", f"{firm.why}, {joined} {and_list(told)}") if told else firm
 
 
 def _firmly(analysis: Analysis, costs: Sequence[Cost], at_most: str, *, is_traded: bool) -> Conclusion:
@@ -91,7 +92,7 @@ def _firmly(analysis: Analysis, costs: Sequence[Cost], at_most: str, *, is_trade
 
 def if_better(costs: Sequence[Cost], judged: JudgedByLimits, line: float | None) -> Conclusion:
     """What follows from more gold at these costs?"""
-    unsafe = [f"{cost.name} {COST_REASON[cost.status]}" for cost in costs if cost.status != "within"]
+    unsafe = [_stands(cost) for cost in costs if cost.status != "within"]
     if unsafe:
         return Conclusion("your call", f"more gold, but {and_list(unsafe)}")
     if line is None:
@@ -99,6 +100,11 @@ def if_better(costs: Sequence[Cost], judged: JudgedByLimits, line: float | None)
     if judged.is_under(line):
         return Conclusion("your call", "the gain is under your line at this scatter")
     return Conclusion("keep", "more gold, and every limited cost is within its limit")
+
+
+def _stands(cost: Cost) -> str:
+    one, several = COST_REASON[cost.status]
+    return f"{cost.name} {several if cost.name.endswith('s') else one}"
 
 
 def _if_no_difference(analysis: Analysis, costs: Sequence[Cost], at_most: str) -> Conclusion:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from schemas import Cost, Finding, Trial, is_made
 from schemas.cost import Part
+from trials.fairness.missing import first_steps
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
 from trials.measures.pairing import Pairing
@@ -151,11 +152,12 @@ def _amounts(cost: Cost) -> str:
 
 def _from_to(before: float, after: float, unit: str) -> str:
     """Two means, as finely as it takes to tell them apart."""
-    for write in (half_minutes if unit == "min" else figures, figures):
+    plain = half_minutes if unit == "min" else figures
+    for write in (plain, figures):
         texts = write(before), write(after)
         if texts[0] != texts[1]:
-            return f"{texts[0]} to {texts[1]} {unit}"
-    return f"{figures(before)} {unit} in both arms"
+            return f"from {texts[0]} to {texts[1]} {unit}"
+    return f"{plain(before)} {unit} in both arms"
 
 
 def _parts_text(cost: Cost) -> str:
@@ -166,7 +168,7 @@ def _parts_text(cost: Cost) -> str:
     ...                 for name, r, b in (("run", 1.0, 20.0), ("clean-up", 1.5, 12.0)))
     >>> _parts_text(Cost(name="minutes", unit="min", limit=1.2, limit_is_ours=True, status="within",
     ...                  parts=(run, cleanup)))
-    ' Run alone 20 min in both arms, clean-up alone 12 to 18 min (1.50 times, 1.35 to 1.65).'
+    ' Run alone 20 min in both arms, clean-up alone from 12 to 18 min (1.50 times, 1.35 to 1.65).'
     """
     told = [
         f"{part.name} alone {_from_to(part.baseline_mean, part.changed_mean, cost.unit)}{_part_ratio(part)}"
@@ -273,7 +275,7 @@ def blocked_sentence(stops: Sequence[Finding]) -> str:
 def not_started_sentence(trial: Trial, what: str) -> str:
     """Say that nothing was run yet, and what is next; `what` is planned: pairs, blocks, runs."""
     planned = count_of(trial.pairs, f"planned {what}")
-    return f"Not started: none of {planned} is in. Next: samedirt sheet {trial.name}, and run it."
+    return f"Not started: none of {planned} is in. Next: {first_steps(trial.name, is_locked=trial.locked is not None)}."
 
 
 def incomplete_sentence(trial: Trial, pairing: Pairing, *, look_taken: bool) -> str:

@@ -20,10 +20,24 @@ LESS_THAN_ALL = 1.0  # % of the scale left free at its right end, so that a limi
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """How wide the plot and the words beside it are."""
+    """How wide the plot and the words beside it are; on a phone they are 0, and words stand above each bar."""
 
     plot: int
     notes: int
+
+    @property
+    def above(self) -> int:
+        """Room for words above a bar."""
+        return 0 if self.notes else palette.LINE_PX
+
+    @property
+    def row(self) -> int:
+        """How high a size is."""
+        return ROW_PX + self.above
+
+    def top(self, at: int) -> float:
+        """Where the bar of a size begins."""
+        return self.row * at + self.above + 4.0
 
     def x(self, percent: float) -> float:
         """Where a share of 0 to 100 % stands."""
@@ -65,7 +79,7 @@ def _key(width: int) -> alt.LayerChart:
 
 
 def _panel(verdict: Verdict, answer: AuditAnswer, place: _Place) -> alt.LayerChart:
-    height = ROW_PX * len(answer.sizes)
+    height = place.row * len(answer.sizes)
     areas = [area for at, size in enumerate(answer.sizes) for area in _areas(size, at, place)]
     layers = [
         *_axis(place, height),
@@ -79,7 +93,7 @@ def _panel(verdict: Verdict, answer: AuditAnswer, place: _Place) -> alt.LayerCha
 
 def _areas(size: SizeKept, at: int, place: _Place) -> list[Area]:
     """One bar: kept, then in the tails, then missing; what is not kept is one area where the tails are not known."""
-    top = ROW_PX * at + 4.0
+    top = place.top(at)
     tails = size.seeded - size.kept if size.in_tails is None else size.in_tails
     shares = [("kept", size.kept, KEPT), ("in the tails", tails, TAILS), ("missing", size.missing or 0, MISSING)]
     areas, done = [], 0
@@ -95,7 +109,7 @@ def _areas(size: SizeKept, at: int, place: _Place) -> list[Area]:
 
 def _limits(size: SizeKept, at: int, place: _Place) -> list[alt.Chart]:
     """A bracket below the bar: where the true share kept may lie."""
-    y = ROW_PX * at + 4.0 + BAR_PX + 8
+    y = place.top(at) + BAR_PX + 8
     low, high = (place.x(100 * end) for end in (size.interval.low, size.interval.high))
     told = {"size": size.label, "low": 100 * size.interval.low, "high": 100 * size.interval.high}
     rule = alt.Chart(table([{**told, "x": low, "x2": high, "y": y}])).mark_rule(color=palette.INK, strokeWidth=2)
@@ -124,18 +138,21 @@ def _axis(place: _Place, height: float) -> list[alt.Chart]:
 
 
 def _names(verdict: Verdict, answer: AuditAnswer, place: _Place) -> list[alt.Chart]:
-    """The sizes left of their bars, and their numbers at the right, on a phone behind the bracket's row."""
+    """The sizes left of their bars, and their numbers at the right, on a phone above the bar."""
     layers = []
     for bold in (True, False):
         rows = []
         for at, size in enumerate(answer.sizes):
             if (bool(size.label) and size.label == answer.losses_start) is not bold:
                 continue
-            y = ROW_PX * at + 4.0 + BAR_PX / 2
+            y = place.top(at) + BAR_PX / 2
             name = shorten(size.label or verdict.grain_sizes or "all", palette.LABELS_PX + 4)
             rows.append({"x": float(-palette.LABELS_PX), "y": y, "words": name})
-            if place.notes:
-                rows.append({"x": place.plot + 12.0, "y": y, "words": f"{size.kept} of {size.seeded}: {size.state}"})
+            kept = f"{size.kept} of {size.seeded}: {size.state}"
+            if not place.notes:
+                rows.append({"x": 0.0, "y": y - palette.LINE_PX, "words": kept})
+            else:
+                rows.append({"x": place.plot + 12.0, "y": y, "words": kept})
                 ends = f"{plain(100 * size.interval.low, 0)} to {plain(100 * size.interval.high, 0)} % kept"
                 rows.append({"x": place.plot + 12.0, "y": y + palette.LINE_PX, "words": ends})
         layers.append(texts(rows, bold=bold))
@@ -145,5 +162,5 @@ def _names(verdict: Verdict, answer: AuditAnswer, place: _Place) -> list[alt.Cha
 def _meaning(answer: AuditAnswer) -> list[str]:
     whose = "our default" if answer.loss_line_is_ours else "your line"
     line = f"Dashed: {figures(100 - answer.loss_line)} % kept, {whose}; a size loses left of it, and holds right of it."
-    limits = "Brackets: 95 % limits of the share kept"
-    return [line, f"{limits}, counting luck alone." if answer.runs == 1 else f"{limits}, luck from run to run in them."]
+    luck = "counting luck alone" if answer.runs == 1 else "with the luck from run to run"
+    return [line, f"Brackets: 95 % limits of the share kept, {luck}."]

@@ -34,7 +34,7 @@ from trials.measures.measure import Measure
 from trials.verdicts.level_table import cost_of
 from trials.verdicts.level_words import stops_paying_words
 from trials.verdicts.spoken import last_words
-from trials.wording.lists import and_list
+from trials.wording.lists import and_list, capital
 from trials.wording.numbers import plain
 
 ROW_PX, NARROW_ROW_PX = 40, 54
@@ -87,7 +87,7 @@ def levels_chart(
     grid = _grid(answer, pixels, narrow=narrow)
     span = _span(answer, measure)
     left = float(-grid.names)
-    lines = [line for text in _meaning(verdict, answer, measure) for line in wrap(text, pixels)]
+    lines = [line for text in _meaning(verdict, answer, measure, narrow=narrow) for line in wrap(text, pixels)]
     said = last_words(verdict) if headed else ""
     width = pixels - grid.names
     parts: list[Part] = [
@@ -266,7 +266,7 @@ def _cost_text(level: LevelResult, name: str) -> str:
     return number if cost.status == "within" else f"{number}, {cost.status}"
 
 
-def _meaning(verdict: Verdict, answer: LevelsAnswer, measure: Measure) -> list[str]:
+def _meaning(verdict: Verdict, answer: LevelsAnswer, measure: Measure, *, narrow: bool) -> list[str]:
     """What the frame says, and where more stops paying."""
     leads = "the one that leads; none is shown to be better"
     unpicked = "the one that catches least" if verdict.code == "worse" else leads
@@ -274,4 +274,11 @@ def _meaning(verdict: Verdict, answer: LevelsAnswer, measure: Measure) -> list[s
     stops = stops_paying_words(answer, measure, verdict.line_typed)
     lines = [f"In the frame: {answer.named}, {named}.", *([stops] if stops else [])]
     columns = and_list(_cost_columns(answer))
-    return [*lines, f"{columns[0].upper()}{columns[1:]}: times the baseline."] if columns else lines
+    unsure = "" if narrow else _unsure_words(answer)
+    return [*lines, f"{capital(columns)}: times the baseline{unsure}."] if columns else lines
+
+
+def _unsure_words(answer: LevelsAnswer) -> str:
+    """What "not shown" beside a number means, where it stands."""
+    unsure = any(cost.ratio is not None and cost.status == "not shown" for one in answer.levels for cost in one.costs)
+    return "; not shown: it may be over its limit" if unsure else ""

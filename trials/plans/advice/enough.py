@@ -5,8 +5,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from schemas import Trial
+from trials.measures.catalogue import measure_named
+from trials.measures.measure import Measure
 from trials.noise.effect import LARGEST_SHIFT, true_difference
+from trials.noise.situation import Situation, situation_of
 from trials.plans.advice.told import Advice
+from trials.plans.brief import TypedLine
 from trials.plans.plan_power import PlanPower
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED, SELDOM_FOUND
 from trials.simulation.gear import TrueEffect
@@ -37,16 +42,22 @@ def _line(power: PlanPower) -> Iterator[Advice]:
         )
         yield Advice("warn", "worth having", says)
     elif power.is_out_of_reach:
+        most = most_to_gain(power.measure, power.situation, power.line)
         says = (
-            f"A gain of {power.measure.size_text(power.line)} can't be had: {_most_to_gain(power)}. Lower the "
-            "line, or say what it keeps (guess.keeps)."
+            f"A gain of {power.measure.size_text(power.line)} can't be had: {most}. Lower the line, or say what it "
+            "keeps (guess.keeps)."
         )
         yield Advice("warn", "worth having", says)
 
 
-def _most_to_gain(power: PlanPower) -> str:
-    """What the gear keeps of what is measured, and how much more there can be: always less than the line."""
-    situation, measure = power.situation, power.measure
+def most_to_gain(measure: Measure, situation: Situation, line: float) -> str:
+    """What the gear keeps of what is measured, and how much more there can be: always less than the line.
+
+    `line` is on the measure's scale, and out of reach.
+
+    >>> most_to_gain(measure_named("recovery"), Situation(), 20.0)
+    'gear that keeps 92 % has at most 8 points more to give'
+    """
     grains = situation.dirt.expected_grains()
     weights = grains if measure.what == "native grains" else grains * situation.dirt.grain_masses_mg()
     if measure.is_seeded:
@@ -55,10 +66,17 @@ def _most_to_gain(power: PlanPower) -> str:
     kept = float(np.dot(situation.gear.recovery, weights) / weights.sum())
     most = measure.shown(true_difference(measure.name, situation, TrueEffect(shift_logit=LARGEST_SHIFT)))
     lost = 100.0 * (1.0 / kept - 1.0 if measure.is_ratio else 1.0 - kept)
-    whole = min(round(most), round(lost), math.ceil(measure.shown(power.line or 0.0)) - 1)
+    whole = min(round(most), round(lost), math.ceil(measure.shown(line)) - 1)
     told = "under " if whole < 1 else "at most "
     told += f"{max(whole, 1)} %" if measure.is_ratio else count_of(max(whole, 1), "point")
     return f"gear that keeps {100 * kept:.0f} % has {told} more to give"
+
+
+def why_out_of_reach(trial: Trial, line: TypedLine) -> str:
+    """Say why no change could bring a line that `brief_for` finds out of reach."""
+    return f"no change could bring {line.words}: " + most_to_gain(
+        measure_named(line.measure), situation_of(trial), line.on_scale
+    )
 
 
 def _enough_pairs(power: PlanPower) -> Iterator[Advice]:
