@@ -134,7 +134,8 @@ def test_other_endings_are_refused(tmp_path: Path, name: str, told: str):
 def test_no_number_told_at_a_mark_is_long_or_has_an_exponent() -> None:
     """Each is written in a few figures by d3's `r`; its `g` would make 1.23e+3 of 1234."""
     charts = [verdict_chart(rough_bed()), order_strip(rough_bed(), runs_of()), pairs_needed_chart(**GRAINS)]
+    charts.append(noise_chart([budget("recovery", ("run to run", 1.0))]))
     told = [tip for chart in charts for layer in Drawn(chart).layers for tip in layer["encoding"].get("tooltip", [])]
     formats = {tip["field"]: tip.get("format", "") for tip in told if tip["type"] == "quantitative"}
-    assert {"baseline", "difference", "ratio", "value", "gain"} <= set(formats)
+    assert {"baseline", "difference", "ratio", "value", "gain", "share"} <= set(formats)
     assert all(form.endswith("~r") for form in formats.values())

@@ -7,7 +7,7 @@ from typing import Final, Literal
 import altair as alt
 
 from trials.charts import palette
-from trials.charts.marks import Datum, pixel_x, pixel_y, table
+from trials.charts.marks import Datum, pixel_x, pixel_y, table, tips
 
 Hatch = Literal["none", "rising", "falling", "dots", "upright", "level"]
 APART_PX = 5.0
@@ -70,7 +70,8 @@ def _oblongs(areas: Sequence[Area], ground: str) -> alt.Chart:
     rows = [{**_row(area), **area.told} for area in areas]
     mark: alt.Chart = alt.Chart(table(rows)).mark_rect(color=ground, opacity=1)
     told = areas[0].told if areas else {}
-    return stretched(mark).encode(tooltip=[alt.Tooltip(f"{name}:N") for name in told])
+    named = (f"{name}:{'Q' if isinstance(value, float) else 'N'}" for name, value in told.items())
+    return stretched(mark).encode(tooltip=tips(*named))
 
 
 def _row(area: Area) -> dict[str, object]:

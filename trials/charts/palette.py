@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from schemas.verdict import Code
+from trials.verdicts.outcome import OUTCOME_WORDS
 
 BASELINE: Final = "#4F6272"
 CHANGED: Final = "#B86A0C"
@@ -55,11 +56,11 @@ class OutcomeLook:
     words: str
 
 
-_UNSETTLED = OutcomeLook(UNSETTLED, OPEN_BAR, filled=False, words="not settled")
+_UNSETTLED = OutcomeLook(UNSETTLED, OPEN_BAR, filled=False, words=OUTCOME_WORDS["not_settled"])
 OUTCOME_LOOKS: Final[dict[Code, OutcomeLook]] = {
-    "better": OutcomeLook(BETTER, UP, filled=True, words="better"),
-    "worse": OutcomeLook(WORSE, DOWN, filled=True, words="worse"),
-    "no_difference": OutcomeLook(UNSETTLED, OPEN_BAR, filled=True, words="no difference worth having"),
+    "better": OutcomeLook(BETTER, UP, filled=True, words=OUTCOME_WORDS["better"]),
+    "worse": OutcomeLook(WORSE, DOWN, filled=True, words=OUTCOME_WORDS["worse"]),
+    "no_difference": OutcomeLook(UNSETTLED, OPEN_BAR, filled=True, words=OUTCOME_WORDS["no_difference"]),
     "not_settled": _UNSETTLED,
     "scatter": OutcomeLook(UNSETTLED, OPEN_BAR, filled=False, words="nothing changed"),
 }

@@ -6,6 +6,7 @@ from schemas import Finding, Run, Trial
 from trials.fairness.checklist import CHECKS, WORST_FIRST, judge_all, worst_first
 from trials.fairness.evidence import Check, Evidence, gather
 from trials.fairness.remark import Remark, remark
+from trials.wording.lists import capital
 
 
 def findings_so_far(trial: Trial, runs: Sequence[Run]) -> tuple[Finding, ...]:
@@ -49,8 +50,12 @@ def told_alike(check: Check, evidence: Evidence, mirrored: Evidence) -> list[Rem
     milder = max((min(both, key=_rank) for both in (seen, mirror)), key=_rank)
     if milder.severity in ("ok", "not recorded"):
         return [milder]
-    what = f"{check.looks_at[0].upper()}{check.looks_at[1:]}"
-    return remark(milder.severity, (), str, f"{what}: not alike in the two set-ups. More is told at the planned end.")
+    return remark(
+        milder.severity,
+        (),
+        str,
+        f"{capital(check.looks_at)}: not alike in the two set-ups. More is told at the planned end.",
+    )
 
 
 def _rank(one: Remark) -> int:

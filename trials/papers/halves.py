@@ -6,7 +6,7 @@ from types import MappingProxyType
 from schemas import Trial
 from trials.fairness.thresholds import HALVES_DIFFER_WEAKENS_PERCENT
 from trials.papers.pages import of_a_block
-from trials.wording.lists import and_list
+from trials.wording.lists import and_list, capital
 
 MIXED: Mapping[str, str] = MappingProxyType(
     {
@@ -58,7 +58,7 @@ def halves_lines(trial: Trial) -> tuple[str, ...]:
     ways = dict.fromkeys(HALVED.get(lot.splitting or "", BY_HAND) for lot in trial.lots)
     return (
         f"{mix} For each {block} take out two charges.",
-        *(f"{how[0].upper()}{how[1:]}: {which}." for how, which in ways),
+        *(f"{capital(how)}: {which}." for how, which in ways),
         f"Write {block} and first or second on each bucket at once, before you read which run it is for.",
         f"Weigh both: {apart}, put them together and split again. Then tie on the tag of the run.",
     )

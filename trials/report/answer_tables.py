@@ -6,7 +6,8 @@ from trials.report.run_tables import RunTable
 from trials.verdicts.audit_words import size_rows
 from trials.verdicts.class_words import class_rows
 from trials.verdicts.level_table import block_rows, level_rows
-from trials.wording.numbers import figures, signed
+from trials.verdicts.pair_table import difference_text
+from trials.wording.numbers import figures
 
 HALVES = ("baseline", "changed")
 
@@ -69,12 +70,10 @@ def _set_ups(verdict: Verdict) -> tuple[RunTable, ...]:
 
 def _pair_cells(pair: PairResult, verdict: Verdict) -> tuple[str, ...]:
     """The cells of a pair: its two numbers, their difference as it is spoken of, who went first, when, why not."""
-    measure = measure_named(verdict.measure)
-    decimals = 1 if verdict.scale == "points" else 0
     return (
         str(pair.pair),
         *("" if value is None else figures(value, 4) for value in (pair.baseline, pair.changed)),
-        "" if pair.difference is None else signed(measure.shown(pair.difference), decimals),
+        difference_text(pair, verdict),
         pair.first or "",
         pair.session or "",
         ": ".join(filter(None, ("" if pair.status == "counted" else pair.status, pair.note))),

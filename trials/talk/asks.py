@@ -13,6 +13,7 @@ from trials.talk.one_run import NOT_TYPED
 from trials.talk.question import Amount, AnswerKind, Choice, Text
 from trials.talk.shorthand import TICKS, TWO_READINGS
 from trials.units.kinds import plain_spelling, spellings
+from trials.wording.lists import capital
 
 CARRIED = ("turn", "session", *SETTINGS, *BY_EYE, "moisture_percent", "feeder", "panner")
 """What stays as it was planned, or as it was in the run before, more often than not: asked in one go."""
@@ -183,7 +184,7 @@ def stored_unit(field: str) -> str:
 def _explained(asked: AskedColumn, called: str) -> str:
     if called == TICKS:
         return "Which boxes were ticked when the gold was weighed: their names, all, or none. Open if nobody looked."
-    text = f"{asked.words[0].upper()}{asked.words[1:]}."
+    text = f"{capital(asked.words)}."
     if asked.sort in ("number", "whole") and asked.low is not None and asked.high is not None:
         text += f" From {asked.low:,g} to {asked.high:,g}."
     if asked.field == WATER:

@@ -10,6 +10,7 @@ from typing import Literal
 
 from trials.talk.question import SAID_YES, AnswerKind, Choice, Given, Mending, Question, Telling, named_in
 from trials.talk.shown import Block
+from trials.wording.lists import capital
 
 BACK, EXPLAIN, BLANK = "back", "?", "-"
 IT_STANDS = "yes takes it so; or type what was meant"
@@ -176,7 +177,7 @@ def _taken(sitting: Sitting, question: Question, answer: str, *, stands: bool) -
 def _read(sitting: Sitting, prompt: Prompt, typed: str) -> tuple[str, tuple[str, ...]]:
     question = prompt.question
     if sitting.in_doubt and not typed:
-        return "", (f"{IT_STANDS[0].upper()}{IT_STANDS[1:]}; {BLANK} leaves it open.",)
+        return "", (f"{capital(IT_STANDS)}; {BLANK} leaves it open.",)
     if typed == BLANK and question.may_be_blank and not question.takes_out:
         return "", ()
     answer = typed or prompt.default

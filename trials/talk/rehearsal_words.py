@@ -11,15 +11,13 @@ from trials.rehearsal.habits import MEASURES_TAKEN, Rate
 from trials.rehearsal.habits_rehearsed import HabitsPlayed
 from trials.rehearsal.judged import ENDINGS
 from trials.rehearsal.plan_rehearsed import Played
+from trials.verdicts.outcome import OUTCOME_WORDS
 from trials.wording.numbers import figures
 
 FOUND_SELDOM = 75.0
 ENDING_WORDS: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "better": "better",
-        "worse": "worse",
-        "no_difference": "no difference worth having",
-        "not_settled": "not settled",
+        **OUTCOME_WORDS,
         "too_few": "too few pairs with any gold",
         "blocked": "stopped by a check",
     }

@@ -2,16 +2,11 @@
 
 from schemas import Cost, LevelResult, LevelsAnswer, Verdict
 from trials.measures.catalogue import measure_named
+from trials.verdicts.outcome import OUTCOME_WORDS
 from trials.verdicts.spoken import speak
 from trials.wording.numbers import figures, times
 
-LEVEL_WORDS = {
-    "better": "better",
-    "worse": "worse",
-    "no_difference": "no difference worth having",
-    "not_settled": "not settled",
-    "too_few": "too few runs",
-}
+LEVEL_WORDS = {**OUTCOME_WORDS, "too_few": "too few runs"}
 
 
 def block_rows(verdict: Verdict) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:

@@ -1,5 +1,6 @@
 """The rule itself: interval limits and the worth-having line in, one code out. For one trial or for 20,000."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -13,6 +14,12 @@ from trials.statistics.paired_t import paired_t, t_limits
 Outcome = Literal["not_settled", "better", "worse", "no_difference"]
 OUTCOMES: Final[tuple[Outcome, ...]] = ("not_settled", "better", "worse", "no_difference")
 NOT_SETTLED, BETTER, WORSE, NO_DIFFERENCE = range(4)
+OUTCOME_WORDS: Final[Mapping[Outcome, str]] = {
+    "better": "better",
+    "worse": "worse",
+    "no_difference": "no difference worth having",
+    "not_settled": "not settled",
+}
 
 
 class JudgedByLimits:

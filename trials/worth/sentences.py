@@ -5,7 +5,7 @@ from datetime import date
 
 from schemas import Verdict, WorthBase
 from trials.measures.catalogue import measure_named
-from trials.wording.lists import and_list
+from trials.wording.lists import and_list, capital
 from trials.wording.numbers import figures
 from trials.worth.gain import Reason, Span3
 from trials.worth.money import half_up, money, span_of_time
@@ -71,14 +71,14 @@ def gold_lines(worth: Worth, base: WorthBase) -> list[str]:
     ounce = f"{money(base.price, base.currency)} a troy ounce on {base.price_date}"
     price = f"{gram} ({ounce}, {figures(base.fineness, 6)} fine, {figures(base.payout_percent, 4)} % paid out)"
     if worth.gold_g is None or worth.gold_money is None:
-        return [f"{price[0].upper()}{price[1:]}."]
+        return [f"{capital(price)}."]
     grams = worth.gold_g
     brings = f"{figures(grams.low)} to {figures(grams.high)} g a year, middle {figures(grams.mid)}"
     return [f"Gold: {brings}; {price}, so {money_range(worth.gold_money, base.currency)}."]
 
 
 def _cost_line(cost: YearCost, base: WorthBase) -> str:
-    name = f"{cost.what[0].upper()}{cost.what[1:]}"
+    name = capital(cost.what)
     if cost.how == "typed" and cost.amount is None:
         return f"{name}: {money(cost.money or 0.0, base.currency)} a year."
     if cost.amount is None:
