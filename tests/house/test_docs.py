@@ -16,7 +16,7 @@ from trials.verdicts.reach import reach_verdict
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-COMMANDS = ("demo", "load", "verdict", "report", "logbook", "export")
+COMMANDS = ("demo", "load", "verdict", "report", "logbook", "export", "page")
 
 
 def blocks(kind: str) -> list[str]:

@@ -10,7 +10,7 @@ ROOT = Path(__file__).parents[2]
 ROOMS = (
     *("errors", "units", "wording", "statistics", "records"),
     *("measures", "simulation", "noise", "fairness", "verdicts", "worth", "plans", "rehearsal", "changes"),
-    *("files", "sheets", "papers", "charts", "logbook", "listing", "report", "talk", "keeping", "commands"),
+    *("files", "sheets", "papers", "charts", "logbook", "listing", "report", "talk", "keeping", "page", "commands"),
 )
 PURE = ROOMS[ROOMS.index("statistics") : ROOMS.index("files")]
 IMPURE = {

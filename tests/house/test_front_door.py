@@ -56,7 +56,7 @@ def test_a_users_file_is_checked_by_type(tmp_path: Path) -> None:
 
 def test_the_front_door_is_lazy() -> None:
     """Importing `trials` pays for none of its names, and the commands, as for --help, for Typer alone."""
-    heavy = "numpy scipy altair duckdb pydantic jinja2 pint typer"
+    heavy = "numpy scipy altair duckdb pydantic jinja2 pint starlette uvicorn multipart segno webbrowser typer"
     for module, paid in (("trials", []), ("trials.commands.app", ["typer"])):
         code = f"import sys, {module}; print([m for m in {heavy.split()!r} if m in sys.modules])"
         said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -28,6 +28,9 @@ def test_the_wheel_carries_what_the_program_reads(wheel: zipfile.ZipFile) -> Non
         ROOT / "trials" / "report" / "page.html",
         ROOT / "trials" / "report" / "pitfalls.toml",
         *ROOT.glob("trials/papers/*.html"),
+        *ROOT.glob("trials/page/**/*.html"),
+        *ROOT.glob("trials/page/*.css"),
+        *ROOT.glob("trials/page/*.svg"),
         *(ROOT / package / "py.typed" for package in ("schemas", "trials", "demo_trials")),
     ]
     for path in read:

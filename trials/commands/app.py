@@ -20,6 +20,7 @@ from trials.commands import (
     export,
     load,
     logbook,
+    page,
     plan,
     rehearse,
     report,
@@ -56,6 +57,7 @@ app.command("decide")(decide.decide)
 app.command("report")(report.report)
 app.command("logbook")(logbook.logbook)
 app.command("export")(export.export)
+app.command("page")(page.page)
 
 
 def _say_version(wanted: bool) -> None:
@@ -105,15 +107,12 @@ def run() -> None:
         _leave(2, [str(problem)], [problem], as_json=as_json)
 
 
-def _parts(problem: Problem) -> dict[str, object]:
-    return {name: value for name, value in asdict(problem).items() if name != "times"}
-
-
 def _leave(exit_code: int, lines: Sequence[str], problems: Sequence[Problem] = (), *, as_json: bool) -> NoReturn:
     """End with an exit code and what went wrong: one line each, or JSON with every problem as its parts."""
     if as_json:
         found = problems or [Problem("", line) for line in lines]
-        typer.echo(json_text({"format": 1, "exit_code": exit_code, "errors": [_parts(one) for one in found]}), err=True)
+        errors = [{name: value for name, value in asdict(one).items() if name != "times"} for one in found]
+        typer.echo(json_text({"format": 1, "exit_code": exit_code, "errors": errors}), err=True)
     else:
         for line in lines:
             say_error(f"samedirt: {line}")

@@ -21,19 +21,7 @@ def decide(
 
     Example: samedirt decide rough-bed keep --note "the sand is worth it"
     """
-    from trials.changes.decide import decision_words, last_decision, with_decision
-    from trials.changes.reasons import refuse_no_reason
-    from trials.keeping.storing import apply
-    from trials.listing.word import word_of
+    from trials.keeping.storing import store_decision
     from trials.logbook.logbook import Logbook
 
-    if note is not None:
-        refuse_no_reason(note)
-    now = datetime.now().replace(microsecond=0)
-    text = None if note is None else note.strip()
-    _, after = apply(Logbook(book), name, lambda record: with_decision(record, word.strip().casefold(), text, now))
-    told = last_decision(after.corrections)
-    assert told is not None  # noqa: S101 - it was stored just now
-    last = word_of(after).last_word
-    said = "" if last is None else f" The last word of its verdict is: {last}."
-    say(f"{name} decided: {decision_words(told)}.{said}")
+    say(store_decision(Logbook(book), name, word, note, datetime.now().replace(microsecond=0)))

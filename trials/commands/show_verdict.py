@@ -1,19 +1,19 @@
 """A verdict on the screen, and its chart in a file."""
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from schemas import Record, Verdict
-from trials.changes.decide import DECIDED, decision_words, last_decision
+from trials.changes.decide import decision_words, last_decision
 from trials.commands.check import say_quiet
 from trials.commands.options import refusing_unwritable
 from trials.commands.printing import say, say_table, screen_lines
 from trials.errors import Refused
 from trials.fairness.checklist import SEVERITY_HEADS
 from trials.report.answer_tables import HALVES, tables_beside
+from trials.report.tables import what_was_changed
 from trials.verdicts.pair_table import rows_of_pairs
-from trials.verdicts.spoken import last_words, void_words
+from trials.verdicts.spoken import last_words
 from trials.wording.lists import count_of
 
 
@@ -49,7 +49,7 @@ def print_verdict(reached: Verdict, *, everything: bool = False) -> int:
         say(f"{table.title}:") + say_table(table.header, table.rows) + say() for table in tables_beside(reached)
     )
     lines += _print_findings(reached, everything=everything)
-    lines += sum(say(line) for line in _what_was_changed(reached))
+    lines += sum(say(line) for line in what_was_changed(reached))
     return lines + say(f"The numbers behind it: add --json, or samedirt report {reached.trial}")
 
 
@@ -65,19 +65,6 @@ def _say_answer(reached: Verdict) -> int:
     word, decided = last_words(reached), last_decision(reached.corrections)
     lines = say(reached.sentence) + (say(word) if word else 0)
     return lines + (say(f"Decided: {decision_words(decided)}.") if decided else 0)
-
-
-def _what_was_changed(reached: Verdict) -> Iterator[str]:
-    for amendment in reached.amendments:
-        was = f"{amendment.what} was {amendment.was}, now {amendment.now}"
-        yield f"Amended on {amendment.when}: {was}; {amendment.why}."
-    for struck in reached.voids:
-        yield f"Void: {void_words(struck)}."
-    # The rest only added a strike or a picture, or tells of a decision.
-    corrected = [one for one in reached.corrections if one.old is not None and one.field != DECIDED]
-    if corrected:
-        history = f"samedirt logbook {reached.trial} --history"
-        yield f"Values corrected after they were stored: {len(corrected)}; {history} lists them."
 
 
 def _print_pairs(reached: Verdict) -> int:

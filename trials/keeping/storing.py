@@ -7,9 +7,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from schemas import Record, Run
+from trials.changes.decide import decision_words, last_decision, with_decision
 from trials.changes.enter import enter_run, entered_words
 from trials.changes.find_run import ELSEWHERE
 from trials.changes.merge_all import merge_all
+from trials.changes.reasons import refuse_no_reason
 from trials.errors import Problem, Refused
 from trials.files.folder import Packed
 from trials.keeping.remembered import Progress, quietly, words_one_by_one, words_to_remember
@@ -33,6 +35,21 @@ def apply(book: Logbook, name: str, change: Callable[[Record], Record]) -> tuple
 def apply_all(book: Logbook, names: Sequence[str], change: Callable[[Mapping[str, Record]], Sequence[Record]]) -> None:
     """Apply a pure change to several trials, and remember their words; all of it or nothing."""
     book.apply_all(names, change, words_to_remember)
+
+
+def store_decision(book: Logbook, name: str, word: str, note: str | None, now: datetime) -> str:
+    """Record what was done with a change, in a few words or none; says it, beside the last word of the verdict."""
+    from trials.listing.word import word_of
+
+    if note is not None:
+        refuse_no_reason(note)
+    text = None if note is None else note.strip()
+    _, after = apply(book, name, lambda record: with_decision(record, word.strip().casefold(), text, now))
+    told = last_decision(after.corrections)
+    assert told is not None  # noqa: S101 - it was stored just now
+    last = word_of(after).last_word
+    said = "" if last is None else f" The last word of its verdict is: {last}."
+    return f"{name} decided: {decision_words(told)}.{said}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,73 @@
+"""What is shown: the list, a trial, its checks, its verdict with the chart, its report, what was decided."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.commands.typed_in import flat, half_done, read, stored
+from tests.folders import rough_bed
+from tests.page.visitor import Visitor, words_of
+from trials.files.folder import read_folder
+
+
+@pytest.fixture
+def visitor(tmp_path: Path) -> Visitor:
+    """Someone at the page of a logbook with a finished trial, and one half done."""
+    stored(tmp_path, read_folder(rough_bed(tmp_path / "rough-bed")))
+    half = half_done(tmp_path, 3)
+    stored(tmp_path, half.model_copy(update={"trial": half.trial.model_copy(update={"name": "half"})}))
+    stored(tmp_path, read_folder(tmp_path / "rough-bed"))
+    return Visitor(tmp_path / "logbook.duckdb")
+
+
+def test_the_list_shows_what_the_command_lists(visitor: Visitor, samedirt: Callable[..., Any]) -> None:
+    """Every trial with its word and its strip; filters leave out what they do there, and a wrong day is refused."""
+    page = visitor.get("/")
+    (row,) = (line for line in samedirt("logbook").out.splitlines() if "rough-bed" in line)
+    for cell in row.split("  "):
+        assert cell.strip() in words_of(page)
+    assert page.text.count('class="strip better"') == 1
+    none = words_of(visitor.get("/", params={"gear": "sluice"}))
+    assert "0 of 2 trials" in none and "rough-bed" not in none
+    assert "31/02 is not a day" in words_of(visitor.get("/", params={"since": "31/02"}))
+    assert "No trial is in" in words_of(Visitor(visitor.book.with_name("none.duckdb")).get("/"))
+
+
+def test_a_trial_tells_what_the_commands_tell(visitor: Visitor, samedirt: Callable[..., Any]) -> None:
+    """Sentence, last word, checks and what is missing are those of the command line; the chart is a picture."""
+    verdict = words_of(visitor.get("/trial/rough-bed/verdict"))
+    said = flat(samedirt("verdict", "rough-bed", "--no-chart").out)
+    for sentence in said.partition("Each pair")[0].split(". "):
+        assert sentence.strip(" .").removeprefix("rough-bed: ") in verdict
+    check = words_of(visitor.get("/trial/half/check"))
+    for line in samedirt("check", "half").out.splitlines()[:2]:
+        assert line.strip(" :") in check
+    assert "Missing:" in check and "Missing:" in words_of(visitor.get("/trial/half"))
+    chart = visitor.get("/trial/rough-bed/chart/answer-narrow.svg")
+    assert chart.headers["content-type"] == "image/svg+xml" and chart.text.startswith("<svg")
+    report = visitor.get("/trial/rough-bed/report", params={"keep": "1"})
+    assert (
+        "attachment" in report.headers["content-disposition"] and "sandbox" in report.headers["content-security-policy"]
+    )
+    assert visitor.get("/trial/nobody").status_code == 404
+
+
+def test_nothing_tells_who_leads_before_the_end(visitor: Visitor) -> None:
+    """Of a trial half done no page but the verdict's rows names a set-up beside a run, and none says which leads."""
+    for path in ("/trial/half/check", "/trial/half/history", "/trial/half/verdict"):
+        page = words_of(visitor.get(path))
+        assert "better" not in page.casefold() and "more grains" not in page
+
+
+def test_a_decision_is_stored_as_by_the_command(visitor: Visitor, samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """The same word, note and sentence; and the same refusals."""
+    there = visitor.follow(visitor.fill("/trial/rough-bed/decide", {"word": "Keep", "note": "less to pan"}))
+    by_hand = samedirt("decide", "half", "keep", "--note", "less to pan").out
+    assert flat(by_hand).partition(" The last word")[0].replace("half", "rough-bed") in words_of(there)
+    both = [one.corrections[-1] for one in (read(tmp_path), read(tmp_path, "half"))]
+    assert [(one.field, one.new, one.why) for one in both] == [("decided", "keep", "less to pan")] * 2
+    refused = visitor.fill("/trial/rough-bed/decide", {"word": "other"})
+    assert refused.status_code == 422
+    assert "Note: is needed with other: what was done, in a few words" in words_of(refused)

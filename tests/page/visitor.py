@@ -1,0 +1,70 @@
+"""A browser without a screen: it keeps cookies, fills forms as they were served, and follows where it is led."""
+
+import asyncio
+import re
+from dataclasses import dataclass, field
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import httpx
+
+from trials.logbook.logbook import Logbook
+from trials.page.app import page_app
+from trials.page.desk import Desk
+
+PORT = 8467
+OWN = f"http://127.0.0.1:{PORT}"
+FIELD = re.compile(r'<input type="hidden" name="([^"]*)" value="([^"]*)">')
+
+
+@dataclass
+class Visitor:
+    """Someone at the page of a logbook."""
+
+    book: Path
+    app: Any = None
+    cookies: httpx.Cookies = field(default_factory=httpx.Cookies)
+
+    def __post_init__(self) -> None:
+        self.app = self.app or page_app(Desk(Logbook(self.book)), PORT)
+
+    def ask(self, method: str, path: str, **more: Any) -> httpx.Response:
+        """Send one request, as it is."""
+
+        async def sent() -> httpx.Response:
+            transport = httpx.ASGITransport(self.app)
+            async with httpx.AsyncClient(transport=transport, base_url=OWN, cookies=self.cookies) as client:
+                answer = await client.request(method, path, **more)
+                self.cookies = client.cookies
+                return answer
+
+        return asyncio.run(sent())
+
+    def get(self, path: str, **more: Any) -> httpx.Response:
+        """Open a page."""
+        return self.ask("GET", path, **more)
+
+    def post(self, path: str, fields: dict[str, Any], **more: Any) -> httpx.Response:
+        """Send a form as it stands, from this page."""
+        return self.ask("POST", path, data=fields, headers={"origin": OWN, **more.pop("headers", {})}, **more)
+
+    def fill(self, path: str, fields: dict[str, Any], **more: Any) -> httpx.Response:
+        """Open a form, fill it, and send it."""
+        return self.post(path, hidden_of(self.get(path)) | fields, **more)
+
+    def follow(self, answer: httpx.Response) -> httpx.Response:
+        """Go where one is led."""
+        assert answer.status_code == 303, words_of(answer)
+        return self.get(answer.headers["location"])
+
+
+def hidden_of(page: httpx.Response) -> dict[str, str]:
+    """The fields of a form that nobody sees."""
+    return {name: unescape(value) for name, value in FIELD.findall(page.text)}
+
+
+def words_of(page: httpx.Response) -> str:
+    """What is read on a page, in one line."""
+    body = page.text.partition("<main")[2].partition("<footer")[0]
+    return " ".join(unescape(re.sub(r"<[^>]*>", " ", body)).split())

@@ -1,0 +1,111 @@
+"""The page as a whole: which address leads where, and how a request is read and what goes wrong is told."""
+
+import secrets
+from collections.abc import Awaitable, Callable
+from dataclasses import replace
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
+from starlette.routing import Route
+from starlette.types import ASGIApp
+
+from trials.errors import LogbookError, Refused, TrialsError
+from trials.page import of_logbook, of_trial
+from trials.page.desk import HERE, Desk, lines_of
+from trials.page.guard import READS, Guard
+from trials.page.sent import NUMBER, TOKEN, Sent, SentFile
+
+Handler = Callable[[Desk, Sent], Response]
+STATIC = {"/style.css": ("style.css", "text/css"), "/icon.svg": ("icon.svg", "image/svg+xml")}
+MOST_FIELDS, MOST_FILES, LONGEST_NUMBER = 500, 500, 64
+OPENED_BEFORE = "This form is from before the server was started anew, so nothing was stored. Look at it, and send it."
+PAGES: tuple[tuple[str, Handler, tuple[str, ...]], ...] = (
+    ("/", of_logbook.logbook_page, ("GET",)),
+    ("/trial/{name}", of_trial.trial_page, ("GET",)),
+    ("/trial/{name}/check", of_trial.check_page, ("GET",)),
+    ("/trial/{name}/verdict", of_trial.verdict_page, ("GET",)),
+    ("/trial/{name}/report", of_trial.report_file, ("GET",)),
+    ("/trial/{name}/chart/{form}", of_trial.chart_file, ("GET",)),
+    ("/trial/{name}/history", of_trial.history_page, ("GET",)),
+    ("/trial/{name}/decide", of_trial.decide_page, ("GET", "POST")),
+)
+
+
+def page_app(desk: Desk, port: int) -> ASGIApp:
+    """The page over a logbook, as a server runs it; it answers at this port of this machine alone."""
+    cookie = f"samedirt-{port}"
+    routes = [Route(path, _endpoint(desk, handler, cookie), methods=list(methods)) for path, handler, methods in PAGES]
+    routes += [Route(path, _static(*one)) for path, one in STATIC.items()]
+
+    async def not_found(_: Request, error: Exception) -> Response:
+        status = error.status_code if isinstance(error, HTTPException) else 404
+        return PlainTextResponse("There is no such page here." if status == 404 else "That can't be read.", status)
+
+    app = Starlette(routes=routes, exception_handlers={HTTPException: not_found})
+    return Guard(app, frozenset(f"{host}:{port}" for host in ("127.0.0.1", "localhost")))
+
+
+def _static(name: str, kind: str) -> Callable[[Request], Awaitable[Response]]:
+    content = (HERE / name).read_bytes()
+
+    async def served(_: Request) -> Response:
+        return Response(content, media_type=kind)
+
+    return served
+
+
+def _endpoint(desk: Desk, handler: Handler, cookie: str) -> Callable[[Request], Awaitable[Response]]:
+    async def answered(request: Request) -> Response:
+        own = request.cookies.get(cookie) or secrets.token_urlsafe(24)
+        sent = await _read(request, desk.forms.token_for(own))
+        answer = await run_in_threadpool(_answer, desk, handler, sent, is_own=_is_own(desk, request, cookie, sent))
+        if cookie not in request.cookies:
+            answer.set_cookie(cookie, own, httponly=True, samesite="strict")
+        return answer
+
+    return answered
+
+
+async def _read(request: Request, token: str) -> Sent:
+    """A request as plain values; what a form holds is read as data and nothing else."""
+    address = Sent(request.path_params, dict(request.query_params), token, request.url.path)
+    if request.method in READS:
+        return address
+    fields: dict[str, str] = {}
+    files: list[SentFile] = []
+    async with request.form(max_fields=MOST_FIELDS, max_files=MOST_FILES) as form:
+        for name, value in form.multi_items():
+            if not isinstance(value, UploadFile):
+                fields[name] = value
+            elif value.filename:
+                files.append(SentFile(value.filename, await value.read()))
+    return replace(address, fields=fields, files=tuple(files), is_post=True)
+
+
+def _is_own(desk: Desk, request: Request, cookie: str, sent: Sent) -> bool:
+    is_numbered = 0 < len(sent.text(NUMBER)) <= LONGEST_NUMBER
+    return is_numbered and desk.forms.is_own(request.cookies.get(cookie, ""), sent.text(TOKEN))
+
+
+def _answer(desk: Desk, handler: Handler, sent: Sent, *, is_own: bool) -> Response:
+    """The answer of a handler; what goes wrong is told in the same words as by a command, and no form is lost."""
+    if sent.is_post and not is_own:
+        return _send_again(desk, sent, (OPENED_BEFORE,), 403)
+    try:
+        return handler(desk, sent)
+    except LogbookError as error:
+        return _send_again(desk, sent, lines_of(error), 503)
+    except Refused as error:
+        return _send_again(desk, sent, lines_of(error), 422 if sent.is_post else 404)
+    except TrialsError as error:
+        return _send_again(desk, sent, lines_of(error), 500)
+
+
+def _send_again(desk: Desk, sent: Sent, lines: tuple[str, ...], status: int) -> Response:
+    """A page that says what is wrong, and holds the form that was sent."""
+    fields = {name: text for name, text in sent.fields.items() if name not in (TOKEN, NUMBER)}
+    return desk.show(sent, "again.html", status=status, lines=lines, fields=fields, sent=sent)

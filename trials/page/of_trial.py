@@ -1,0 +1,176 @@
+"""One trial: how it stands, its checks, its verdict with the chart, its report, its history, what was decided."""
+
+from collections.abc import Sequence
+from threading import Lock
+
+from starlette.responses import Response
+
+from schemas import Finding, Record, Verdict
+from trials.changes.decide import DECISIONS, decision_words, last_decision
+from trials.changes.history import history
+from trials.errors import Refused
+from trials.fairness.checklist import SEVERITY_HEADS
+from trials.fairness.overview import Overview, look_over
+from trials.files.pictures import photo_problems
+from trials.keeping.storing import store_decision
+from trials.page.desk import Desk, lines_of
+from trials.page.guard import POLICY_OF_A_FILE
+from trials.page.sent import Done, Sent
+from trials.report.answer_tables import answer_tables
+from trials.report.tables import held_settings, what_was_changed, what_was_done
+from trials.verdicts.reach import reach_verdict
+from trials.verdicts.spoken import last_words
+
+DRAWING = Lock()
+"""One chart is drawn at a time."""
+
+
+def trial_page(desk: Desk, sent: Sent) -> Response:
+    """How a trial stands: its question, what was done, what comes next."""
+    record = desk.book.read(sent.path["name"])
+    seen = _overview(desk, record)
+    decided = last_decision(record.corrections)
+    return desk.show(
+        sent,
+        "trial.html",
+        trial=record.trial,
+        seen=seen,
+        next=_next(seen),
+        done=what_was_done(record.trial),
+        held=held_settings(record.trial),
+        decided="" if decided is None else decision_words(decided),
+    )
+
+
+def _overview(desk: Desk, record: Record) -> Overview:
+    return look_over(record, [str(problem) for problem in photo_problems(record, desk.book.path)])
+
+
+def _next(seen: Overview) -> tuple[str, str]:
+    """Where to go from here, and what it is called."""
+    if seen.stops:
+        return "check", "A check stops the verdict: see which"
+    if not seen.missing:
+        return "verdict", "The verdict"
+    return ("runs", "Type in the runs") if seen.runs_made else ("papers", "Print the papers, and run it")
+
+
+def check_page(desk: Desk, sent: Sent) -> Response:
+    """All checks at once, stops first, and what is still missing."""
+    record = desk.book.read(sent.path["name"])
+    seen = _overview(desk, record)
+    return desk.show(
+        sent,
+        "check.html",
+        trial=record.trial,
+        seen=seen,
+        next=_next(seen),
+        found=[
+            (head, one, tags_of_finding(record, one)) for key, head in SEVERITY_HEADS.items() for one in seen.of(key)
+        ],
+        unknown=seen.of("not recorded"),
+        good=[one.check for one in seen.of("ok")],
+    )
+
+
+def tags_of_finding(record: Record, finding: Finding) -> list[str]:
+    """The tags of all runs of the pairs that a check means, in the order of the alphabet, which tells nothing."""
+    return sorted(run.tag for run in record.runs if run.pair in finding.pairs and run.tag)
+
+
+def verdict_page(desk: Desk, sent: Sent) -> Response:
+    """The sentence, the chart, the last word, and what weakens it."""
+    record = desk.book.read(sent.path["name"])
+    reached = _reached(record)
+    decided = last_decision(record.corrections)
+    return desk.show(
+        sent,
+        "verdict.html",
+        trial=record.trial,
+        verdict=reached,
+        word=last_words(reached),
+        decided="" if decided is None else decision_words(decided),
+        found=[
+            (head, one, tags_of_finding(record, one))
+            for key, head in SEVERITY_HEADS.items()
+            for one in reached.checks
+            if one.severity == key
+        ],
+        tables=answer_tables(reached),
+        changed=tuple(what_was_changed(reached)),
+    )
+
+
+def _reached(record: Record) -> Verdict:
+    return reach_verdict(record.trial, record.runs, record.corrections)
+
+
+def chart_file(desk: Desk, sent: Sent) -> Response:
+    """A chart as a picture, wide or for a phone."""
+    from trials.charts.answers.chosen import answer_chart
+    from trials.charts.files import chart_svg
+    from trials.charts.order_strip import order_strip
+
+    record = desk.book.read(sent.path["name"])
+    charts = {"answer": answer_chart, "order": order_strip}
+    which, _, form = sent.path["form"].removesuffix(".svg").partition("-")
+    if which not in charts or form not in ("wide", "narrow"):
+        raise Refused(f"there is no chart {sent.path['form']} of {record.trial.name}")
+    with DRAWING:
+        chart = charts[which](_reached(record), runs=record.runs, narrow=form == "narrow", headed=False)
+        return Response(chart_svg(chart), media_type="image/svg+xml")
+
+
+def report_file(desk: Desk, sent: Sent) -> Response:
+    """The whole trial as one file, to read here or to keep."""
+    from trials.report.page import report_html
+
+    record = desk.book.read(sent.path["name"])
+    off = {problem.place: problem.says for problem in photo_problems(record, desk.book.path)}
+    with DRAWING:
+        page = report_html(record, off)
+    return html_file(page, f"report-{record.trial.name}.html", is_kept="keep" in sent.query)
+
+
+def html_file(page: str, name: str, *, is_kept: bool) -> Response:
+    """A page that is a file of its own: shown, or handed over to be kept. It runs nothing and fetches nothing."""
+    headers = {"content-security-policy": POLICY_OF_A_FILE}
+    if is_kept:
+        headers["content-disposition"] = f'attachment; filename="{name}"'
+    return Response(page, media_type="text/html", headers=headers)
+
+
+def history_page(desk: Desk, sent: Sent) -> Response:
+    """What became of a trial, by time."""
+    record = desk.book.read(sent.path["name"])
+    return desk.show(sent, "history.html", trial=record.trial, events=history(record))
+
+
+def decide_page(desk: Desk, sent: Sent) -> Response:
+    """What was done with the change in the end."""
+    record = desk.book.read(sent.path["name"])
+    problems: Sequence[str] = ()
+    if sent.is_post:
+        try:
+            return desk.take(sent, lambda: _decided(desk, sent))
+        except Refused as error:
+            problems = lines_of(error)
+    decided = last_decision(record.corrections)
+    return desk.show(
+        sent,
+        "decide.html",
+        status=422 if problems else 200,
+        trial=record.trial,
+        problems=problems,
+        words=DECISIONS,
+        chosen=sent.text("word") or ("" if decided is None else decided.new or ""),
+        note=sent.text("note"),
+        decided="" if decided is None else decision_words(decided),
+        word=last_words(_reached(record)),
+    )
+
+
+def _decided(desk: Desk, sent: Sent) -> Done:
+    name = sent.path["name"]
+    said = store_decision(desk.book, name, sent.text("word"), sent.text("note") or None, desk.now)
+    return Done(f"/trial/{name}", (said,))
