@@ -108,4 +108,4 @@ def _answer(desk: Desk, handler: Handler, sent: Sent, *, is_own: bool) -> Respon
 def _send_again(desk: Desk, sent: Sent, lines: tuple[str, ...], status: int) -> Response:
     """A page that says what is wrong, and holds the form that was sent."""
     fields = {name: text for name, text in sent.fields.items() if name not in (TOKEN, NUMBER)}
-    return desk.show(sent, "again.html", status=status, lines=lines, fields=fields, sent=sent)
+    return desk.show(sent, "again.html", status=status, lines=lines, fields=fields)

@@ -51,7 +51,13 @@ class Desk:
         if said and "twice" in sent.query:
             said = (*said, TWICE)
         page = _templates().get_template(template)
-        common = {"token": sent.token, "number": secrets.token_urlsafe(12), "said": said, "book": self.book.path.name}
+        common = {
+            "sent": sent,
+            "token": sent.token,
+            "number": secrets.token_urlsafe(12),
+            "said": said,
+            "book": self.book.path.name,
+        }
         return HTMLResponse(page.render(common | {"problems": (), "trial": None} | values), status)
 
     def take(self, sent: Sent, store: Callable[[], Done]) -> Response:
