@@ -84,6 +84,27 @@ def test_the_same_seed_says_the_same(samedirt: Run) -> None:
     assert first == again != other
 
 
+def test_a_graded_plan_tells_how_often_each_level_is_named(samedirt: Run, tmp_path: Path) -> None:
+    """The demo's four grits: a row a level, in the table, a sentence and the JSON; habits are of two set-ups."""
+    assert samedirt("load", DEMO / "four-grits").code == 0
+    said = samedirt("rehearse", "four-grits", "--times", "600")
+    text = " ".join(said.out.split())
+    assert "luck alone would call some level better" in text and "If 80 grit alone were truly worth 5 points" in text
+    assert "blocks would find it 4 times in 5" in text and (tmp_path / "rehearsal-four-grits.html").exists()
+    told = json.loads(samedirt("rehearse", "four-grits", "--times", "600", "--json").out)
+    for column in (told["nothing_changed"], told["at_line"]):
+        assert [level["level"] for level in column["levels"]] == ["320 grit", "220 grit", "120 grit", "80 grit"]
+        assert sum(level["named"] for level in column["levels"]) == pytest.approx(column["shares"]["better"])
+        rows = {" ".join(line.split()[:2]): line.split()[-2:] for line in said.out.splitlines() if "one to use" in line}
+        at = 0 if column is told["nothing_changed"] else 1
+        assert [float(rows[level["level"]][at]) for level in column["levels"]] == [
+            pytest.approx(100 * level["named"], abs=0.06) for level in column["levels"]
+        ]
+    assert told["nothing_changed"]["shares"]["better"] < 0.06
+    habits = samedirt("rehearse", "four-grits", "--habit", "all")
+    assert habits.code == 2 and "has 5 set-ups, and the habits are of comparing two" in habits.err
+
+
 def test_an_early_look_is_rehearsed_too(samedirt: Run) -> None:
     """How many trials it would end, and the pairs run on average."""
     samedirt("plan", "mats", *PLAN, *CHANGE, "--look", "4")
@@ -115,7 +136,7 @@ def test_a_check_has_nothing_at_a_line(samedirt: Run) -> None:
 @pytest.mark.parametrize(
     ("flags", "says"),
     [
-        ([*CHANGE, "--set", "change.changed=looped; brush"], "is not a trial of pairs judged on their total"),
+        ([*CHANGE, "--set", "sizes.series=ASTM", "--set", "sizes.main=-100"], "is judged on -100 alone, and simulated"),
         ([*CHANGE, "--set", "guess.gold="], "says nothing of the gold in the dirt; guess it in the plan"),
     ],
 )

@@ -12,6 +12,7 @@ from trials.charts.marks import Datum, Part, layered, pixel_x, pixel_y, shapes, 
 from trials.charts.text import text_px, wrap
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import Ending
+from trials.rehearsal.level_rehearsal import LevelsRehearsal
 from trials.rehearsal.rehearsal import Rehearsal
 from trials.wording.lists import count_of
 from trials.wording.numbers import plain, share_words
@@ -58,9 +59,9 @@ def rehearsal_chart(nothing: Rehearsal, at_line: Rehearsal | None, *, narrow: bo
     """How often would the plan say what, with nothing changed and with a change as large as the line?
 
     With nothing changed every better and worse is a false alarm. `at_line`, of the same plan, is None where it was
-    not rehearsed. There are a hundred marks for each, in the shapes of the outcomes, shared out as the trials ended;
-    beside them every ending with its own number; one too rare for a mark has its number alone. Raises ValueError where
-    the two are not of one measure and one number of pairs.
+    not rehearsed; of a graded plan the change is its last level alone. There are a hundred marks for each, in the
+    shapes of the outcomes, shared out as the trials ended; beside them every ending with its own number; one too rare
+    for a mark has its number alone. Raises ValueError where the two are not of one measure and one number of pairs.
     """
     if at_line is not None:
         _require_one_plan(nothing, at_line)
@@ -85,7 +86,14 @@ def _change_words(at_line: Rehearsal) -> str:
     if at_line.scenario.line is None:
         return "A true change"
     measure = measure_named(at_line.scenario.measure)
+    if isinstance(at_line, LevelsRehearsal):
+        line = measure.line_text(measure.shown(at_line.scenario.line))
+        return f"{at_line.scenario.levels[-1]} alone gaining as much as your {line} line"
     return f"A true change as large as your {measure.line_text(measure.shown(at_line.scenario.line))} line"
+
+
+def _what(rehearsal: Rehearsal) -> str:
+    return "block" if isinstance(rehearsal, LevelsRehearsal) else "pair"
 
 
 def false_alarms(nothing: Rehearsal) -> float:
@@ -98,7 +106,7 @@ def _title(nothing: Rehearsal, at_line: Rehearsal | None) -> str:
     if at_line is None:
         return f"{alarms}: false alarms."
     change = _change_words(at_line)
-    return f"{alarms}; {change[0].lower()}{change[1:]} would be found in {share_words(at_line.share('better'))}."
+    return f"{alarms}; {change[0].lower()}{change[1:]} would be found in {share_words(at_line.found)}."
 
 
 def _small_print(nothing: Rehearsal, at_line: Rehearsal | None) -> str:
@@ -112,7 +120,7 @@ def _small_print(nothing: Rehearsal, at_line: Rehearsal | None) -> str:
         look = f" After the early look at {look_after} pairs {stops} stop."
     return (
         f"Each mark is 1 trial in {MARKS}. {rehearsed} {nothing.times:,} times on invented dirt, "
-        f"{count_of(nothing.pairs, 'pair')} each, seed {nothing.seed}: a share may be "
+        f"{count_of(nothing.pairs, _what(nothing))} each, seed {nothing.seed}: a share may be "
         f"{plain(max(luck, 0.1), 1)} points off by the luck of the rehearsal.{look}"
     )
 
@@ -143,14 +151,22 @@ def _panel(rehearsal: Rehearsal, heading: str, pixels: int, *, is_true: bool, na
         {"x": left + NUMBER_LEFT_PX, "y": row["y"], "words": words} for words, row in zip(shares, listed, strict=True)
     ]
     names_left = left + NUMBER_LEFT_PX + max(text_px(words, bold=True) for words in shares) + 10
+    is_graded = isinstance(rehearsal, LevelsRehearsal)
     names = [
-        {"x": names_left, "y": row["y"], "words": look.change if is_true else look.nothing}
+        {"x": names_left, "y": row["y"], "words": _words_of(look, is_true=is_true, is_graded=is_graded)}
         for look, row in zip(told, listed, strict=True)
     ]
     symbols = [_points(look, [row for row in [*marks, *listed] if row["ending"] == look.ending]) for look in told]
     title = [{"x": 0.0, "y": palette.LINE_PX * (i + 0.5), "words": line} for i, line in enumerate(lines)]
     height = max(top + STEP_PX * MARKS_HIGH, list_top + palette.LINE_PX * len(told))
     return layered([texts([*title, *numbers], bold=True), *symbols, texts(names)], pixels, height)
+
+
+def _words_of(look: _Look, *, is_true: bool, is_graded: bool) -> str:
+    """What an ending is called; of a graded trial that is better it may be another level that is."""
+    if is_true and is_graded and look.ending == "better":
+        return "better: that level, or another"
+    return look.change if is_true else look.nothing
 
 
 def _is_listed(ending: Ending, rehearsal: Rehearsal) -> bool:

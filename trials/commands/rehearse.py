@@ -93,6 +93,9 @@ def _charts(played: "Played") -> Iterator[Path]:
     outcomes, typical = Path(f"rehearsal-{name}.html"), Path(f"typical-{name}.html")
     wide, narrow = (rehearsal_chart(played.nothing, played.at_line, narrow=one) for one in (False, True))
     save_chart(wide, outcomes, narrow=narrow)
+    if played.trial.kind == "graded":
+        yield outcomes
+        return
     trial = played.trial.model_copy(update={"seed": None})  # simulated trials have draws of their own
     try:
         runs = typical_runs(trial, played.at_line or played.nothing)

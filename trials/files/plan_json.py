@@ -5,6 +5,7 @@ import dataclasses
 from trials.rehearsal.habits import Rate
 from trials.rehearsal.habits_rehearsed import TYPED_AS, HabitsPlayed
 from trials.rehearsal.judged import ENDINGS
+from trials.rehearsal.level_rehearsal import LevelsRehearsal
 from trials.rehearsal.plan_rehearsed import Played
 from trials.rehearsal.proposal import Plan
 from trials.rehearsal.rehearsal import Rehearsal
@@ -49,6 +50,7 @@ def rehearsal_as_json(played: Played) -> dict[str, object]:
             "standard_errors": {ending: one.standard_error(share) for ending, share in shares.items()},
             "stopped_at_look": one.stopped_at_look,
             "mean_pairs": one.mean_pairs,
+            "levels": _levels(one) if isinstance(one, LevelsRehearsal) else None,
         }
 
     return {
@@ -58,6 +60,14 @@ def rehearsal_as_json(played: Played) -> dict[str, object]:
         "nothing_changed": plain(played.nothing),
         "at_line": plain(played.at_line),
     }
+
+
+def _levels(rehearsal: LevelsRehearsal) -> list[dict[str, object]]:
+    """How often each level would be called better, and be named as the one to use."""
+    return [
+        {"level": name, "better": rehearsal.better(at), "named": rehearsal.named(at)}
+        for at, name in enumerate(rehearsal.scenario.levels)
+    ]
 
 
 def habits_as_json(shown: HabitsPlayed) -> dict[str, object]:

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from schemas import Trial
+from trials.errors import Problem, Refused
 from trials.rehearsal.habits import Habit, HabitRate, Rate, fair_rate, habit_rates
 from trials.rehearsal.plan_rehearsed import Progress, outlook_to_rehearse
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
@@ -49,6 +50,9 @@ class HabitsPlayed:
 
 def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: Progress) -> HabitsPlayed:
     """Rehearse one habit, or "all" of them, with nothing changed; a plan that can't be rehearsed is refused."""
+    if trial.kind == "graded":
+        says = f"has {len(trial.arms)} set-ups, and the habits are of comparing two"
+        raise Refused([Problem(trial.name, says, "rehearse it without --habit, or plan two of its set-ups as pairs")])
     outlook = outlook_to_rehearse(trial)
     is_dug_daily = all(lot.kind == "natural" for lot in trial.lots)
     plan = HabitPlan(

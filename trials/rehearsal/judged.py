@@ -78,12 +78,16 @@ def is_blocked(measure: Measure, readings: Readings, division: float | None) -> 
     % apart), first-turn (3 pairs or more of one order: at an early look alone, for the whole draw is balanced), slip
     (a reading over 50 times from the middle of the others of its arm).
     """
+    return is_stopped_by_readings(measure, readings, division) | has_one_order(readings.changed_first)
+
+
+def is_stopped_by_readings(measure: Measure, readings: Readings, division: float | None) -> Flags:
+    """Which trials would those of these checks stop that do not look at the order of the runs?"""
     return (
         has_too_many_zeros(measure, readings.baseline, readings.changed, division)
         | has_too_coarse_a_scale(measure, readings.baseline, readings.changed, division)
         | has_unlike_halves(measure, readings.fed_g)
         | has_a_slip(readings.baseline, readings.changed)
-        | has_one_order(readings.changed_first)
     )
 
 

@@ -112,6 +112,11 @@ class Rehearsal:
         return self.counts[ending] / self.times
 
     @property
+    def found(self) -> float:
+        """Share of the trials, 0 to 1, that call what was changed better."""
+        return self.share("better")
+
+    @property
     def stopped_at_look(self) -> float:
         """Share of the trials that stopped at the early look, 0 to 1; 0 without one."""
         return float(np.mean(self.at_look))

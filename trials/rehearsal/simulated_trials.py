@@ -9,14 +9,16 @@ import numpy.typing as npt
 from schemas.run import LEAST_WEIGHED
 from trials.measures.measure import Measure
 from trials.noise.situation import Situation
+from trials.simulation.arrays import IntArray
 from trials.simulation.feed import draw_feed
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import Noise
 from trials.simulation.runs import SimulatedRuns, simulate_runs
-from trials.simulation.schedule import Schedule, paired_schedule
+from trials.simulation.schedule import Schedule, block_schedule, paired_schedule
 from trials.simulation.streams import Streams
 from trials.simulation.tracers import simulate_tracers
 from trials.statistics.arrays import Numbers
+from trials.statistics.balanced_draw import balanced_blocks, words_of_blocks
 
 # A field of a run, as the measures name it, and what stands for it in simulated runs where that has another name.
 SIMULATED_AS = MappingProxyType(
@@ -53,6 +55,25 @@ class Readings:
         return Readings(*(getattr(self, field.name)[:, :pairs] for field in fields(self)))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class BlockReadings:
+    """What one measure reads of every run of many graded trials.
+
+    runs: Shape (trials, blocks, arms, readings of a run), the baseline first, in the order of the measure's inputs.
+    turn: Place of each run in its trial, shape (trials, blocks, arms).
+    fed_g: Dirt fed to it, the same shape.
+    """
+
+    runs: Numbers
+    turn: IntArray
+    fed_g: Numbers
+
+    def beside_baseline(self, arm: int) -> Readings:
+        """One level beside the baseline, block by block, as the pairs of a trial of two arms."""
+        first = self.turn[..., arm] < self.turn[..., 0]
+        return Readings(self.runs[:, :, 0], self.runs[:, :, arm], first, self.fed_g[..., [0, arm]])
+
+
 def draw_orders(rng: np.random.Generator, trials: int, pairs: int) -> npt.NDArray[np.bool_]:
     """In which pairs, shape (trials, pairs), does the changed half run first? A fresh balanced draw for each trial.
 
@@ -77,23 +98,35 @@ def simulate_readings(
     """
     for_order, for_runs = (int(word) for word in seed.generate_state(2, np.uint64))
     schedule = paired_schedule(draw_orders(np.random.default_rng(for_order), trials, pairs))
-    if measure.is_seeded:
-        return _read_tracers(for_runs, measure, schedule, situation, change)
-    runs = simulate_runs(
-        for_runs,
-        schedule=schedule,
-        dirt=situation.dirt,
-        noise=situation.noise,
-        gear=situation.gear,
-        change=change,
-        tracers=situation.tracers,
+    return _in_pairs(schedule, *_run(for_runs, measure, schedule, situation, change))
+
+
+def simulate_blocks(
+    seed: np.random.SeedSequence,
+    *,
+    measure: Measure,
+    trials: int,
+    blocks: int,
+    situation: Situation,
+    changes: tuple[TrueEffect, ...],
+) -> BlockReadings:
+    """Run so many graded trials on invented dirt, one of the `changes` a level, and read what the measure needs.
+
+    As `simulate_readings`; every trial has a balanced draw of its own, as a real one has.
+    """
+    for_order, for_runs = (int(word) for word in seed.generate_state(2, np.uint64))
+    arms = len(changes) + 1
+    words = np.random.default_rng(for_order).integers(
+        np.iinfo(np.uint64).max, size=(trials, words_of_blocks(blocks, arms)), dtype=np.uint64
     )
-    return read_simulated(measure, runs)
+    schedule = block_schedule(balanced_blocks(words, blocks, arms))
+    runs, fed_g = _run(for_runs, measure, schedule, situation, changes)
+    return BlockReadings(runs, schedule.turn, fed_g)
 
 
 def read_simulated(measure: Measure, runs: SimulatedRuns) -> Readings:
     """Read of simulated pairs what the measure needs; masses under what any scale shows are none found."""
-    return _laid_out(readings_of(measure, runs), runs.schedule, runs.fed_g)
+    return _in_pairs(runs.schedule, _shown(readings_of(measure, runs)), runs.fed_g)
 
 
 def readings_of(measure: Measure, runs: SimulatedRuns) -> Numbers:
@@ -106,9 +139,35 @@ def division_mg(measure: Measure, noise: Noise) -> float | None:
     return 1000.0 * noise.scale_division_g if measure.weighs and noise.scale_division_g else None
 
 
+def _run(
+    seed: int,
+    measure: Measure,
+    schedule: Schedule,
+    situation: Situation,
+    change: TrueEffect | tuple[TrueEffect, ...],
+) -> tuple[Numbers, Numbers]:
+    """What the measure reads of every run, (trials, blocks, arms, readings of a run), and the dirt fed to it."""
+    if measure.is_seeded:
+        return _read_tracers(seed, measure, schedule, situation, change)
+    runs = simulate_runs(
+        seed,
+        schedule=schedule,
+        dirt=situation.dirt,
+        noise=situation.noise,
+        gear=situation.gear,
+        change=change,
+        tracers=situation.tracers,
+    )
+    return _shown(readings_of(measure, runs)), runs.fed_g
+
+
 def _read_tracers(
-    seed: int, measure: Measure, schedule: Schedule, situation: Situation, change: TrueEffect
-) -> Readings:
+    seed: int,
+    measure: Measure,
+    schedule: Schedule,
+    situation: Situation,
+    change: TrueEffect | tuple[TrueEffect, ...],
+) -> tuple[Numbers, Numbers]:
     """The same tracers, and the same feed, as `simulate_runs` draws from this seed."""
     kept = simulate_tracers(
         seed,
@@ -120,11 +179,16 @@ def _read_tracers(
     ).sum(axis=-1)
     drawn = {"kept": kept, "seeded": np.full(schedule.shape, situation.tracers.fed_in_all)}
     feed = draw_feed(Streams.from_seed(seed).feed, situation.dirt, schedule)
-    return _laid_out(np.stack([drawn[name] for name in measure.inputs], axis=-1).astype(float), schedule, feed.fed_g)
+    return _shown(np.stack([drawn[name] for name in measure.inputs], axis=-1).astype(float)), feed.fed_g
 
 
-def _laid_out(read: Numbers, schedule: Schedule, fed_g: Numbers) -> Readings:
+def _shown(read: Numbers) -> Numbers:
+    """The readings with what is less than any scale shows as none."""
     read[read < LEAST_WEIGHED] = 0.0
+    return read
+
+
+def _in_pairs(schedule: Schedule, read: Numbers, fed_g: Numbers) -> Readings:
     return Readings(
         baseline=read[:, :, 0],
         changed=read[:, :, 1],

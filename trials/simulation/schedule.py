@@ -68,15 +68,34 @@ def paired_schedule(
     first = np.atleast_2d(np.asarray(changed_first, dtype=bool))
     if np.ndim(changed_first) == 1:
         first = np.broadcast_to(first, (trials, first.shape[1]))
-    changed_turn = 2 * np.arange(first.shape[1]) + np.where(first, 1, 2)
-    baseline_turn = 2 * np.arange(first.shape[1]) + np.where(first, 2, 1)
-    turn: IntArray = np.stack([baseline_turn, changed_turn], axis=-1)
+    turn = _block_after_block(np.stack([first, ~first], axis=-1).astype(np.int64))
     own = np.arange(first.shape[1])
     return Schedule(
         turn=turn,
         session=_labels(own if sessions is None else sessions, turn.shape),
         feeder=_labels(np.zeros_like(own) if feeders is None else feeders, turn.shape),
     )
+
+
+def block_schedule(order: IntArray) -> Schedule:
+    """Lay out the turns of graded trials: block after block, the set-ups of each one after the other.
+
+    order: The arms of each block as they are run, the baseline 0; shape (trials, blocks, arms). Every block has its own
+        session and one person feeds all runs.
+
+    >>> block_schedule(np.array([[[0, 2, 1], [1, 0, 2]]])).turn
+    array([[[1, 3, 2],
+            [5, 4, 6]]])
+    """
+    turn = _block_after_block(np.argsort(order, axis=-1))
+    return Schedule(turn, session=_labels(np.arange(turn.shape[1]), turn.shape), feeder=np.zeros_like(turn))
+
+
+def _block_after_block(places: IntArray) -> IntArray:
+    """The turn of each run in the whole trial, from its place, counted from 0, in its block."""
+    _, blocks, arms = places.shape
+    turn: IntArray = arms * np.arange(blocks)[:, np.newaxis] + places + 1
+    return turn
 
 
 def next_run(schedule: Schedule, left_behind: npt.NDArray[Number]) -> npt.NDArray[Number]:

@@ -32,7 +32,7 @@ def seeded_words(seed: int, stream: Stream, count: int) -> npt.NDArray[np.uint64
 
 
 def ranking(words: npt.NDArray[np.uint64]) -> Whole:
-    """Turn words into a random order of 0, 1, 2, ...: every order is as likely.
+    """Turn words on the last axis into a random order of 0, 1, 2, ...: every order is as likely.
 
     The odds of two equal words, which would keep their order, are under 1 in 10^16 for 60 of them.
     """
@@ -61,20 +61,35 @@ def draw_places(blocks: int, arms: int, seed: int, spares: int = 0, stream: Stre
     """
     if blocks < 1 or arms < 2 or seed < 0 or spares < 0:
         raise ValueError(f"no draw for {blocks} blocks, {arms} arms, seed {seed}, {spares} spares; see the docstring")
-    squares = -(-blocks // arms)
-    words = seeded_words(seed, stream, 3 * arms * squares + squares * arms + spares * arms)
-    dealt, rest = words[: 3 * arms * squares].reshape(squares, 3, arms), words[3 * arms * squares :]
-    rows = np.concatenate([_latin_square(part)[: blocks - arms * at] for at, part in enumerate(dealt)])
-    mixed = rows[ranking(rest[:blocks])]
-    own = rest[squares * arms :].reshape(spares, arms)
-    return np.concatenate([mixed, *(ranking(part)[np.newaxis] for part in own)])
+    planned = words_of_blocks(blocks, arms)
+    words = seeded_words(seed, stream, planned + spares * arms)
+    own = ranking(words[planned:].reshape(spares, arms))
+    return np.concatenate([balanced_blocks(words[:planned], blocks, arms), own])
+
+
+def words_of_blocks(blocks: int, arms: int) -> int:
+    """How many words does `balanced_blocks` take?"""
+    return 4 * arms * -(-blocks // arms)
+
+
+def balanced_blocks(words: npt.NDArray[np.uint64], blocks: int, arms: int) -> Whole:
+    """Turn words into the planned blocks of one trial, or of many (leading axes): rows of Latin squares, mixed.
+
+    >>> words = np.random.default_rng(1).integers(2**63, size=(2, words_of_blocks(4, 4)), dtype=np.uint64)
+    >>> np.sort(balanced_blocks(words, 4, 4), axis=1)[:, :, 0].tolist()
+    [[0, 1, 2, 3], [0, 1, 2, 3]]
+    """
+    squares, lead = -(-blocks // arms), words.shape[:-1]
+    dealt, mixing = words[..., : 3 * arms * squares], words[..., 3 * arms * squares :][..., :blocks]
+    rows = _latin_square(dealt.reshape(*lead, squares, 3, arms)).reshape(*lead, squares * arms, arms)
+    return np.take_along_axis(rows, ranking(mixing)[..., np.newaxis], axis=-2)
 
 
 def _latin_square(words: npt.NDArray[np.uint64]) -> Whole:
-    """A cyclic Latin square with its rows, columns and letters in random order; words of shape (3, arms)."""
-    rows, columns, letters = (ranking(part) for part in words)
-    square: Whole = letters[(rows[:, np.newaxis] + columns) % words.shape[1]]
-    return square
+    """Cyclic Latin squares with their rows, columns and letters in random order; words of shape (..., 3, arms)."""
+    rows, columns, letters = np.moveaxis(ranking(words), -2, 0)
+    at = (rows[..., :, np.newaxis] + columns[..., np.newaxis, :]) % words.shape[-1]
+    return np.take_along_axis(letters[..., np.newaxis, :], at, axis=-1)
 
 
 def draw_shares(blocks: int, arms: int, seed: int) -> Whole:

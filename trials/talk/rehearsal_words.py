@@ -10,8 +10,11 @@ from trials.plans.plan_power import PlanPower
 from trials.rehearsal.habits import MEASURES_TAKEN, Rate
 from trials.rehearsal.habits_rehearsed import HabitsPlayed
 from trials.rehearsal.judged import ENDINGS
+from trials.rehearsal.level_rehearsal import LevelsRehearsal
 from trials.rehearsal.plan_rehearsed import Played
+from trials.rehearsal.rehearsal import Rehearsal
 from trials.verdicts.outcome import OUTCOME_WORDS
+from trials.wording.lists import count_of
 from trials.wording.numbers import figures
 
 FOUND_SELDOM = 75.0
@@ -43,30 +46,47 @@ def tell_both(played: Played) -> Told:
     header = ["outcome, times in 100", "nothing changed"]
     columns = [nothing]
     if at_line is not None and played.outlook.line is not None:
-        header.append(measure_named(trial.measure).gain_text(played.outlook.line))
+        gain = measure_named(trial.measure).gain_text(played.outlook.line)
+        header.append(f"{_last_level(at_line)} alone {gain}" if isinstance(at_line, LevelsRehearsal) else gain)
         columns.append(at_line)
     shown = [one for one in ENDINGS if any(column.share(one) > 0 for column in columns) or one in ("better", "worse")]
     return Told(
         f"{trial.name}, rehearsed {nothing.times:,} times on simulated dirt (assumed noise, seed {nothing.seed}):",
         header,
-        [[ENDING_WORDS[one], *(f"{100 * column.share(one):.1f}" for column in columns)] for one in shown],
+        [
+            *([ENDING_WORDS[one], *(f"{100 * column.share(one):.1f}" for column in columns)] for one in shown),
+            *_level_rows(columns),
+        ],
         _sentences(played),
     )
+
+
+def _last_level(rehearsal: LevelsRehearsal) -> str:
+    return rehearsal.scenario.levels[-1]
+
+
+def _level_rows(columns: Sequence[Rehearsal]) -> list[list[str]]:
+    """How often each level would be named as the one to use; none for a plan of pairs."""
+    told = [one for one in columns if isinstance(one, LevelsRehearsal)]
+    names = told[0].scenario.levels if told else ()
+    return [
+        [f"{name} is the one to use", *(f"{100 * one.named(at):.1f}" for one in told)] for at, name in enumerate(names)
+    ]
 
 
 def _sentences(played: Played) -> list[str]:
     nothing, at_line, line = played.nothing, played.at_line, played.outlook.line
     false = nothing.share("better")
     error = 100 * nothing.standard_error(false)
+    cries = "call some level better" if isinstance(nothing, LevelsRehearsal) else "cry better"
     alarm = (
-        f"With nothing changed, luck alone would cry better {100 * false:.1f} times in 100 (give or take "
+        f"With nothing changed, luck alone would {cries} {100 * false:.1f} times in 100 (give or take "
         f"{max(error, 0.05):.1f}, the rehearsal's own luck)."
     )
     said = [alarm]
     if at_line is not None and line is not None:
-        found = 100 * at_line.share("better")
-        gain = measure_named(played.trial.measure).gain_text(line)
-        said.append(f"A change truly worth {gain} would be found {found:.0f} times in 100.")
+        found, told = _found(at_line, measure_named(played.trial.measure).gain_text(line))
+        said.append(told)
         if found < FOUND_SELDOM:
             said.append(f"{_more_often(played.outlook)}: samedirt plan {played.trial.name} --ways")
     elif line is None:
@@ -81,11 +101,24 @@ def _sentences(played: Played) -> list[str]:
     return said
 
 
+def _found(at_line: Rehearsal, gain: str) -> tuple[float, str]:
+    """How many times in 100 a change worth the line is found, and that in a sentence."""
+    found = 100 * at_line.found
+    if not isinstance(at_line, LevelsRehearsal):
+        return found, f"A change truly worth {gain} would be found {found:.0f} times in 100."
+    named = 100 * at_line.named(len(at_line.scenario.levels) - 1)
+    return found, (
+        f"If {_last_level(at_line)} alone were truly worth {gain}, it would be found {found:.0f} times in 100, and "
+        f"named as the one to use {named:.0f}; any other level as often. What levels cost is not rehearsed."
+    )
+
+
 def _more_often(outlook: PlanPower) -> str:
     """What would find the line more often: pairs, where a plan holds enough of them; else another way alone."""
     if outlook.needed is None or outlook.needed <= outlook.trial.pairs:
         return "Another way to measure it may find it more often"
-    return f"{outlook.needed} pairs would find it 4 times in 5; or another way may"
+    what = "block" if outlook.trial.kind == "graded" else "pair"
+    return f"{count_of(outlook.needed, what)} would find it 4 times in 5; or another way may"
 
 
 def tell_habits(shown: HabitsPlayed) -> Told:

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from schemas import LevelsAnswer, Trial
 from trials.measures.blocks import Blocking
 from trials.measures.measure import Measure
-from trials.verdicts.level_outcome import FEWEST_SHARED_BLOCKS
-from trials.verdicts.levels import FEWEST_BASELINE_RUNS, JudgedLevel, LevelsAnalysis
+from trials.verdicts.level_outcome import FEWEST_BASELINE_RUNS, FEWEST_SHARED_BLOCKS
+from trials.verdicts.levels import JudgedLevel, LevelsAnalysis
 from trials.verdicts.sentences import no_number_sentence
 from trials.verdicts.spoken import Spoken, against_line, but_clause, speak
 from trials.wording.lists import and_list, count_of, in_blocks

@@ -10,10 +10,9 @@ from numpy.typing import NDArray
 from schemas import Cost, Interval
 from schemas.answer import LevelCode
 from trials.fairness.graded import BlockEvidence
-from trials.measures.measure import root_mean_square
 from trials.statistics.arrays import Numbers
 from trials.statistics.best_level import ShortOfBest, short_of_best
-from trials.statistics.block_fit import BlockFit, fit_blocks
+from trials.statistics.block_fit import BlockFit
 from trials.statistics.blocks_needed import blocks_needed
 from trials.statistics.dunnett import dunnett_p
 from trials.statistics.level_trend import LevelTrend, level_trend
@@ -21,14 +20,15 @@ from trials.verdicts.level_costs import costs_of_levels
 from trials.verdicts.level_outcome import (
     LEVEL,
     LevelBounds,
-    judged_columns,
+    fitted,
+    floor_of_levels,
     level_bounds,
     level_outcomes,
+    level_to_use,
     trial_outcome,
 )
 from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, JudgedByLimits, Outcome
 
-FEWEST_BASELINE_RUNS = 3
 NO_SCALE = ("mat", "riffle", "other")
 """Changes whose levels are told by name: their order says nothing."""
 
@@ -138,13 +138,13 @@ def analyse_levels(evidence: BlockEvidence) -> LevelsAnalysis | None:
     blocks = blocking.informative()
     readings = blocking.readings(blocks)
     values = blocking.measure.scaled(readings, blocking.division_mg) if blocks else np.empty((0, len(trial.arms)))
-    runs = np.isfinite(values).sum(axis=0)
-    taken = judged_columns(values)
-    if runs[0] < FEWEST_BASELINE_RUNS or len(taken) < 2:
+    both = fitted(values)
+    if both is None:
         return None
-    fit = fit_blocks(values[:, taken][np.isfinite(values[:, taken]).sum(axis=1) >= 2])
+    fit, taken = both
     line = None if trial.worth_having is None else blocking.measure.line(trial.worth_having)
-    floor = _floor(evidence, readings, taken)
+    least = floor_of_levels(blocking.measure, readings, blocking.division_mg, taken)
+    floor = None if least is None else float(least)
     bounds, short = level_bounds(fit, floor), short_of_best(fit)
     codes = level_outcomes(bounds, line)
     costs = costs_of_levels(trial, blocks)
@@ -158,7 +158,7 @@ def analyse_levels(evidence: BlockEvidence) -> LevelsAnalysis | None:
     names = [(change.baseline, *change.changed)[at] for at in taken]
     return LevelsAnalysis(
         baseline=change.baseline,
-        baseline_runs=int(runs[0]),
+        baseline_runs=int(np.isfinite(values[:, 0]).sum()),
         blocks=len(blocks),
         levels=levels,
         code=OUTCOMES[int(trial_outcome(of_all))],
@@ -172,19 +172,6 @@ def analyse_levels(evidence: BlockEvidence) -> LevelsAnalysis | None:
         could_be_best=_first(names, short.could_be_best) if told else None,
         enough=_first(names, short.is_enough(line)) if told and line is not None else None,
     )
-
-
-def _floor(evidence: BlockEvidence, readings: Numbers, taken: Sequence[int]) -> float | None:
-    """SD of a difference by counting and weighing luck alone, root mean square over every block and level."""
-    blocking = evidence.blocking
-    found = []
-    for at in taken[1:]:
-        both = np.isfinite(readings[:, [0, at]]).all(axis=(1, 2))
-        floors = blocking.measure.floor(readings[both, 0], readings[both, at], blocking.division_mg)
-        if floors is None:
-            return None
-        found.append(floors)
-    return float(root_mean_square(np.concatenate(found)))
 
 
 def _unjudged(names: Sequence[str], values: Numbers, costs: Sequence[tuple[Cost, ...]]) -> list[JudgedLevel]:
@@ -228,17 +215,12 @@ def _interval(low: float, high: float) -> Interval | None:
 
 
 def pick_of(levels: Sequence[JudgedLevel], line: float | None) -> JudgedLevel | None:
-    """Which of the levels that are better is the one to use?
-
-    Levels with a cost over its limit leave, if any remain; then the first in scale order that lies less than the line
-    under the highest; without a line, or a scale (line None), the highest. None where none is better.
-    """
-    better = [level for level in levels if level.code == "better"]
-    if not better:
-        return None
-    left = [level for level in better if not level.has_a_cost_over] or better
-    highest = max(left, key=lambda level: level.gain)
-    return next(level for level in left if level is highest or (line is not None and highest.gain - level.gain < line))
+    """Which of the levels is the one to use, as `level_to_use` says? None where none is better."""
+    judged = [level for level in levels if level.code != "too_few"]
+    codes = np.array([OUTCOMES.index(level.code) for level in judged if level.code != "too_few"], dtype=np.int8)
+    over = np.array([level.has_a_cost_over for level in judged])
+    at = int(level_to_use(codes, np.array([level.gain for level in judged]), line, over))
+    return None if at < 0 else judged[at]
 
 
 def _first(names: Sequence[str], which: NDArray[np.bool_]) -> str | None:
