@@ -353,7 +353,8 @@ PICTURES = {
     "steeper-pitch": ("Revert:", "The grains are gold, size 30/50 and 50/100 ASTM."),
     "lean-buckets": ("Retest:",),
     "twin-inserts": ("Nothing changed",),
-    "finer-screen": ("Keep:",),
+    "finer-screen": ("Your call:",),
+    "two-mats": ("Keep:",),
 }
 
 

@@ -27,7 +27,7 @@ ENDS: Mapping[str, tuple[str, str | None]] = {
     "twin-inserts": ("scatter", None),
     "tails-second-pass": ("better", "keep"),
     "two-mats": ("no_difference", "keep"),
-    "finer-screen": ("better", "keep"),
+    "finer-screen": ("better", "your call"),
     "steeper-pitch": ("worse", "revert"),
     "lean-buckets": ("not_settled", "retest"),
     "four-grits": ("better", "keep"),

@@ -45,7 +45,8 @@ def plan_first(evidence: Evidence) -> Sequence[Remark]:
 def _changed_since(trial: Trial, first: date) -> list[Remark]:
     """What of the plan was changed on the day of the first run or later: the day can't say which came first in it.
 
-    Limits of costs, and pairs raised (of which `extended` judges), do not make a gain of gold: small print.
+    Limits of costs, and pairs raised (of which `extended` judges), do not make a gain of gold: small print. But limits
+    may make the keep.
     """
     return [
         one
@@ -53,7 +54,8 @@ def _changed_since(trial: Trial, first: date) -> list[Remark]:
         if amendment.when >= first
         for small in [amendment.what.startswith("limits") or _raises_pairs(amendment)]
         for said in [_changed_late(amendment, first)]
-        for one in remark("NOTE" if small else "WEAKENS", (), str, f"{capital(said)}. {AMENDED_LATE[small]}", but=said)
+        for but in ["" if _raises_pairs(amendment) else said]
+        for one in remark("NOTE" if small else "WEAKENS", (), str, f"{capital(said)}. {AMENDED_LATE[small]}", but=but)
     ]
 
 
