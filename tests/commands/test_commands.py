@@ -56,7 +56,7 @@ def test_an_empty_logbook_says_what_fills_it(samedirt: Callable[..., Any], tmp_p
     with Logbook(tmp_path / "logbook.duckdb").writing():
         pass
     assert samedirt("logbook").out == "The logbook is empty. Next: samedirt load FOLDER\n"
-    assert json.loads(samedirt("logbook", "--json").out) == []
+    assert json.loads(samedirt("logbook", "--json").out)["trials"] == []
 
 
 def test_what_loading_did_is_told_to_programs_too(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -163,7 +163,7 @@ def test_the_list_gives_the_reason(samedirt: Callable[..., Any]) -> None:
     samedirt("load", Path(demo_trials.__file__).parent)
     listed = " ".join(samedirt("logbook").out.split())
     assert "two-mats: keep: at most 0.9 points less of the gold, inside your 1-point line, and 18 % fewer" in listed
-    rows = json.loads(samedirt("logbook", "--json").out)
+    rows = json.loads(samedirt("logbook", "--json").out)["trials"]
     assert {row["trial"]: row["last_word_why"] for row in rows}["steeper-pitch"] == "it catches less gold"
 
 
@@ -212,7 +212,7 @@ def test_the_logbook_lists_every_trial_last_day_first(samedirt: Callable[..., An
     rough_bed(tmp_path / "rough-bed")
     write(tmp_path / "mat", LEAST, "pair,arm,turn,session,gold_mg\n1,baseline,1,2026-06-01 am,20\n")
     samedirt("load", "rough-bed", "mat")
-    lines = json.loads(samedirt("logbook", "--json").out)
+    lines = json.loads(samedirt("logbook", "--json").out)["trials"]
     assert [(line["trial"], line["code"]) for line in lines] == [("mat", "incomplete"), ("rough-bed", "better")]
     text = samedirt("logbook").out
     assert text.index("not finished") < text.index("better")
@@ -231,7 +231,7 @@ def test_every_kind_of_trial_loads_lists_and_exports(kind: str, samedirt: Callab
     """Graded trials, audits and main classes go the same way, from their plan on."""
     write(tmp_path / "t", OTHER_KINDS[kind], "pair,arm\n")
     assert samedirt("load", "t").code == 0
-    name = json.loads(samedirt("logbook", "--json").out)[0]["trial"]
+    name = json.loads(samedirt("logbook", "--json").out)["trials"][0]["trial"]
     assert "not finished" in " ".join(samedirt("logbook").out.split())
     assert json.loads(samedirt("verdict", name, "--json").out)["code"] == "incomplete"
     assert "Not started: none of" in samedirt("verdict", name, "--no-chart").out

@@ -176,7 +176,7 @@ def test_a_blocked_verdict_names_its_remedy(samedirt: Callable[..., Any], tmp_pa
     text = " ".join(said.out.split())
     assert "No verdict: no unchanged half in pairs 1, 2, 3, 4 and 5." in text
     assert "Any second pass finds gold; run the other half unchanged." in text
-    assert json.loads(samedirt("logbook", "--json").out)[0]["code"] == "blocked"
+    assert json.loads(samedirt("logbook", "--json").out)["trials"][0]["code"] == "blocked"
 
 
 def test_two_pairs_are_too_few(samedirt: Callable[..., Any], tmp_path: Path) -> None:

@@ -35,7 +35,7 @@ def three(samedirt: Door, tmp_path: Path) -> Door:
 
 def listed(samedirt: Door, *words: str) -> list[str]:
     """The names of the trials listed, in order."""
-    return [one["trial"] for one in json.loads(samedirt("logbook", *words, "--json").out)]
+    return [one["trial"] for one in json.loads(samedirt("logbook", *words, "--json").out)["trials"]]
 
 
 def test_every_code_of_a_verdict_has_its_words() -> None:
@@ -82,7 +82,7 @@ def test_its_numbers_are_those_of_the_verdicts(three: Door, tmp_path: Path) -> N
     answer = json.loads(three("verdict", "early", "--json").out)["answer"]
     (row,) = json.loads(
         three("logbook", "--json", "--change", "looped", "--since", "2026-05-03", "--sort", "gain").out
-    )[1:]
+    )["trials"][1:]
     told = {"estimate": answer["estimate"], "low": answer["interval"]["low"], "high": answer["interval"]["high"]}
     shown = {"shown": answer["shown"]["estimate"], "unit": "points", "pairs": 4, "level": 0.95, "worth_having": 0.5}
     assert told | shown == {key: row[key] for key in told | shown}
@@ -129,7 +129,9 @@ def test_a_decision_stays_beside_the_last_word(three: Door) -> None:
     said = three("verdict", "rough-bed", "--no-chart").out
     assert "Decided: revert, on " in said
     assert "Values corrected" not in said
-    assert [one["decided"] for one in json.loads(three("logbook", "--json", "--change", "grit").out)] == ["revert"]
+    assert [one["decided"] for one in json.loads(three("logbook", "--json", "--change", "grit").out)["trials"]] == [
+        "revert"
+    ]
 
 
 def test_a_decision_goes_out_and_comes_back(three: Door) -> None:
@@ -137,5 +139,5 @@ def test_a_decision_goes_out_and_comes_back(three: Door) -> None:
     three("decide", "rough-bed", "keep", "--note", "=the sand")
     three("export", "rough-bed", "--to", "out")
     assert three("load", "out", "--logbook", "other.duckdb").code == 0
-    (row,) = json.loads(three("logbook", "--json", "--logbook", "other.duckdb").out)
+    (row,) = json.loads(three("logbook", "--json", "--logbook", "other.duckdb").out)["trials"]
     assert (row["decided"], row["decided_note"]) == ("keep", "=the sand")

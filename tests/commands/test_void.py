@@ -127,7 +127,7 @@ def test_a_trial_set_aside_says_so_first_everywhere(samedirt: Door, tmp_path: Pa
     reached = json.loads(samedirt("verdict", "rough-bed", "--json").out)
     assert reached["last_word"] is None and reached["sentence"].startswith("Set aside (")
     assert "  set aside" in samedirt("logbook").out
-    (listed,) = json.loads(samedirt("logbook", "--json").out)
+    (listed,) = json.loads(samedirt("logbook", "--json").out)["trials"]
     assert listed["code"] == "set_aside" and listed["sentence"].startswith("Set aside (wrong dirt in the tub)")
     assert listed["estimate"] is None, "nothing of it counts"
     check = samedirt("check", "rough-bed").out

@@ -46,7 +46,10 @@ def test_another_trial_of_that_name_is_told_and_loaded_beside(samedirt: Door, tm
     assert "is not a name we can use" in samedirt("load", "theirs", "--as", "my bed").err
     assert samedirt("load", "theirs", "--as", "rough-bed-2").code == 0
     assert "nothing new" in samedirt("load", "theirs", "--as", "rough-bed-2").out
-    assert {one["trial"] for one in json.loads(samedirt("logbook", "--json").out)} == {"rough-bed", "rough-bed-2"}
+    assert {one["trial"] for one in json.loads(samedirt("logbook", "--json").out)["trials"]} == {
+        "rough-bed",
+        "rough-bed-2",
+    }
     both = samedirt("load", "ours", "theirs", "--as", "one")
     assert both.code == 2
 

@@ -224,7 +224,7 @@ def test_load_export_load_is_equal(kind: str, samedirt: Callable[..., Any], tmp_
     write(tmp_path / "first", *AS_WRITTEN[kind])
     loaded = samedirt("load", "first")
     assert loaded.code == 0, loaded.err
-    name = json.loads(samedirt("logbook", "--json").out)[0]["trial"]
+    name = json.loads(samedirt("logbook", "--json").out)["trials"][0]["trial"]
     assert samedirt("export", name, "--to", "second").code == 0
     assert samedirt("load", "second", "--logbook", "other.duckdb").code == 0
     one, other = (Logbook(tmp_path / path).read(name) for path in ("logbook.duckdb", "other.duckdb"))

@@ -6,9 +6,9 @@ from typing import Annotated
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from trials.commands.printing import say, say_json, with_progress
+from trials.commands.printing import say, say_json
 from trials.errors import Refused, one_line
-from trials.listing.choose import Sort, Wanted, chosen
+from trials.listing.choose import Sort, Wanted
 
 WHICH = "With --history: name of the trial. With --restore: number of a copy, newest, or a folder of exported trials."
 
@@ -60,7 +60,9 @@ def logbook(
     elif name is not None:
         _tell_history(book, name, as_json=as_json)
     else:
-        _list_all(book, Wanted(since, gear, change, measure), sort, as_json=as_json, as_csv=as_csv)
+        from trials.commands.lists.whole_list import list_all
+
+        list_all(book, Wanted(since, gear, change, measure), sort, as_json=as_json, as_csv=as_csv)
 
 
 def _refuse_mixed(name: str | None, *, history: bool, check: bool, restore: bool) -> None:
@@ -70,22 +72,6 @@ def _refuse_mixed(name: str | None, *, history: bool, check: bool, restore: bool
         raise Refused("logbook --check looks at the whole file and takes no name; leave the name out")
     if not (check or restore) and history != (name is not None):
         raise Refused("logbook NAME --history tells what became of one trial; logbook alone lists all of them")
-
-
-def _list_all(book: Path, wanted: Wanted, sort: Sort, *, as_json: bool, as_csv: bool) -> None:
-    from trials.commands.lists.print_list import print_listing
-    from trials.keeping.remembered import listed
-    from trials.listing.rows import csv_of_listing, rows_of_listing
-    from trials.logbook.logbook import Logbook
-
-    lines = listed(Logbook(book), with_progress)
-    shown = chosen(lines, wanted, sort)
-    if as_json:
-        say_json(rows_of_listing(shown))
-    elif as_csv:
-        typer.echo(csv_of_listing(shown), nl=False)
-    else:
-        print_listing(shown, len(lines))
 
 
 def _tell_history(book: Path, name: str, *, as_json: bool) -> None:

@@ -85,10 +85,8 @@ def by_size(trial: Trial, pairs: Sequence[Pair], measure: Measure, *, without: s
     Nothing changed: any class beyond luck in 1.1 to 5.5 %, one up and one down under 0.1 % (own simulation, not
     published, 3 to 12 pairs).
     """
-    labels = labels_coarse_first(
-        (part.label for pair in pairs for run in pair.halves for part in run.classes), trial.sizes.series
-    )
-    halves = [_halves(trial, pairs, label, measure) for label in labels]
+    halves = _all_halves(trial, pairs, measure)
+    labels = [one.label for one in halves]
     family = [one for one in halves if one.label != without]
     why = {one.label: _why_not(one, len(pairs), labels) for one in family}
     tested = [one for one in family if not why[one.label]]
@@ -101,6 +99,14 @@ def by_size(trial: Trial, pairs: Sequence[Pair], measure: Measure, *, without: s
         for one in family
     )
     return BySize(listed, _one_mix(halves, measure, trial.worth_having) if without is None else None)
+
+
+def _all_halves(trial: Trial, pairs: Sequence[Pair], measure: Measure) -> list[_Halves]:
+    """Every class that was told apart, coarse to fine."""
+    labels = labels_coarse_first(
+        (part.label for pair in pairs for run in pair.halves for part in run.classes), trial.sizes.series
+    )
+    return [_halves(trial, pairs, label, measure) for label in labels]
 
 
 def _halves(trial: Trial, pairs: Sequence[Pair], label: str, measure: Measure) -> _Halves:
@@ -188,21 +194,9 @@ def _one_mix(halves: Sequence[_Halves], measure: Measure, worth_having: float | 
     """
     if measure.is_ratio or len(halves) < 2 or (measure.is_seeded and _seeded_alike(halves)):
         return None
-    amounts = np.array([one.a_run * len(one.numbers) for one in halves])
-    if not amounts.sum() > 0:
-        return None
-    shares = amounts / amounts.sum()
-    numbers = sorted({number for one in halves for number in one.numbers})
-    of_pairs = []
-    for number in numbers:
-        told = [
-            (shares[at], float(one.differences[one.numbers.index(number)]))
-            for at, one in enumerate(halves)
-            if number in one.numbers
-        ]
-        weight = sum(share for share, _ in told)
-        of_pairs.append(sum(share * d for share, d in told) / weight)
-    if len(of_pairs) < FEWEST_PAIRS:
+    shares = _shares(halves)
+    of_pairs = [] if shares is None else _at_shares(halves, shares)
+    if shares is None or len(of_pairs) < FEWEST_PAIRS:
         return None
     fit = paired_t(of_pairs, level=LEVEL)
     interval = Interval(low=fit.low, high=fit.high, level=LEVEL) if fit.sd > 0 else None
@@ -211,9 +205,50 @@ def _one_mix(halves: Sequence[_Halves], measure: Measure, worth_having: float | 
         interval=interval,
         p=fit.p if fit.sd > 0 else None,
         shown=speak(measure, fit.mean, interval, worth_having).shown,
-        shares=tuple(shares.tolist()),
+        shares=tuple(shares),
         labels=tuple(one.label for one in halves),
     )
+
+
+def _shares(halves: Sequence[_Halves]) -> list[float] | None:
+    """The share of each class of all that was found (tracers: of all seeds); None where that is nothing."""
+    amounts = np.array([one.a_run * len(one.numbers) for one in halves])
+    return (amounts / amounts.sum()).tolist() if amounts.sum() > 0 else None
+
+
+def _at_shares(halves: Sequence[_Halves], shares: Sequence[float]) -> list[float]:
+    """The difference of each pair with its classes weighted so, the others more where one is not told."""
+    of_pairs = []
+    for number in sorted({number for one in halves for number in one.numbers}):
+        told = [
+            (share, float(one.differences[one.numbers.index(number)]))
+            for share, one in zip(shares, halves, strict=True)
+            if number in one.numbers
+        ]
+        weight = sum(share for share, _ in told)
+        if weight > 0:
+            of_pairs.append(sum(share * d for share, d in told) / weight)
+    return of_pairs
+
+
+def at_one_mix(trials: Sequence[tuple[Trial, Sequence[Pair]]], measure: Measure) -> list[float] | None:
+    """The mean difference of each of several trials, all at one mix of sizes: the mean of their own mixes.
+
+    None where their sizes were not told apart in the same classes, or the measure is not of gold kept and lost: then
+    each trial's own mean stands. Pairs are those that count.
+
+    Source: as the total at one mix of a single trial.
+    """
+    if measure.is_ratio or measure.is_seeded or any(trial.sizes.main is not None for trial, _ in trials):
+        return None
+    told = [_all_halves(trial, pairs, measure) for trial, pairs in trials]
+    labels = {tuple(one.label for one in halves) for halves in told}
+    mixes = [_shares(halves) for halves in told]
+    if len(labels) != 1 or len(next(iter(labels))) < 2 or None in mixes:
+        return None
+    mix = np.mean(np.array(mixes, dtype=float), axis=0).tolist()
+    means = [_at_shares(halves, mix) for halves in told]
+    return [math.fsum(of_pairs) / len(of_pairs) for of_pairs in means] if all(means) else None
 
 
 def _seeded_alike(halves: Sequence[_Halves]) -> bool:
