@@ -1,15 +1,19 @@
 """The price chart sets the gain against the black sand."""
 
 import math
+from pathlib import Path
 
 import pytest
 
-from schemas import Interval
+from schemas import Interval, LevelsAnswer
 from tests.charts.drawn import Drawn
 from tests.charts.invented import MINUTES, NO_NUMBERS, SAND, rough_bed, with_answer
 from tests.tables import every
+from trials import reach_verdict, read_folder
 from trials.charts import palette
 from trials.charts.price import price_chart
+
+FOUR_GRITS = Path(__file__).parents[2] / "demo_trials" / "four-grits"
 
 
 def test_the_diamond_stands_at_sand_and_gain():
@@ -70,3 +74,28 @@ def test_no_gain_is_said():
 def test_narrow_fits_a_phone():
     """No panel of the narrow form is wider than 320 px."""
     assert max(Drawn(price_chart(rough_bed(), narrow=True)).widths()) <= 320
+
+
+def test_each_level_of_a_graded_trial_has_a_mark() -> None:
+    """Four grits: a mark a level at its sand and its gain, the one to use in bold, all said again in words."""
+    record = read_folder(FOUR_GRITS)
+    verdict = reach_verdict(record.trial, record.runs)
+    drawn = Drawn(price_chart(verdict))
+    spots = {row["level"]: row for row in drawn.rows_with("level")}
+    assert isinstance(verdict.answer, LevelsAnswer)
+    for level in verdict.answer.levels[1:]:
+        sand = next(cost.ratio for cost in level.costs if cost.name == "black sand")
+        assert (spots[level.level]["ratio"], spots[level.level]["estimate"]) == (sand, level.estimate)
+    bold = [row["words"] for mark in drawn.marks("text", fontWeight="bold") for row in drawn.rows(mark)]
+    assert "120 grit" in bold and "80 grit" not in bold
+    words = " ".join(drawn.words.split())
+    assert "In bold: 120 grit, the one to use." in words and "1.14 times with 80 grit; limit 1.2." in words
+    assert "Blocks: 6 planned" in words and "joint for all levels" in words
+    dry = [run.model_copy(update={"black_sand_g": None}) if run.arm == "80 grit" else run for run in record.runs]
+    told = Drawn(price_chart(reach_verdict(record.trial, dry), narrow=True))
+    assert "Not drawn, for their black sand is not known: 80 grit." in " ".join(told.words.split())
+    assert max(told.widths()) <= 320
+    none = [run.model_copy(update={"black_sand_g": None}) for run in record.runs]
+    assert "not recorded in enough blocks" in " ".join(
+        Drawn(price_chart(reach_verdict(record.trial, none))).words.split()
+    )

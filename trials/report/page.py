@@ -107,7 +107,7 @@ def _charts(record: Record, verdict: Verdict) -> dict[str, dict[str, object] | N
         # Vega escapes all text in its SVG, so it may stand in the page as it is.
         return {"title": title, **{form: Markup(svg) for form, svg in made.items()}}  # noqa: S704
 
-    has_price = verdict.answer.kind == "pairs" and verdict.answer.interval is not None
+    has_price = verdict.answer.kind in ("pairs", "levels") and verdict.answer.interval is not None
     return {
         "verdict": drawn("Did the change beat luck?", answer_chart, runs=runs),
         "order": drawn("Did the day drift?", order_strip, runs=runs),
