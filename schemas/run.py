@@ -59,7 +59,8 @@ class _Catch(Word):
     @model_validator(mode="after")
     def _tracers_add_up(self) -> Self:
         if self.seeded is not None and self.seeded < (self.kept or 0) + (self.in_tails or 0):
-            found = f"{self.kept or 0} kept and {self.in_tails or 0} in the tails"
+            counted = ((self.kept, "kept"), (self.in_tails, "in the tails"))
+            found = " and ".join(f"{number} {where}" for number, where in counted if number is not None)
             raise ValueError(f"{found} are more than the {self.seeded} seeded; recount")
         return self
 

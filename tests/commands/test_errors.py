@@ -62,7 +62,7 @@ TYPED: dict[str, tuple[str, str, str, str]] = {
         LEAST.replace("gold_mass", "tracers"),
         "pair,arm,seeded,kept\n1,baseline,25,27\n",
         "mat/runs.csv row 2",
-        "27 kept and 0 in the tails are more than the 25 seeded; recount",
+        "27 kept are more than the 25 seeded; recount",
     ),
     "a sluice too steep in the plan": (
         LEAST + '[held]\npitch = "55 deg"\n',

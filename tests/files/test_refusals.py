@@ -119,7 +119,7 @@ RUN_FAULTS = [
     (
         "kept over seeded",
         "pair,arm,seeded,kept\n1,baseline,25,27\n",
-        r"27 kept and 0 in the tails are more than the 25 seeded; recount",
+        r"27 kept are more than the 25 seeded; recount",
     ),
     ("bare oz column", "pair,arm,gold_oz\n1,baseline,0.1\n", r"column gold_oz: Gold is in ozt, feed in lb\. Which\?"),
     ("bare gr column", "pair,arm,gold_gr\n1,baseline,0.1\n", r"column gold_gr: 'gr' can mean grain or gram"),

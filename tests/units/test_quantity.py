@@ -82,6 +82,7 @@ def test_every_way_to_say_imperial_gallons_an_hour(spelling: str):
     [
         ("7.5", Kind.FEED_MASS, r"^7\.5 has no unit\. Write 7\.5 kg or 7500 g\.$"),
         ("1/4", Kind.FEED_MASS, r"^1/4 has no unit\. Write 1/4 kg or 250 g\.$"),
+        ("0.001", Kind.FEED_MASS, r"^0\.001 has no unit\. Write 0\.001 g or 1 mg\.$"),
         ("0.0312", Kind.GOLD_MASS, r"^0\.0312 has no unit\. Write 0\.0312 g or 31\.2 mg\.$"),
         ("250", Kind.LENGTH, r"^250 has no unit\. Write 250 mm, 250 cm or 250 in\.$"),
         ("8", Kind.FLOW, r"^8 has no unit\. Write 8 L/min, 8 gpm us or 8 gpm imp\.$"),

@@ -33,8 +33,9 @@ HEADLINE = re.compile(
 )
 COST = re.compile(rf"(?P<x>{NUMBER}) times the (?P<name>[a-z ]+) \((?P<low>{NUMBER}) to (?P<high>{NUMBER})\)")
 AMOUNTS = re.compile(rf", (?P<one>{NUMBER}) to (?P<other>{NUMBER}) (g|min|L/min) a run")
+# A range may end in "to 1 points"; a number alone may not be it.
 UGLY = re.compile(
-    r"None|nan|inf\b|\de[+-]?\d|(?<![\d.,])1 points|(?<![\d.,])\d{4,}|\d{10,}|--(?![a-z])|\s\s| ,|\.\.|\( "
+    r"None|nan|inf\b|\de[+-]?\d|(?<![\d.,])(?<! to )(?<! to -)1 points|(?<![\d.,])\d{4,}|\d{10,}|--(?![a-z])|\s\s| ,|\.\.|\( "
 )
 
 

@@ -31,7 +31,7 @@ SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = STEERING = (
 """Answers that steer the conversation, or hold two keys in one line; no keys of a plan."""
 A_CHANGE, NOTHING_CHANGED, AUDIT = SORTS = (
     "did a change catch more",
-    "how far do two alike runs differ, nothing changed",
+    "how far do two alike runs differ (nothing changed)",
     "where do losses start (audit)",
 )
 AFTER_THE_WAY = (WAY, PAIRS, "look_after", "knew", CONFIRM, "seed")

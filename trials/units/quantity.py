@@ -15,6 +15,8 @@ from trials.units.unit_error import NO_UNIT, OTHER_UNIT, UnitError, refusal, sho
 
 __all__ = ["Kind", "UnitError", "converted", "in_stored_unit", "read_exact", "read_quantity"]
 
+STEP_OF_A_SCALE = Decimal("0.05")
+"""A bare mass under it is no charge in kg: it is offered in g, as scales tell their steps."""
 _BARE = {
     Kind.FEED_MASS: "{n} kg or {thousand} g",
     Kind.GOLD_MASS: "{n} g or {thousand} mg",
@@ -119,6 +121,8 @@ def _unit(text: str, number: Decimal, typed: str, rest: str, kind: Kind) -> Unit
 
 
 def _no_unit(number: Decimal, typed: str, kind: Kind) -> UnitError:
+    if kind is Kind.FEED_MASS and abs(number) < STEP_OF_A_SCALE:
+        kind = Kind.GOLD_MASS
     thousand = f"{EXACT.multiply(number, Decimal(1000)).normalize(EXACT):f}"
     says = (
         f"{shortened(typed)} has no unit. Write {_BARE[kind].format(n=shortened(typed), thousand=shortened(thousand))}."
