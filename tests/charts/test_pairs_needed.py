@@ -44,6 +44,17 @@ def test_the_guide_is_what_is_drawn(gain: float, pairs: int):
         assert f"wants {pairs} pairs" in chart.title
 
 
+# METHODS of the graded trial: blocks at 80 % for 4 and 5 arms, by the power of blocks (checked by own simulation)
+@every(("arms", "effect", "blocks"), [(3, 1.5, 7), (4, 1.0, 13)])
+def test_blocks_of_a_graded_trial_are_drawn(arms: int, effect: float, blocks: int):
+    """The curve meets the line at the blocks its levels need, and all words are of blocks."""
+    chart = drawn(sd=1.0, line=effect, pairs=4, arms=arms)
+    assert square(chart, "needed")["pairs"] == blocks
+    assert f"{blocks} blocks find your" in chart.words and f"wants {blocks} blocks" in chart.title
+    assert f"joint for {arms - 1} levels" in " ".join(chart.words.split()) and "pairs" not in chart.title
+    assert "blocks" in chart.axis_titles()
+
+
 @every("pairs", [4, 6, 12, 40])
 def test_the_curve_agrees_with_the_reference(pairs: int):
     """Each point is what statsmodels finds for that many pairs with power 0.8."""

@@ -1,6 +1,7 @@
 """`samedirt plan` by flags, files and blanks: what it prints, stores and refuses."""
 
 import json
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -287,6 +288,29 @@ def test_ways_without_a_line_within_reach_are_refused(flags: list[str], says: st
     """With what to do."""
     said = samedirt("plan", "mat", *MAT, *flags, "--ways")
     assert said.code == 2 and says in said.err
+
+
+def test_ways_and_load_tell_what_a_graded_trial_costs(samedirt: Run, tmp_path: Path) -> None:
+    """Ways are compared in blocks; a graded plan that is loaded, not yet run, says its runs and what pairs would cost."""
+    levels = [*MAT, *RICH, "--set", "change.changed=looped; brush; moss", "--worth-having", "4 %", "--tracers", "0"]
+    said = samedirt("plan", "mat", *levels, "--ways")
+    assert said.code == 0, said.err
+    assert "of one level against the baseline, in blocks of 4 runs" in words(said.out)
+    assert " blocks " in said.out and " pairs " not in said.out
+    graded = json.loads(samedirt("plan", "mat", *levels, "--ways", "--json").out)["ways"]
+    paired = [*MAT, *RICH, "--worth-having", "4 %", "--tracers", "0"]
+    pairs = json.loads(samedirt("plan", "mat", *paired, "--ways", "--json").out)["ways"]
+    both = [(g["pairs"], p["pairs"]) for g, p in zip(graded, pairs, strict=False) if g["pairs"] and p["pairs"]]
+    assert both and all(blocks >= alone for blocks, alone in both)
+    folder = tmp_path / "grits"
+    shutil.copytree(Path(demo_trials.__file__).parent / "four-grits", folder)
+    begun = words(samedirt("load", folder).out)
+    assert "cost fewer" not in begun
+    (folder / "trial.toml").write_text((folder / "trial.toml").read_text().replace("four-grits", "grits"))
+    runs = (folder / "runs.csv").read_text().splitlines()
+    (folder / "runs.csv").write_text(runs[0] + "\n")
+    said = words(samedirt("load", folder).out)
+    assert "blocks of 5 set-ups find your line 4 times in 5: 105 runs" in said and "two trials of pairs" in said
 
 
 def test_an_earlier_trial_tells_the_scatter(samedirt: Run, tmp_path: Path) -> None:

@@ -9,6 +9,9 @@ import pytest
 
 from tests.commands.terminal import Terminal
 from trials.logbook.logbook import Logbook
+from trials.talk.engine import Talk, begin
+from trials.talk.plan_answers import A_CHANGE, SORT
+from trials.talk.plan_questions import FIRST
 
 CTRL_C = "\x03"
 MOST_QUESTIONS = 26
@@ -173,6 +176,17 @@ def test_the_plan_of_the_table_bed(tmp_path: Path) -> None:
     assert "Mind, twins: 180 grit can't be undone, so it goes on the twin" in text
     assert "Mind, pairs: 6 pairs can usually find a change of about" in text
     assert "First the twins: samedirt plan rough-bed-twins" in text
+
+
+def test_levels_tell_their_runs_as_soon_as_they_are_named() -> None:
+    """After the second level: what 3 set-ups cost in runs, and what pairs would; of one change nothing."""
+    talk = Talk(FIRST, check=lambda *_: ())
+    before = {"name": "t", SORT: A_CHANGE, "gear.kind": "sluice", "change.variable": "texture"}
+    for changed, runs in (("320; 220", "7 blocks of 3 set-ups find a gain of 1.5 times the scatter"), ("320", "")):
+        prompt = begin(talk, {**before, "change.baseline": "painted", "change.changed": changed}).prompt()
+        assert prompt is not None and prompt.question.key == "change.reversible"
+        told = " ".join(str(block) for block in prompt.told)
+        assert runs in told and bool(told) is bool(runs)
 
 
 def test_the_plan_of_two_mats(tmp_path: Path) -> None:

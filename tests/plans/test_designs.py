@@ -14,11 +14,13 @@ from trials.plans.brief import DesignBrief
 from trials.plans.design import MOST_COUNTED, Design, design_words
 from trials.plans.designs import CHARGES, compare_designs, telling_sizes
 from trials.plans.effect_size import budget_at
+from trials.plans.power import effect_in_blocks
 from trials.rehearsal.rehearsal import rehearse
 from trials.simulation.dirt import Dirt, SizeSet
 from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 from trials.simulation.tracers import SeededTracers
+from trials.statistics.blocks_needed import block_power
 
 NO_TRACERS = SeededTracers(fed=0)
 SECOND_PASS = SimulatedGear(recovery=(0.9, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5, 0.35, 0.2, 0.1))
@@ -253,11 +255,16 @@ def test_charges_are_looked_at_as_far_as_the_dirt_goes() -> None:
 
 
 def test_a_graded_trial_runs_every_level_in_a_block() -> None:
-    """Five arms: five runs a block of dirt and hours."""
+    """Five arms: five runs a block of dirt and hours, and blocks enough for limits that are joint for four levels."""
     pair = Design(ask(situation(900, "fine"), 0.45), "recovery")
     block = Design(ask(situation(900, "fine"), 0.45, arms=5), "recovery")
-    assert block.pairs == pair.pairs and block.dirt_g == 2.5 * (pair.dirt_g or 0.0)
-    assert block.minutes == 2.5 * (pair.minutes or 0.0)
+    assert block.pairs is not None and pair.pairs is not None and block.pairs > pair.pairs
+    effect = effect_in_blocks("recovery", block.situation, block.brief.change)
+    assert block_power(effect, 5, block.pairs) >= 0.8 > block_power(effect, 5, block.pairs - 1)
+    assert (block.dirt_g, block.minutes) == (
+        5 * block.pairs * block.charge_g,
+        pytest.approx(5 * block.pairs * block.minutes_a_run),
+    )
 
 
 def test_tracers_are_of_sizes_that_tell() -> None:

@@ -1,22 +1,24 @@
 """The smallest gain that each number of pairs usually finds, and which part of it is drawn."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from trials.measures.measure import Measure
 from trials.measures.scales import MOST_LOG
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED, pairs_for
+from trials.statistics.blocks_needed import blocks_needed, smallest_findable_in_blocks
 from trials.statistics.pairs_needed import smallest_findable
 
 LEAST_SHOWN = 12  # pairs the axis always holds
 SHARE_OF_AXIS = 0.62  # how far along the axis the larger of planned and needed pairs stands, where there is room
 STEEPEST = 12.0  # the top of the axis is at most so many times the end of the curve
+PAIR = 2
 LINE_ROOM = 1.5  # a line so far past the top of the curve still stretches the axis
 
 
-@lru_cache(maxsize=256)
-def _findable(pairs: int) -> float:
-    return float(smallest_findable(pairs))
+@lru_cache(maxsize=1024)
+def _findable(pairs: int, arms: int) -> float:
+    return float(smallest_findable(pairs)) if arms == PAIR else smallest_findable_in_blocks(pairs, arms)
 
 
 def _shown(difference: float, measure: Measure) -> float:
@@ -31,6 +33,7 @@ class Findable:
     needed: pairs that usually find the line, 3 or more; None without a line, or where a million are too few.
     last: the last number of pairs on the axis.
     top: the end of the axis of gains, in the unit that is drawn.
+    arms: runs of a block; 2 of a pair, more in a graded trial, where all that is said of pairs goes for blocks.
     """
 
     measure: Measure
@@ -40,10 +43,16 @@ class Findable:
     needed: int | None
     last: int
     top: float
+    arms: int = PAIR
+
+    @property
+    def what(self) -> str:
+        """What is counted along the axis."""
+        return "pair" if self.arms == PAIR else "block"
 
     def found(self, pairs: int) -> float:
         """The smallest gain that so many pairs usually find, on the measure's scale."""
-        return self.sd * _findable(pairs)
+        return self.sd * _findable(pairs, self.arms)
 
     def gain(self, pairs: float) -> float:
         """The smallest gain that so many pairs usually find, as drawn; between whole pairs along the line."""
@@ -76,20 +85,23 @@ class Findable:
         return inside - (self.top - below) / (above - below)
 
 
-def findable_of(sd: float, measure: Measure, line: float | None, pairs: int) -> Findable:
+def findable_of(sd: float, measure: Measure, line: float | None, pairs: int, arms: int = PAIR) -> Findable:
     """What do 3 or more pairs find, and how many does the line need? `sd` and `line`, on its scale, are over 0.
+
+    Of more than 2 `arms`, blocks: what they find of one level, by limits that are joint for all.
 
     >>> from trials.measures.catalogue import measure_named
     >>> plan = findable_of(1.0, measure_named("recovery"), 1.0, 8)
     >>> plan.needed, round(plan.gain(8), 3), plan.last
     (10, 1.156, 16)
     """
-    needed = None if line is None else pairs_for(line / sd)
+    for_line = pairs_for if arms == PAIR else lambda effect: blocks_needed(effect, arms)
+    needed = None if line is None else for_line(line / sd)
     most = max(MOST_PLANNED, pairs)
     wanted = pairs if line is None else max(pairs, most if needed is None else needed)
     last = min(most, max(LEAST_SHOWN, round(wanted / SHARE_OF_AXIS)))
-    bare = Findable(measure, sd, line, pairs, needed, last, top=0.0)
-    return Findable(measure, sd, line, pairs, needed, last, top=_top(bare))
+    bare = Findable(measure, sd, line, pairs, needed, last, top=0.0, arms=arms)
+    return replace(bare, top=_top(bare))
 
 
 def _top(plan: Findable) -> float:

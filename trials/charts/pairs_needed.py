@@ -9,7 +9,7 @@ import numpy as np
 
 from schemas import MeasureName
 from trials.charts import palette
-from trials.charts.findable import Findable, findable_of
+from trials.charts.findable import PAIR, Findable, findable_of
 from trials.charts.frame import framed, outer_px, title_of
 from trials.charts.marks import KeyItem, Part, heads, key, layered, shapes, table, tips, words_block
 from trials.charts.spans import Span
@@ -17,6 +17,8 @@ from trials.charts.text import text_px, wrap, wrap_evenly
 from trials.measures.catalogue import measure_named
 from trials.measures.scales import MOST_POINTS
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
+from trials.statistics.blocks_needed import MOST_BLOCKS
+from trials.wording.lists import count_of
 
 HEIGHT_PX = 250
 GAP_PX = 10
@@ -24,14 +26,15 @@ LEAST_LABEL_PX = 150  # words beside a square are not broken into shorter lines
 MOST_DOTS = 30
 ARROW_PX = 7  # how far above the plot an arrow stands
 HALO_PX = 5
-NO_ANSWER = f"How many pairs can't be reckoned; {FEWEST_PLANNED} are the fewest that a verdict takes."
+NO_ANSWER = f"How many {{}} can't be reckoned; {FEWEST_PLANNED} are the fewest that a verdict takes."
 NO_SCATTER = (
     "Nothing in this plan can be seen to scatter. Pairs always do: give their scatter, or run a nothing-changed check."
 )
 USUALLY = "Usually: 4 times in 5, with the 95 % interval of the verdict leaving 0 out."
+USUALLY_IN_BLOCKS = "Usually: one level that gains so much is called better 4 times in 5, by limits joint for {}."
 
 
-def pairs_needed_chart(
+def pairs_needed_chart(  # noqa: PLR0913 - all that makes the curve, each named by the caller
     *,
     sd: float,
     measure: MeasureName,
@@ -39,6 +42,7 @@ def pairs_needed_chart(
     pairs: int,
     scatter: str | None = None,
     sd_at_line: float | None = None,
+    arms: int = 2,
     narrow: bool = False,
 ) -> alt.VConcatChart:
     """How many pairs does the trial need?
@@ -48,7 +52,8 @@ def pairs_needed_chart(
     the axis an arrow stands above 3 pairs with their number. `sd`, of pair differences with nothing changed, and the
     worth-having `line` are on the measure's scale (points, or natural log of a ratio); `scatter` says in words how
     large that SD is and where it is known from, without which it is called assumed; `sd_at_line` is the SD with a
-    change at the line, by which the curve goes, where that is known to be another. With an SD of 0, where nothing can
+    change at the line, by which the curve goes, where that is known to be another. With more than 2 `arms` it is blocks
+    of a graded trial that are drawn, and what they find of one level. With an SD of 0, where nothing can
     be seen to scatter, the chart only says so. Raises ValueError for an SD under 0, a line not over 0, either not
     finite, or fewer than 3 pairs.
 
@@ -56,14 +61,17 @@ def pairs_needed_chart(
     section 2.4).
     """
     _require(sd, line, pairs)
+    what = "pairs" if arms == PAIR else "blocks"
     pixels = outer_px(narrow=narrow)
     if sd == 0:
-        return framed([words_block(wrap(NO_SCATTER, pixels), pixels)], title_of(NO_ANSWER, [], narrow=narrow))
-    plan = findable_of(sd_at_line or sd, measure_named(measure), line, pairs)
+        title = title_of(NO_ANSWER.format(what), [], narrow=narrow)
+        return framed([words_block(wrap(NO_SCATTER, pixels), pixels)], title)
+    plan = findable_of(sd_at_line or sd, measure_named(measure), line, pairs, arms)
     width = pixels - palette.LABELS_PX - 14
     assumed = f"Assumed: with nothing changed, pairs differ by {plan.measure.spread_text(sd)} (SD)"
     known = assumed if scatter is None else f"Scatter of pairs with nothing changed (SD): {scatter}"
-    small_print = f"{USUALLY} Twice the scatter would want about four times the pairs."
+    usually = USUALLY if arms == PAIR else USUALLY_IN_BLOCKS.format(count_of(arms - 1, "level"))
+    small_print = f"{usually} Twice the scatter would want about four times the {what}."
     parts: list[Part] = [
         *_key(plan, width),
         _panel(plan, width),
@@ -88,21 +96,22 @@ def _require(sd: float, line: float | None, pairs: int) -> None:
 
 
 def _title(plan: Findable) -> str:
-    found = plan.found(plan.pairs)
+    found, planned = plan.found(plan.pairs), count_of(plan.pairs, plan.what)
     if not plan.measure.is_ratio and found > MOST_POINTS:
-        return f"{plan.pairs} pairs would usually miss even a gain of 100 points: pairs scatter too much."
+        return f"{planned} would usually miss even a gain of 100 points: {plan.what}s scatter too much."
     gain = plan.measure.gain_text(found) if plan.measure.is_ratio else f"a gain of {plan.measure.size_text(found)}"
     finds = f"can usually find {gain}"
     if plan.line is None:
-        return f"{plan.pairs} pairs {finds}."
+        return f"{planned} {finds}."
     words = plan.line_words
     if plan.needed is None:
-        return f"{plan.pairs} pairs {finds}; a million would not do for {words}."
+        most = "a million" if plan.arms == PAIR else f"{MOST_BLOCKS:,}"
+        return f"{planned} {finds}; {most} would not do for {words}."
     if plan.needed > plan.pairs:
         past = f", and a plan holds {MOST_PLANNED}" if plan.needed > MOST_PLANNED else ""
-        return f"{plan.pairs} pairs {finds}; {words} wants {plan.needed:,} pairs{past}."
+        return f"{planned} {finds}; {words} wants {count_of(plan.needed, plan.what)}{past}."
     would_do = f"; {plan.needed} would do" if plan.needed < plan.pairs else ""
-    return f"{plan.pairs} pairs are enough for {words}: they {finds}{would_do}."
+    return f"{planned} are enough for {words}: they {finds}{would_do}."
 
 
 def _key(plan: Findable, width: int) -> list[alt.LayerChart]:
@@ -117,7 +126,7 @@ def _panel(plan: Findable, width: int) -> alt.LayerChart:
     across = Span(FEWEST_PLANNED - 0.02 * plan.last, 1.015 * plan.last)
     x = alt.X(
         "pairs:Q",
-        title="pairs",
+        title=f"{plan.what}s",
         scale=alt.Scale(domain=across.ends, nice=False),
         axis=alt.Axis(grid=False, tickMinStep=1, format="d", values=_ticks(plan)),
     )
@@ -171,7 +180,7 @@ def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     if plan.gain(FEWEST_PLANNED) <= plan.top:
         return []
     found = plan.measure.size_text(plan.found(FEWEST_PLANNED))
-    row = {"pairs": FEWEST_PLANNED, "gain": plan.top, "words": f"{FEWEST_PLANNED} pairs: {found}"}
+    row = {"pairs": FEWEST_PLANNED, "gain": plan.top, "words": f"{FEWEST_PLANNED} {plan.what}s: {found}"}
     above = alt.value(-ARROW_PX)
     head = heads([row], palette.UP, palette.INK, 90)
     is_told = FEWEST_PLANNED in (plan.pairs, plan.needed)
@@ -234,11 +243,12 @@ def _labels(plan: Findable, width: int, across: Span, x: alt.X, y: alt.Y) -> Ite
 
 def _told(plan: Findable, *, is_brief: bool) -> list[tuple[int, str]]:
     found = plan.measure.size_text(plan.found(plan.pairs))
-    planned = (plan.pairs, f"planned: {found}" if is_brief else f"planned: {plan.pairs} pairs find {found}")
+    finds = found if is_brief else f"{count_of(plan.pairs, plan.what)} find {found}"
+    planned = (plan.pairs, f"planned: {finds}")
     if not plan.is_crossed or plan.needed is None or plan.needed == plan.pairs:
         return [planned]
     line = plan.measure.size_text(plan.line or 0.0)
-    return [planned, (plan.needed, f"{plan.needed} pairs{':' if is_brief else ' find'} your {line}")]
+    return [planned, (plan.needed, f"{plan.needed} {plan.what}s{':' if is_brief else ' find'} your {line}")]
 
 
 def _beside(plan: Findable, pairs: int, words: str, width: int, across: Span) -> _Label:

@@ -6,7 +6,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from schemas import Record, Run
+from schemas import Record, Run, is_made
 from trials.changes.decide import decision_words, last_decision, with_decision
 from trials.changes.enter import enter_run, entered_words
 from trials.changes.find_run import ELSEWHERE
@@ -78,7 +78,7 @@ def store_all(
             incoming = [(str(one.source), one.record) for one in some]
             merged = merge_all(stored, incoming, why=why, now=now, stands=stands)
             for of_files, one in zip(some, merged, strict=True):
-                said = (*of_files.said, *one.said)
+                said = (*of_files.said, *one.said, *_cost_in_runs(one.record, is_new=one.is_new))
                 done[one.name] = Stored(one.name, one.is_new, one.is_changed, one.words, said)
             return [one.record for one in merged]
 
@@ -87,6 +87,15 @@ def store_all(
     with words_one_by_one(len(trials), shown) as words_of:
         book.apply_portions([loading(trials[at : at + AT_ONCE]) for at in range(0, len(trials), AT_ONCE)], words_of)
     return list(done.values())
+
+
+def _cost_in_runs(record: Record, *, is_new: bool) -> tuple[str, ...]:
+    """What a graded trial that is new and not yet begun will cost in runs."""
+    if not is_new or record.trial.kind != "graded" or any(is_made(run) for run in record.runs):
+        return ()
+    from trials.plans.level_runs import runs_of_plan  # heavy, and seldom asked for
+
+    return (f"{record.trial.name}: {runs_of_plan(record.trial)}",)
 
 
 def load_sheets(

@@ -64,6 +64,11 @@ class DesignBrief:
     is_split: bool = True
     arms: int = 2
 
+    @property
+    def what(self) -> str:
+        """What a trial is run in: pairs, or blocks of more set-ups."""
+        return "pair" if self.arms == 2 else "block"
+
 
 def brief_for(
     trial: Trial, line: TypedLine, *, tails_kept: bool = True, tracers: int | None = None

@@ -14,9 +14,17 @@ from trials.noise.grains import USUAL_PAIRS
 from trials.noise.situation import Situation
 from trials.plans.brief import DesignBrief
 from trials.plans.effect_size import budget_at, effect_size
-from trials.plans.power import MOST_PLANNED, SELDOM_FOUND, pairs_for, pairs_to_find
+from trials.plans.power import (
+    MOST_PLANNED,
+    SELDOM_FOUND,
+    blocks_to_find,
+    effect_in_blocks,
+    pairs_for,
+    pairs_to_find,
+)
 from trials.plans.stopped import chance_stopped, middle_run, share_of_zeros
 from trials.simulation.tracers import SeededTracers
+from trials.statistics.blocks_needed import MOST_BLOCKS, blocks_needed
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures, mass_words
 
@@ -86,7 +94,9 @@ class Design:
 
     @cached_property
     def pairs(self) -> int | None:
-        """Pairs that find it 4 times in 5, 3 or more; None where 60 are too few."""
+        """Pairs, or blocks of a graded plan, that find it 4 times in 5, 3 or more; None where 60 are too few."""
+        if self.brief.arms > 2:
+            return blocks_to_find(self.measure, self.situation, self.brief.change, self.brief.arms)
         return pairs_to_find(self.measure, self.situation, self.brief.change)
 
     @cached_property
@@ -94,6 +104,9 @@ class Design:
         """Pairs it needs with no end to a plan, if no check stopped any trial; None over a million."""
         if self.pairs is not None:
             return self.pairs
+        if self.brief.arms > 2:
+            effect = effect_in_blocks(self.measure, self.situation, self.brief.change)
+            return blocks_needed(effect, self.brief.arms) if effect else None
         return pairs_for(effect_size(self.measure, self.situation, self.brief.change).effect)
 
     @property
@@ -170,10 +183,11 @@ class Design:
 
 
 def _too_many_pairs(design: Design) -> str | None:
-    needed = design.pairs_by_luck
+    needed, what = design.pairs_by_luck, design.brief.what
     if needed is not None and needed <= MOST_PLANNED:
         return None
-    return f"{'over a million' if needed is None else f'{needed:,}'} pairs ({MOST_PLANNED} is the most)"
+    many = "over a million" if what == "pair" else f"over {MOST_BLOCKS:,}"
+    return f"{many if needed is None else f'{needed:,}'} {what}s ({MOST_PLANNED} is the most)"
 
 
 def _too_little_dirt(design: Design) -> str | None:

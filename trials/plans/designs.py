@@ -44,7 +44,8 @@ def compare_designs(brief: DesignBrief) -> Comparison:
     Over measures, charges of 1/2 to 8 times the usual one, and for tracers 25 to 400 grains of four sizes. Each is
     reckoned for the same true change, so that a point of recovery and a percent of grains are fairly compared.
 
-    Pairs needed: 4 chances in 5, two-sided 5 % (`pairs_to_find`). Going over the tails is taken to last as long as the
+    Pairs needed: 4 chances in 5, two-sided 5 % (`pairs_to_find`); of a graded plan blocks, by limits joint for its
+    levels, one of which makes the change (`blocks_to_find`). Going over the tails is taken to last as long as the
     run, and counting 3 s a grain: our defaults, no source.
 
     >>> from trials.simulation.dirt import Dirt

@@ -1,13 +1,15 @@
 """How often would so many pairs find a change, and how many pairs are enough?"""
 
+import math
 from collections.abc import Callable
 
 from schemas import MeasureName
 from trials.noise.effect import LARGEST_SHIFT, true_difference
 from trials.noise.situation import Situation
-from trials.plans.effect_size import effect_size
+from trials.plans.effect_size import budget_at, effect_size
 from trials.plans.stopped import chance_stopped
 from trials.simulation.gear import TrueEffect
+from trials.statistics.blocks_needed import block_power, blocks_needed
 from trials.statistics.called_better import chance_called_better
 from trials.statistics.pairs_needed import pairs_needed
 
@@ -57,6 +59,32 @@ def pairs_to_find(measure: MeasureName, situation: Situation, change: TrueEffect
     """
     by_luck = pairs_for(effect_size(measure, situation, change).effect, level=level)
     return fewest_pairs(lambda pairs: chance_to_find(measure, situation, change, pairs, level=level), by_luck)
+
+
+def blocks_to_find(measure: MeasureName, situation: Situation, change: TrueEffect, arms: int) -> int | None:
+    """How many blocks of a graded trial, 3 or more, find a change of one level 4 times in 5? None where 60 are too few.
+
+    The other levels are taken to scatter as the unchanged gear does.
+
+    >>> from trials.simulation.dirt import Dirt
+    >>> rich = Situation(dirt=Dirt(900, "fine"))
+    >>> [blocks_to_find("recovery", rich, TrueEffect(shift_logit=0.45), arms) for arms in (3, 5)]
+    [14, 15]
+    """
+    effect = effect_in_blocks(measure, situation, change)
+    if not effect:
+        return None
+
+    def chance(blocks: int) -> float:
+        return block_power(effect, arms, blocks) * (1.0 - chance_stopped(measure, situation, change, blocks))
+
+    return fewest_pairs(chance, blocks_needed(effect, arms))
+
+
+def effect_in_blocks(measure: MeasureName, situation: Situation, change: TrueEffect) -> float:
+    """What a graded trial sees of a change of one level, in SDs of a difference in a block of unchanged gear."""
+    sd = budget_at(measure, situation).sd_pair
+    return effect_size(measure, situation, change).seen / sd if 0 < sd < math.inf else 0.0
 
 
 def fewest_pairs(chance: Callable[[int], float], about: int | None) -> int | None:

@@ -55,7 +55,7 @@ def _answering(name: str, does: str, brief: DesignBrief) -> Iterator[WhatIf]:
     design = compare_designs(brief).cheapest
     if design is None or design.pairs is None or design.minutes is None:
         return
-    then = f"{design_words(design)}, {count_of(design.pairs, 'pair')} of {mass_words(design.charge_g)} a run"
+    then = f"{design_words(design)}, {count_of(design.pairs, design.brief.what)} of {mass_words(design.charge_g)} a run"
     yield WhatIf(name, f"{does}: {then}, {figures(design.minutes / 60.0, 2)} h.", brief, design)
 
 

@@ -22,6 +22,7 @@ def write_plan_charts(trial: Trial, outlook: PlanPower) -> list[Path]:
                 measure=trial.measure,
                 line=outlook.line,
                 pairs=trial.pairs,
+                arms=max(2, len(trial.arms)),
                 scatter=scatter_words(outlook.scatter, outlook.measure),
                 narrow=is_narrow,
             )

@@ -12,7 +12,7 @@ from trials.statistics.dunnett import dunnett_value
 FEWEST_BLOCKS = 3
 MOST_BLOCKS = 2_000
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(96)
-_HALVINGS = 40
+_HALVINGS = 26
 
 
 @lru_cache(maxsize=4096)

@@ -5,11 +5,14 @@ from typing import get_args
 from schemas.change import Variable
 from schemas.gear import GearKind
 from schemas.lot import LotKind, Splitting
+from trials.plans.level_runs import runs_before_the_line
 from trials.talk.plan_answers import A_CHANGE, AUDIT, HELD, RUN, SORT, SORTS, TAILS_TOO, TRACERS, can_compare
-from trials.talk.question import EITHER, Amount, Choice, Given, Question, Several, WholeNumber
+from trials.talk.question import EITHER, Amount, Choice, Given, Question, Several, Telling, WholeNumber
+from trials.talk.shown import Block, Sentence
 from trials.units.quantity import Kind
 
 MOST_TRACERS = 5_000
+FEWEST_LEVELS = 2
 
 
 def _is_change(given: Given) -> bool:
@@ -37,7 +40,15 @@ def _asks_what_is_held(given: Given) -> str:
             return "At which pitch and with how much water?"
 
 
-FIRST: tuple[Question, ...] = (
+def _cost_of_levels(given: Given) -> tuple[Block, ...]:
+    """What several levels cost in runs, told as soon as they are named."""
+    levels = [level for level in given.get("change.changed", "").split(";") if level.strip()]
+    if not _is_change(given) or len(levels) < FEWEST_LEVELS:
+        return ()
+    return (Sentence(f"{runs_before_the_line(len(levels) + 1, given.get('change.baseline', 'the baseline'))}."),)
+
+
+FIRST: tuple[Question | Telling, ...] = (
     Question(
         "name",
         "What shall this trial be called?",
@@ -83,6 +94,7 @@ FIRST: tuple[Question, ...] = (
         "graded trial: 320 grit; 220 grit; 120 grit.",
         needed=_is_change,
     ),
+    Telling(_cost_of_levels),
     Question(
         "change.reversible",
         "Can it be undone between two runs?",

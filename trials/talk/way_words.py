@@ -15,7 +15,7 @@ from trials.talk.shown import Block, Columns, Sentence
 from trials.wording.numbers import figures, mass_words
 
 AS_IF_HAD = "Tracers as if they could be had: --tracers 0 leaves them out, --tracers 50 has so many for one run."
-WAY_HEADER = ("", "", "way", "a run", "pairs", "dirt", "hours", "gold or grains", "your gain", "scatter")
+WAY_HEADER = ("", "", "way", "a run", "{}s", "dirt", "hours", "gold or grains", "your gain", "scatter")
 FEWEST_COLUMNS = 8
 """Columns that fit on a narrow page: all but the gain and the scatter."""
 
@@ -23,9 +23,11 @@ FEWEST_COLUMNS = 8
 def words_of_ways(comparison: Comparison, levers: tuple[WhatIf, ...], line: str) -> tuple[Block, ...]:
     """Every sort of way, the cheapest that can answer marked, and what would have to change where none can."""
     rows = tuple(tuple(_row(number, way, comparison)) for number, way in enumerate(comparison.best, start=1))
+    brief = comparison.designs[0].brief
+    of_level = "" if brief.arms == 2 else f" of one level against the baseline, in blocks of {brief.arms} runs"
     told: list[Block] = [
-        Sentence(f"Ways to find {line}, each for the same true change, found 4 times in 5:"),
-        Columns(WAY_HEADER, rows, FEWEST_COLUMNS),
+        Sentence(f"Ways to find {line}{of_level}, each for the same true change, found 4 times in 5:"),
+        Columns(tuple(head.format(brief.what) for head in WAY_HEADER), rows, FEWEST_COLUMNS),
     ]
     for number, way in enumerate(comparison.best, start=1):
         if way.hindrances:
@@ -58,7 +60,7 @@ def _needs(way: Design) -> str:
         return f"{way.tracers_a_run} a run"
     if way.pairs is None:
         return ""
-    gold_mg = 2.0 * way.pairs * way.situation.dirt.gold_mg
+    gold_mg = way.brief.arms * way.pairs * way.situation.dirt.gold_mg
     return f"{figures(gold_mg / 1000, 2)} g gold" if gold_mg >= 1000 else f"{figures(gold_mg, 2)} mg gold"
 
 

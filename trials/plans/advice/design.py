@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from trials.fairness.thresholds import FEW_GRAINS
 from trials.plans.advice.told import Advice
 from trials.plans.film_advice import film_advice
+from trials.plans.level_runs import runs_of_line
 from trials.plans.plan_power import PlanPower
-from trials.wording.lists import and_list, count_of
+from trials.wording.lists import and_list
 from trials.wording.numbers import figures
 
 LOADS_UP = ("sluice", "cleanup sluice", "rocker")
@@ -78,7 +79,8 @@ def _graded(power: PlanPower) -> Iterator[Advice]:
     trial = power.trial
     if trial.kind != "graded" or trial.change is None:
         return
-    yield from _runs_of_levels(power)
+    if runs := runs_of_line(power):
+        yield Advice("note", "levels", f"{runs}.")
     if trial.look_after is not None:
         yield Advice("warn", "levels", "A graded trial has no early look: it is judged at its end, at 95 %.")
     if len(trial.arms) > MOST_SET_UPS:
@@ -103,20 +105,6 @@ def _graded(power: PlanPower) -> Iterator[Advice]:
         "rising: add a level beyond it."
     )
     yield Advice("note", "levels", says)
-
-
-def _runs_of_levels(power: PlanPower) -> Iterator[Advice]:
-    """What a graded trial costs in runs, and what fewer levels would."""
-    arms, blocks, pairs = len(power.trial.arms), power.needed_without_limit, power.pairs_of_one_level
-    if blocks is None or pairs is None or power.trial.change is None:
-        return
-    runs = (
-        f"{count_of(blocks, 'block')} of {arms} set-ups find your line 4 times in 5: {count_of(blocks * arms, 'run')}"
-    )
-    alone = f"one level against {power.trial.change.baseline} alone takes {count_of(pairs, 'pair')}, {2 * pairs} runs"
-    cheaper = 4 * pairs < blocks * arms
-    tail = "; two trials of pairs, one after the other, cost fewer" if cheaper else ""
-    yield Advice("note", "levels", f"{runs}; {alone}{tail}.")
 
 
 def _tracer_size(power: PlanPower) -> Iterator[Advice]:
