@@ -31,6 +31,7 @@ def test_the_wheel_carries_what_the_program_reads(wheel: zipfile.ZipFile) -> Non
         *ROOT.glob("trials/page/**/*.html"),
         *ROOT.glob("trials/page/*.css"),
         *ROOT.glob("trials/page/*.svg"),
+        *ROOT.glob("trials/page/*.js"),
         *(ROOT / package / "py.typed" for package in ("schemas", "trials", "demo_trials")),
     ]
     for path in read:

@@ -4,6 +4,7 @@ import asyncio
 import re
 from dataclasses import dataclass, field
 from html import unescape
+from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
@@ -50,8 +51,8 @@ class Visitor:
         return self.ask("POST", path, data=fields, headers={"origin": OWN, **more.pop("headers", {})}, **more)
 
     def fill(self, path: str, fields: dict[str, Any], **more: Any) -> httpx.Response:
-        """Open a form, fill it, and send it."""
-        return self.post(path, hidden_of(self.get(path)) | fields, **more)
+        """Open a form, fill it over what stands in it, and send it."""
+        return self.post(path, fields_of(self.get(path)) | fields, **more)
 
     def follow(self, answer: httpx.Response) -> httpx.Response:
         """Go where one is led."""
@@ -68,3 +69,33 @@ def words_of(page: httpx.Response) -> str:
     """What is read on a page, in one line."""
     body = page.text.partition("<main")[2].partition("<footer")[0]
     return " ".join(unescape(re.sub(r"<[^>]*>", " ", body)).split())
+
+
+class _Fields(HTMLParser):
+    """What stands in the fields of a form as it was served."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: dict[str, str] = {}
+        self._select = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        told = dict(attrs)
+        name, value = told.get("name") or "", told.get("value") or ""
+        if tag == "select":
+            self._select = name
+        elif tag == "option" and "selected" in told:
+            self.found[self._select] = value
+        elif tag == "input" and name and (told.get("type") not in ("radio", "checkbox", "file") or "checked" in told):
+            self.found[name] = value
+
+    def handle_data(self, data: str) -> None:
+        if self._select and self.found.get(self._select) == "":
+            self.found[self._select] = data
+
+
+def fields_of(page: httpx.Response) -> dict[str, str]:
+    """All that a form would send as it was served."""
+    reader = _Fields()
+    reader.feed(page.text.partition("<main")[2])
+    return reader.found

@@ -37,7 +37,7 @@ def _with_run(record: Record, run: Run, notes: Sequence[Correction]) -> Record:
 
 def _gold_known(record: Record, run: Run, *, said: bool | None) -> bool:
     """Whether the gold of a run was known when it was struck: as was said, and surely where it is stored."""
-    is_stored = _has_gold(record, run)
+    is_stored = has_gold(record, run)
     if is_stored and said is False:
         says = f"the gold of {run.tag} is in the logbook already, so it could be known"
         raise Refused([Problem("--gold-not-known", says, "write --gold-known")])
@@ -47,7 +47,8 @@ def _gold_known(record: Record, run: Run, *, said: bool | None) -> bool:
     return is_stored or bool(said)
 
 
-def _has_gold(record: Record, run: Run) -> bool:
+def has_gold(record: Record, run: Run) -> bool:
+    """Whether gold of a run is stored, so that it could be known."""
     inputs = measure_named(record.trial.measure).inputs
     return any(getattr(run, name) is not None for name in inputs if name != "seeded")
 

@@ -55,9 +55,9 @@ def plan(
     """
     from trials.commands import plan_making
     from trials.commands.terminal import INTERRUPTED, Stopped, show
-    from trials.files.draft import Draft
     from trials.files.plan_given import plan_answers, trial_given
     from trials.files.plan_json import plan_as_json
+    from trials.keeping.drafts import plan_draft
     from trials.keeping.stored_plans import make_plan, store_plan
     from trials.logbook.logbook import Logbook
     from trials.rehearsal.proposal import refuse_unsound
@@ -81,7 +81,7 @@ def plan(
         say_json(as_values) if as_json else show(words)
         return
     is_asked = from_file is None and plan_making.is_to_be_asked(answers, stored, asks=False if as_json else ask)
-    draft = Draft(book.parent / "plan-draft.toml", "samedirt plan")
+    draft = plan_draft(logbook)
     try:
         if is_asked:
             made = plan_making.talked_over(logbook, answers, draft)

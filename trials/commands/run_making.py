@@ -2,15 +2,14 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from pathlib import Path
 
-from schemas import Record, Run, Trial, is_made
+from schemas import Record, Run, is_made
 from trials.changes.find_run import run_to_enter
 from trials.commands.printing import say
 from trials.commands.terminal import WentBack, talk_through
 from trials.errors import DamagedLogbook, LogbookError, Problem, Refused
 from trials.fairness.missing import measures_missing
-from trials.files.draft import Draft
+from trials.keeping.drafts import run_draft
 from trials.keeping.storing import found_in, store_answers
 from trials.logbook.logbook import Logbook
 from trials.talk.engine import begin
@@ -28,7 +27,7 @@ def enter_given(
     is_correcting = why is not None
     run = found_in(book, name, tag, lambda one: run_to_enter(one, tag, correcting=is_correcting, filling=True))
     said = store_answers(book, name, run, answers, why=why, now=now, stands=stands)
-    _draft(book, record.trial, run, correcting=is_correcting).remove()
+    run_draft(book, record.trial.name, run.tag, correcting=is_correcting).remove()
     return said
 
 
@@ -51,11 +50,13 @@ def enter_by_asking(book: Logbook, name: str, tag: str | None, *, why: str | Non
 
 def _which(book: Logbook, record: Record, waiting: Sequence[Run], *, correcting: bool) -> Run:
     """The run that a typed tag names; asked again until one does. A run that was begun comes first."""
-    begun = next((run for run in waiting if _draft(book, record.trial, run, correcting=correcting).path.exists()), None)
+    name = record.trial.name
+    drafts = ((run, run_draft(book, name, run.tag, correcting=correcting)) for run in waiting)
+    begun = next((run for run, draft in drafts if draft.path.exists()), None)
     lacking = tuple(measures_missing(record.trial, record.runs)) if is_made(waiting[0]) else ()
 
     def run_found(tag: str) -> Run:
-        return found_in(book, record.trial.name, tag, lambda one: run_to_enter(one, tag, correcting=correcting))
+        return found_in(book, name, tag, lambda one: run_to_enter(one, tag, correcting=correcting))
 
     def against(tag: str) -> Sequence[Problem]:
         try:
@@ -70,7 +71,7 @@ def _which(book: Logbook, record: Record, waiting: Sequence[Run], *, correcting:
 
 def _entered(book: Logbook, record: Record, run: Run, *, why: str | None, now: datetime) -> bool:
     """Talk a run over until it is stored, or its answers are thrown away; False where back led to another tag."""
-    draft = _draft(book, record.trial, run, correcting=why is not None)
+    draft = run_draft(book, record.trial.name, run.tag, correcting=why is not None)
     talk = talk_of_run(record, run, correcting=why is not None, now=now)
     kept = draft.read()
     if kept and why is None:
@@ -99,9 +100,3 @@ def _entered(book: Logbook, record: Record, run: Run, *, why: str | None, now: d
         draft.remove()
         say(said)
         return True
-
-
-def _draft(book: Logbook, trial: Trial, run: Run, *, correcting: bool) -> Draft:
-    again = "-again" if correcting else ""
-    name = f"enter-{trial.name}-{run.tag}{again}-draft.toml"
-    return Draft(Path(book.path).parent / name, f"samedirt enter {trial.name}")

@@ -38,32 +38,17 @@ def void(
 
     Example: samedirt void rough-bed HTK --why spill --gold-not-known
     """
-    from trials.changes.find_run import run_tagged
-    from trials.changes.strike import count_again, set_trial_aside, strike, struck_words, take_trial_back
-    from trials.keeping.storing import apply, found_in
+    from trials.keeping.striking import store_aside, store_counting_again, store_strike, store_taking_back
     from trials.logbook.logbook import Logbook
 
     now = datetime.now().replace(microsecond=0)
-    reason = _reason(tag, why, take_back=take_back)
-    logbook = Logbook(book)
-    if tag is None and take_back:
-        apply(logbook, name, lambda record: take_trial_back(record, reason, now))
-        say(f"{name} is not set aside any more: {reason}. That it was stays on record.")
-    elif tag is None:
-        apply(logbook, name, lambda record: set_trial_aside(record, reason, now))
-        say(
-            f"{name} is set aside: {reason}. It stays in the logbook; its verdict, its report and every listing say so."
-        )
+    reason, logbook = _reason(tag, why, take_back=take_back), Logbook(book)
+    if tag is None:
+        say((store_taking_back if take_back else store_aside)(logbook, name, reason, now))
+    elif take_back:
+        say(store_counting_again(logbook, name, tag, reason, now))
     else:
-        own = found_in(logbook, name, tag, lambda record: run_tagged(record, tag)).tag or tag
-        if take_back:
-            apply(logbook, name, lambda record: count_again(record, own, reason, now))
-            say(f"{own} counts again: {reason}. That it was struck stays on record.")
-        else:
-            before, after = apply(
-                logbook, name, lambda record: strike(record, own, reason, gold_known=gold_known, now=now)
-            )
-            say(struck_words(before, after, own, gold_known=gold_known))
+        say(store_strike(logbook, name, tag, reason, gold_known=gold_known, now=now))
 
 
 def _reason(tag: str | None, why: str | None, *, take_back: bool) -> str:

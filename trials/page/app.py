@@ -14,13 +14,17 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from trials.errors import LogbookError, Refused, TrialsError
-from trials.page import of_logbook, of_trial
+from trials.page import of_logbook, of_runs, of_trial
 from trials.page.desk import HERE, Desk, lines_of
 from trials.page.guard import READS, Guard
 from trials.page.sent import NUMBER, TOKEN, Sent, SentFile
 
 Handler = Callable[[Desk, Sent], Response]
-STATIC = {"/style.css": ("style.css", "text/css"), "/icon.svg": ("icon.svg", "image/svg+xml")}
+STATIC = {
+    "/style.css": ("style.css", "text/css"),
+    "/page.js": ("page.js", "text/javascript"),
+    "/icon.svg": ("icon.svg", "image/svg+xml"),
+}
 MOST_FIELDS, MOST_FILES, LONGEST_NUMBER = 500, 500, 64
 OPENED_BEFORE = "This form is from before the server was started anew, so nothing was stored. Look at it, and send it."
 PAGES: tuple[tuple[str, Handler, tuple[str, ...]], ...] = (
@@ -32,6 +36,12 @@ PAGES: tuple[tuple[str, Handler, tuple[str, ...]], ...] = (
     ("/trial/{name}/chart/{form}", of_trial.chart_file, ("GET",)),
     ("/trial/{name}/history", of_trial.history_page, ("GET",)),
     ("/trial/{name}/decide", of_trial.decide_page, ("GET", "POST")),
+    ("/trial/{name}/aside", of_runs.aside_page, ("GET", "POST")),
+    ("/trial/{name}/runs", of_runs.runs_page, ("GET",)),
+    ("/trial/{name}/panner", of_runs.panner_page, ("GET",)),
+    ("/trial/{name}/run/{tag}", of_runs.run_page, ("GET", "POST")),
+    ("/trial/{name}/correct/{tag}", of_runs.correct_page, ("GET", "POST")),
+    ("/trial/{name}/strike/{tag}", of_runs.strike_page, ("GET", "POST")),
 )
 
 
@@ -96,7 +106,11 @@ def _answer(desk: Desk, handler: Handler, sent: Sent, *, is_own: bool) -> Respon
     if sent.is_post and not is_own:
         return _send_again(desk, sent, (OPENED_BEFORE,), 403)
     try:
-        return handler(desk, sent)
+        if not sent.is_post:
+            return handler(desk, sent)
+        with desk.forms.turn:
+            number = sent.text(NUMBER)
+            return desk.taken_already(number, twice=True) if number in desk.forms.taken else handler(desk, sent)
     except LogbookError as error:
         return _send_again(desk, sent, lines_of(error), 503)
     except Refused as error:

@@ -7,15 +7,17 @@ from datetime import datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from trials.errors import Refused, TrialsError
 from trials.logbook.logbook import Logbook
-from trials.page.sent import Done, Forms, Sent
+from trials.page.sent import NUMBER, Done, Forms, Sent
 
 HERE = Path(__file__).parent
+NOTHING = Done("/")
 TWICE = "This form was taken already; nothing was stored a second time."
 FIELD_NAMES = {"--why": "reason", "--note": "note", "--since": "run since"}
 """What a flag of a command is called where it is a field."""
@@ -47,24 +49,29 @@ class Desk:
 
     def show(self, sent: Sent, template: str, *, status: int = 200, **values: Any) -> Response:  # noqa: ANN401 - what a template takes
         """Fill a template; every text is escaped, and a name left out is an error."""
-        said = self.forms.said(sent.query.get("said", ""))
-        if said and "twice" in sent.query:
-            said = (*said, TWICE)
+        done = self.forms.taken.get(sent.query.get("said", ""), NOTHING)
+        said = (*done.said, TWICE) if done.said and "twice" in sent.query else done.said
         page = _templates().get_template(template)
         common = {
             "sent": sent,
             "token": sent.token,
             "number": secrets.token_urlsafe(12),
             "said": said,
+            "forget": done.forget,
             "book": self.book.path.name,
         }
         return HTMLResponse(page.render(common | {"problems": (), "trial": None} | values), status)
 
     def take(self, sent: Sent, store: Callable[[], Done]) -> Response:
-        """Take a form once, and lead to where it is told what was done."""
-        number = sent.text("form")
-        done, is_taken = self.forms.once(number, store)
-        return RedirectResponse(f"{done.to}?said={number}{'&twice=1' if is_taken else ''}", 303)
+        """Take a form, and lead to where it is told what was done."""
+        number = sent.text(NUMBER)
+        self.forms.keep(number, store())
+        return self.taken_already(number)
+
+    def taken_already(self, number: str, *, twice: bool = False) -> Response:
+        """Lead to where it is told what was done with a form; that it was sent twice is told too."""
+        asked = urlencode({"said": number} | ({"twice": "1"} if twice else {}))
+        return RedirectResponse(f"{self.forms.taken[number].to}?{asked}", 303)
 
 
 def lines_of(error: TrialsError) -> tuple[str, ...]:

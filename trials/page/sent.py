@@ -3,7 +3,7 @@
 import hmac
 import secrets
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from hashlib import sha256
 from threading import Lock
@@ -45,15 +45,23 @@ class Sent:
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """What became of a form that was taken: where one goes from there, and what is said there."""
+    """What became of a form that was taken.
+
+    to, said: where one goes from there, and what is said there.
+    forget: what the browser kept of it and need not any more.
+    """
 
     to: str
     said: tuple[str, ...] = ()
+    forget: str = ""
 
 
 @dataclass(slots=True)
 class Forms:
-    """The forms of one sitting of the server: tokens that only it can make, and numbers of those that were taken."""
+    """The forms of one sitting of the server: tokens that only it can make, and what became of those that were taken.
+
+    turn: held while a form is worked on, so that of two sent in the same moment the second finds the first taken.
+    """
 
     secret: bytes = field(default_factory=lambda: secrets.token_bytes(32))
     taken: "OrderedDict[str, Done]" = field(default_factory=OrderedDict)
@@ -67,22 +75,8 @@ class Forms:
         """Whether a form was made here, for that browser, since the server was started."""
         return bool(cookie) and hmac.compare_digest(self.token_for(cookie).encode(), token.encode())
 
-    def once(self, number: str, store: Callable[[], Done]) -> tuple[Done, bool]:
-        """Take a form, or say what became of it where its number was taken already; whether it was.
-
-        One form at a time, so that of two sent in the same moment the second finds the first.
-        """
-        with self.turn:
-            before = self.taken.get(number) if number else None
-            if before is not None:
-                return before, True
-            done = store()
-            self.taken[number] = done
-            while len(self.taken) > MOST_KEPT:
-                self.taken.popitem(last=False)
-            return done, False
-
-    def said(self, number: str) -> tuple[str, ...]:
-        """What was said of a form that was taken."""
-        done = self.taken.get(number)
-        return () if done is None else done.said
+    def keep(self, number: str, done: Done) -> None:
+        """Keep what became of a form that was taken."""
+        self.taken[number] = done
+        while len(self.taken) > MOST_KEPT:
+            self.taken.popitem(last=False)

@@ -14,6 +14,7 @@ from trials.wording.lists import capital
 
 BACK, EXPLAIN, BLANK = "back", "?", "-"
 IT_STANDS = "yes takes it so; or type what was meant"
+NEEDED = "An answer is needed here"
 FURTHEST_BACK = "This is as far back as it goes."
 
 
@@ -151,18 +152,31 @@ def reply(sitting: Sitting, typed: str) -> Reply:
     ? has it explained, back goes back, blank is the default, - leaves it open; all else is an answer. One that is in
     doubt is asked about, and taken where it is typed again, or yes.
     """
+    if typed == EXPLAIN:
+        return Reply(sitting, "explained", (_standing(sitting).question.help,))
+    return _gone_back(sitting) if typed.casefold() == BACK else answer(sitting, typed)
+
+
+def _standing(sitting: Sitting) -> Prompt:
     prompt = sitting.prompt()
     assert prompt is not None  # noqa: S101 - where nothing is asked nothing can be answered
+    return prompt
+
+
+def answer(sitting: Sitting, typed: str) -> Reply:
+    """Take what was typed as an answer to the question that stands, none of it as a word to the talk itself."""
+    prompt = _standing(sitting)
     question = prompt.question
-    if typed == EXPLAIN:
-        return Reply(sitting, "explained", (question.help,))
-    if typed.casefold() == BACK:
-        return _gone_back(sitting)
     if isinstance(prompt.kind, Mending) and typed and prompt.kind.picked(typed)[0] is None:
         return _mended(sitting, prompt.kind, typed)
     stands = sitting.in_doubt != "" and (typed == sitting.in_doubt or typed.casefold() in SAID_YES)
-    answer, problems = _read(sitting, prompt, sitting.in_doubt if stands else typed)
-    return Reply(sitting, "refused", problems) if problems else _taken(sitting, question, answer, stands=stands)
+    text, problems = _read(sitting, prompt, sitting.in_doubt if stands else typed)
+    return Reply(sitting, "refused", problems) if problems else _taken(sitting, question, text, stands=stands)
+
+
+def passed_over(sitting: Sitting) -> Sitting:
+    """The sitting as if the question that stands were left open, so that what follows can be looked at."""
+    return _with(sitting, _standing(sitting).question, "")
 
 
 def _taken(sitting: Sitting, question: Question, answer: str, *, stands: bool) -> Reply:
@@ -182,7 +196,7 @@ def _read(sitting: Sitting, prompt: Prompt, typed: str) -> tuple[str, tuple[str,
         return "", ()
     answer = typed or prompt.default
     if not answer:
-        return "", () if question.may_be_blank else (f"An answer is needed here; {EXPLAIN} explains.",)
+        return "", () if question.may_be_blank else (f"{NEEDED}; {EXPLAIN} explains.",)
     if question.takes_out and answer == prompt.default:
         return answer, ()
     picked, says = (BLANK, "") if question.takes_out and answer == BLANK else prompt.kind.picked(answer)
@@ -210,10 +224,11 @@ def _gone_back(sitting: Sitting) -> Reply:
         return Reply(sitting, "left") if sitting.talk.leads_back else Reply(sitting, "refused", (FURTHEST_BACK,))
     key = sitting.trail[-1]
     is_in_turn = sitting.talk.question(key, sitting.answers).needed(sitting.answers)
-    return Reply(_opened(sitting, key), "back") if is_in_turn else Reply(_opened(sitting, key, sitting), "moved")
+    return Reply(opened(sitting, key), "back") if is_in_turn else Reply(opened(sitting, key, sitting), "moved")
 
 
-def _opened(sitting: Sitting, key: str, before: Sitting | None = None) -> Sitting:
+def opened(sitting: Sitting, key: str, before: Sitting | None = None) -> Sitting:
+    """The sitting with the question of a key asked again, its answer offered; `before` is where back leads to."""
     was = sitting.answers.get(key, sitting.standing.get(key, ""))
     return replace(
         sitting,
@@ -231,7 +246,7 @@ def _mended(sitting: Sitting, kind: Mending, typed: str) -> Reply:
     key, text = named_in(typed, kind.names)
     if not key:
         return Reply(sitting, "refused", (kind.refusal(typed),))
-    again = _opened(sitting, key, sitting)
+    again = opened(sitting, key, sitting)
     if not text:
         return Reply(again, "moved")
     prompt = again.prompt()

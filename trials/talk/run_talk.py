@@ -20,7 +20,7 @@ from trials.talk.engine import BLANK, Sitting, Talk, begin
 from trials.talk.one_run import run_of_answers
 from trials.talk.question import EITHER, Choice, Given, Mending, Question, Telling
 from trials.talk.run_defaults import planned_values, stored_values
-from trials.talk.run_words import answers_in_line, words_of_run
+from trials.talk.run_words import answers_in_line, look_again, words_of_run
 from trials.talk.shown import Block, Sentence
 from trials.talk.together import Together, together_of
 
@@ -105,6 +105,11 @@ class RunTalk:
         if sitting.answers.get(STORE) != "yes":
             return None
         return (sitting.draft or None) if self.correcting else self.answers(sitting.answers)
+
+    def odd(self, given: Given) -> tuple[str, ...]:
+        """What is to be looked at again before it is stored; a phrase each."""
+        run, _ = run_of_answers(self.answers(given), self.run, self.record.trial)
+        return () if run is None else look_again(run, self.record.trial, self._others)
 
     def _question(self, ask: Ask) -> Question:
         return Question(

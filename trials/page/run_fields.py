@@ -1,0 +1,107 @@
+"""The fields of a form for one run: a number with its unit as a choice, two readings of a scale, boxes to tick."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from schemas.run import TICKS_OF_GOLD
+from trials.talk.asks import WATER_END, Ask
+from trials.talk.question import Amount, Choice
+from trials.talk.shorthand import TICKS, TWO_READINGS
+from trials.units.kinds import UNITS
+
+MAIN, SECOND, UNIT, STANDS = "", "2 ", "unit ", "stands "
+"""What stands before the key of an ask in the names of its fields."""
+NONE_TICKED = "none"
+TIMED, COUNTED = ("minutes", "cleanup_minutes"), ("grains", "kept", "in_tails", "seeded")
+NET_OR_READINGS = "Type the net weight, or gross and tare, and not both."
+
+
+@dataclass(frozen=True, slots=True)
+class RunField:
+    """One ask as it is shown.
+
+    sort: choice, ticks, readings (net, or gross and tare), both (at start and end), count, or text.
+    values: what stands in its fields, by their names.
+    wrong, asked: what is wrong with it, and what is asked about it. stands: the answer that is asked about.
+    """
+
+    ask: Ask
+    sort: str
+    values: Mapping[str, str]
+    wrong: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
+    stands: str = ""
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """The units there is a choice of; none where there is one alone."""
+        kind = self.ask.kind
+        if not isinstance(kind, Amount) or not self.ask.unit:
+            return ()
+        names = tuple(dict.fromkeys(unit.name for unit in UNITS[kind.kind]))
+        return tuple(dict.fromkeys((self.ask.unit, *names))) if len(names) > 1 else ()
+
+    @property
+    def options(self) -> tuple[str, ...]:
+        """What can be chosen or ticked."""
+        if self.sort == "ticks":
+            return TICKS_OF_GOLD
+        return self.ask.kind.options if isinstance(self.ask.kind, Choice) else ()
+
+    @property
+    def is_timed(self) -> bool:
+        """Whether a stopwatch helps."""
+        return self.ask.fields[0] in TIMED
+
+    @property
+    def is_counted(self) -> bool:
+        """Whether grains are counted one by one."""
+        return self.ask.fields[0].partition(" ")[0] in COUNTED
+
+    def value(self, before: str = MAIN) -> str:
+        """What stands in one of its fields."""
+        return self.values.get(f"{before}{self.ask.key}", "")
+
+
+def sort_of(ask: Ask) -> str:
+    """How an ask is shown."""
+    if ask.key == TICKS:
+        return "ticks"
+    if isinstance(ask.kind, Choice):
+        return "choice"
+    if ask.fields[0] in TWO_READINGS:
+        return "readings"
+    return "both" if WATER_END in ask.fields and len(ask.fields) > 1 else "text"
+
+
+def values_of(ask: Ask, text: str) -> dict[str, str]:
+    """What stands in the fields of an ask for an answer, as it would be typed in one line."""
+    key, parts = ask.key, text.split()
+    match sort_of(ask):
+        case "ticks":
+            ticked = text.replace(",", " ").split()
+            return {f"{tick} {key}": "yes" for tick in (*TICKS_OF_GOLD, NONE_TICKED) if tick in ticked}
+        case "both" if len(parts) == 2 and _is_number(parts[1]):
+            return {key: parts[0], f"{SECOND}{key}": parts[1]}
+        case "readings" if len(parts) == 2 and _is_number(parts[1]):
+            return {f"gross {key}": parts[0], f"tare {key}": parts[1]}
+        case _:
+            return {key: text}
+
+
+def _is_number(text: str) -> bool:
+    return text.replace(".", "", 1).replace(",", "", 1).isdigit()
+
+
+def answer_of(ask: Ask, values: Mapping[str, str]) -> tuple[str, str]:
+    """The answer that the fields of an ask hold, as it would be typed in one line; and what is wrong with them."""
+    key, sort = ask.key, sort_of(ask)
+    told = {before: values.get(f"{before}{key}", "").strip() for before in (MAIN, SECOND, UNIT, "gross ", "tare ")}
+    if sort == "ticks":
+        return ", ".join(tick for tick in (*TICKS_OF_GOLD, NONE_TICKED) if values.get(f"{tick} {key}")), ""
+    readings = f"{told['gross ']} {told['tare ']}".strip()
+    if sort == "readings" and readings:
+        return (readings, NET_OR_READINGS) if told[MAIN] else (readings, "")
+    text = f"{told[MAIN]} {told[SECOND]}".strip()
+    has_other = told[UNIT] not in ("", ask.unit) and text
+    return (f"{text} {told[UNIT]}" if has_other else text), ""
