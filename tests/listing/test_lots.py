@@ -139,8 +139,15 @@ def listed(name: str, estimate: float | None = 2.0, day: int = 1, lot: str = "lo
         "worth_having": 1.0,
         "unit": "points",
     }
-    told |= {"shown": estimate, "shown_low": 0.0, "shown_high": 4.0, "pairs_planned": 6} | other
-    return ListedTrial(trial=name, word=Remembered(name, "0", sentence="", last_word=None, **told), **base | own)
+    told |= {
+        "shown": estimate,
+        "shown_low": 0.0,
+        "shown_high": 4.0,
+        "pairs_planned": 6,
+        "sentence": "",
+        "last_word": None,
+    } | other
+    return ListedTrial(trial=name, word=Remembered(name, "0", **told), **(base | own))
 
 
 def test_what_is_the_same_and_what_counts() -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Self
 
 import altair as alt
+from altair.utils import schemapi
 
 from trials.charts import palette
 from trials.charts.spans import Span
@@ -52,8 +53,12 @@ def parts_beside(parts: Sequence["Part"], **settings: Any) -> alt.HConcatChart: 
 
 
 def table(rows: Iterable[Datum]) -> alt.InlineData:
-    """Rows as a chart takes them: inside its own text, so that it needs no file."""
-    return alt.InlineData(values=[dict(row) for row in rows])
+    """Rows as a chart takes them: inside its own text, so that it needs no file.
+
+    Any rows are values to it, so none is held against the schema, which takes most of the making of a long chart.
+    """
+    with schemapi.debug_mode(arg=False):
+        return alt.InlineData(values=[dict(row) for row in rows])
 
 
 def layered(layers: Sequence[alt.Chart], width: float, height: float) -> alt.LayerChart:

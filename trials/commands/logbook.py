@@ -29,6 +29,9 @@ def logbook(
     measure: Annotated[str | None, typer.Option(help="List those of that measure.", show_default=False)] = None,
     sort: Annotated[Sort, typer.Option(help="By the last day run, or by the gain.")] = Sort.DATE,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print the list as CSV, with all its numbers.")] = False,
+    chart: Annotated[
+        Path | None, typer.Option(help="Draw the list as a strip: .html, .svg or .png.", show_default=False)
+    ] = None,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
@@ -36,13 +39,13 @@ def logbook(
 
     Gain with limits, black sand against baseline, minutes of cleaning up more, the last word, and what you decided
     (samedirt decide). Only --since, --gear, --change and --measure leave any out: unsettled, void and worse ones stand
-    beside the better.
+    beside the better. Of a --change that was tried on several lots it says what it comes to over all of them.
 
     Copies of the file are kept from the first change on. --check reads it and its copies to their end. --restore lists
     the copies; with a number it goes back to one, and with a folder of exported trials it makes the logbook anew. It
     says first what would be dropped. The file before that is set aside, never deleted.
 
-    Example: samedirt logbook, or samedirt logbook rough-bed --history
+    Example: samedirt logbook --change texture --chart strip.html, or samedirt logbook rough-bed --history
     """
     _refuse_mixed(name, history=history, check=check, restore=restore)
     if check:
@@ -62,7 +65,7 @@ def logbook(
     else:
         from trials.commands.lists.whole_list import list_all
 
-        list_all(book, Wanted(since, gear, change, measure), sort, as_json=as_json, as_csv=as_csv)
+        list_all(book, Wanted(since, gear, change, measure), sort, chart=chart, as_json=as_json, as_csv=as_csv)
 
 
 def _refuse_mixed(name: str | None, *, history: bool, check: bool, restore: bool) -> None:

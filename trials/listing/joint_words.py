@@ -152,6 +152,12 @@ def _lot_gain(lot: OnLot, measure: Measure) -> str:
     return f"{measure.signed_text(measure.shown(mean_of_lot(lot)), 1)} in {len(lot.trials)} trials"
 
 
+def joint_range(measure: Measure, joint: OverLots) -> tuple[str, str]:
+    """The mean over lots with its limits, and the range of the next lot, each in a few words."""
+    spoken = speak(measure, joint.mean, joint.interval, None)
+    return f"{spoken.estimate}{spoken.limits}", _next(measure, joint)
+
+
 def joint_row(told: ToldChange) -> dict[str, Any]:
     """The same by name, for plain readers; numbers on the measure's scale, more gold positive."""
     same, joint, measure = told.same, told.joint, measure_of(told.same)

@@ -60,7 +60,7 @@ def columns_that_fit(rows: Sequence[Sequence[str]], room: int) -> list[int]:
 def cells_of(line: ListedTrial) -> tuple[str, ...]:
     """What stands in each column."""
     word = line.word
-    cells = [(line.last_session or "not run")[:DAY], line.trial, _change_words(line), _measure_words(line)]
+    cells = [(line.last_session or "not run")[:DAY], line.trial, change_words(line), _measure_words(line)]
     if word is None:
         return (*map(one_line, cells), "", "", "", "", "", "")
     code = CODE_WORDS[word.code]
@@ -89,7 +89,7 @@ def _measure_words(line: ListedTrial) -> str:
     return line.measure.replace("_", " ") + of_size
 
 
-def _change_words(line: ListedTrial) -> str:
+def change_words(line: ListedTrial) -> str:
     """What was changed, and to what; of a graded trial how many levels, or the one its verdict names."""
     if line.variable is None:
         return ""

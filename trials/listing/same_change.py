@@ -112,9 +112,10 @@ def _by_lot(lines: Iterable[ListedTrial]) -> tuple[OnLot, ...]:
         found = [one for one in found if one not in sharing]
         together = [trial for one in sharing for trial in one[1]]
         found.append((names.union(*(one[0] for one in sharing)), [*together, line]))
-    lots = [OnLot(_name_of(trials[0]), tuple(trials)) for _, trials in found]
+    lots = [OnLot(name_of_lots(trials[0]), tuple(trials)) for _, trials in found]
     return tuple(sorted(lots, key=lambda lot: lot.trials[0].last_session or "", reverse=True))
 
 
-def _name_of(line: ListedTrial) -> str:
+def name_of_lots(line: ListedTrial) -> str:
+    """The names of a trial's lots as typed; blank where nobody named any."""
     return ", ".join(name for name in line.lots if name != NO_NAME)

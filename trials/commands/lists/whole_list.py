@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
+from trials.commands.lists.draw_strip import draw_strip
 from trials.commands.lists.print_list import print_listing, print_lots, print_next
-from trials.commands.printing import say_json, with_progress
+from trials.commands.printing import say, say_json, with_progress
 from trials.keeping.remembered import listed
 from trials.listing.choose import Sort, Wanted, chosen
 from trials.listing.rows import csv_of_listing, rows_of_listing
@@ -22,16 +23,18 @@ if TYPE_CHECKING:  # a list that asks for no change pays for no statistics
     from trials.listing.joint_words import ToldChange
 
 
-def list_all(path: Path, wanted: Wanted, sort: Sort, *, as_json: bool, as_csv: bool) -> None:
-    """Print the list; a change that was asked for over all its lots, whatever day the list begins with."""
+def list_all(path: Path, wanted: Wanted, sort: Sort, *, chart: Path | None, as_json: bool, as_csv: bool) -> None:
+    """Print the list, and draw it; a change that was asked for over all its lots, whatever day the list begins with."""
     book = Logbook(path)
     lines = listed(book, with_progress)
     shown = chosen(lines, wanted, sort)
+    changes = same_changes(lines)
+    told = _over_lots(book, lines, changes, wanted) if wanted.change else []
+    if chart is not None:
+        draw_strip(chart, chosen(lines, wanted, Sort.DATE), told)
     if as_csv:
         typer.echo(csv_of_listing(shown), nl=False)
         return
-    changes = same_changes(lines)
-    told = _over_lots(book, lines, changes, wanted) if wanted.change else []
     following = what_next(chosen(lines, wanted, Sort.DATE), changes)
     if as_json:
         say_json(
@@ -45,6 +48,8 @@ def list_all(path: Path, wanted: Wanted, sort: Sort, *, as_json: bool, as_csv: b
     print_listing(shown, len(lines))
     print_lots(told)
     print_next(following)
+    if chart is not None:
+        say(f"Chart: {chart}")
 
 
 def _over_lots(
