@@ -15,9 +15,9 @@ from trials.keeping.drafts import run_draft
 from trials.keeping.storing import found_in, store_answers
 from trials.keeping.striking import store_aside, store_counting_again, store_strike, store_taking_back
 from trials.page.desk import Desk, lines_of
-from trials.page.run_fields import STANDS, RunField, answer_of, sort_of, values_of
+from trials.page.run_fields import STANDS, RunField, answer_of, look_of, values_of
 from trials.page.sent import Done, Sent
-from trials.talk.at_once import Filled, filled, mended
+from trials.talk.at_once import Filled, answered, mended
 from trials.talk.engine import answer
 from trials.talk.run_talk import BY_THE_FEEDER, STORE, RunTalk, talk_of_run
 
@@ -104,11 +104,11 @@ def run_page(desk: Desk, sent: Sent) -> Response:
     talk = _seen_by(talk_of_run(record, run, correcting=False, now=desk.now), panner=is_for_panner)
     back = f"/trial/{name}/{'panner' if is_for_panner else 'runs'}"
     if not sent.is_post:
-        fields = [RunField(ask, sort_of(ask), values_of(ask, ask.default)) for ask in talk.asks]
+        fields = [RunField(ask, look_of(ask), values_of(ask, ask.default)) for ask in talk.asks]
         return _form(desk, sent, talk, fields, back=back)
     texts, wrong = _texts(talk, sent.fields)
     each = {one.key: max(one.each, key=len) for one in talk.together}
-    done = filled(talk.begin({}), texts | each | {STORE: "yes"}, _standing(sent.fields))
+    done = answered(talk.begin({}), texts | each | {STORE: "yes"}, _standing(sent.fields))
     odd = talk.odd(done.sitting.answers)
     if wrong or not done.is_taken or not set(odd) <= set(sent.text("seen").split("\n")):
         return _form(desk, sent, talk, _as_sent(talk, sent.fields, texts, done, wrong), back=back, odd=odd)
@@ -140,7 +140,7 @@ def correct_page(desk: Desk, sent: Sent) -> Response:
     back = f"/trial/{name}/runs"
     stored = {ask.key: values_of(ask, ask.default) for ask in talk.asks}
     if not sent.is_post:
-        fields = [RunField(ask, sort_of(ask), stored[ask.key]) for ask in talk.asks]
+        fields = [RunField(ask, look_of(ask), stored[ask.key]) for ask in talk.asks]
         return _form(desk, sent, talk, fields, back=back)
     texts, wrong = _texts(talk, sent.fields)
     was = {ask.key: answer_of(ask, stored[ask.key])[0] for ask in talk.asks}
@@ -185,7 +185,7 @@ def _as_sent(
     return [
         RunField(
             ask,
-            sort_of(ask),
+            look_of(ask),
             fields,
             (wrong[ask.key],) if ask.key in wrong else done.wrong.get(ask.key, ()),
             done.asked.get(ask.key, ()),

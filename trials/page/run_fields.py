@@ -63,7 +63,7 @@ class RunField:
         return self.values.get(f"{before}{self.ask.key}", "")
 
 
-def sort_of(ask: Ask) -> str:
+def look_of(ask: Ask) -> str:
     """How an ask is shown."""
     if ask.key == TICKS:
         return "ticks"
@@ -77,7 +77,7 @@ def sort_of(ask: Ask) -> str:
 def values_of(ask: Ask, text: str) -> dict[str, str]:
     """What stands in the fields of an ask for an answer, as it would be typed in one line."""
     key, parts = ask.key, text.split()
-    match sort_of(ask):
+    match look_of(ask):
         case "ticks":
             ticked = text.replace(",", " ").split()
             return {f"{tick} {key}": "yes" for tick in (*TICKS_OF_GOLD, NONE_TICKED) if tick in ticked}
@@ -95,7 +95,7 @@ def _is_number(text: str) -> bool:
 
 def answer_of(ask: Ask, values: Mapping[str, str]) -> tuple[str, str]:
     """The answer that the fields of an ask hold, as it would be typed in one line; and what is wrong with them."""
-    key, sort = ask.key, sort_of(ask)
+    key, sort = ask.key, look_of(ask)
     told = {before: values.get(f"{before}{key}", "").strip() for before in (MAIN, SECOND, UNIT, "gross ", "tare ")}
     if sort == "ticks":
         return ", ".join(tick for tick in (*TICKS_OF_GOLD, NONE_TICKED) if values.get(f"{tick} {key}")), ""

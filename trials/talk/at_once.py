@@ -25,7 +25,7 @@ class Filled:
         return not self.wrong and not self.asked
 
 
-def filled(sitting: Sitting, texts: Given, stands: Given) -> Filled:
+def answered(sitting: Sitting, texts: Given, stands: Given) -> Filled:
     """Answer the questions that stand, one after another, as far as there are texts for them; blank leaves one open.
 
     `stands` has the answers that stand as typed though they were asked about, by key; another than that is asked about.
@@ -33,7 +33,7 @@ def filled(sitting: Sitting, texts: Given, stands: Given) -> Filled:
     >>> from trials.talk.engine import Talk, begin
     >>> from trials.talk.question import Question
     >>> talk = Talk((Question("name", "Name?"), Question("note", "Note?", may_be_blank=True)), check=lambda *_: ())
-    >>> done = filled(begin(talk, {}), {"name": "", "note": "back"}, {})
+    >>> done = answered(begin(talk, {}), {"name": "", "note": "back"}, {})
     >>> dict(done.wrong), dict(done.sitting.answers)
     ({'name': ('An answer is needed here.',)}, {'name': '', 'note': 'back'})
     """

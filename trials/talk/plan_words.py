@@ -19,14 +19,15 @@ LEAST_SHARE = 0.01
 def words_of_plan(plan: Plan) -> tuple[Block, ...]:
     """A plan in words: its runs, their order, its noise, and all that it must hear."""
     trial = plan.trial
-    told = [Sentence(f"{trial.name}: {_runs_words(trial)}.")]
+    told = [Sentence(f"{trial.name}: {runs_words(trial)}.")]
     if plan.record.runs:
         told.append(Sentence(_order_words(trial)))
     advice = (Sentence(f"{LABELS[one.weight]}, {one.about}: {one.says}", hanging=2) for one in plan.advice)
-    return (*told, *map(Sentence, _noise_words(plan.outlook)), *advice)
+    return (*told, *map(Sentence, noise_words(plan.outlook)), *advice)
 
 
-def _runs_words(trial: Trial) -> str:
+def runs_words(trial: Trial) -> str:
+    """How many runs of how much dirt, and what is left of it."""
     arms = len(trial.arms)
     runs = trial.pairs * arms
     charge = charge_of(trial)
@@ -53,7 +54,8 @@ def _order_words(trial: Trial) -> str:
     )
 
 
-def _noise_words(outlook: PlanPower) -> Iterator[str]:
+def noise_words(outlook: PlanPower) -> Iterator[str]:
+    """How far pairs scatter, and what that is made of, a sentence each."""
     scatter, budget = outlook.scatter, outlook.budget
     if outlook.trial.kind == "audit" and budget is not None:
         yield f"Runs scatter by about {figures(budget.variance**0.5, 2)} points, reckoned from your habits."

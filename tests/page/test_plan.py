@@ -1,0 +1,94 @@
+"""A plan made at the page: the same questions, refusals and advice, and the plan that the same answers make."""
+
+import builtins
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.commands.typed_in import flat, read
+from tests.page.visitor import Visitor, fields_of, words_of
+
+ANSWERS = {
+    "name": "mat",
+    "gear.kind": "sluice",
+    "change.variable": "mat",
+    "change.baseline": "ribbed",
+    "change.changed": "<i>looped</i>",
+    "pitch, water": "4 deg, 30 L/min",
+    "lot.kind": "natural",
+    "lot.mass": "200 kg",
+    "guess.gold": "1 mg/kg",
+    "held.charge": "10 kg",
+    "worth_having": "3 points",
+}
+SEED = "41"
+
+
+@pytest.fixture
+def visitor(tmp_path: Path) -> Visitor:
+    """Someone at a page with no logbook yet."""
+    return Visitor(tmp_path / "logbook.duckdb")
+
+
+def filled_in(visitor: Visitor, answers: dict[str, str]) -> tuple[Any, list[str]]:
+    """Answer screen after screen, as far as they go: the last page, and what was answered in order, - where nothing."""
+    told: list[str] = []
+    while True:
+        page = visitor.get("/plan")
+        names = [name for name in re.findall(r'<input [^>]*name="([^"]+)"', page.text) if name not in HIDDEN]
+        if "seed" in fields_of(page):
+            return page, told
+        fields = {name: text for name, text in fields_of(page).items() if name != "anew"}
+        fields |= {name: answers[name] for name in names if name in answers}
+        told += [fields.get(name) or "-" for name in dict.fromkeys(names)]
+        answer = visitor.post("/plan", fields)
+        if answer.status_code != 303:
+            return answer, told
+
+
+HIDDEN = ("token", "form", "at", "anew", "seed")
+
+
+def test_the_same_answers_make_the_same_plan(
+    visitor: Visitor, samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Screen by screen or question by question: one plan, its words, its papers, its lock."""
+    last, told = filled_in(visitor, ANSWERS)
+    page = visitor.post("/plan", fields_of(last) | {"seed": SEED, "anew": ""})
+    assert "mat is stored" in words_of(visitor.follow(page))
+    (tmp_path / "there").mkdir()
+    book = tmp_path / "there" / "logbook.duckdb"
+    typed = iter([*told, "yes"])
+    monkeypatch.setattr(builtins, "input", lambda _: next(typed))
+    said = samedirt("plan", "--ask", "--seed", SEED, "--logbook", book)
+    assert said.code == 0, said.out[-900:]
+    assert read(tmp_path, "mat") == read(tmp_path / "there", "mat")
+    note = re.search(r"Note, pairs: .*?enough\.", flat(said.out))
+    assert note is not None and note.group() in words_of(last)
+    locked = visitor.follow(visitor.fill("/trial/mat/papers", {}))
+    assert "mat is locked from today" in words_of(locked) and read(tmp_path, "mat").trial.locked is not None
+    assert "<i>looped" not in visitor.get("/trial/mat/paper/creek").text
+    assert "looped" not in visitor.get("/trial/mat/paper/panner").text
+    assert not (tmp_path / "plan-draft.toml").exists()
+
+
+def test_a_plan_begun_is_kept_and_gone_back_in(visitor: Visitor, tmp_path: Path) -> None:
+    """A tab closed half way loses nothing, the terminal can go on; an earlier screen changes an answer; all told at once."""
+    refused, _ = filled_in(visitor, ANSWERS | {"worth_having": "20 %"})
+    assert "No change could bring 20 % more gold kept" in words_of(refused)
+    assert "What it means so far" in words_of(refused) or "scatter" in words_of(visitor.get("/plan")).casefold()
+    assert 'gear.kind" = "sluice"' in (tmp_path / "plan-draft.toml").read_text(encoding="utf-8")
+    again = visitor.get("/plan?at=4")
+    assert fields_of(again)["lot.mass"] == "200 kg"
+    fields = fields_of(again) | {"lot.mass": "200", "guess.gold": "much", "anew": ""}
+    wrong = words_of(visitor.post("/plan", fields))
+    assert "200 has no unit" in wrong and "much" in wrong
+    fields |= {"lot.mass": "300 kg", "guess.gold": "1 mg/kg"}
+    assert visitor.post("/plan", fields).status_code == 303
+    assert fields_of(visitor.get("/plan?at=4"))["lot.mass"] == "300 kg"
+    visitor.post("/plan", fields_of(visitor.get("/plan")) | {"anew": "yes"})
+    assert not (tmp_path / "plan-draft.toml").exists()
+    assert not visitor.book.exists()
