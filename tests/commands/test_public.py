@@ -25,8 +25,8 @@ from trials.files.public import public_copy
 
 Door = Callable[..., Any]
 SECRETS = (
-    *("OSSEL", "oak-secret", "pic-secret", "bar-secret", "old-secret", "47.1234", "HOLLOW", "weir-secret", "10:30"),
-    *("10:31", "10, 30"),
+    *("OSSEL", "oak-secret", "pic-secret", "bar-secret", "old-secret", "47.1234", "HOLLOW", "weir-secret"),
+    *("beam-secret", "10:30", "10:31", "10, 30"),
 )
 
 
@@ -71,6 +71,7 @@ def private(folder: Path) -> Record:
     corrections.append(
         Correction(when=moment, field="lot 1.place_label", old="OSSEL-SECRET", new=None, why="oak-secret, 10:31")
     )
+    corrections.append(Correction(when=moment, field="decided", old=None, new="keep", why="for the beam-secret"))
     return stored(folder, Record(trial=trial, runs=runs, corrections=tuple(corrections)))
 
 
@@ -95,7 +96,7 @@ def test_nothing_private_is_in_any_form(samedirt: Door, tmp_path: Path, form: st
     assert not [secret for secret in SECRETS if secret.casefold() in told.casefold()]
     assert "digits swapped" in told and "jars swapped" in told and "grit from (left out) Creek" in told
     whole = samedirt("export", "rough-bed", "--as", form, "--to", "whole")
-    assert whole.code == 0 and all(secret in all_that_is_in(tmp_path / "whole") for secret in SECRETS[:8])
+    assert whole.code == 0 and all(secret in all_that_is_in(tmp_path / "whole") for secret in SECRETS[:9])
 
 
 def test_a_report_to_show_tells_nothing_private(samedirt: Door, tmp_path: Path) -> None:
@@ -150,8 +151,8 @@ def test_what_is_left_out_and_what_stays_is_said(samedirt: Door, tmp_path: Path)
     said = flat(samedirt("export", "rough-bed", "--public").out)
     assert "Wrote rough-bed-public/trial.toml" in said
     assert (
-        "Left out: 1 place label, 2 lot names, 14 notes, 1 picture, what 2 corrections said, what 1 amendment said, all "
-        "but the day of 14 sessions, the time of day of 5 corrections, places named in 4 other texts and 1 text that "
+        "Left out: 1 place label, 2 lot names, 15 notes, 1 picture, what 2 corrections said, what 1 amendment said, all "
+        "but the day of 14 sessions, the time of day of 6 corrections, places named in 4 other texts and 1 text that "
         "looked like coordinates." in said
     )
     assert "Still in it, as typed: the name, the question, the words of the change and reasons of changes." in said

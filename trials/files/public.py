@@ -10,6 +10,7 @@ from typing import Any
 from schemas import Amendment, Correction, Lot, Record, Run, Trial, Word
 from schemas.coordinates import holds_coordinates
 from schemas.private import PICTURE, PRIVATE, privacy_of
+from trials.changes.decide import DECIDED, NO_NOTE
 from trials.wording.lists import and_list, count_of
 
 LEFT_OUT = "left out"
@@ -211,6 +212,9 @@ class _Copying:
                 return None
             self.out["amendment"] += one.why != LEFT_OUT
             return one.model_copy(update={"was": LEFT_OUT, "now": LEFT_OUT, "why": LEFT_OUT})
+        if one.field == DECIDED:  # what is kept as its reason is a note
+            self.out["note"] += one.why != NO_NOTE
+            return one.model_copy(update={"when": self._day(one.when), "why": NO_NOTE})
         how = privacy_of(one.field, of_run=one.pair is not None)
         names = {"session": self.sessions, "fed_lot": self.lots}.get(one.field)
         if names is not None:
