@@ -261,7 +261,7 @@ def test_the_footer_tells_what_must_be_known():
     words = Drawn(verdict_chart(verdict)).words
     for part in (
         "6 planned, 6 complete, 1 void",
-        "Checks: weakens this: thin-record",
+        "Checks: weakened by thin-record",
         "locked: pairs",
         "pair 3, changed: spill",
         "seed 41",

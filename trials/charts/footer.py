@@ -7,7 +7,7 @@ from trials.charts.text import wrap
 from trials.verdicts.spoken import dates_words, lots_words, void_words
 from trials.wording.lists import and_list
 
-BITES = {"STOP": "stops", "WEAKENS": "weakens"}
+BITES = {"STOP": "stopped", "WEAKENS": "weakened"}
 
 
 def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
@@ -38,8 +38,8 @@ def tally_words(verdict: Verdict) -> str:
 def checks_words(verdict: Verdict) -> str:
     """Name the checks that stop or weaken the verdict."""
     told = [
-        f"{verb} this: {and_list(list(names))}"
-        for severity, verb in BITES.items()
+        f"{done} by {and_list(list(names))}"
+        for severity, done in BITES.items()
         if (names := dict.fromkeys(finding.check for finding in verdict.checks if finding.severity == severity))
     ]
     return f"Checks: {'; '.join(told) or 'none stops or weakens this'}."

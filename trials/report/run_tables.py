@@ -95,7 +95,7 @@ def every_run(trial: Trial, runs: Sequence[Run], arms: Sequence[str]) -> EveryRu
     words = dict(zip(trial.arms, arms, strict=False))
     naming = [
         _Column(of_a_block(trial), tuple(str(run.pair) for run in made)),
-        _Column("set-up", tuple(words.get(run.arm, run.arm) for run in made)),
+        *([_Column("set-up", tuple(words.get(run.arm, run.arm) for run in made))] if len(trial.arms) > 1 else []),
         *(_column(name, made) for name in NAMING if name in told),
     ]
     groups: dict[str, list[_Column]] = {}
@@ -106,7 +106,9 @@ def every_run(trial: Trial, runs: Sequence[Run], arms: Sequence[str]) -> EveryRu
     void = tuple(run.is_void for run in made)
     room = WIDEST - sum(column.width for column in naming)
     parts = [
-        (title, part) for title in (RESULTS, CONDITIONS, WEIGHINGS) for part in _parts(groups.get(title, []), room)
+        (f"{title}, continued" if at else title, part)
+        for title in (RESULTS, CONDITIONS, WEIGHINGS)
+        for at, part in enumerate(_parts(groups.get(title, []), room))
     ]
     return EveryRun(
         tables=tuple(_table(title, [*naming, *part], void) for title, part in parts or [(RESULTS, [])]),
