@@ -8,7 +8,20 @@ import altair as alt
 from schemas import ScatterAnswer, Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout
-from trials.charts.marks import Datum, KeyItem, heads, key, layered, line_band, number_format, pixel_y, shapes, table
+from trials.charts.marks import (
+    Datum,
+    KeyItem,
+    heads,
+    key,
+    layered,
+    line_band,
+    number_format,
+    pixel_y,
+    shapes,
+    table,
+    x_at,
+    y_at,
+)
 from trials.charts.reading import Reading
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import wrap
@@ -214,4 +227,4 @@ def _said(reading: Reading, layout: Layout, places: _Places) -> alt.Chart:
     mark: alt.Chart = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(
         align="left", baseline="middle", lineBreak="\n", dy=-palette.LINE_PX * up
     )
-    return mark.encode(x=alt.value(x), y=alt.value(y), text=alt.Text("said:N"))
+    return mark.encode(x=x_at(x), y=y_at(y), text=alt.Text("said:N"))

@@ -8,7 +8,7 @@ import altair as alt
 
 from schemas import Run
 from trials.charts import palette
-from trials.charts.marks import layered, number_format, table
+from trials.charts.marks import layered, number_format, table, y_at
 from trials.charts.spans import Span, span_around
 from trials.charts.text import shorten
 
@@ -56,7 +56,7 @@ def session_rules(sessions: Sequence[Session], x: alt.X, width: int, *, labelled
         if words == session.name or len(words) > FEWEST_LETTERS:
             names.append({"turn": session.first - 0.4, "session": words})
     label = alt.Chart(table(names)).mark_text(align="left", baseline="bottom", color=palette.QUIET)
-    return [rules, label.encode(x=x, y=alt.value(-4), text=alt.Text("session:N"))]
+    return [rules, label.encode(x=x, y=y_at(-4), text=alt.Text("session:N"))]
 
 
 def turn_axis(turns: Span, title: str | None) -> alt.X:

@@ -6,7 +6,7 @@ import altair as alt
 
 from schemas import Cost
 from trials.charts import palette
-from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, table, tips
+from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, table, tips, x_at
 from trials.charts.spans import Span
 from trials.charts.text import wrap
 from trials.verdicts.spoken import times_text
@@ -169,5 +169,5 @@ def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
         mark = alt.Chart(table(rows)).mark_text(
             align="left", baseline="middle", fontWeight="bold" if bold else "normal"
         )
-        layers.append(mark.encode(x=alt.value(0), y=pixel_y(), text=alt.Text("words:N")))
+        layers.append(mark.encode(x=x_at(0), y=pixel_y(), text=alt.Text("words:N")))
     return layers

@@ -8,7 +8,7 @@ import altair as alt
 from trials.charts import palette
 from trials.charts.fills import FILLS, Area, Fill, filled, stretched
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import Part, layered, table, texts, words_block
+from trials.charts.marks import Part, layered, table, texts, unchecked, words_block
 from trials.charts.text import text_px, wrap
 from trials.wording.numbers import share_words
 
@@ -32,6 +32,7 @@ class _Row:
     bottom: float
 
 
+@unchecked
 def habits_chart(
     rows: Sequence[tuple[str, float]], fair: float, times: int, *, narrow: bool = False
 ) -> alt.VConcatChart:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Self
 
 import altair as alt
-from altair.utils import schemapi
+from altair.utils.schemapi import debug_mode
 
 from trials.charts import palette
 from trials.charts.spans import Span
@@ -42,6 +42,10 @@ class _Row(_Shared, alt.HConcatChart):
     pass
 
 
+unchecked = debug_mode(False)  # noqa: FBT003 - its only argument
+"""Without Altair's check of each piece as it is made, for speed; the tests hold whole charts against their schema."""
+
+
 def stacked_parts(parts: Sequence["Part"], **settings: Any) -> alt.VConcatChart:  # noqa: ANN401 - settings are Altair's
     """Parts under one another."""
     return _Stack(vconcat=parts, **settings)
@@ -53,12 +57,8 @@ def parts_beside(parts: Sequence["Part"], **settings: Any) -> alt.HConcatChart: 
 
 
 def table(rows: Iterable[Datum]) -> alt.InlineData:
-    """Rows as a chart takes them: inside its own text, so that it needs no file.
-
-    Any rows are values to it, so none is held against the schema, which takes most of the making of a long chart.
-    """
-    with schemapi.debug_mode(arg=False):
-        return alt.InlineData(values=[dict(row) for row in rows])
+    """Rows as a chart takes them: inside its own text, so that it needs no file."""
+    return alt.InlineData(values=[dict(row) for row in rows])
 
 
 def layered(layers: Sequence[alt.Chart], width: float, height: float) -> alt.LayerChart:
@@ -184,6 +184,16 @@ def pixel_y() -> alt.Y:
     return alt.Y("y:Q", scale=None, axis=None)
 
 
+def x_at(pixels: float) -> alt.XValue:
+    """One x in pixels for all rows; Altair takes 20 ms to find the kind of a bare `alt.value`."""
+    return alt.XValue(pixels)  # type: ignore[no-untyped-call]
+
+
+def y_at(pixels: float) -> alt.YValue:
+    """One y in pixels for all rows."""
+    return alt.YValue(pixels)  # type: ignore[no-untyped-call]
+
+
 def texts(rows: Sequence[Datum], *, bold: bool = False, colour: str = palette.INK) -> alt.Chart:
     """Words at places in pixels: each row has x, where they begin, y, their middle, and words."""
     mark: alt.Chart = alt.Chart(table(rows)).mark_text(
@@ -210,5 +220,5 @@ def words_block(lines: Sequence[str], width: float, *, colour: str = palette.QUI
     """A block of wrapped lines in a panel of a width in pixels; `left` under 0 begins under the labels of an axis."""
     rows = [{"words": words, "y": palette.LINE_PX * (i + 0.5)} for i, words in enumerate(lines)]
     mark: alt.Chart = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", color=colour)
-    block = mark.encode(x=alt.value(left), y=pixel_y(), text=alt.Text("words:N"))
+    block = mark.encode(x=x_at(left), y=pixel_y(), text=alt.Text("words:N"))
     return block.properties(width=width, height=palette.LINE_PX * max(1, len(lines)))

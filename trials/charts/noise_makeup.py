@@ -10,7 +10,7 @@ from schemas import MeasureName
 from trials.charts import palette
 from trials.charts.fills import FILLS, REST, Area, Fill, filled
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import Part, layered, texts, words_block
+from trials.charts.marks import Part, layered, texts, unchecked, words_block
 from trials.charts.text import ROOM, shorten, text_px, wrap
 from trials.measures.catalogue import measure_named
 from trials.noise.budget import Budget, Source
@@ -47,6 +47,7 @@ class _Part:
         return shorten(self.name, pixels - text_px(share) / ROOM) + share
 
 
+@unchecked
 def noise_chart(budgets: Sequence[Budget], *, narrow: bool = False) -> alt.VConcatChart:
     """What is my noise made of?
 

@@ -13,7 +13,7 @@ from trials.charts.conditions import condition_strips, session_rules, sessions_o
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, heading_of, outer_px, words_only
 from trials.charts.layout import layout_for
-from trials.charts.marks import READ, Datum, Part, heads, layered, shapes, table, tips, words_block
+from trials.charts.marks import READ, Datum, Part, heads, layered, shapes, table, tips, unchecked, words_block
 from trials.charts.nuggets import nugget_of
 from trials.charts.rows import ARM_LOOKS, arm_key, has_values
 from trials.charts.spans import Span, span_around
@@ -40,6 +40,7 @@ class _Made:
         return {"turn": self.turn, "value": self.value, "pair": self.run.pair, "arm": self.run.arm}
 
 
+@unchecked
 def order_strip(
     verdict: Verdict, runs: Sequence[Run], *, narrow: bool = False, headed: bool = True
 ) -> alt.VConcatChart:

@@ -11,7 +11,7 @@ from schemas import MeasureName
 from trials.charts import palette
 from trials.charts.findable import PAIR, Findable, findable_of
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import KeyItem, Part, heads, key, layered, shapes, table, tips, words_block
+from trials.charts.marks import KeyItem, Part, heads, key, layered, shapes, table, tips, unchecked, words_block
 from trials.charts.spans import Span
 from trials.charts.text import text_px, wrap, wrap_evenly
 from trials.measures.catalogue import measure_named
@@ -34,6 +34,7 @@ USUALLY = "Usually: 4 times in 5, with the 95 % interval of the verdict leaving 
 USUALLY_IN_BLOCKS = "Usually: one level that gains so much is called better 4 times in 5, by limits joint for {}."
 
 
+@unchecked
 def pairs_needed_chart(  # noqa: PLR0913 - all that makes the curve, each named by the caller
     *,
     sd: float,

@@ -8,7 +8,20 @@ from trials.charts.answers.priced import PricedGain, PricePlane, price_of_change
 from trials.charts.costs import ratio_span
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, heading_of, outer_px, words_only
-from trials.charts.marks import Datum, KeyItem, Part, heads, key, layered, line_band, shapes, table, words_block
+from trials.charts.marks import (
+    Datum,
+    KeyItem,
+    Part,
+    heads,
+    key,
+    layered,
+    line_band,
+    shapes,
+    table,
+    unchecked,
+    words_block,
+    y_at,
+)
 from trials.charts.spans import Span
 from trials.charts.text import wrap
 from trials.wording.numbers import times
@@ -22,6 +35,7 @@ NAMES_LEFT_FROM = 0.75
 SIGNED = "(datum.value > 0 ? '+' : '') + datum.label"
 
 
+@unchecked
 def price_chart(verdict: Verdict, *, narrow: bool = False, headed: bool = True) -> alt.VConcatChart:
     """How much more gold, for how much more black sand?
 
@@ -124,7 +138,7 @@ def _lines(limit: float | None, sands: Span, x: alt.X) -> list[alt.Chart]:
         alt.Chart(same).mark_text(align="right", baseline="bottom", color=palette.QUIET),
         alt.Chart(most).mark_text(align="left", baseline="bottom", color=palette.QUIET),
     ]
-    named = [text.encode(x=x, y=alt.value(-3), text=alt.Text("words:N")) for text in words]
+    named = [text.encode(x=x, y=y_at(-3), text=alt.Text("words:N")) for text in words]
     return [*(line.encode(x=x) for line in lines), *named]
 
 

@@ -8,7 +8,7 @@ import altair as alt
 
 from trials.charts import palette
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import Datum, Part, layered, pixel_x, pixel_y, shapes, texts, words_block
+from trials.charts.marks import Datum, Part, layered, pixel_x, pixel_y, shapes, texts, unchecked, words_block
 from trials.charts.text import text_px, wrap
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import Ending
@@ -55,6 +55,7 @@ LOOKS: Final = (
 )
 
 
+@unchecked
 def rehearsal_chart(nothing: Rehearsal, at_line: Rehearsal | None, *, narrow: bool = False) -> alt.VConcatChart:
     """How often would the plan say what, with nothing changed and with a change as large as the line?
 

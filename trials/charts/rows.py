@@ -8,7 +8,7 @@ import altair as alt
 from schemas import PairResult, Run, Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout, every_nth, row_px
-from trials.charts.marks import READ, KeyItem, key, layered, shapes, table, tips
+from trials.charts.marks import READ, KeyItem, key, layered, shapes, table, tips, x_at
 from trials.charts.nuggets import Nugget, nugget_words, nuggets_in
 from trials.charts.simulated import pale_word
 from trials.charts.spans import span_around
@@ -203,7 +203,7 @@ def _note_layers(notes: Sequence[_Note], layout: Layout, y: alt.Y, *, told: bool
     for place in range(3):
         rows = [{"pair": note.pair, "note": note.words} for note in notes if len(note.stars) == place]
         mark = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", color=palette.QUIET)
-        layers.append(mark.encode(x=alt.value(left + STAR_PX * place), y=y, text=alt.Text("note:N")))
+        layers.append(mark.encode(x=x_at(left + STAR_PX * place), y=y, text=alt.Text("note:N")))
     for look in ARM_LOOKS:
         for place in range(2):
             rows = [
@@ -212,5 +212,5 @@ def _note_layers(notes: Sequence[_Note], layout: Layout, y: alt.Y, *, told: bool
                 if len(n.stars) > place and (n.stars[place] == "baseline") == (look.arm == "baseline")
             ]
             star = shapes(rows, palette.STAR, look.colour, look.fill, 55, 1.2)
-            layers.append(star.encode(x=alt.value(left + 4 + STAR_PX * place), y=y))
+            layers.append(star.encode(x=x_at(left + 4 + STAR_PX * place), y=y))
     return layers

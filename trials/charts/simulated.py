@@ -5,7 +5,7 @@ from typing import Final
 import altair as alt
 
 from trials.charts import palette
-from trials.charts.marks import table, word_band
+from trials.charts.marks import table, word_band, x_at, y_at
 from trials.charts.text import text_px
 
 WORD: Final = "SIMULATED"
@@ -34,4 +34,4 @@ def pale_word(width: float, height: float) -> alt.Chart:
     mark: alt.Chart = alt.Chart(table([{"words": WORD}])).mark_text(
         align="center", baseline="middle", color=PALE, fontSize=round(size, 1), fontWeight="bold"
     )
-    return mark.encode(x=alt.value(width / 2), y=alt.value(height / 2), text=alt.Text("words:N"))
+    return mark.encode(x=x_at(width / 2), y=y_at(height / 2), text=alt.Text("words:N"))

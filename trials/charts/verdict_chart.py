@@ -12,7 +12,7 @@ from trials.charts.costs import cost_key, cost_panel
 from trials.charts.footer import footer_lines
 from trials.charts.frame import framed, heading_of, outer_px
 from trials.charts.layout import Layout, layout_for
-from trials.charts.marks import Part, parts_beside, stacked_parts, word_band, words_block
+from trials.charts.marks import Part, parts_beside, stacked_parts, unchecked, word_band, words_block
 from trials.charts.nuggets import nuggets_in
 from trials.charts.reading import read_answer
 from trials.charts.rows import arm_key, has_notes, has_values, pair_rows, shown_pairs
@@ -20,6 +20,7 @@ from trials.charts.simulated import simulated_band, simulated_title
 from trials.verdicts.spoken import last_words
 
 
+@unchecked
 def verdict_chart(
     verdict: Verdict,
     *,

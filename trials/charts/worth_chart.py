@@ -6,7 +6,7 @@ import altair as alt
 
 from trials.charts import palette
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import Datum, Part, layered, shapes, table, words_block
+from trials.charts.marks import Datum, Part, layered, shapes, table, unchecked, words_block
 from trials.charts.spans import Span, span_around
 from trials.charts.text import text_px, wrap
 from trials.worth.money import money
@@ -19,6 +19,7 @@ BESIDE_PX = 5  # from a bar's end, or the line at zero, to its words
 ALL_IN = "left over"
 
 
+@unchecked
 def worth_chart(
     worth: Worth, sentence: str, said: Sequence[str], currency: str, *, narrow: bool = False
 ) -> alt.VConcatChart:

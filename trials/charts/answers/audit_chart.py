@@ -9,7 +9,7 @@ from trials.charts import palette
 from trials.charts.fills import Area, Fill, filled
 from trials.charts.footer import footer_lines
 from trials.charts.frame import framed, heading_of, outer_px
-from trials.charts.marks import Part, layered, pixel_x, pixel_y, table, texts, words_block
+from trials.charts.marks import Part, layered, pixel_x, pixel_y, table, texts, unchecked, words_block
 from trials.charts.text import shorten, wrap
 from trials.wording.numbers import figures, plain
 
@@ -44,6 +44,7 @@ class _Place:
         return self.plot * percent / (100 + LESS_THAN_ALL)
 
 
+@unchecked
 def audit_chart(
     verdict: Verdict, answer: AuditAnswer, *, narrow: bool = False, headed: bool = True
 ) -> alt.VConcatChart:

@@ -23,6 +23,7 @@ from trials.charts.marks import (
     shapes,
     table,
     tips,
+    unchecked,
     word_band,
     words_block,
 )
@@ -63,6 +64,7 @@ class _Grid:
         return self.row * at + 11 if self.narrow else self.y(at)
 
 
+@unchecked
 def levels_chart(
     verdict: Verdict, answer: LevelsAnswer, *, narrow: bool = False, headed: bool = True
 ) -> alt.VConcatChart:
