@@ -158,6 +158,7 @@ def is_made(run: Run) -> bool:
     >>> is_made(Run(pair=1, arm="baseline", turn=2)), is_made(Run(pair=1, arm="baseline", minutes=9.5))
     (False, True)
     """
-    if run.classes:
-        return True
-    return any(getattr(run, name) is not None for name in Run.model_fields if name not in PLAN_FIELDS)
+    return bool(run.classes) or any(getattr(run, name) is not None for name in _MADE_FIELDS)
+
+
+_MADE_FIELDS = tuple(name for name in Run.model_fields if name not in PLAN_FIELDS)

@@ -41,7 +41,7 @@ class Handed:
     def is_ahead(self) -> bool:
         """Whether the person's own t interval of what is handed in lies over zero, at the lowest bar there is."""
         pairing = pair_up(self.trial, self.runs)
-        return len(pairing.counted) >= FIRST_LOOK and is_better(pairing.differences())
+        return len(pairing.counted) >= FIRST_LOOK and is_better(pairing.differences)
 
 
 @dataclass(frozen=True)

@@ -52,7 +52,7 @@ class Row:
     blank
         Whether the tell-tale was left blank.
     cells
-        One for each shape.
+        One for each shape; those not looked at are empty.
     """
 
     size: str
@@ -73,11 +73,22 @@ def is_blanked(entry: Fault | Choice) -> bool:
     return bool(entry.blanks) if isinstance(entry, Fault) else entry.blank is not None
 
 
-def examine(entry: Fault | Choice, trials: int, many: int) -> Result:
-    """Plant a fault in every size and shape, and see what becomes of so many trials each."""
+def examine(entry: Fault | Choice, trials: int, many: int, *, every: int = 1) -> Result:
+    """Plant a fault in every size and shape, and see what becomes of so many trials each.
+
+    `every`: of so many cells one is looked at, along the diagonals, so that all sizes and shapes have their turn.
+    """
+    first = ENTRIES.index(entry)
     rows = tuple(
-        Row(size[0], blank, tuple(_cell(entry, shape, size, trials, blank=blank) for shape in entry.shapes))
-        for size in entry.sizes
+        Row(
+            size[0],
+            blank,
+            tuple(
+                () if (first + row + column) % every else _cell(entry, shape, size, trials, blank=blank)
+                for column, shape in enumerate(entry.shapes)
+            ),
+        )
+        for row, size in enumerate(entry.sizes)
         for blank in ((False, True) if is_blanked(entry) else (False,))
     )
     shared = isinstance(entry, Fault) and entry.way == "shared out"

@@ -19,13 +19,13 @@ def test_no_bare_better(entry: Fault | Choice, sized: Callable[[int], int]) -> N
     """Whoever reads the verdict is told or stopped, in all but 2.5 % of the trials and three standard errors.
 
     What no data can show is only counted, and the map says that it can't be seen. The kept numbers are of these very
-    trials and more of them.
+    trials and more of them; under full size a third of the cells is looked at.
     """
     trials, many = max(BLOCK, sized(FULL) // BLOCK * BLOCK), sized(MANY)
-    result = examine(entry, trials, many)
+    result = examine(entry, trials, many, every=1 if trials == FULL else 3)
     for row in result.rows:
         for shape, cell in zip(entry.shapes, row.cells, strict=True):
-            bare = entry.way != "unseen" and more_than_luck(cell[0], trials)
+            bare = cell and entry.way != "unseen" and more_than_luck(cell[0], trials)
             assert not bare, f"{entry.how}, {row.size}, {shape.name}: {cell[0]} of {trials} bare"
     if result.alarms is not None:
         error = 100 * (LUCK * (1 - LUCK) / many) ** 0.5
@@ -34,7 +34,7 @@ def test_no_bare_better(entry: Fault | Choice, sized: Callable[[int], int]) -> N
     for now, then in zip(result.rows, kept.rows, strict=True):
         assert (now.size, now.blank) == (then.size, then.blank), RENEW
         for cell, whole in zip(now.cells, then.cells, strict=True):
-            for few, all_of_them in zip(cell, whole, strict=True):
+            for few, all_of_them in zip(cell, whole if cell else (), strict=True):
                 rest = all_of_them - few
                 assert -SLACK <= rest <= FULL - trials + SLACK, f"{now.size}: kept {whole}, now {cell}; {RENEW}"
 

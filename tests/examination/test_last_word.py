@@ -12,7 +12,7 @@ from trials.verdicts.reach import reach_verdict
 FAULTS = [one for one in ENTRIES if isinstance(one, Fault) and one.way == "told"]
 
 
-def test_no_named_fault_ends_in_keep(sized: Callable[[int], int]) -> None:
+def test_no_named_fault_ends_in_keep(sized: Callable[..., int]) -> None:
     """The largest size of every fault that a record can show, with costs within their limits and a line easily passed.
 
     A trial that looks better ends with the person's own call, or without a verdict; kept are at most those that nothing
@@ -21,7 +21,7 @@ def test_no_named_fault_ends_in_keep(sized: Callable[[int], int]) -> None:
     ended: Counter[str | None] = Counter()
     for fault in FAULTS:
         for shape in fault.shapes:
-            planted = fault.block(shape, fault.sizes[-1][1], Block(0, sized(20)))
+            planted = fault.block(shape, fault.sizes[-1][1], Block(0, sized(20, 4)))
             for plan, runs in planted.cases(looks_better(planted)):
                 easy = plan.model_copy(update={"worth_having": 0.5})
                 cheap = [

@@ -89,7 +89,7 @@ def a_line(plan: Trial, runs: list[Run], rng: np.random.Generator) -> float | No
     """A smallest gain worth having: none, a usual one, or the estimate or a limit as it is printed, on either side."""
     measure, evidence = measure_named(plan.measure), gather(plan, runs)
     usual = float(rng.choice([5, 10, 20, 50] if measure.is_ratio else [0.5, 1, 2, 3]))
-    if not evidence.pairing.counted or len(differences := evidence.pairing.differences()) < 3:
+    if not evidence.pairing.counted or len(differences := evidence.pairing.differences) < 3:
         return usual
     if not np.isfinite(differences).all():
         return usual

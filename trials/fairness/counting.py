@@ -67,7 +67,7 @@ def count_scatter(evidence: Evidence) -> CountScatter | None:
     """How do the counts of a trial scatter? None before the end, of weighed gold, or of under 3 pairs."""
     if not evidence.ended or not evidence.pairing.counted or evidence.pairing.measure.weighs:
         return None
-    pairs = evidence.pairing.informative()
+    pairs = evidence.pairing.informative
     if len(pairs) < COUNT_SCATTER_NEEDS_PAIRS:
         return None
     of_measure = tracer_scatter if evidence.pairing.measure.is_seeded else split_scatter

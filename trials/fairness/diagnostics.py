@@ -32,8 +32,8 @@ def _varied(evidence: Evidence, at_least: int) -> tuple[tuple[Pair, ...], Number
     """The informative pairs and their differences, if the end is reached and there are enough that differ."""
     if not evidence.ended or not evidence.pairing.counted:
         return None
-    pairs = evidence.pairing.informative()
-    differences = evidence.pairing.differences()
+    pairs = evidence.pairing.informative
+    differences = evidence.pairing.differences
     enough = len(pairs) >= at_least and bool(np.isfinite(differences).all())
     return (pairs, differences) if enough and np.ptp(differences) > 0 else None
 

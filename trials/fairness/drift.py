@@ -92,7 +92,7 @@ def drifts(evidence: Evidence) -> Sequence[Remark]:
     pairing = evidence.pairing
     if not evidence.ended or not pairing.counted:
         return []
-    pairs = pairing.informative()
+    pairs = pairing.informative
     runs = [run for pair in pairs if (run := pair.baseline) is not None and run.turn is not None]
     if len(runs) < len(pairs):
         return not_recorded("The turn of each run was not recorded")

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from statistics import fmean
 
 from schemas import Run, Trial, is_made
@@ -10,7 +11,7 @@ from trials.fairness.thresholds import ARM_MEANS_NEED_RUNS
 from trials.measures.pairing import Pair, Pairing, pair_up
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Evidence:
     """A trial with its runs sorted into pairs.
 
@@ -23,27 +24,27 @@ class Evidence:
     runs: tuple[Run, ...]
     ended: bool
 
-    @property
+    @cached_property
     def passed(self) -> tuple[Pair, ...]:
         """Pairs done with, void ones left out."""
         return self.pairing.passed
 
-    @property
+    @cached_property
     def whole(self) -> tuple[Pair, ...]:
         """Passed pairs with both halves made."""
         return tuple(pair for pair in self.passed if len([r for r in pair.halves if is_made(r)]) == 2)
 
-    @property
+    @cached_property
     def measured(self) -> tuple[Pair, ...]:
         """Pairs with both halves measured; what a check says of gold it takes from these, both halves alike."""
         return tuple(pair for pair in self.pairing.pairs if pair.state == "complete")
 
-    @property
+    @cached_property
     def unstruck(self) -> tuple[Run, ...]:
         """The runs made of pairs that were not struck: those in the sum, and those that may come to be."""
         return tuple(r for pair in self.pairing.pairs if pair.state != "void" for r in pair.halves if is_made(r))
 
-    @property
+    @cached_property
     def by_arm(self) -> tuple[tuple[Run, ...], tuple[Run, ...]]:
         """The runs of the unchanged arm, and of the other."""
         one, other = (tuple(run for run in self.runs if run.arm == arm) for arm in self.trial.arms)

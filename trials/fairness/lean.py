@@ -86,9 +86,9 @@ def weight_of(evidence: Evidence, moves_percent: float | None) -> Severity:
     Of a ratio the odds move the gold by as many % at the most; of a share kept, R, by 100 R (1 - R) points.
     """
     pairing = evidence.pairing
-    if not evidence.ended or not pairing.counted or len(pairing.informative()) < LEAN_NEEDS_PAIRS:
+    if not evidence.ended or not pairing.counted or len(pairing.informative) < LEAN_NEEDS_PAIRS:
         return "NOTE"
-    differences = pairing.differences()
+    differences = pairing.differences
     if not np.isfinite(differences).all():
         return "NOTE"
     fit = paired_t(differences)
@@ -98,7 +98,7 @@ def weight_of(evidence: Evidence, moves_percent: float | None) -> Severity:
         return "WEAKENS"
     moved = abs(moves_percent) / 100.0
     if not pairing.measure.is_ratio:
-        kept = float(np.mean([pairing.measure.value(half) for half in pairing.readings(pairing.informative())])) / 100.0
+        kept = float(np.mean([pairing.measure.value(half) for half in pairing.readings(pairing.informative)])) / 100.0
         moved *= 100.0 * kept * (1.0 - kept)
     return "WEAKENS" if moved >= LEAN_GAIN_SHARE * abs(float(fit.mean)) else "NOTE"
 

@@ -63,7 +63,7 @@ def _rest_mg(run: Run) -> float:
 
 
 def _mean_text(pairing: Pairing) -> str | None:
-    differences = pairing.differences() if pairing.counted else np.array([])
+    differences = pairing.differences if pairing.counted else np.array([])
     if len(differences) < 2 or not np.isfinite(differences).all():
         return None
     measure, mean = pairing.measure, float(differences.mean())

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -15,7 +16,7 @@ from trials.statistics.arrays import Numbers
 State = Literal["complete", "void", "open"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pair:
     """One pair: two halves of one lot, the unchanged one and the other.
 
@@ -31,12 +32,12 @@ class Pair:
     state: State
     passed: bool
 
-    @property
+    @cached_property
     def halves(self) -> tuple[Run, ...]:
         """The runs on record, the unchanged one first."""
         return tuple(run for run in (self.baseline, self.changed) if run is not None)
 
-    @property
+    @cached_property
     def first(self) -> Literal["baseline", "changed"] | None:
         """Which half was run first; None where the turns are not recorded."""
         if self.baseline is None or self.changed is None:
@@ -46,7 +47,7 @@ class Pair:
         return "baseline" if self.baseline.turn < self.changed.turn else "changed"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pairing:
     """All pairs of a trial, sorted out.
 
@@ -66,12 +67,12 @@ class Pairing:
     standing: int
     waiting: bool
 
-    @property
+    @cached_property
     def void(self) -> tuple[Pair, ...]:
         """The pairs that were struck."""
         return tuple(pair for pair in self.pairs if pair.state == "void")
 
-    @property
+    @cached_property
     def passed(self) -> tuple[Pair, ...]:
         """The pairs that are done with, void ones left out."""
         return tuple(pair for pair in self.pairs if pair.passed and pair.state != "void")
@@ -86,14 +87,16 @@ class Pairing:
         baseline, changed = arrays
         return baseline, changed
 
+    @cached_property
     def informative(self) -> tuple[Pair, ...]:
         """The counted pairs in which any gold was found at all."""
         empty = self.measure.is_empty(*self.readings(self.counted))
         return tuple(pair for pair, none in zip(self.counted, empty, strict=True) if not none)
 
+    @cached_property
     def differences(self) -> NDArray[np.float64]:
         """One difference for each informative pair, on the measure's scale."""
-        return self.measure.difference(*self.readings(self.informative()), self.division_mg)
+        return self.measure.difference(*self.readings(self.informative), self.division_mg)
 
 
 def _baseline(pair: Pair) -> Run:

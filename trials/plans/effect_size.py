@@ -38,6 +38,7 @@ class EffectSize:
         return self.seen / self.sd if self.sd > 0 and math.isfinite(self.sd) else 0.0
 
 
+@lru_cache(maxsize=4_096)
 def effect_size(
     measure: MeasureName, situation: Situation, change: TrueEffect, *, pairs: int = USUAL_PAIRS
 ) -> EffectSize:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 
 from schemas import MeasureName
 from trials.noise.effect import LARGEST_SHIFT, true_difference
@@ -22,6 +23,7 @@ _LONGER = 1.3
 _HALVINGS = 7
 
 
+@lru_cache(maxsize=4_096)
 def pairs_for(effect: float, *, level: float = 0.95) -> int | None:
     """How many pairs find a difference of so many SDs 4 times in 5? 3 or more; None for none at all, or over a million.
 

@@ -92,12 +92,13 @@ def as_typed(run: Run, fields: Sequence[str]) -> Run:
 def _doubts(trial: Trial, run: Run, others: Others, *, is_among: bool, at_the_table: bool = False) -> Iterator[Doubt]:
     if run.is_void:
         return
+    stands = run.stands
     for name, bounds in bounds_of(trial, run, others, is_among=is_among).items():
-        if name not in run.stands and (doubt := _outside(run, name, bounds)) is not None:
+        if name not in stands and (doubt := _outside(run, name, bounds)) is not None:
             yield doubt
-    if "minutes" not in run.stands:
+    if "minutes" not in stands:
         yield from _by_the_clock(run)
-    if at_the_table and "dry" not in run.stands and run.dry is False and (run.gold_mg or run.tails_gold_mg):
+    if at_the_table and "dry" not in stands and run.dry is False and (run.gold_mg or run.tails_gold_mg):
         yield Doubt("dry", "weighed wet", "the gold was weighed wet, and water weighs as gold; dry it and weigh again")
 
 

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
@@ -102,6 +103,7 @@ def grain_mass_mg(d_mm: npt.ArrayLike, csf: float = 0.3, density: float = 17.5) 
     return mass
 
 
+@lru_cache
 def class_grain_masses_mg(csf: float = 0.3, density: float = 17.5) -> Numbers:
     """Weigh the middle grain of each of the 10 size classes, mg, coarsest first.
 
@@ -111,13 +113,20 @@ def class_grain_masses_mg(csf: float = 0.3, density: float = 17.5) -> Numbers:
     array([12.8794,  3.5684,  1.0012,  0.354 ,  0.1251])
     """
     edges = np.asarray(CLASS_EDGES_MM)
-    return grain_mass_mg(np.sqrt(edges[:-1] * edges[1:]), csf, density)
+    return _fixed(grain_mass_mg(np.sqrt(edges[:-1] * edges[1:]), csf, density))
 
 
+@lru_cache(maxsize=1_024)
 def expected_grains(gold_mg: float, size_set: SizeSet, *, csf: float = 0.3, density: float = 17.5) -> Numbers:
     """Count the grains of each class that make up so much gold: gold x share / grain mass, coarsest first, not rounded.
 
     >>> expected_grains(90, "medium")[:5].round(1)
     array([  0.3,   3. ,  15.3,  50.9, 129.4])
     """
-    return gold_mg * np.asarray(GOLD_SHARES[size_set]) / class_grain_masses_mg(csf, density)
+    return _fixed(gold_mg * np.asarray(GOLD_SHARES[size_set]) / class_grain_masses_mg(csf, density))
+
+
+def _fixed(values: Numbers) -> Numbers:
+    """The same values, which whoever has them from the cache can't change."""
+    values.flags.writeable = False
+    return values

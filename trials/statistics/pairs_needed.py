@@ -101,9 +101,8 @@ def _power(effect: Numbers, pairs: Any, level: float) -> Numbers:  # noqa: ANN40
     df = pairs - 1
     critical = critical_t(df, level)
     noncentrality = np.abs(effect) * np.sqrt(pairs)
-    near = special.nctdtr(df, noncentrality, critical)
-    far = special.nctdtr(df, noncentrality, -critical)
-    both: Numbers = 1.0 - np.nan_to_num(near) + np.nan_to_num(far)
+    near, far = (special.nctdtr(df, noncentrality, at) for at in (critical, -critical))
+    both: Numbers = 1.0 - np.where(np.isnan(near), 0.0, near) + np.where(np.isnan(far), 0.0, far)
     return both
 
 

@@ -61,7 +61,7 @@ class Analysis(JudgedByLimits):
 def analyse(evidence: Evidence, *, level: float = LEVEL) -> Analysis:
     """Run the engine over the informative pairs of a trial, 2 or more; `t` and `p` are None where all are equal."""
     pairing, trial = evidence.pairing, evidence.trial
-    differences = pairing.differences()
+    differences = pairing.differences
     floor = root_mean_square_floor(evidence)
     limits = bounds(differences, floor, level=level)
     fit = paired_t(differences, level=level)
@@ -91,7 +91,7 @@ def root_mean_square_floor(evidence: Evidence) -> float | None:
     None where the scale division is not known.
     """
     pairing = evidence.pairing
-    baseline, changed = pairing.readings(pairing.informative())
+    baseline, changed = pairing.readings(pairing.informative)
     floors = pairing.measure.floor(baseline, changed, pairing.division_mg)
     return None if floors is None else float(root_mean_square(floors))
 

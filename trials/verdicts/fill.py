@@ -213,7 +213,7 @@ def _grain_sizes(trial: Trial, runs: Sequence[Run]) -> str | None:
 
 def _tally(evidence: Evidence) -> PairTally:
     pairing = evidence.pairing
-    empty = len(pairing.counted) - len(pairing.informative()) if pairing.counted else 0
+    empty = len(pairing.counted) - len(pairing.informative) if pairing.counted else 0
     return PairTally(
         planned=evidence.trial.pairs,
         complete=len(pairing.counted),
@@ -225,8 +225,8 @@ def _tally(evidence: Evidence) -> PairTally:
 
 def _pair_results(evidence: Evidence, *, shows_runs: bool) -> tuple[PairResult, ...]:
     pairing = evidence.pairing
-    informative = pairing.informative() if pairing.counted else ()
-    found = pairing.differences() if informative else ()
+    informative = pairing.informative if pairing.counted else ()
+    found = pairing.differences if informative else ()
     differences = {pair.number: float(d) for pair, d in zip(informative, found, strict=True) if np.isfinite(d)}
     counted = {pair.number for pair in pairing.counted}
     numbers = {pair.number for pair in informative}

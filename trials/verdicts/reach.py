@@ -109,7 +109,7 @@ def _of_pairs(case: Case) -> Verdict:
         return _at_gate(case, "blocked", blocked_sentence(stops), only_changed_sentence(stops))
     if not evidence.ended:
         return _before_the_end(case)
-    informative = evidence.pairing.informative() if evidence.pairing.counted else ()
+    informative = evidence.pairing.informative if evidence.pairing.counted else ()
     if len(informative) < FEWEST_PAIRS:
         return _at_gate(case, "too_few", too_few_sentence(len(informative)))
     analysis = analyse(evidence, level=LEVEL if trial.look_after is None else LEVEL_AFTER_LOOK)
@@ -128,7 +128,7 @@ def _before_the_end(case: Case) -> Verdict:
     """No mean, interval or word before the planned end, but for one early look where the plan has it."""
     trial, pairing = case.evidence.trial, case.evidence.pairing
     at_look = trial.look_after is not None and pairing.standing == trial.look_after
-    if at_look and trial.kind == "pairs" and len(pairing.informative()) >= FEWEST_PAIRS:
+    if at_look and trial.kind == "pairs" and len(pairing.informative) >= FEWEST_PAIRS:
         analysis = analyse(case.evidence, level=LOOK_LEVEL)
         if analysis.is_beyond_luck:
             # At the look nothing but better or worse is said, so a gain inside the line goes by its side.
@@ -141,7 +141,7 @@ def _before_the_end(case: Case) -> Verdict:
 
 def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdict:
     evidence = case.evidence
-    trial, pairs = evidence.trial, evidence.pairing.informative()
+    trial, pairs = evidence.trial, evidence.pairing.informative
     costs = reckon_costs(trial, pairs)
     leaning, weak_in = leans(analysis.code, case.findings), weaknesses(case.findings)
     spoken, sizes = _spoken(case, analysis), _by_size(case, pairs)
@@ -190,7 +190,7 @@ def _by_size(case: Case, pairs: Sequence[Pair]) -> BySize:
 
 def _nothing_changed(case: Case, analysis: Analysis) -> Verdict:
     evidence = case.evidence
-    trial, measure, pairs = evidence.trial, evidence.pairing.measure, evidence.pairing.informative()
+    trial, measure, pairs = evidence.trial, evidence.pairing.measure, evidence.pairing.informative
     spoken = _spoken(case, analysis)
     answer = scatter_answer(analysis, spoken.shown)
     few = few_pairs_sentence(len(pairs))

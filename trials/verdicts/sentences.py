@@ -225,7 +225,7 @@ def second_pass_sentence(trial: Trial, pairing: Pairing, code: Outcome) -> str |
     """
     if not trial.feeds_tails or trial.change is None or pairing.measure.side != "kept":
         return None
-    baseline, changed = pairing.readings(pairing.informative())
+    baseline, changed = pairing.readings(pairing.informative)
     unit = pairing.measure.words.unit
     before, after = (float(pairing.measure.value(half).mean()) for half in (baseline, changed))
     found = f"The unchanged gear found {figures(before)} {unit} a run in these tails too"

@@ -54,7 +54,7 @@ def extras_of(trial: Trial, runs: Sequence[Run], level: str | None = None) -> Ex
     arms, or the trial does not have two arms and no level is named.
     """
     pairing = pair_up(trial, runs) if level is None else block_up(trial, runs).against_baseline(trial.arms.index(level))
-    pairs = pairing.informative() if pairing.counted else ()
+    pairs = pairing.informative if pairing.counted else ()
     return Extras(
         run_minutes=_extra(pairs, lambda run: run.minutes),
         cleanup_minutes=_extra(pairs, lambda run: run.cleanup_minutes),
