@@ -23,6 +23,7 @@ def report(
     """
     from trials.files.pictures import photo_problems
     from trials.files.public import public_copy
+    from trials.files.whole import refuse_in_the_way
     from trials.logbook.logbook import Logbook
     from trials.report.page import write_report
 
@@ -31,6 +32,7 @@ def report(
     shown = record if copy is None else copy.record
     path = to or Path(f"report-{shown.trial.name}{'-public' if public else ''}.html")
     with refusing_unwritable(path, "name another with --to"):
+        refuse_in_the_way(path, ".html")
         off = {} if public else {problem.place: problem.says for problem in photo_problems(record, book)}
         write_report(shown, path, off)
     say(f"Report: {path}")

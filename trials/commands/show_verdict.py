@@ -20,10 +20,13 @@ from trials.wording.lists import count_of
 def write_verdict_chart(reached: Verdict, record: Record, path: Path) -> Path:
     """Draw the verdict chart into a file."""
     from trials.charts.answers.chosen import answer_chart
-    from trials.charts.files import save_chart
+    from trials.charts.files import SUFFIXES, save_chart
+    from trials.files.whole import refuse_in_the_way
 
     try:
         with refusing_unwritable(path, "name another with --chart"):
+            if path.suffix.lower() in SUFFIXES:
+                refuse_in_the_way(path, path.suffix.lower())
             narrow = answer_chart(reached, record.runs, narrow=True) if path.suffix == ".html" else None
             save_chart(answer_chart(reached, record.runs), path, narrow=narrow)
     except ValueError as error:

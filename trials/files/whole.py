@@ -99,7 +99,11 @@ def write_all(
         No room, or no right to write. What was there stays, but for files that took their place already.
     """
     wanted = {path: text if isinstance(text, bytes) else text.encode() for path, text in contents.items()}
-    problems = [problem for path, content in wanted.items() for problem in _not_ours(path, content, over=over)]
+    problems = [
+        problem
+        for path, content in wanted.items()
+        for problem in _in_the_way(path, _kind_of(content), over=over or is_equal(path, content))
+    ]
     if problems:
         raise Refused(problems)
     parts: dict[Path, Path] = {}
@@ -126,9 +130,21 @@ def is_equal(path: Path, content: bytes) -> bool:
         return False
 
 
-def _not_ours(path: Path, content: bytes, *, over: bool) -> list[Problem]:
-    """Why this content can't be written to a path, if so."""
-    kind = next((kind for kind in KINDS if kind.is_form_of(content)), None)
+def refuse_in_the_way(path: Path, ending: str) -> None:
+    """Look at where a file of a kind is to go before it is made, where making it takes long.
+
+    Raises Refused: what is there may not give way to one, or the ending is another.
+    """
+    if problems := _in_the_way(path, next(kind for kind in KINDS if kind.ending == ending), over=False):
+        raise Refused(problems)
+
+
+def _kind_of(content: bytes) -> FileKind | None:
+    return next((kind for kind in KINDS if kind.is_form_of(content)), None)
+
+
+def _in_the_way(path: Path, kind: FileKind | None, *, over: bool) -> list[Problem]:
+    """Why a file of a kind can't be written to a path, if so."""
     if kind is not None and path.suffix.lower() != kind.ending:
         return [Problem(str(path), f"{kind.called} would be written there", f"end the name in {kind.ending}")]
     try:
@@ -139,7 +155,7 @@ def _not_ours(path: Path, content: bytes, *, over: bool) -> list[Problem]:
         return [Problem(str(path), "is a folder", "name a file in it, or another")]
     if not stat.S_ISREG(mode):
         return [Problem(str(path), "is no plain file", "name another")]
-    if over or is_equal(path, content) or (kind is not None and kind.holds(_head(path))):
+    if over or (kind is not None and kind.holds(_head(path))):
         return []
     what = "is there already" if kind is None else f"is there already, and is not {kind.called} that samedirt wrote"
     return [Problem(str(path), what, "name another, or move it away")]
