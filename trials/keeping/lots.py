@@ -24,6 +24,6 @@ def _at_one_mix(book: Logbook, same: SameChange) -> dict[str, float] | None:
 
     with book.reading() as pages:
         records = pages.records([line.trial for line in same.trials])
-    pairs = [(record.trial, pair_up(record.trial, record.runs).informative()) for record in records]
+    pairs = [(record.trial, pair_up(record.trial, record.runs).informative) for record in records]
     means = at_one_mix(pairs, measure_of(same))
     return None if means is None else dict(zip((trial.name for trial, _ in pairs), means, strict=True))

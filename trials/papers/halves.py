@@ -45,7 +45,7 @@ def halves_lines(trial: Trial) -> tuple[str, ...]:
     if trial.kind == "audit":
         return ()
     block, count = of_a_block(trial), len(trial.arms)
-    mixings = dict.fromkeys(MIXED[lot.mixing] for lot in trial.lots if lot.mixing in MIXED)
+    mixings = dict.fromkeys(MIXED[how] for lot in trial.lots if (how := lot.mixing or "") in MIXED)
     mix = f"Mix the lot: {and_list(list(mixings))}." if mixings else "Mix the lot well."
     apart = f"over {HALVES_DIFFER_WEAKENS_PERCENT:g} % apart"
     if count > len(BY_HAND):

@@ -14,7 +14,7 @@ from trials.statistics.paired_t import paired_t, t_limits
 Outcome = Literal["not_settled", "better", "worse", "no_difference"]
 OUTCOMES: Final[tuple[Outcome, ...]] = ("not_settled", "better", "worse", "no_difference")
 NOT_SETTLED, BETTER, WORSE, NO_DIFFERENCE = range(4)
-OUTCOME_WORDS: Final[Mapping[Outcome, str]] = {
+OUTCOME_WORDS: Final[Mapping[str, str]] = {
     "better": "better",
     "worse": "worse",
     "no_difference": "no difference worth having",
