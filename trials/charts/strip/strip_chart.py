@@ -24,6 +24,7 @@ from trials.charts.marks import (
     shapes,
     table,
     tips,
+    unchecked,
     words_block,
 )
 from trials.charts.spans import Span, difference_span
@@ -74,6 +75,7 @@ class _Grid:
         return min(9.0, self.row * 0.6)
 
 
+@unchecked
 def strip_chart(
     title: str, panels: Sequence[StripPanel], said: Sequence[str], *, narrow: bool = False
 ) -> alt.VConcatChart:
