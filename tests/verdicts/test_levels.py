@@ -150,6 +150,23 @@ def test_one_order_in_all_blocks_stops_it() -> None:
     assert verdict.code == "blocked" and "all 4 blocks were run in one order." in verdict.sentence
 
 
+def test_an_odd_block_and_one_that_carries_are_noted() -> None:
+    """By the rule of pairs, a block named with its levels; before the end, and where nothing is odd, no word of it."""
+    steady = [[80 + 0.3 * (b % 3), 80.4 + 0.3 * (b % 3) + 0.2 * (b % 2), 81.2 - 0.3 * (b % 2)] for b in range(8)]
+    odd = [row if b != 4 else [80, 80.5, 96] for b, row in enumerate(steady)]
+    noted = {c.check: c.message for c in reach_verdict(*grits(odd)).checks if c.severity == "NOTE"}
+    assert noted["odd-pair"] == "Block 5 lies far from the others with 220. Read its notes; it stays in the sum."
+    carried = [[80, 80.1, 82 + (b % 3)] if b != 2 else [80, 80.2, 80.0] for b in range(8)]
+    found = [c.message for c in reach_verdict(*grits(carried)).checks if c.check == "one-pair-carries"]
+    assert found == [""]
+    barely = [[80, 80.1, value] for value in (81, 79.5, 82, 80.4, 81.5, 79.9, 82.2, 81.4)]
+    (told,) = [c for c in reach_verdict(*grits(barely)).checks if c.check == "one-pair-carries"]
+    assert told.severity == "NOTE" and "with 220" in told.message
+    plan, runs = grits(odd)
+    early = reach_verdict(plan, [run for run in runs if run.pair < 8]).checks
+    assert not [c for c in early if c.check in ("odd-pair", "one-pair-carries") and c.severity == "NOTE"]
+
+
 def test_a_level_with_too_few_runs_is_not_judged() -> None:
     """A level struck in all blocks but one stays on the list; the others keep their joint limits."""
     plan, runs = grits()

@@ -11,8 +11,20 @@ from trials.fairness.checklist import CHECKS, WORST_FIRST, worst_first
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import Remark, not_recorded, remark
 from trials.fairness.so_far import told_alike
-from trials.fairness.thresholds import EXTENDED_FALSE_ALARMS, ORDER_NEEDS_PAIRS, past
-from trials.measures.blocks import Blocking, block_up
+from trials.fairness.thresholds import (
+    EXTENDED_FALSE_ALARMS,
+    NOTE_LEVEL,
+    ODD_PAIR_NEEDS_PAIRS,
+    ONE_PAIR_CARRIES_LEVEL,
+    ONE_PAIR_CARRIES_NEEDS_PAIRS,
+    ORDER_NEEDS_PAIRS,
+    past,
+)
+from trials.measures.blocks import Block, Blocking, block_up
+from trials.statistics.arrays import Numbers
+from trials.statistics.best_level import levels_beyond
+from trials.statistics.block_fit import fit_blocks
+from trials.statistics.odd_pair import odd_pair
 from trials.wording.lists import and_list, count_of, in_blocks
 
 
@@ -131,6 +143,67 @@ def blocks_with_gaps(evidence: BlockEvidence) -> Sequence[Remark]:
     return remark("WEAKENS", void, str, said, but=f"only {blocking.standing} of {planned} blocks are whole")
 
 
+def odd_block(evidence: BlockEvidence) -> Sequence[Remark]:
+    """Does one block lie far from the rest with any level? As of pairs, each level at its share of the rate."""
+    blocks, values = _numbers(evidence)
+    levels = evidence.trial.arms[1:]
+    far: dict[int, list[str]] = {}
+    for arm, level in enumerate(levels, start=1):
+        apart = values[:, arm] - values[:, 0]
+        known = np.flatnonzero(np.isfinite(apart))
+        if len(known) < ODD_PAIR_NEEDS_PAIRS or not np.ptp(apart[known]) > 0:
+            continue
+        odd = odd_pair(apart[known], alpha=NOTE_LEVEL / len(levels))
+        if odd.is_odd:
+            far.setdefault(blocks[int(known[int(odd.index)])].number, []).append(level)
+    return [
+        one
+        for number, names in sorted(far.items())
+        for one in remark(
+            "NOTE",
+            [number],
+            str,
+            f"Block {number} lies far from the others with {and_list(names)}. Read its notes; it stays in the sum.",
+        )
+    ]
+
+
+def rests_on_one_block(evidence: BlockEvidence) -> Sequence[Remark]:
+    """Would a level beyond luck not be so if one block were left out? As of pairs, told from 8 whole blocks."""
+    blocks, values = _numbers(evidence)
+    if len(blocks) < ONE_PAIR_CARRIES_NEEDS_PAIRS or not np.isfinite(values).all():
+        return []
+    whole = levels_beyond(fit_blocks(values), level=ONE_PAIR_CARRIES_LEVEL)
+    others = np.array([np.delete(values, at, axis=0) for at in range(len(blocks))])
+    falls = (levels_beyond(fit_blocks(others), level=ONE_PAIR_CARRIES_LEVEL) != whole) & (whole != 0)
+    told: list[Remark] = []
+    for level, lost in zip(evidence.trial.arms[1:], falls.T, strict=True):
+        carrying = [block.number for block, changes in zip(blocks, lost, strict=True) if changes]
+        if 2 * len(carrying) > len(blocks):
+            most = f"most blocks ({len(carrying)} of {len(blocks)})"
+            said = f"Zero is just outside with {level}: without any one of {most} it would be inside."
+            told += remark("NOTE", (), str, said)
+        elif carrying:
+            which = in_blocks(carrying) if len(carrying) == 1 else f"any one of {in_blocks(carrying)}"
+            told += remark("NOTE", carrying, str, f"Without {which} zero would be inside with {level}.")
+    return told
+
+
+def levels_more_than_counting(evidence: BlockEvidence) -> Sequence[Remark]:
+    """Do the counts of any level beside the baseline differ by more than counting luck? Usual, and no fault."""
+    levels = range(1, len(evidence.trial.arms)) if evidence.ended else ()
+    return next((seen for arm in levels if (seen := counting.more_than_counting(evidence.against_baseline(arm)))), [])
+
+
+def _numbers(evidence: BlockEvidence) -> tuple[tuple[Block, ...], Numbers]:
+    """The blocks that say something and their numbers on the scale, once the planned end is reached; else none."""
+    blocking = evidence.blocking
+    blocks = blocking.informative() if evidence.ended else ()
+    if not blocks:
+        return (), np.empty((0, len(evidence.trial.arms)))
+    return blocks, blocking.measure.scaled(blocking.readings(blocks), blocking.division_mg)
+
+
 OF_BLOCKS = {
     one.instead_of.name: one
     for one in (
@@ -138,15 +211,11 @@ OF_BLOCKS = {
         BlockCheck(order.DRAWN_ORDER, drawn_block_order),
         BlockCheck(plan.EXTENDED, extended_blocks),
         BlockCheck(plan.CLOSED_SHORT, blocks_with_gaps),
+        BlockCheck(diagnostics.ODD_PAIR, odd_block),
+        BlockCheck(diagnostics.ONE_PAIR_CARRIES, rests_on_one_block),
+        BlockCheck(counting.OVER_DISPERSION, levels_more_than_counting),
     )
 }
-# Notes on the differences of pairs, each of which would be asked once for every level, and cry wolf as often.
-OF_PAIRS_ALONE = (
-    diagnostics.ORDER_EFFECT,
-    diagnostics.ODD_PAIR,
-    diagnostics.ONE_PAIR_CARRIES,
-    counting.OVER_DISPERSION,
-)
 
 
 def judge_levels(evidence: BlockEvidence) -> tuple[Finding, ...]:
@@ -157,8 +226,8 @@ def judge_levels(evidence: BlockEvidence) -> tuple[Finding, ...]:
     """
     told = []
     for check in CHECKS:
-        if check in OF_PAIRS_ALONE:
-            continue
+        if check is diagnostics.ORDER_EFFECT:
+            continue  # of more than two places there is no going first; a level's mean place is looked at instead
         if check.name in OF_BLOCKS:
             remarks = OF_BLOCKS[check.name].judge(evidence) or remark("ok", (), str)
             told += [one.in_words(check.name) for one in remarks]

@@ -1,4 +1,4 @@
-"""Which levels could be the best, and from which on does more stop paying?"""
+"""Which levels could be the best, where does more stop paying, and which differ from the baseline beyond luck?"""
 
 from dataclasses import dataclass
 
@@ -52,3 +52,18 @@ def short_of_best(fit: BlockFit, *, level: float = 0.95) -> ShortOfBest:
     most = np.where(itself, 0.0, over + reach).max(axis=-1)
     least = np.where(itself, -np.inf, over - reach).max(axis=-1)
     return ShortOfBest(np.maximum(0.0, most), least)
+
+
+def levels_beyond(fit: BlockFit, *, level: float = 0.95) -> NDArray[np.int8]:
+    """On which side of 0 do the joint limits of each level lie, (..., levels): 1 above, -1 below, 0 around it?
+
+    Of one trial or of many; by Dunnett's value and the larger scatter, without any floor.
+
+    >>> from trials.statistics.block_fit import fit_blocks
+    >>> levels_beyond(fit_blocks([[81, 84, 80], [78, 83, 79], [84, 88, 83], [80, 84, 81]])).tolist()
+    [1, 0]
+    """
+    estimate = fit.means[..., 1:] - fit.means[..., :1]
+    reach = dunnett_value(estimate.shape[-1], fit.df, level=level)
+    half = reach * fit.factor[1:, 0] * fit.larger_sd(0)[..., 1:]
+    return np.where(estimate - half > 0, 1, np.where(estimate + half < 0, -1, 0)).astype(np.int8)
