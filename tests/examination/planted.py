@@ -21,14 +21,13 @@ from trials.simulation.gear import SimulatedGear
 from trials.simulation.grains import draw_grains
 from trials.simulation.noise_model import POINTS_PER_LOGIT, TYPICAL, Noise
 from trials.simulation.run_effects import draw_run_effects
-from trials.simulation.schedule import Schedule, paired_schedule
+from trials.simulation.schedule import Schedule, block_schedule, paired_schedule
 from trials.simulation.streams import Streams
 from trials.simulation.work_up import work_up
 from trials.statistics.balanced_draw import draw_places
 
 MANY = 200
 """From so many trials a block draws its orders together, which is quicker than a seed for each."""
-ARMS = ("baseline", "changed")
 COUNTS = ("turn", "grains", "seeded", "kept", "in_tails")
 # Ordinary habits, with a feed and water steady enough that a fair record is not weakened by them.
 HABITS = replace(TYPICAL, feed_cv=0.05, water_cv=0.03)
@@ -72,8 +71,8 @@ class Planted:
 
     @property
     def changed(self) -> Array:
-        """Whether a run is of the changed arm, shape (1, 1, 2)."""
-        return np.array([[[False, True]]])
+        """Whether a run is of a changed arm, shape (1, 1, arms)."""
+        return np.arange(len(self.shape.arms))[np.newaxis, np.newaxis] > 0
 
     @property
     def second(self) -> Array:
@@ -87,7 +86,7 @@ class Planted:
 
     def write(self, name: str, values: Any) -> None:
         """Write a column, the same for all trials where it is smaller."""
-        self.columns[name] = np.broadcast_to(np.asarray(values), self.schedule.shape)
+        self.columns[name] = np.broadcast_to(_for_every_arm(np.asarray(values), self.shape), self.schedule.shape)
 
     def blank(self, *names: str) -> None:
         """Leave columns of the runs blank, or a place of the plan, as "knew" or "tails.caught"."""
@@ -113,7 +112,7 @@ class Planted:
         """The runs of one trial."""
         pairs, arms = self.schedule.shape[1:]
         return [
-            Run(pair=pair + 1, arm=ARMS[arm], **self._written(at, pair, arm))
+            Run(pair=pair + 1, arm=self.shape.arms[arm], **self._written(at, pair, arm))
             for pair in range(pairs)
             for arm in range(arms)
             if self.left_out is None or not self.left_out[at, pair, arm]
@@ -162,7 +161,8 @@ def plant(
     block, seed
         Which block of which fault, and how many trials.
     changed_first
-        Makes the order really run, (trials, pairs), of the one drawn; that one where it is not given.
+        Makes the order really run, (trials, pairs), of the one drawn; that one where it is not given. In a graded trial
+        the unchanged set-up then leads every block.
     logits
         Added to the logit of recovery of each run.
     richness
@@ -174,6 +174,14 @@ def plant(
     """
     draws = [(1_000_003 * (seed + 1) + 7_919 * block.number + i) % 2**31 for i in range(block.trials)]
     rng = np.random.default_rng([seed, block.number, shape.pairs])
+    if shape.levels:
+        orders = np.array([draw_places(shape.pairs, len(shape.arms), one) for one in draws])
+        if changed_first is not None:  # the unchanged set-up leads each block, the levels as drawn
+            orders = np.take_along_axis(orders, np.argsort(orders > 0, axis=-1, kind="stable"), axis=-1)
+        schedule = block_schedule(orders)
+        streams = Streams.from_seed(rng)
+        columns = _drawn(shape, schedule, streams, rng, _Truth(logits, richness, keeps, noise, vmr))
+        return Planted(shape, shape.plan(), draws, columns, schedule, rng)
     if block.trials < MANY:
         drawn = np.array([draw_places(shape.pairs, 2, one)[:, 0] == 1 for one in draws])
     else:
@@ -201,24 +209,27 @@ def _drawn(
     noise, dirt = truth.noise, replace(shape.dirt, split_vmr=truth.vmr)
     effects = draw_run_effects(streams.effects, noise, schedule)
     if truth.logits is not None:
-        effects = effects + np.broadcast_to(truth.logits(schedule), schedule.shape)
+        effects = effects + np.broadcast_to(_for_every_arm(truth.logits(schedule), shape), schedule.shape)
     feed = draw_feed(streams.feed, dirt, schedule)
-    rich = feed.richness * (1.0 if truth.richness is None else truth.richness(schedule))
+    rich = feed.richness * (1.0 if truth.richness is None else _for_every_arm(truth.richness(schedule), shape))
     share = np.asarray(SimulatedGear().recovery)
     kept = 1.0 / (1.0 + np.exp(-(np.log(share / (1.0 - share)) + effects[..., np.newaxis])))
     if truth.keeps is not None:
-        kept[:, :, 1] = truth.keeps(kept[:, :, 1])
+        kept[:, :, 1:] = truth.keeps(kept[:, :, 1:])
     fates = draw_grains(streams.grains, dirt, noise, np.log(kept / (1.0 - kept)), rich)
     gold = work_up(streams.scale, schedule, noise, fates.pooled())
     costs = draw_costs(streams.costs, noise, schedule, SimulatedGear(), ())
     tracers = shape.tracers
-    counted = streams.tracers.binomial(tracers.fed, kept[..., list(tracers.size_classes)]).sum(axis=-1)
-    seeded = np.full(schedule.shape, tracers.fed_in_all)
+    by_size = streams.tracers.binomial(tracers.fed, kept[..., list(tracers.size_classes)])
+    counted, seeded = by_size.sum(axis=-1), np.full(schedule.shape, tracers.fed_in_all)
     turn = schedule.turn
     days = np.array([f"2026-05-{3 + s:02d} am" for s in range(int(schedule.session.max()) + 1)])
     ticks = {
         name: np.full(schedule.shape, fill_value=True) for name in ("stripped", "conditioned", "dry", "magnet", "loupe")
     }
+    found = {"seeded": seeded, "kept": counted, "in_tails": rng.binomial(seeded - counted, TAILS_TRACERS_FOUND)}
+    if shape.labels:
+        found = _by_class(shape, by_size, rng)
     return {
         "turn": turn,
         "session": days[schedule.session],
@@ -229,9 +240,7 @@ def _drawn(
         "tails_gold_mg": gold.gold_tails_mg,
         "largest_mg": np.minimum(2.0, gold.gold_kept_mg),
         "grains": np.minimum(50_000, gold.grains_kept),
-        "seeded": seeded,
-        "kept": counted,
-        "in_tails": rng.binomial(seeded - counted, TAILS_TRACERS_FOUND),
+        **found,
         "black_sand_g": costs.black_sand_g,
         "water_l_min": costs.water_l_min,
         "water_end_l_min": costs.water_l_min * np.exp(rng.normal(0.0, WATER_CV, turn.shape)),
@@ -242,3 +251,24 @@ def _drawn(
         "panner": np.full(schedule.shape, "B"),
         **ticks,
     }
+
+
+def _by_class(shape: Shape, kept: Array, rng: np.random.Generator) -> dict[str, Array]:
+    """The tracers of each size class, and of all together."""
+    fed = shape.tracers.fed
+    found: dict[str, Array] = {}
+    for at, label in enumerate(shape.labels):
+        own = kept[..., at]
+        found |= {f"seeded {label}": np.full(own.shape, fed), f"kept {label}": own}
+        found[f"in_tails {label}"] = rng.binomial(fed - own, TAILS_TRACERS_FOUND)
+    totals = {
+        name: np.asarray(sum(found[f"{name} {label}"] for label in shape.labels))
+        for name in ("seeded", "kept", "in_tails")
+    }
+    return totals | found
+
+
+def _for_every_arm(values: Array, shape: Shape) -> Array:
+    """What is given for the unchanged and the changed arm, for each level of a graded trial."""
+    arms = len(shape.arms)
+    return values[..., [0] + [1] * (arms - 1)] if np.ndim(values) and values.shape[-1] == 2 < arms else values

@@ -26,6 +26,10 @@ class Shape:
         Of the plan.
     dirt, tracers
         What its runs are fed.
+    levels
+        Of a graded trial; empty for pairs.
+    labels
+        Size class of each size of tracers, counted by class; empty where they are counted together.
     """
 
     name: str
@@ -36,6 +40,13 @@ class Shape:
     worth_having: float = 3.0
     dirt: Dirt = FINE
     tracers: SeededTracers = field(default_factory=lambda: SeededTracers(fed=50, size_classes=(4, 6)))
+    levels: tuple[str, ...] = ()
+    labels: tuple[str, ...] = ()
+
+    @property
+    def arms(self) -> tuple[str, ...]:
+        """As its runs are called."""
+        return ("baseline", *self.levels) if self.levels else ("baseline", "changed")
 
     def plan(self) -> dict[str, Any]:
         """The plan as a person fills it in, all that the checks ask for."""
@@ -49,7 +60,7 @@ class Shape:
             "lots": [{"kind": self.lot, "splitting": "riffle splitter", "size": "-30"}],
             "sizes": {"series": "ASTM"},
             "gear": {"kind": self.gear},
-            "change": {"variable": "mat", "baseline": "ribbed", "changed": ("looped",)},
+            "change": {"variable": "mat", "baseline": "ribbed", "changed": self.levels or ("looped",)},
             "held": {"pitch_deg": 4.0, "water_l_min": 20.0},
             "tails": {"caught": "all"},
             "scales": {"gold_g": 0.001, "sand_g": 0.1},
