@@ -80,8 +80,10 @@ def _under_a_name(trials: Sequence[Packed], name: str) -> list[Packed]:
 
 
 def _refuse_mixed(paths: Sequence[Path], files: Sequence[Path], *, for_sheets: bool) -> None:
+    from trials.keeping.storing import mixed_words
+
     if files and len(files) < len(paths):
         other = next(path for path in paths if path not in files)
-        raise Refused(f"{files[0]} is a sheet and {other} is not; load folders and sheets in two goes")
+        raise Refused(mixed_words(files[0], other))
     if for_sheets and not files:
         raise Refused(f"--trial, --sheet and --good-rows are for filled sheets, and {paths[0]} is no file")

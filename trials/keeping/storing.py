@@ -98,6 +98,11 @@ def _cost_in_runs(record: Record, *, is_new: bool) -> tuple[str, ...]:
     return (f"{record.trial.name}: {runs_of_plan(record.trial)}",)
 
 
+def mixed_words(sheet: Path, other: Path) -> str:
+    """Why sheets and folders are not loaded in one go."""
+    return f"{sheet} is a sheet and {other} is not; load folders and sheets in two goes"
+
+
 def load_sheets(
     book: Logbook,
     files: Sequence[Path],

@@ -14,7 +14,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from trials.errors import LogbookError, Refused, TrialsError
-from trials.page import of_logbook, of_plan, of_runs, of_trial
+from trials.page import of_files, of_logbook, of_plan, of_runs, of_trial
 from trials.page.desk import HERE, Desk, lines_of
 from trials.page.guard import READS, Guard
 from trials.page.sent import NUMBER, TOKEN, Sent, SentFile
@@ -29,6 +29,9 @@ MOST_FIELDS, MOST_FILES, LONGEST_NUMBER = 500, 500, 64
 OPENED_BEFORE = "This form is from before the server was started anew, so nothing was stored. Look at it, and send it."
 PAGES: tuple[tuple[str, Handler, tuple[str, ...]], ...] = (
     ("/", of_logbook.logbook_page, ("GET",)),
+    ("/load", of_files.load_page, ("GET", "POST")),
+    ("/trial/{name}/export", of_files.export_page, ("GET",)),
+    ("/trial/{name}/export/{form}", of_files.export_file, ("GET",)),
     ("/plan", of_plan.plan_page, ("GET", "POST")),
     ("/trial/{name}/papers", of_plan.papers_page, ("GET", "POST")),
     ("/trial/{name}/paper/{paper}", of_plan.paper_file, ("GET",)),

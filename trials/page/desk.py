@@ -21,6 +21,14 @@ NOTHING = Done("/")
 TWICE = "This form was taken already; nothing was stored a second time."
 FIELD_NAMES = {"--why": "reason", "--note": "note", "--since": "run since"}
 """What a flag of a command is called where it is a field."""
+FLAG_WORDS = {
+    "--trial NAME": "the field Trial",
+    '--why "the reason"': "a reason",
+    "--why": "a reason",
+    "a --note": "a note",
+    "load with --as-typed": 'tick "It stands as typed"',
+}
+"""How a flag reads where nobody types one; a whole command is told as it is."""
 
 
 @cache
@@ -77,8 +85,14 @@ class Desk:
 def lines_of(error: TrialsError) -> tuple[str, ...]:
     """What is wrong, a line each; the flags of a command by the names of their fields."""
     if not isinstance(error, Refused) or not error.problems:
-        return error.lines
+        return tuple(map(_without_flags, error.lines))
     return tuple(
-        f"{FIELD_NAMES[one.place].capitalize()}: {one.says}" if one.place in FIELD_NAMES else str(one)
+        _without_flags(f"{FIELD_NAMES[one.place].capitalize()}: {one.says}" if one.place in FIELD_NAMES else str(one))
         for one in error.problems
     )
+
+
+def _without_flags(line: str) -> str:
+    for flag, words in FLAG_WORDS.items() if "samedirt " not in line else ():
+        line = line.replace(flag, words)
+    return line

@@ -10,7 +10,7 @@ from trials.changes.merge import merge
 from trials.changes.merge_all import Loaded
 from trials.errors import Problem, Refused
 from trials.sheets.spreadsheet_in import OpenSheet, Taking, runs_of_sheet
-from trials.wording.lists import and_list
+from trials.wording.lists import and_list, count_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +25,11 @@ class LoadedSheet:
     loaded: Loaded
     said: tuple[str, ...]
     left: tuple[Problem, ...]
+
+    @property
+    def words(self) -> str:
+        """What was done, in a sentence."""
+        return f"{self.path} into {self.loaded.name}: {count_of(self.loaded.runs, 'row')} read; {self.loaded.words}."
 
 
 def trials_of(opened: Sequence[OpenSheet], records: Sequence[Record], told: str | None) -> list[str]:

@@ -63,7 +63,7 @@ def tell_sheets(book: Path, done: Sequence[LoadedSheet], *, as_json: bool) -> No
         )
         return
     for one in done:
-        say(f"{one.path} into {one.loaded.name}: {count_of(one.loaded.runs, 'row')} read; {one.loaded.words}.")
+        say(one.words)
         _say_each(one.said)
         for problem in one.left:
             say(f"Left out: {problem}", indent=2)

@@ -1,0 +1,144 @@
+"""Files in and out: what is handed in is laid out in a folder of its own and read as data; exports are handed over."""
+
+import io
+import re
+import zipfile
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path, PurePosixPath
+from tempfile import TemporaryDirectory
+
+from starlette.responses import Response
+
+from trials.changes.reasons import refuse_no_reason
+from trials.errors import Problem, Refused
+from trials.files.folder import is_exported, read_folders
+from trials.files.public import public_copy
+from trials.files.write import folder_texts, record_json
+from trials.keeping.storing import load_sheets, mixed_words, store_all
+from trials.page.desk import Desk, lines_of
+from trials.page.sent import Done, Sent, SentFile
+from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
+
+OF_A_TRIAL = (TRIAL_FILE, RUNS_FILE, CHANGES_FILE)
+SHEETS = (".csv", ".xlsx", ".tsv", ".txt")
+LONGEST_NAME = 100
+NO_FILE = "No file was handed in; choose a folder or a file first."
+NOTHING_TO_READ = "Nothing in that folder is a trial: no trial.toml is in it, nor in a folder of it."
+
+
+def load_page(desk: Desk, sent: Sent) -> Response:
+    """Load trial folders, our own JSON, or filled sheets; every problem is listed, and nothing stored then."""
+    problems: Sequence[str] = ()
+    if sent.is_post:
+        try:
+            return desk.take(sent, lambda: _loaded(desk, sent))
+        except Refused as error:
+            problems = lines_of(error)
+    return desk.show(sent, "load.html", status=422 if problems else 200, problems=problems)
+
+
+def _loaded(desk: Desk, sent: Sent) -> Done:
+    why = sent.text("why") or None
+    if why is not None:
+        refuse_no_reason(why)
+    if not sent.files:
+        raise Refused(NO_FILE)
+    with TemporaryDirectory(prefix="samedirt-") as folder:
+        place = f"{folder}/"
+        try:
+            names, said = _load(desk, sent, laid_out(sent.files, Path(folder)), why)
+        except Refused as error:
+            raise _told_of_their_own(error, place) from None
+    return Done(f"/trial/{names[0]}" if len(names) == 1 else "/", tuple(line.replace(place, "") for line in said))
+
+
+def _load(desk: Desk, sent: Sent, paths: Sequence[Path], why: str | None) -> tuple[list[str], list[str]]:
+    """The names of the trials that were loaded, and what was done with each."""
+    sheets = [path for path in paths if path.is_file() and not is_exported(path)]
+    if sheets and len(sheets) < len(paths):
+        raise Refused(mixed_words(sheets[0], next(path for path in paths if path not in sheets)))
+    stands = bool(sent.text("stands"))
+    if not sheets:
+        stored = store_all(desk.book, read_folders(paths), why, stands=stands)
+        return [one.name for one in stored], [f"{one.name}: {one.words}." for one in stored]
+    from trials.sheets.spreadsheet_in import Taking
+
+    done = load_sheets(desk.book, sheets, sent.text("trial") or None, None, Taking(why=why, stands=stands))
+    said = [line for one in done for line in (one.words, *(f"{text}." for text in one.said))]
+    return list(dict.fromkeys(one.loaded.name for one in done)), said
+
+
+def _told_of_their_own(error: Refused, place: str) -> Refused:
+    """The same problems, files by the names they were handed in by."""
+    if not error.problems:
+        return Refused(str(error).replace(place, ""))
+    return Refused(
+        Problem(one.place.replace(place, ""), one.what.replace(place, ""), one.next_step, one.code, one.times)
+        for one in error.problems
+    )
+
+
+def laid_out(files: Iterable[SentFile], folder: Path) -> list[Path]:
+    """Write what was handed in into an empty folder, under names that lead nowhere else; what is to be loaded.
+
+    Of a folder its trials are taken, and our own JSON, not what lies beside them. Raises Refused: there is nothing.
+    """
+    places: dict[Path, None] = {}
+    named = [(PurePosixPath(file.name.replace("\\", "/")).parts, file.content) for file in files]
+    plans = {parts[:-1] for parts, _ in named if parts and parts[-1] == TRIAL_FILE}
+    for parts, content in named:
+        name, inside = _harmless(parts[-1] if parts else ""), len(parts) > 1
+        if name in OF_A_TRIAL and parts[:-1] in plans:
+            own = folder / (" ".join(map(_harmless, parts[:-1])) or "handed in")
+            own.mkdir(exist_ok=True)
+            (own / name).write_bytes(content)
+            places[own] = None
+        elif not inside or name.endswith(".json"):
+            path = folder / name
+            if path in places:
+                raise Refused([Problem(name, "was handed in twice", "hand in one of them at a time")])
+            path.write_bytes(content)
+            places[path] = None
+    if not places:
+        raise Refused(NOTHING_TO_READ)
+    return list(places)
+
+
+def _harmless(name: str) -> str:
+    """A name as it may be written: letters, digits and a few signs, and never a way to another folder."""
+    return re.sub(r"[^\w .()+-]", "_", name).strip(" .")[-LONGEST_NAME:] or "file"
+
+
+def export_page(desk: Desk, sent: Sent) -> Response:
+    """What can be kept of a trial, and what the copy to show leaves out."""
+    record = desk.book.read(sent.path["name"])
+    return desk.show(sent, "export.html", trial=record.trial, public=public_copy(record).words)
+
+
+def export_file(desk: Desk, sent: Sent) -> Response:
+    """A trial as plain files, to keep or to send: its folder in one archive, JSON, or the copy to show."""
+    record = desk.book.read(sent.path["name"])
+    name = record.trial.name
+    match sent.path["form"]:
+        case "folder.zip":
+            return _handed_over(f"{name}.zip", _zipped(name, folder_texts(record)), "application/zip")
+        case "trial.json":
+            return _handed_over(f"{name}.json", record_json(record).encode(), "application/json")
+        case "public.zip":
+            copy = public_copy(record).record
+            own = f"{copy.trial.name}-public"
+            return _handed_over(f"{own}.zip", _zipped(own, folder_texts(copy)), "application/zip")
+        case other:
+            raise Refused(f"{name}: there is no export {other}")
+
+
+def _zipped(folder: str, texts: Mapping[str, str | bytes]) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, text in texts.items():
+            archive.writestr(f"{folder}/{name}", text)
+    return out.getvalue()
+
+
+def _handed_over(name: str, content: bytes, kind: str) -> Response:
+    return Response(content, media_type=kind, headers={"content-disposition": f'attachment; filename="{name}"'})
