@@ -170,6 +170,14 @@ def test_every_run_stands_in_every_table_and_nothing_is_dropped() -> None:
     assert len(heads) == len(recorded - {"turn", "tag", "void", "void_gold_known", "note"}) + 2  # two size classes
 
 
+def test_the_tables_of_an_audit_have_no_set_ups_and_one_that_goes_on_says_so() -> None:
+    """An audit has one set-up, which no column has to name; what is too wide for one table is told to go on."""
+    record = read_folder(DEMO / "sluice-audit")
+    told = every_run(record.trial, record.runs, record.trial.arms)
+    assert [table.title for table in told.tables] == ["What came of it", "What came of it, continued", "How it was run"]
+    assert {table.header[:3] for table in told.tables} == {("run", "turn", "tag")}
+
+
 def everything_recorded() -> Record:
     """A trial with every column filled and long names for its set-ups."""
     record = read_folder(DEMO / "finer-screen")

@@ -105,9 +105,11 @@ def drifts(evidence: Evidence) -> Sequence[Remark]:
     line = line_of(turns, results, [run.session for run in runs])
     if line is None or line.p >= DRIFT_LEVEL:
         return []
-    unit = "points" if not pairing.measure.is_ratio else "mg" if pairing.measure.weighs else "grains"
+    number = figures(abs(line.slope), 2)
+    unit = "point" if not pairing.measure.is_ratio else "mg" if pairing.measure.weighs else "grain"
+    amount = f"{number} {unit}{'' if unit == 'mg' or number == '1' else 's'}"
     way = "rose" if line.slope > 0 else "fell"
-    return remark("NOTE", (), DRIFTED.format, way, f"{figures(abs(line.slope), 2)} {unit}", one_in(line.p))
+    return remark("NOTE", (), DRIFTED.format, way, amount, one_in(line.p))
 
 
 DRIFT = Check(
