@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.folders import ROUGH_TRIAL, rough_bed, rough_runs, write
+from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
 from trials.logbook.logbook import Logbook
 
 Door = Callable[..., Any]
@@ -63,3 +63,24 @@ def test_a_file_that_is_no_export_is_refused(samedirt: Door, tmp_path: Path) -> 
     for name, says in (("a.json", "is no JSON"), ("b.json", "b.json, trial"), ("p", "can't be read")):
         said = samedirt("load", name)
         assert said.code == 2 and says in said.err and "Traceback" not in said.err
+
+
+def test_all_trials_go_out_or_none(samedirt: Door, tmp_path: Path) -> None:
+    """A folder each, in any form; where one holds what the logbook does not, nothing is written and both are told."""
+    rough_bed(tmp_path / "bed")
+    write(tmp_path / "plan", LEAST)
+    assert samedirt("export", "--all", "--logbook", "none.duckdb").code == 2
+    samedirt("load", "bed", "plan")
+    write(tmp_path / "exported" / "mat", LEAST.replace('"mat"', '"other"'))
+    write(tmp_path / "exported" / "rough-bed", ROUGH_TRIAL, rough_runs().replace("350,31", "350,35"))
+    before = {path: path.read_bytes() for path in (tmp_path / "exported").rglob("*.*")}
+    refused = samedirt("export", "--all")
+    assert refused.code == 2
+    assert "holds the trial other, not mat" in refused.err
+    assert "pair 1 baseline: holds values that are not in the logbook" in refused.err
+    assert {path: path.read_bytes() for path in (tmp_path / "exported").rglob("*.*")} == before
+    for form, file in (("folder", "trial.toml"), ("json", "mat.json"), ("parquet", "trials.parquet")):
+        assert samedirt("export", "--all", "--as", form, "--to", form).code == 0
+        assert (tmp_path / form / "mat" / file).exists()
+        assert (tmp_path / form / "rough-bed").is_dir()
+    assert "takes no name" in samedirt("export", "mat", "--all").err

@@ -1,6 +1,5 @@
 """`samedirt export`: plain files out."""
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -8,25 +7,16 @@ import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, refusing_unwritable
 from trials.commands.printing import say, say_json
+from trials.commands.safekeeping.export_forms import Form, contents_in, write_form
 from trials.errors import Refused
 
 if TYPE_CHECKING:  # --help pays for no words
-    from collections.abc import Mapping
-
     from schemas import Record
-    from trials.files.written_over import Written
-
-
-class Form(StrEnum):
-    """The form of exported files."""
-
-    FOLDER = "folder"
-    JSON = "json"
-    PARQUET = "parquet"
 
 
 def export(
     name: Annotated[str | None, typer.Argument(help="Name of the trial.", show_default=False)] = None,
+    every: Annotated[bool, typer.Option("--all", help="Every trial, into a folder each under one: exported.")] = False,
     to: Annotated[Path | None, typer.Option("--to", help="The folder to write to.", show_default="NAME")] = None,
     form: Annotated[Form, typer.Option("--as", help="trial.toml and CSV, JSON, or Parquet.")] = Form.FOLDER,
     public: Annotated[
@@ -43,7 +33,7 @@ def export(
     A file that says the same already is left as it is, your own remarks in it too; one that differs is kept beside.
     What the logbook does not hold yet is not written over.
 
-    Example: samedirt export rough-bed --to rough-bed-copy, or samedirt export rough-bed --public
+    Example: samedirt export rough-bed --to rough-bed-copy, or samedirt export --all --to my-trials
     """
     from trials.logbook.logbook import Logbook
 
@@ -52,44 +42,23 @@ def export(
 
         say_json(trial_file_schema())
         return
+    if every:
+        from trials.commands.safekeeping.export_all import export_all
+
+        if name is not None or public:
+            raise Refused(f"export --all takes no {'--public' if public else 'name'}; export that by itself")
+        export_all(Logbook(book), to, form, replace=replace)
+        return
     if name is None:
-        raise Refused("export needs the name of a trial; samedirt logbook lists them")
+        raise Refused("export needs the name of a trial, or --all; samedirt logbook lists them")
     record = Logbook(book).read(name)
     if public:
         _write_public(record, to, form)
         return
     folder = to or Path(name)
     with refusing_unwritable(folder, "name another with --to"):
-        for one in _write(record, folder, form, replace=replace):
+        for one in write_form(record, folder, form, replace=replace):
             say(one.words)
-
-
-def _write(record: "Record", folder: Path, form: Form, *, replace: bool) -> "tuple[Written, ...]":
-    from trials.files.write import write_folder, write_json
-    from trials.files.written_over import write_and_keep
-
-    if form is Form.FOLDER:
-        return write_folder(record, folder, replace=replace)
-    if form is Form.JSON:
-        return write_json(record, folder, replace=replace)
-    contents = _contents(record, form)
-    folder.mkdir(parents=True, exist_ok=True)
-    return write_and_keep({folder / file: content for file, content in contents.items()})
-
-
-def _contents(record: "Record", form: Form) -> "Mapping[str, str | bytes]":
-    """What is to be written, by name of file."""
-    from trials.files.write import folder_texts, record_json
-
-    match form:
-        case Form.FOLDER:
-            return folder_texts(record)
-        case Form.JSON:
-            return {f"{record.trial.name}.json": record_json(record)}
-        case Form.PARQUET:
-            from trials.logbook.parquet import parquet_files
-
-            return parquet_files(record)
 
 
 def _write_public(record: "Record", to: Path | None, form: Form) -> None:
@@ -101,7 +70,7 @@ def _write_public(record: "Record", to: Path | None, form: Form) -> None:
     copy = public_copy(record)
     name = f"{copy.record.trial.name}-public"
     folder = to or Path(name if form is Form.FOLDER else f"{name}-{form.value}")
-    contents = _contents(copy.record, form)
+    contents = contents_in(copy.record, form)
     if problems := refuse_mixing(copy, folder, set(contents)):
         raise Refused(problems)
     with refusing_unwritable(folder, "name another with --to"):

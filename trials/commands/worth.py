@@ -44,8 +44,8 @@ def worth(
     """Say what a change is worth a year: low, middle and high, in grams and money, after what it costs.
 
     What a year is reckoned with is typed once and remembered for all trials; a flag types it anew, and "" takes it out.
-    --once, --running and --minutes are of this change alone. Where the gain could be zero no money is told, and the
-    gain at which it would pay is told instead; exit code 1 then.
+    --once, --running and --minutes are of this change alone, and are remembered with its trial. Where the gain could be
+    zero no money is told, and the gain at which it would pay is told instead. Exit code 1 as of samedirt verdict.
 
     Example: samedirt worth two-mats --cleanups 2x5x50 --gold "0.8 g" --price "2400 EUR" --fineness 850 --payout 85
     --wage 12 --once 90
@@ -92,5 +92,5 @@ def worth(
         path = write_worth_chart(found, chart or Path(f"worth-{name}.html"), now)
         if not as_json:
             say(f"Chart: {path}")
-    if found.worth.refused is not None:
+    if found.verdict.answer.kind == "gate" or found.worth.refused == "set aside":
         raise typer.Exit(1)

@@ -10,7 +10,7 @@ from schemas import LevelsAnswer, Record, Verdict, WorthBase
 from trials.commands.options import refusing_unwritable
 from trials.commands.terminal import talk_through
 from trials.errors import Refused
-from trials.files.worth_given import missing_for, missing_problems, read_worth
+from trials.files.worth_given import missing_for, missing_problems, own_texts, read_worth
 from trials.logbook.logbook import Logbook
 from trials.talk.engine import begin
 from trials.talk.worth_talk import worth_talk
@@ -48,10 +48,8 @@ class Priced:
         """What must be known beside the picture, a line each."""
         if self.base is None:
             return [self.verdict.sentence]
-        gold, cautions = (
-            gold_lines(self.worth, self.base),
-            caution_lines(self.worth, self.verdict, self.base, now.date()),
-        )
+        gold = gold_lines(self.worth, self.base)
+        cautions = caution_lines(self.worth, self.verdict, self.base, now.date())
         return [self.verdict.sentence, *gold, *cautions]
 
 
@@ -69,18 +67,21 @@ def priced(book: Logbook, name: str, flags: Mapping[str, str | None], *, asks: b
     is_graded = record.trial.kind == "graded"
     extras = Extras() if is_graded and level is None else extras_of(record.trial, record.runs, level)
     with book.reading() as pages:
-        remembered = pages.worth_base()
-    answers = _answers(remembered, flags, now)
+        remembered, own_before = pages.worth_base(), pages.own_costs().get(name, {})
+    answers = own_before | _answers(remembered, flags, now)
     if missing_for(verdict.measure, answers) and (sys.stdin.isatty() if asks is None else asks):
         answers = _asked(record, answers, extras, now)
     base, own, problems = read_worth(answers)
     problems += missing_problems(verdict.measure, answers)
     if base is None or problems:
         raise Refused(problems)
-    is_new = base != remembered
-    if is_new:
+    own_typed, is_new = own_texts(answers), base != remembered
+    if is_new or own_typed != own_before:
         with book.writing() as pages:
-            pages.keep_worth_base(base, now)
+            if is_new:
+                pages.keep_worth_base(base, now)
+            if own_typed != own_before:
+                pages.keep_own_costs(name, own_typed, now)
     return Priced(verdict, worth_a_year(verdict, base, own, extras), base, is_new)
 
 

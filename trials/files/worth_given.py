@@ -1,15 +1,17 @@
 """The base of a year's worth as a person types it: clean-ups as 2x5x50, gold and dirt with their units, money."""
 
 import re
+import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from math import prod
+from pathlib import Path
 
 from pydantic import ValidationError
 
 from schemas import WorthBase
-from trials.errors import Problem
+from trials.errors import Problem, Refused
 from trials.records.faults import MISSING, problems_of
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.units.typed_number import as_float, split_number
@@ -174,6 +176,11 @@ def read_worth(answers: Mapping[str, str]) -> tuple[WorthBase | None, OwnCosts, 
         return None, own, [*problems, *(one for one in wrong if one.code != MISSING)]
 
 
+def own_texts(answers: Mapping[str, str]) -> dict[str, str]:
+    """What was typed of the one change, not of the year."""
+    return {key: text for key, text in answers.items() if text.strip() and WORTH_KEYS[key].is_own}
+
+
 ALWAYS = ("price", "price_date", "fineness", "payout", "wage")
 
 
@@ -199,3 +206,46 @@ def missing_problems(measure: str, answers: Mapping[str, str]) -> list[Problem]:
         Problem(flag(key), "is needed: nothing is guessed", f'write it as {flag(key)} "{WORTH_KEYS[key].as_typed}"')
         for key in missing_for(measure, answers)
     ]
+
+
+WORTH_FILE = "worth.toml"
+OF_YEAR, OF_CHANGE = "year", "change"
+
+
+def worth_text(year: Mapping[str, str], own: Mapping[str, Mapping[str, str]]) -> str:
+    """Write what was typed of a year, and of each change by the name of its trial, as a file beside their folders.
+
+    >>> print(worth_text({"cleanups": "2x5x50"}, {"two-mats": {"once": "90 EUR"}}))
+    [year]
+    cleanups = "2x5x50"
+    <BLANKLINE>
+    [change.two-mats]
+    once = "90 EUR"
+    <BLANKLINE>
+    """
+    import tomlkit
+
+    return tomlkit.dumps({OF_YEAR: dict(year), OF_CHANGE: {name: dict(typed) for name, typed in own.items()}})
+
+
+def read_worth_file(path: Path) -> tuple[WorthBase | None, dict[str, dict[str, str]]]:
+    """Read that file back: the base of a year, where one was typed, and what each change costs of its own.
+
+    Raises Refused: it can't be read, with every problem.
+    """
+    try:
+        told = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        raise Refused([Problem(str(path), f"can't be read ({error})", "export it again, or leave it out")]) from error
+    year, own = told.get(OF_YEAR, {}), told.get(OF_CHANGE, {})
+    if set(told) - {OF_YEAR, OF_CHANGE} or not all(map(_is_typed, [year, *own.values()])):
+        raise Refused([Problem(str(path), "holds what is not of a year's worth", "export it again, or leave it out")])
+    base, _, problems = read_worth(year)
+    problems += [problem for typed in own.values() for problem in read_worth(typed)[2]]
+    if problems:
+        raise Refused([Problem(f"{path}, {one.place}", one.what, one.next_step) for one in problems])
+    return base, own
+
+
+def _is_typed(table: object) -> bool:
+    return isinstance(table, dict) and all(key in WORTH_KEYS and isinstance(text, str) for key, text in table.items())

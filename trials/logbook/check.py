@@ -16,11 +16,11 @@ from trials.logbook.explain import BACK, first_line
 from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import tables_in
 from trials.logbook.restore import NO_RECORD
-from trials.logbook.shape import KEYS, TABLES, Row, by_trial, records_of, rows_of, rows_of_table
+from trials.logbook.shape import KEYS, OWN_COSTS, TABLES, Row, by_trial, records_of, rows_of, rows_of_table
 from trials.logbook.sql import quoted_name
 
 # Tables whose rows are numbered from 1 within a trial, so that a gap shows.
-NUMBERED = ("lots", "amendments", "photos", "corrections")
+NUMBERED = ("lots", "amendments", "photos", "corrections", OWN_COSTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +103,7 @@ def _read(path: Path, con: duckdb.DuckDBPyConnection) -> tuple[dict[str, list[Ro
 def _strays(path: Path, tables: Mapping[str, Sequence[Row]]) -> Iterator[Problem]:
     """Rows that belong to nothing, and rows missing from a list that is numbered."""
     names = {row["name"] for row in tables["trials"]}
-    for table in (*TABLES, "verdicts"):
+    for table in (*TABLES, "verdicts", OWN_COSTS):
         place = f"{path}, table {table}"
         rows = {} if table == "trials" else by_trial(tables[table])
         for name, own in sorted(rows.items()):

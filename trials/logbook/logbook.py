@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
@@ -204,6 +205,23 @@ class Pages:
 
         ((last,),) = self.con.execute(f"SELECT coalesce(max(place), 0) FROM {WORTH_BASES}").fetchall()  # noqa: S608 - our own table
         self._insert({WORTH_BASES: [{"place": last + 1, "when": when, **row_of_worth_base(base)}]})
+
+    def own_costs(self) -> dict[str, dict[str, str]]:
+        """What each change was last told to cost of its own, as typed, by the name of its trial."""
+        from trials.logbook.shape import OWN_COSTS
+
+        rows = self.con.execute(f"SELECT trial, typed FROM {OWN_COSTS} ORDER BY trial, place").fetchall()  # noqa: S608 - our own table
+        last = {trial: json.loads(typed) for trial, typed in rows}
+        return {trial: typed for trial, typed in last.items() if typed}
+
+    def keep_own_costs(self, trial: str, typed: Mapping[str, str], when: datetime) -> None:
+        """Keep what a change costs of its own from now on; what was typed before stays on record."""
+        from trials.logbook.shape import OWN_COSTS
+
+        query = f"SELECT coalesce(max(place), 0) FROM {OWN_COSTS} WHERE trial = ?"  # noqa: S608 - our own table
+        ((last,),) = self.con.execute(query, [trial]).fetchall()
+        text = json.dumps(dict(typed), ensure_ascii=False)
+        self._insert({OWN_COSTS: [{"trial": trial, "place": last + 1, "when": when, "typed": text}]})
 
     def remember(self, words: Sequence[Remembered]) -> None:
         """Remember the words on trials, so that a listing need not compute them."""

@@ -13,7 +13,7 @@ from trials.logbook.sql import quoted_names
 Row = dict[str, Any]
 
 TABLES = ("trials", "lots", "amendments", "photos", "runs", "size_classes", "corrections")
-WORTH_BASES = "worth_bases"
+WORTH_BASES, OWN_COSTS = "worth_bases", "own_costs"
 KEYS: Mapping[str, tuple[str, ...]] = {
     "trials": ("name",),
     "lots": ("trial", "name"),

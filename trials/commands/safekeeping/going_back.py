@@ -6,10 +6,12 @@ from pathlib import Path
 
 import typer
 
+from schemas import WorthBase
 from trials.commands.printing import say, say_json, with_progress
 from trials.commands.safekeeping.file_and_copies import held_words
 from trials.errors import LogbookError, Refused
 from trials.files.folder import read_folders
+from trials.files.worth_given import WORTH_FILE, read_worth_file
 from trials.keeping.storing import store_all
 from trials.logbook.beside import NEWEST, logs_of, remove
 from trials.logbook.copies import part_for
@@ -80,6 +82,7 @@ def _made_anew(book: Logbook, folder: Path, *, yes: bool, as_json: bool) -> Rest
         fresh = Logbook(part, keeps=False)
         try:
             store_all(fresh, trials, why=None, stands=None, shown=with_progress)
+            _with_worth(book, fresh, folder)
             return _gone_back(book, fresh, str(folder), yes=yes, as_json=as_json)
         except LogbookError as error:
             raise type(error)(str(error).replace(str(part), str(book.path))) from error
@@ -88,3 +91,28 @@ def _made_anew(book: Logbook, folder: Path, *, yes: bool, as_json: bool) -> Rest
                 remove(file)
     except OSError as error:
         raise explained_by_system(error, book.path) from error
+
+
+def _with_worth(book: Logbook, fresh: Logbook, folder: Path) -> None:
+    """Keep what a year is reckoned with and what changes cost: out of the folder, else as the present file has it."""
+    if (folder / WORTH_FILE).exists():
+        base, own = read_worth_file(folder / WORTH_FILE)
+    else:
+        base, own = _present_worth(book)
+    now = book.clock().replace(microsecond=0)
+    with fresh.writing() as pages:
+        if base is not None:
+            pages.keep_worth_base(base, now)
+        for name in pages.names():
+            if name in own:
+                pages.keep_own_costs(name, own[name], now)
+
+
+def _present_worth(book: Logbook) -> tuple[WorthBase | None, dict[str, dict[str, str]]]:
+    if not book.exists:
+        return None, {}
+    try:
+        with book.reading() as pages:
+            return pages.worth_base(), pages.own_costs()
+    except LogbookError:
+        return None, {}
