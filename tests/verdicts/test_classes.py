@@ -8,13 +8,16 @@ from typing import Any
 import numpy as np
 import pytest
 
-from schemas import PairsAnswer, Run, SizeCatch, Sizes, Trial
+from schemas import PairsAnswer, Run, SizeCatch, Sizes, Tails, Trial
 from tests.charts.drawn import Drawn
 from tests.sizes import scaled
 from tests.tables import every
 from tests.verdicts.cases import run, trial
 from trials import reach_verdict
 from trials.charts.answers.chosen import answer_chart
+from trials.measures.recovery import true_recovery
+from trials.simulation.dirt import GOLD_SHARES
+from trials.simulation.gear import UNCHANGED_RECOVERY
 from trials.statistics.holm import holm
 from trials.statistics.paired_t import paired_t
 
@@ -28,7 +31,13 @@ ROWS = Path(__file__).parents[1] / "published" / "levels_sizes_audit.csv"
 ASTM = Sizes(series="ASTM")
 
 
-def weighed(kept0: Any = KEPT0, tails0: Any = TAILS0, kept1: Any = KEPT1, tails1: Any = TAILS1) -> list[Run]:
+def weighed(
+    kept0: Any = KEPT0,
+    tails0: Any = TAILS0,
+    kept1: Any = KEPT1,
+    tails1: Any = TAILS1,
+    labels: tuple[str, ...] = LABELS,
+) -> list[Run]:
     """Runs of gold by size, kept and in the tails."""
     return [
         run(
@@ -38,7 +47,7 @@ def weighed(kept0: Any = KEPT0, tails0: Any = TAILS0, kept1: Any = KEPT1, tails1
             tails_gold_mg=float(sum(tails)),
             classes=tuple(
                 SizeCatch(label=label, gold_mg=float(k), tails_gold_mg=float(t))
-                for label, k, t in zip(LABELS, kept, tails, strict=True)
+                for label, k, t in zip(labels, kept, tails, strict=True)
             ),
         )
         for pair, halves in enumerate(zip(kept0, tails0, kept1, tails1, strict=True), start=1)
@@ -88,14 +97,57 @@ def test_four_worked_pairs() -> None:
             f"class {at}: low (Bonferroni 3)": one.interval.low,
             f"class {at}: high (Bonferroni 3)": one.interval.high,
         }
-    lines = ROWS.read_text(encoding="utf-8").splitlines()[1:]
-    rows = [row for row in csv.DictReader(lines) if row["id"] == "N24"]
+    rows = published("N24")
     assert {row["quantity"] for row in rows} == set(ours)
     for row in rows:
         assert ours[row["quantity"]] == pytest.approx(float(row["value"]), abs=float(row["tol"])), row["quantity"]
     # Holm by hand: the smallest p thrice, the next twice, the last once; of +50, .0339 alone is not enough among three.
     assert [one.p_of_all for one in verdict.classes] == pytest.approx([0.067867, 0.089402, 0.003631], abs=1e-6)
     assert [one.passes for one in verdict.classes] == [None, None, "gains"]
+
+
+def published(family: str) -> list[dict[str, str]]:
+    """The check values of one family."""
+    lines = ROWS.read_text(encoding="utf-8").splitlines()[1:]
+    return [row for row in csv.DictReader(lines) if row["id"].split("-")[0] == family]
+
+
+def test_a_mix_of_sizes_alone_moves_the_total() -> None:
+    """N22, N23: one gear on coarse, medium and fine gold; and where each class gains a point on finer feed."""
+    kept = 100 * np.asarray(UNCHANGED_RECOVERY)
+    totals = {sizes: float(np.dot(shares, kept) / np.sum(shares)) for sizes, shares in GOLD_SHARES.items()}
+    for row in published("N22"):
+        assert totals[row["id"].partition("-")[2]] == pytest.approx(float(row["value"]), abs=float(row["tol"]))
+
+    def half(sizes: str, more: float) -> tuple[list[float], list[float]]:
+        fed, share = 1000 * np.asarray(GOLD_SHARES[sizes]) + 0.001, (kept + more) / 100  # none without any gold
+        return (fed * share).tolist(), (fed * (1 - share)).tolist()
+
+    (kept0, tails0), (kept1, tails1) = half("coarse", 0.0), half("fine", 1.0)
+    labels = ("+8", "8/10", "10/14", "14/20", "20/30", "30/40", "40/50", "50/70", "70/100", "-100")
+    runs = weighed([kept0] * 3, [tails0] * 3, [kept1] * 3, [tails1] * 3, labels=labels)
+    verdict = reach_verdict(sized(pairs=3), runs)
+    plain, one_mix = published("N23")
+    values = [tuple(float(end) for end in row["value"].split(" -> ")) for row in (plain, one_mix)]
+    assert verdict.answer.estimate == pytest.approx(values[0][1] - values[0][0], abs=0.01)
+    first = verdict.pair_results[0]
+    assert (first.baseline, first.changed) == pytest.approx(values[0], abs=0.005)
+    assert verdict.one_size_mix is not None
+    assert verdict.one_size_mix.estimate == pytest.approx(values[1][1] - values[1][0], abs=1e-9)
+    base = float(np.dot(verdict.one_size_mix.shares, kept))
+    assert (base, base + verdict.one_size_mix.estimate) == pytest.approx(values[1], abs=0.005)
+
+
+def test_what_the_tails_method_misses_is_put_in() -> None:
+    """N36: at 90 % of what was found and 7 of 10 found in the tails, 86.3 % of all gold; silent where it is not known."""
+    (row,) = published("N36")
+    assert float(true_recovery(np.array(0.9), 0.7)) == pytest.approx(float(row["value"]), abs=float(row["tol"]))
+    kept0, tails0 = [[90.0 + d] for d in (-1, 0, 1)], [[10.0 - d] for d in (-1, 0, 1)]
+    runs = weighed(kept0, tails0, kept0, tails0, labels=("+50",))
+    told = reach_verdict(sized(pairs=3, tails=Tails(caught="all", finds_percent=70.0)), runs).more
+    (says,) = [line for line in told if "tails method misses" in line]
+    assert "kept 86.3 % of all gold and the changed set-up 86.3 %; of what was found they kept 90.0 and 90.0 %" in says
+    assert not [line for line in reach_verdict(sized(pairs=3), runs).more if "tails method misses" in line]
 
 
 def test_one_size_alone_and_one_mix_are_said() -> None:

@@ -41,6 +41,18 @@ def recovery_uncertainty(
     return np.hypot((1.0 - share) * kept_uncertainty, share * lost_uncertainty) / total
 
 
+def true_recovery(recovery: Numbers, found: float) -> Numbers:
+    """What share of all gold was kept, where the tails method finds only a share of what lies in the tails?
+
+    `recovery` is that of the gold we could find, R, and `found` the method's own share u, over 0 to 1: R u/(R u + 1 -
+    R). The inverse of R = T/(T + u(1 - T)), by which T, the true share, reads too high.
+
+    >>> float(true_recovery(np.array(0.9), 0.7).round(4)), float(true_recovery(np.array(0.9), 1.0).round(4))
+    (0.863, 0.9)
+    """
+    return np.asarray(recovery * found / (recovery * found + 1.0 - recovery))
+
+
 class Recovery(PointsMeasure):
     """R = C/(C+T) of the gold we could find, in %; differences in points."""
 

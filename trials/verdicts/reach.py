@@ -39,6 +39,7 @@ from trials.verdicts.sentences import (
     too_few_sentence,
 )
 from trials.verdicts.spoken import Spoken, speak, weaknesses
+from trials.verdicts.tails_found import tails_found_sentence
 
 FEWEST_PAIRS = 3
 
@@ -154,6 +155,7 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
         second_pass_sentence(trial, evidence.pairing, analysis.code),
         hundred_sentence(analysis, measure),
         base_sentence(trial),
+        tails_found_sentence(trial, evidence.pairing, pairs),
         *class_sentences(sizes, evidence.pairing.measure, trial, analysis.code),
         *cost_sentences(costs, analysis.code),
         one_side_sentence(analysis.differences),
