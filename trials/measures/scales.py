@@ -163,10 +163,14 @@ class RatioMeasure(Measure):
         >>> from trials.measures.grain_counts import GRAIN_COUNTS
         >>> GRAIN_COUNTS.as_times([1450.0, 30.0, 2e9], [0.0]), GRAIN_COUNTS.as_times([39.0], [0.0])
         (('16', '1.3', 'over 1,000'), None)
+        >>> from trials.measures.tails_gold import TAILS_GOLD
+        >>> TAILS_GOLD.as_times([87.4698, -1020.9], [87.47])
+        ('0.1254', '11')
         """
         if max(map(abs, shown)) < TOLD_AS_TIMES:
             return None
-        return tuple(_times_number(self.over_baseline(one), [self.over_baseline(m) for m in marks]) for one in shown)
+        lines = [round(self.over_baseline(mark), 9) for mark in marks]  # 1 - 87.47 % is 0.1253, and no hair under it
+        return tuple(_times_number(self.over_baseline(one), lines) for one in shown)
 
     def size_text(self, difference: float) -> str:
         """Write % in two figures; from ten times the baseline on, as so many times."""
