@@ -74,7 +74,7 @@ def test_no_page_breaks_a_rule_of_access(open_at: Any, tmp_path: Path) -> None:
     stored(tmp_path, read_folder(rough_bed(tmp_path / "rough-bed")))
     record = planned(tmp_path, plan_of(name="half", pairs=3, spares=1))
     tag = tags_of(record)[0]
-    places = ["check", "verdict", "decide", "history", "export", "runs", "papers", "panner", "aside", ""]
+    places = ["check", "verdict", "decide", "history", "export", "runs", "papers", "worth", "panner", "aside", ""]
     paths = ["/", "/plan", "/load", *(f"/trial/rough-bed/{place}".rstrip("/") for place in places)]
     paths += [f"/trial/half/run/{tag}", f"/trial/half/strike/{tag}", "/trial/rough-bed/correct/TAX", "/trial/half/runs"]
     looks = {scheme: open_at(viewport={"width": 390, "height": 800}, color_scheme=scheme) for scheme in SCHEMES}

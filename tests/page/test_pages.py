@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from demo_trials import folders
 from tests.commands.typed_in import flat, half_done, read, stored
 from tests.folders import rough_bed
 from tests.page.visitor import Visitor, words_of
@@ -71,3 +72,28 @@ def test_a_decision_is_stored_as_by_the_command(visitor: Visitor, samedirt: Call
     refused = visitor.fill("/trial/rough-bed/decide", {"word": "other"})
     assert refused.status_code == 422
     assert "Note: is needed with other: what was done, in a few words" in words_of(refused)
+
+
+def test_what_it_is_worth_is_asked_and_told_as_by_the_command(
+    visitor: Visitor, samedirt: Callable[..., Any], tmp_path: Path
+) -> None:
+    """Of grains nothing is priced, and it is told so; of a mass every lack is told, then the same sentence."""
+    assert flat(samedirt("worth", "rough-bed", "--no-chart").out)[:60] in words_of(
+        visitor.get("/trial/rough-bed/worth")
+    )
+    demo = read_folder(next(path for path in folders() if path.name == "tails-second-pass"))
+    stored(tmp_path, demo)
+    path = "/trial/tails-second-pass/worth"
+    lacking = words_of(visitor.fill(path, {"cleanups": "2x5x50", "price": "2400"}))
+    assert "How fine is your gold?" in lacking
+    told = {
+        "cleanups": "2x5x50",
+        "gold": "0.8 g",
+        "price": "2400 EUR",
+        "fineness": "850",
+        "payout": "85 %",
+        "wage": "12",
+    }
+    page = words_of(visitor.follow(visitor.fill(path, told)))
+    said = flat(samedirt("worth", "tails-second-pass", "--no-chart").out)
+    assert said.partition(". ")[0] in page

@@ -1,5 +1,6 @@
 """`samedirt worth`: what a change is worth a year."""
 
+import sys
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated
@@ -51,7 +52,8 @@ def worth(
     --wage 12 --once 90
     """
     from trials.commands.terminal import INTERRUPTED, Stopped
-    from trials.commands.worth_reckoning import priced, write_worth_chart
+    from trials.commands.worth_reckoning import asking, write_worth_chart
+    from trials.keeping.pricing import priced
     from trials.logbook.logbook import Logbook
     from trials.worth.sentences import worth_json
 
@@ -75,7 +77,8 @@ def worth(
         "minutes": minutes,
     }
     try:
-        found = priced(Logbook(book), name, flags, asks=False if as_json else ask, now=now)
+        asks = not as_json and (sys.stdin.isatty() if ask is None else ask)
+        found = priced(Logbook(book), name, flags, now, asking(now) if asks else None)
     except Stopped:
         say("Stopped. Nothing was stored.")
         raise typer.Exit(INTERRUPTED) from None

@@ -1,105 +1,27 @@
-"""What `worth` reckons with: the trial, what flags, the logbook and answers tell, and the base that is remembered."""
+"""Asking for what `worth` reckons with, and its chart in a file."""
 
-import sys
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from schemas import LevelsAnswer, Record, Verdict, WorthBase
+from schemas import Record
 from trials.commands.options import refusing_unwritable
 from trials.commands.terminal import talk_through
 from trials.errors import Refused
-from trials.files.worth_given import missing_for, missing_problems, own_texts, read_worth
-from trials.logbook.logbook import Logbook
+from trials.keeping.pricing import Asking, Priced
 from trials.talk.engine import begin
 from trials.talk.worth_talk import worth_talk
-from trials.verdicts.reach import reach_verdict
-from trials.worth.gain import why_not
-from trials.worth.measured import Extras, extras_of
-from trials.worth.reckon import Worth, nothing_to_price, worth_a_year
-from trials.worth.sentences import caution_lines, gold_lines, worth_details, worth_sentence
+from trials.worth.measured import Extras
 
 
-@dataclass(frozen=True, slots=True)
-class Priced:
-    """A trial with its verdict, and what it is worth; no base where nothing can be priced whatever is typed."""
+def asking(now: datetime) -> Asking:
+    """Ask in the terminal for what is missing; Stopped where the person left."""
 
-    verdict: Verdict
-    worth: Worth
-    base: WorthBase | None
-    is_new: bool = False
+    def asked(record: Record, answers: Mapping[str, str], extras: Extras) -> dict[str, str]:
+        talk = worth_talk(record.trial.measure, today=now.date().isoformat(), has_minutes=extras.has_minutes)
+        return dict(talk_through(begin(talk, answers)).answers)
 
-    @property
-    def currency(self) -> str:
-        """The code of the currency; blank where it was not told."""
-        return "" if self.base is None else self.base.currency
-
-    @property
-    def sentence(self) -> str:
-        """The answer in one sentence."""
-        return worth_sentence(self.worth, self.verdict, self.currency)
-
-    def details(self, now: datetime) -> list[str]:
-        """What it is made of, a line each."""
-        return [] if self.base is None else worth_details(self.worth, self.verdict, self.base, now.date())
-
-    def under_the_chart(self, now: datetime) -> list[str]:
-        """What must be known beside the picture, a line each."""
-        if self.base is None:
-            return [self.verdict.sentence]
-        gold = gold_lines(self.worth, self.base)
-        cautions = caution_lines(self.worth, self.verdict, self.base, now.date())
-        return [self.verdict.sentence, *gold, *cautions]
-
-
-def priced(book: Logbook, name: str, flags: Mapping[str, str | None], *, asks: bool | None, now: datetime) -> Priced:
-    """Reckon what a trial is worth, asking for what is missing where that is wanted; remembers what was typed.
-
-    Raises Refused: something is missing, or can't be read, with every problem. Stopped: the person left.
-    """
-    record = book.read(name)
-    verdict = reach_verdict(record.trial, record.runs, record.corrections)
-    reason = "set aside" if record.trial.set_aside is not None else why_not(verdict)
-    if reason in ("set aside", "grains", "nothing changed", "audit"):
-        return Priced(verdict, nothing_to_price(reason), None)
-    level = verdict.answer.named if isinstance(verdict.answer, LevelsAnswer) else None
-    is_graded = record.trial.kind == "graded"
-    extras = Extras() if is_graded and level is None else extras_of(record.trial, record.runs, level)
-    with book.reading() as pages:
-        remembered, own_before = pages.worth_base(), pages.own_costs().get(name, {})
-    answers = own_before | _answers(remembered, flags, now)
-    if missing_for(verdict.measure, answers) and (sys.stdin.isatty() if asks is None else asks):
-        answers = _asked(record, answers, extras, now)
-    base, own, problems = read_worth(answers)
-    problems += missing_problems(verdict.measure, answers)
-    if base is None or problems:
-        raise Refused(problems)
-    own_typed, is_new = own_texts(answers), base != remembered
-    if is_new or own_typed != own_before:
-        with book.writing() as pages:
-            if is_new:
-                pages.keep_worth_base(base, now)
-            if own_typed != own_before:
-                pages.keep_own_costs(name, own_typed, now)
-    return Priced(verdict, worth_a_year(verdict, base, own, extras), base, is_new)
-
-
-def _answers(remembered: WorthBase | None, flags: Mapping[str, str | None], now: datetime) -> dict[str, str]:
-    """What flags tell, over what is remembered; gold told anew a clean-up stands for that in the dirt."""
-    given = {key: text for key, text in flags.items() if text is not None}
-    if "price" in given:
-        given.setdefault("price_date", now.date().isoformat())
-    known = {} if remembered is None else dict(remembered.typed)
-    if "gold" in given and "grade" not in given:
-        known.pop("grade", None)
-    return known | given
-
-
-def _asked(record: Record, answers: Mapping[str, str], extras: Extras, now: datetime) -> dict[str, str]:
-    has_minutes = extras.run_minutes is not None or extras.cleanup_minutes is not None
-    talk = worth_talk(record.trial.measure, today=now.date().isoformat(), has_minutes=has_minutes)
-    return dict(talk_through(begin(talk, answers)).answers)
+    return asked
 
 
 def write_worth_chart(found: Priced, path: Path, now: datetime) -> Path:

@@ -14,7 +14,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from trials.errors import LogbookError, Refused, TrialsError
-from trials.page import of_files, of_logbook, of_plan, of_runs, of_trial
+from trials.page import of_files, of_logbook, of_plan, of_runs, of_trial, of_worth
 from trials.page.desk import HERE, Desk, lines_of
 from trials.page.guard import READS, Guard
 from trials.page.sent import NUMBER, TOKEN, Sent, SentFile
@@ -32,6 +32,7 @@ PAGES: tuple[tuple[str, Handler, tuple[str, ...]], ...] = (
     ("/load", of_files.load_page, ("GET", "POST")),
     ("/trial/{name}/export", of_files.export_page, ("GET",)),
     ("/trial/{name}/export/{form}", of_files.export_file, ("GET",)),
+    ("/trial/{name}/worth", of_worth.worth_page, ("GET", "POST")),
     ("/plan", of_plan.plan_page, ("GET", "POST")),
     ("/trial/{name}/papers", of_plan.papers_page, ("GET", "POST")),
     ("/trial/{name}/paper/{paper}", of_plan.paper_file, ("GET",)),

@@ -46,6 +46,11 @@ class Extras:
     cleanup_minutes: Extra | None = None
     black_sand_kg: Extra | None = None
 
+    @property
+    def has_minutes(self) -> bool:
+        """Whether minutes were recorded, of running or of cleaning up."""
+        return self.run_minutes is not None or self.cleanup_minutes is not None
+
 
 def extras_of(trial: Trial, runs: Sequence[Run], level: str | None = None) -> Extras:
     """How many more minutes and how much more black sand did the changed set-up take, over the pairs that count?

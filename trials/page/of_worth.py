@@ -1,0 +1,76 @@
+"""What a change is worth a year: the same questions in one form, the same sentence, remembered for the next trial."""
+
+from collections.abc import Mapping
+
+from starlette.responses import Response
+
+from schemas import Record
+from trials.errors import Refused
+from trials.files.worth_given import flag
+from trials.keeping.pricing import Priced, extras_beside, priced
+from trials.page.desk import Desk
+from trials.page.sent import Done, Sent
+from trials.talk.question import Question
+from trials.talk.worth_talk import worth_talk
+from trials.verdicts.reach import reach_verdict
+
+
+def worth_page(desk: Desk, sent: Sent) -> Response:
+    """What it is worth, as far as that can be told, and the form of what it is reckoned with."""
+    name = sent.path["name"]
+    record = desk.book.read(name)
+    known = _known(desk, name)
+    questions = _questions(desk, record)
+    problems: tuple[str, ...] = ()
+    found: Priced | None = None
+    told = {one.key: sent.text(one.key) for one in questions if sent.text(one.key) or one.key in known}
+    try:
+        if sent.is_post:
+            return desk.take(sent, lambda: Done(f"/trial/{name}/worth", (_said(desk, name, told),)))
+        found = priced(desk.book, name, {}, desk.now)
+    except Refused as error:
+        texts = {flag(one.key): str(one.text) for one in questions}
+        lines = tuple(f"{texts.get(one.place, one.place)} {one.says}" for one in error.problems) or error.lines
+        problems = lines if sent.is_post else ()
+    given = {**known, **told} if sent.is_post else known
+    return desk.show(
+        sent,
+        "worth.html",
+        status=422 if problems else 200,
+        trial=record.trial,
+        problems=problems,
+        sentence="" if found is None else found.sentence,
+        verdict="" if found is None else found.verdict.sentence,
+        details=() if found is None else found.details(desk.now),
+        can_be_priced=found is None or found.base is not None,
+        fields=[_shown(one, given) for one in questions if one.needed(given) or one.key in given],
+    )
+
+
+def _known(desk: Desk, name: str) -> dict[str, str]:
+    """What is remembered: of a year, and of this change alone."""
+    with desk.book.reading() as pages:
+        base, own = pages.worth_base(), pages.own_costs().get(name, {})
+    return ({} if base is None else dict(base.typed)) | dict(own)
+
+
+def _questions(desk: Desk, record: Record) -> tuple[Question, ...]:
+    reached = reach_verdict(record.trial, record.runs, record.corrections)
+    has_minutes = record.trial.audit or extras_beside(record, reached).has_minutes
+    return worth_talk(record.trial.measure, today=desk.now.date().isoformat(), has_minutes=has_minutes).questions
+
+
+def _said(desk: Desk, name: str, told: Mapping[str, str]) -> str:
+    return priced(desk.book, name, told, desk.now).sentence
+
+
+def _shown(question: Question, given: Mapping[str, str]) -> dict[str, str]:
+    """A question in its words, with what is known of its answer."""
+    value = given.get(question.key, question.default_of(given))
+    return {
+        "key": question.key,
+        "text": question.text_of(given),
+        "why": question.why,
+        "help": question.help,
+        "value": value,
+    }
