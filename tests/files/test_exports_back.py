@@ -65,6 +65,22 @@ def test_a_file_that_is_no_export_is_refused(samedirt: Door, tmp_path: Path) -> 
         assert said.code == 2 and says in said.err and "Traceback" not in said.err
 
 
+def test_what_is_wrong_with_a_plan_is_told_by_its_file(samedirt: Door, tmp_path: Path) -> None:
+    """A JSON holds plan and runs in one, and a plan alone is the plan."""
+    rough_bed(tmp_path / "bed")
+    samedirt("load", "bed")
+    samedirt("export", "rough-bed", "--as", "json", "--to", "out")
+    (file,) = (tmp_path / "out").glob("*.json")
+    trial = json.loads(file.read_text())
+    trial["trial"]["change"]["baseline"] = "changed"
+    (tmp_path / "c.json").write_text(json.dumps(trial))
+    said = samedirt("load", "c.json", "--as", "another")
+    assert said.code == 2 and "samedirt: c.json, [change] baseline: changed is what an arm is called" in said.err
+    (tmp_path / "mat.toml").write_text(LEAST.replace("ribbed", "changed"))
+    said = samedirt("plan", "--from", "mat.toml")
+    assert said.code == 2 and "samedirt: plan, [change] baseline: changed is what an arm is called" in said.err
+
+
 def test_all_trials_go_out_or_none(samedirt: Door, tmp_path: Path) -> None:
     """A folder each, in any form; where one holds what the logbook does not, nothing is written and both are told."""
     rough_bed(tmp_path / "bed")

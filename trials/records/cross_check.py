@@ -37,7 +37,8 @@ def cross_check(
 ) -> list[Problem]:
     """Find everything that does not fit between a plan and its runs.
 
-    `place` and `plan` are what to call the runs and the plan in problems; None: the trial file beside the runs file.
+    `place` and `plan` are what to call the runs and the plan in problems; None: the trial file beside the runs file, or
+    what holds both.
     `by_tag`: a run is named by its tag, never by its arm.
 
     >>> from schemas import Gear, Lot
@@ -45,7 +46,8 @@ def cross_check(
     >>> print(cross_check(trial, [Run(pair=1, arm="changed", gold_mg=3.0)])[0])
     runs.csv pair 1, arm: changed is not an arm of this trial; write baseline or repeat
     """
-    places = _Places(place, plan or place.removesuffix(RUNS_FILE) + TRIAL_FILE, by_tag)
+    beside = place.removesuffix(RUNS_FILE) + TRIAL_FILE if place.endswith(RUNS_FILE) else place
+    places = _Places(place, plan or beside, by_tag)
     return [problem for part in PARTS for problem in part(trial, runs, places)]
 
 
