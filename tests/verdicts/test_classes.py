@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from schemas import PairsAnswer, Run, SizeCatch, Sizes, Tails, Trial
 from tests.charts.drawn import Drawn
@@ -15,6 +16,8 @@ from tests.tables import every
 from tests.verdicts.cases import run, trial
 from trials import reach_verdict
 from trials.charts.answers.chosen import answer_chart
+from trials.files.trial_file import read_trial
+from trials.files.write import trial_text
 from trials.measures.recovery import true_recovery
 from trials.simulation.dirt import GOLD_SHARES
 from trials.simulation.gear import UNCHANGED_RECOVERY
@@ -29,6 +32,29 @@ KEPT1 = [[40, 33, 14], [62, 27, 13], [45, 30, 15], [58, 25, 12]]
 TAILS1 = [[2, 3, 4], [4, 3, 5], [3, 4, 4], [3, 3, 5]]
 ROWS = Path(__file__).parents[1] / "published" / "levels_sizes_audit.csv"
 ASTM = Sizes(series="ASTM")
+
+
+SEEDED_TAILS = """
+name = "t"
+measure = "recovery"
+pairs = 3
+[lot]
+kind = "natural"
+[gear]
+kind = "sluice"
+[change]
+variable = "mat"
+baseline = "ribbed"
+changed = "looped"
+[tails]
+caught = "all"
+finds = "35 of 50"
+[scales]
+gold = "0.001 g"
+[sizes]
+series = "ASTM"
+"""
+"""Fifty grains were seeded into washed tails, and the tails method found 35 of them."""
 
 
 def weighed(
@@ -148,6 +174,15 @@ def test_what_the_tails_method_misses_is_put_in() -> None:
     (says,) = [line for line in told if "tails method misses" in line]
     assert "kept 86.3 % of all gold and the changed set-up 86.3 %; of what was found they kept 90.0 and 90.0 %" in says
     assert not [line for line in reach_verdict(sized(pairs=3), runs).more if "tails method misses" in line]
+    plan, problems = read_trial(SEEDED_TAILS, "trial.toml")
+    assert plan is not None and not problems and plan.tails.finds_percent == 70.0
+    (says,) = [line for line in reach_verdict(plan, runs).more if "tails method misses" in line]
+    ends = stats.binomtest(35, 50).proportion_ci(0.95, "exact")  # Clopper and Pearson, as the reference library has it
+    low, high = (100 * 0.9 * u / (0.9 * u + 0.1) for u in ends)
+    assert f"kept 86.3 % ({low:.1f} to {high:.1f}) of all gold" in says and "those of 35 of 50 grains found" in says
+    _, problems = read_trial(SEEDED_TAILS.replace("35 of 50", "53 of 50"), "trial.toml")
+    assert "53 are more than the 50 they were counted of" in str(problems[0])
+    assert 'finds = "35 of 50"' in trial_text(plan)
 
 
 def test_one_size_alone_and_one_mix_are_said() -> None:

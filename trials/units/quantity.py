@@ -13,7 +13,7 @@ from trials.units.kinds import Kind, Unit, plain_spelling, question, spellings
 from trials.units.typed_number import EXACT, as_float, split_number
 from trials.units.unit_error import NO_UNIT, OTHER_UNIT, UnitError, refusal, shortened
 
-__all__ = ["Kind", "UnitError", "converted", "in_stored_unit", "read_exact", "read_quantity"]
+__all__ = ["Kind", "UnitError", "converted", "counted_share", "in_stored_unit", "read_exact", "read_quantity"]
 
 STEP_OF_A_SCALE = Decimal("0.05")
 """A bare mass under it is no charge in kg: it is offered in g, as scales tell their steps."""
@@ -31,6 +31,7 @@ _BARE = {
     Kind.GRADE: "{n} mg/kg",
 }
 
+_COUNTED = re.compile(r"(?P<found>\d{1,5})\s+of\s+(?P<of>[1-9]\d{0,4})(?:\s+(?:seeded\s+)?grains?)?", re.IGNORECASE)
 _BUCKETS = re.compile(
     r"(?P<name>buckets?|pails?|tubs?|barrows?|scoops?)(?:,?\s*(?:of|at|x|with|,)?\s*(?P<each>[0-9.].*?)(?:\s+each)?)?",
     re.IGNORECASE,
@@ -57,7 +58,7 @@ def read_quantity(text: str, kind: Kind) -> float:
 def read_exact(text: str, kind: Kind) -> Decimal:
     """What is a typed quantity in its stored unit, with every digit kept? A slope is as fine as a float.
 
-    Dirt may be told in buckets, with what one of them holds.
+    Dirt may be told in buckets, with what one of them holds; a share in %, or as so many counted of so many.
 
     >>> f'{read_exact("3 buckets of 35 kg", Kind.FEED_MASS):f}'
     '105000'
@@ -73,8 +74,24 @@ def read_exact(text: str, kind: Kind) -> Decimal:
             raise refusal(text, f"how much does one hold? Weigh one, and write {one} of 35 kg.", NO_UNIT)
         with localcontext(EXACT):
             return number * read_exact(found["each"], kind)
+    share = counted_share(text) if kind is Kind.PERCENT else None
+    if share is not None:
+        if share[0] > share[1]:
+            raise refusal(text, f"{share[0]} are more than the {share[1]} they were counted of. Recount.")
+        with localcontext(EXACT):
+            return Decimal(100 * share[0]) / Decimal(share[1])
     unit = _unit(text, number, typed, rest, kind)
     return in_stored_unit(number, unit, kind)
+
+
+def counted_share(text: str) -> tuple[int, int] | None:
+    """How many of how many, where a share was typed as counts; None where it was not.
+
+    >>> counted_share("35 of 50"), counted_share("35 of 50 grains"), counted_share("70 %"), counted_share("3 of 0")
+    ((35, 50), (35, 50), None, None)
+    """
+    found = _COUNTED.fullmatch(text.strip())
+    return None if found is None else (int(found["found"]), int(found["of"]))
 
 
 def in_stored_unit(number: Decimal, unit: Unit, kind: Kind) -> Decimal:
