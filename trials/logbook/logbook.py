@@ -158,10 +158,15 @@ class Pages:
         for record in records:
             for table, found in rows_of_record(record).items():
                 rows[table] += found
-        names = [record.trial.name for record in records]
-        for table in (*TABLES, "verdicts"):
-            self._forget(table, KEYS.get(table, ("trial",))[0], names)
+        known = self._known([record.trial.name for record in records])
+        for table in (*TABLES, "verdicts") if known else ():
+            self._forget(table, KEYS.get(table, ("trial",))[0], known)
         self._insert(rows)
+
+    def _known(self, names: Sequence[str]) -> list[str]:
+        """Those of some trials that are stored."""
+        found = self.con.execute("SELECT name FROM trials WHERE list_contains(?, name)", [names])
+        return [name for (name,) in found.fetchall()]
 
     def _forget(self, table: str, key: str, names: Sequence[str]) -> None:
         self.con.execute(f"DELETE FROM {table} WHERE list_contains(?, {key})", [names])  # noqa: S608 - names of our own

@@ -57,10 +57,11 @@ def migrate(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
     if todo:
         with transaction(con):
             con.execute(f"CREATE TABLE IF NOT EXISTS {LEDGER} {LEDGER_COLUMNS}")
-            for number, file in known_migrations().items():
-                if number in todo:
-                    con.execute(file.read_text(encoding="utf-8"))
-                    con.table(LEDGER).insert([number, file.stem, datetime.now()])
+            files = [file for number, file in known_migrations().items() if number in todo]
+            for file in files:
+                con.execute(file.read_text(encoding="utf-8"))
+            done = [todo, [file.stem for file in files], datetime.now()]
+            con.execute(f"INSERT INTO {LEDGER} SELECT unnest(?), unnest(?), ?", done)
     return todo
 
 

@@ -1,7 +1,8 @@
 """The keys of a plan as a person types them, and the files they stand in."""
 
 from collections.abc import Iterable, Mapping
-from types import UnionType
+from functools import cache
+from types import MappingProxyType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel
@@ -21,7 +22,8 @@ ONE_LOT_SECTIONS: Mapping[str, type[Word]] = {"lot": Lot, **SECTIONS}
 """Every section of a plan with one lot."""
 
 
-def file_keys(model: type[Word]) -> dict[str, tuple[str, Typed | None]]:
+@cache
+def file_keys(model: type[Word]) -> Mapping[str, tuple[str, Typed | None]]:
     """The keys a section of the file may have, each with its field and how it is typed.
 
     >>> from schemas import Gear
@@ -32,10 +34,11 @@ def file_keys(model: type[Word]) -> dict[str, tuple[str, Typed | None]]:
     for name, field in model.model_fields.items():
         typed = next((part for part in field.metadata if isinstance(part, Typed)), None)
         keys[typed.key if typed else name] = (name, typed)
-    return keys
+    return MappingProxyType(keys)
 
 
-def plan_keys() -> dict[str, type | None]:
+@cache
+def plan_keys() -> Mapping[str, type | None]:
     """Every key of a plan with one lot, as "pairs" or "lot.mass"; with bool, int or float where it is not a text.
 
     >>> plan_keys()["pairs"], plan_keys()["lot.mass"]
@@ -46,7 +49,7 @@ def plan_keys() -> dict[str, type | None]:
     for section, model in ONE_LOT_SECTIONS.items():
         for key, (field, typed) in file_keys(model).items():
             keys[f"{section}.{key}"] = None if typed is not None else _plain_type(model, field)
-    return keys
+    return MappingProxyType(keys)
 
 
 def _plain_type(model: type[BaseModel], field: str) -> type | None:

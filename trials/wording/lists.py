@@ -1,6 +1,7 @@
 """How several things are named in one sentence."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 MOST_IN_A_LIST = 8
 
@@ -70,7 +71,13 @@ def nearest(word: str, known: Sequence[str]) -> str | None:
     >>> nearest("tail_gold_mg", ["gold_mg", "tails_gold_mg"]), nearest("xyz", ["gold_mg"])
     ('tails_gold_mg', None)
     """
+    return _closest(word.lower(), tuple(known))
+
+
+@lru_cache(maxsize=4_096)
+def _closest(word: str, known: tuple[str, ...]) -> str | None:
+    """As `nearest`; a heading that means nothing is tried in several ways, and a sheet repeats it in every row."""
     from difflib import get_close_matches
 
-    close = get_close_matches(word.lower(), known, n=1, cutoff=0.6)
+    close = get_close_matches(word, known, n=1, cutoff=0.6)
     return close[0] if close else None
