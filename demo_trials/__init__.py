@@ -17,6 +17,8 @@ IN_READING_ORDER = (
     "lean-buckets",
     "four-grits",
     "shallow-mat",
+    "finer-screen-bench",
+    "finer-screen-flat",
     "sluice-audit",
 )
 

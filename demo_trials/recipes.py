@@ -122,6 +122,26 @@ FINER_SCREEN = Recipe(
     notes=((9, "baseline", "spare for pair 4"),),
 )
 
+FINER_SCREEN_BENCH = replace(
+    FINER_SCREEN,
+    name="finer-screen-bench",
+    luck=7,
+    dirt=Dirt(gold_mg=210.0, size_set="fine", lot_cv=0.15, fed_g=30_000.0, fed_cv=0.008),
+    change=TrueEffect(shift_logit=0.6, minutes_ratio=1.1, black_sand_ratio=1.05),
+    sittings=(Sitting("2026-08-29 am", 4, 12.0), Sitting("2026-08-29 pm", 4, 15.0), Sitting("2026-08-30 am", 4, 12.5)),
+    struck=(),
+    notes=(),
+)
+
+FINER_SCREEN_FLAT = replace(
+    FINER_SCREEN_BENCH,
+    name="finer-screen-flat",
+    luck=5,
+    dirt=Dirt(gold_mg=420.0, size_set="fine", lot_cv=0.15, fed_g=30_000.0, fed_cv=0.008),
+    change=TrueEffect(shift_logit=0.3, minutes_ratio=1.1, black_sand_ratio=1.05),
+    sittings=(Sitting("2026-09-12 am", 4, 10.0), Sitting("2026-09-12 pm", 4, 13.0), Sitting("2026-09-13 am", 4, 10.5)),
+)
+
 STEEPER_PITCH = Recipe(
     name="steeper-pitch",
     luck=4,
@@ -240,5 +260,7 @@ RECIPES = (
     LEAN_BUCKETS,
     FOUR_GRITS,
     SHALLOW_MAT,
+    FINER_SCREEN_BENCH,
+    FINER_SCREEN_FLAT,
     SLUICE_AUDIT,
 )

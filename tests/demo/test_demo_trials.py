@@ -17,6 +17,9 @@ from demo_trials.recipe import Recipe
 from demo_trials.recipes import RECIPES
 from schemas import Record, Verdict
 from trials.files.folder import read_folder
+from trials.listing.joint import over_lots
+from trials.listing.joint_words import joint_sentence
+from trials.measures.catalogue import measure_named
 from trials.plans.draw import planned_runs
 from trials.verdicts.reach import reach_verdict
 
@@ -32,6 +35,8 @@ ENDS: Mapping[str, tuple[str, str | None]] = {
     "lean-buckets": ("not_settled", "retest"),
     "four-grits": ("better", "keep"),
     "shallow-mat": ("better", "your call"),
+    "finer-screen-bench": ("better", "keep"),
+    "finer-screen-flat": ("no_difference", "your call"),
 }
 FAULTS = ("STOP", "WEAKENS", "NOTE")
 PLACES = re.compile(r"\b([A-Z]\w+) (Creek|River|Bend|Gulch|Bar|Valley|Hill|County|Fork|Lake)\b")
@@ -250,6 +255,15 @@ def test_four_grits_and_the_shallow_mat_tell_their_numbers(
         for label, they in (("50/100", "where the deep loops kept"), ("+20", "and they kept"))
     ]
     assert all(f"it kept {words}" in story["shallow-mat"] for words in told)
+
+
+def test_the_finer_screen_is_not_settled_over_its_lots(records: Mapping[str, Record]):
+    """The story of the third lot tells what the logbook says of all three."""
+    told = [reach_verdict(one.trial, one.runs) for name, one in records.items() if name.startswith("finer-screen")]
+    lots = [verdict.answer.estimate for verdict in told]
+    found = over_lots([lot for lot in lots if lot is not None], math.log(1 / 0.8))
+    story = " ".join(story_of(FOLDERS[10]).split())
+    assert joint_sentence(measure_named("tails_gold"), found) in story
 
 
 def test_the_record_is_whole_and_only_what_the_stories_tell_is_found_fault_with(verdicts: Mapping[str, Verdict]):

@@ -12,7 +12,7 @@ from trials.logbook.logbook import ListedTrial
 from trials.measures.measure import Measure
 from trials.verdicts.spoken import Spoken, against_line, line_words, speak
 from trials.wording.lists import and_list, count_of
-from trials.wording.numbers import decimals_apart, decimals_for
+from trials.wording.numbers import decimals_apart, decimals_for, signed
 
 SHOWN_BY_LUCK: Final = ((3, 5.0), (4, 8.0), (5, 10.0), (6, 12.0), (8, 14.0), (12, 18.0))
 """Lots, and in how many of 100 changes that do nothing some look since the third lot has shown something: own
@@ -153,9 +153,20 @@ def _lot_gain(lot: OnLot, measure: Measure) -> str:
 
 
 def joint_range(measure: Measure, joint: OverLots) -> tuple[str, str]:
-    """The mean over lots with its limits, and the range of the next lot, each in a few words."""
-    spoken = speak(measure, joint.mean, joint.interval, None)
-    return f"{spoken.estimate}{spoken.limits}", _next(measure, joint)
+    """The mean over lots with its limits, and the range of the next lot, told as gains; blank without limits."""
+    if joint.interval is None or joint.next_lot is None:
+        return "", ""
+    unit = "%" if measure.is_ratio else "points"
+    ends = [[measure.shown(one.low), measure.shown(one.high)] for one in (joint.interval, joint.next_lot)]
+    told = []
+    for low, high in ends:
+        places = decimals_apart([low, high], [0.0], decimals_for((high - low) / 2))
+        told.append((signed(low, places), signed(high, places), places))
+    (low_text, high_text, places), (first, last, _) = told
+    return (
+        f"{signed(measure.shown(joint.mean), places)} {unit} ({low_text} to {high_text})",
+        f"{first} to {last} {unit}",
+    )
 
 
 def joint_row(told: ToldChange) -> dict[str, Any]:
