@@ -4,7 +4,6 @@ from datetime import date
 
 from schemas import Record, is_made
 from trials.errors import Problem, Refused
-from trials.plans.draw import planned_runs
 from trials.wording.lists import count_of
 
 
@@ -49,6 +48,8 @@ def draw_if_undrawn(record: Record, seed: int) -> Record:
     if trial.seed is None:
         trial = trial.model_copy(update={"seed": seed})
     try:
+        from trials.plans.draw import planned_runs  # whoever locks nothing pays for no numbers
+
         return record.model_copy(update={"trial": trial, "runs": planned_runs(trial)})
     except ValueError as error:
         raise Refused([Problem(trial.name, str(error))]) from error

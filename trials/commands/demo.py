@@ -10,7 +10,7 @@ from trials.commands.printing import say
 from trials.errors import LogbookError
 
 SHOWN = "rough-bed"
-LINES_AROUND = 10  # what stands above and below the verdict
+LINES_AROUND = 11  # what stands above and below the verdict
 CHART, REPORT = f"verdict-{SHOWN}.html", f"report-{SHOWN}.html"
 
 
@@ -58,8 +58,9 @@ def demo(
     say(f"Report: {folder / REPORT}")
     say("Next:")
     say(f"cd {folder}", indent=2)
-    say("samedirt logbook              every change tried, with its word", indent=2)
-    say("samedirt verdict two-mats     another verdict", indent=2)
+    say("samedirt logbook                   every change tried, with its word", indent=2)
+    say("samedirt verdict two-mats          another verdict", indent=2)
+    say("samedirt logbook --change screen   one change on three lots, and what a fourth may show", indent=2)
     say("Then plan your own: samedirt plan. Or copy a folder, put your numbers into its files, and samedirt load it.")
     if not copied:
         say("The demo was here already; nothing was changed.")
