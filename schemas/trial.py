@@ -1,10 +1,11 @@
 """A trial: a feed, arms, blocks, and one main measure."""
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, NaiveDatetime, StringConstraints, model_validator
+from pydantic import BeforeValidator, Field, NaiveDatetime, StringConstraints, model_validator
 
 from schemas.base import MEASURE_WORDS, Line, MeasureName, Name, Text, Typed, Word
 from schemas.change import Change
@@ -73,6 +74,21 @@ class Sizes(Word):
     main: str | None = Field(None, description="the class of the main measure; absent: the total")
 
 
+def _counts(text: object) -> object:
+    """Counts of one vial, parted by one space each."""
+    if not isinstance(text, str):
+        return text
+    counts, of, size = text.partition(" of ")
+    found = re.split(r"\s*[,;]\s*|\s+", counts.strip())
+    is_size = not of or re.fullmatch(r"[+-]?[\d./]{1,12}(\s?mm)?", size.strip())
+    if not 3 <= len(found) <= 10 or not all(re.fullmatch(r"[1-9]\d{0,5}", one) for one in found) or not is_size:
+        raise ValueError(f"{text} is not a vial counted 3 to 10 times; write it as 97 101 92, or 97 101 92 of 100/140")
+    return " ".join(found) + (f" of {size.strip()}" if of else "")
+
+
+Recount = Annotated[Line, BeforeValidator(_counts)]
+
+
 class Guess(Word):
     """What the plan was reckoned with: guesses, made before the first run, that no verdict uses."""
 
@@ -96,6 +112,19 @@ class Guess(Word):
     time_minutes: Annotated[float | None, Typed("time", "minutes")] = Field(
         None, ge=1, le=100_000, description="time there is for the whole trial"
     )
+    recount: Recount | None = Field(
+        None, description='what one vial came to each time it was counted, and their size: "97 101 92 of 100/140"'
+    )
+
+    @property
+    def recounts(self) -> tuple[int, ...]:
+        """The counts of one vial; none where it was not counted again."""
+        return tuple(map(int, (self.recount or "").partition(" of ")[0].split()))
+
+    @property
+    def recounted_size(self) -> str | None:
+        """The size class of that vial; None where it was not told."""
+        return (self.recount or "").partition(" of ")[2] or None
 
 
 class Photo(Word):

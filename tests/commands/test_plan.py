@@ -432,3 +432,27 @@ def test_papers_that_can_not_be_written_lock_nothing(samedirt: Run, tmp_path: Pa
     assert record.trial.locked is None and len(record.runs) == 6
     assert samedirt("sheet", "mat", "--to", "elsewhere").code == 0
     assert stored(tmp_path, "mat").runs == record.runs and stored(tmp_path, "mat").trial.locked is not None
+
+
+def test_a_recounted_vial_and_the_typed_charge_stand_in_the_plan(samedirt: Run, tmp_path: Path) -> None:
+    """What counting is off by is told with its remedy; the vial goes through files and logbook; a wrong one is refused."""
+    counts = ["--set", "gear.kind=sluice", "--set", "lot.kind=natural", "--set", "lot.mass=400 kg"]
+    counts += ["--measure", "tracers", "--set", "grains.seeded=100", "--set", "grains.size=140/200"]
+    counts += ["--set", "sizes.series=ASTM", "--set", "held.charge=5 kg", "--pairs", "6", "--worth-having", "8 points"]
+    change = ["--set", "change.variable=mat", "--set", "change.baseline=ribbed", "--set", "change.changed=looped"]
+    said = samedirt("plan", "mat", *counts, *change)
+    assert said.code == 0 and "One count of grains this fine is off by about 18 % (assumed, common" in words(said.out)
+    vial = samedirt("plan", "mat", "--set", "guess.recount=97, 101; 92 of 140/200")
+    assert "off by about 9.9 % (as your vial shows (97 101 92 of 140/200))" in words(vial.out)
+    assert samedirt("export", "mat", "--to", "out").code == 0
+    assert 'recount = "97 101 92 of 140/200"' in (tmp_path / "out" / "trial.toml").read_text()
+    assert samedirt("load", "out", "--logbook", "other.duckdb").code == 0
+    there = Logbook(tmp_path / "other.duckdb").read("mat").trial
+    assert there == stored(tmp_path, "mat").trial and there.guess.recounts == (97, 101, 92)
+    for wrong in ("97 101", "97 101 none", "97 101 92 of fine"):
+        refused = samedirt("plan", "mat", "--set", f"guess.recount={wrong}")
+        assert refused.code == 2 and refused.err.startswith("samedirt: mat, [guess] recount: ")
+    ways = samedirt("plan", "mat", "--ways", "--set", "guess.time=10 h")
+    assert "your 5 kg" in ways.out and ", your 5 kg, can" in words(ways.out)
+    told = json.loads(samedirt("plan", "mat", "--ways", "--json").out)["ways"]
+    assert {way["charge_g"] for way in told if way["is_own_charge"]} == {5000.0}

@@ -14,7 +14,7 @@ from trials.talk.plan_answers import A_CHANGE, SORT
 from trials.talk.plan_questions import FIRST
 
 CTRL_C = "\x03"
-MOST_QUESTIONS = 26
+MOST_QUESTIONS = 28
 DRAFT = "plan-draft.toml"
 SORT_CHANGE, SORT_CHECK, SORT_AUDIT = "", "2", "3"
 
@@ -39,10 +39,12 @@ TABLE_BED = [
     ("How much dirt is one run fed?", "350 g"),
     ("Can you catch all tails of every run in a tub", "yes"),
     ("How many counted tracer grains could you put into one run?", "0"),
+    ("Count one vial of your grains three times", ""),
     ("How long does such a run take, and cleaning up after it?", "10 min + 10 min"),
-    ("How many hours are there for the whole trial?", "12 h"),
+    ("How many hours are there for the whole trial?", "16 h"),
     ("What is the smallest gain worth having", "20 % grains"),
     ("Which way will you take?", ""),
+    ("How much black sand, and how many minutes", ""),
     ("How many pairs, and how many spare ones", "6 + 1"),
     ("Who will know which set-up a jar came from?", ""),
     ("Store it so?", ""),
@@ -66,12 +68,14 @@ TWO_MATS = [
     ("How much dirt is one run fed?", "15 kg"),
     ("Can you catch all tails of every run in a tub", ""),
     ("How many counted tracer grains could you put into one run?", "0"),
+    ("Count one vial of your grains three times", ""),
     ("How long does such a run take, and cleaning up after it?", "40 min + 30 min"),
     ("How many hours are there for the whole trial?", ""),
     ("What is the smallest gain worth having", "1 point"),
     ("Which way will you take all the same?", "back"),
     ("What is the smallest gain worth having", "3 points"),
     ("Which way will you take?", ""),
+    ("How much black sand, and how many minutes", "50 %, 1.3 times"),
     ("How many pairs, and how many spare ones", "12 + 1"),
     ("One early look, after about half of the 12 pairs?", "6"),
     ("Who will know which set-up a jar came from?", ""),
@@ -92,6 +96,7 @@ TWIN_CHECK = [
     ("How much dirt is one run fed?", "350 g"),
     ("Can you catch all tails of every run in a tub", ""),
     ("What will be weighed or counted?", "grain_counts"),
+    ("Count one vial of your grains three times", "31 30 32"),
     ("Within what would you call the two alike (20 %)?", "20 %"),
     ("How many pairs, and how many spare ones", "4"),
     ("Who will know which set-up a jar came from?", ""),
@@ -108,6 +113,7 @@ AUDIT = [
     ("Can you catch all tails of every run in a tub", ""),
     ("How many tracer grains are counted into one run?", "100"),
     ("Of which size?", ""),
+    ("Count one vial of your grains three times", ""),
     ("What are the tracer grains made of?", "lead"),
     ("How many runs, and how many spare ones", "4"),
     ("Store it so?", ""),
@@ -153,7 +159,7 @@ def says_why(seen: str, question: str) -> bool:
 
 @pytest.mark.parametrize("walk", [TABLE_BED, TWIN_CHECK, AUDIT], ids=["table bed", "twin check", "audit"])
 def test_a_first_timer_meets_some_25_questions(walk: list[tuple[str, str]]) -> None:
-    """25 and the last yes; the walks are complete, as the test above shows."""
+    """27 and the last yes; the walks are complete, as the test above shows."""
     assert len(walk) <= MOST_QUESTIONS
 
 
@@ -169,7 +175,7 @@ def test_the_plan_of_the_table_bed(tmp_path: Path) -> None:
     assert (trial.measure, trial.worth_having, trial.pairs, trial.spares) == ("grain_counts", 20.0, 6, 1)
     charges = (trial.held.charge_g or 0.0) / 350.0
     assert charges in (0.5, 1.0, 2.0) and trial.guess.run_minutes == pytest.approx(10.0 * charges)
-    assert trial.guess.cleanup_minutes == 10.0 and trial.guess.time_minutes == 720.0
+    assert trial.guess.cleanup_minutes == 10.0 and trial.guess.time_minutes == 960.0
     assert trial.lots[0].splitting == "riffle splitter" and trial.guess.sizes == "fine" and trial.knew == "feeder"
     assert trial.tails.caught is None  # a count of what was kept needs no tails
     text = " ".join(terminal.seen.split())
@@ -198,6 +204,7 @@ def test_the_plan_of_two_mats(tmp_path: Path) -> None:
     assert "None of them can answer with what is in hand. What would, one thing at a time: - Take" in text
     trial = stored(tmp_path, "two-mats").trial
     assert trial.look_after == 6 and trial.measure == "grain_counts"
+    assert trial.limits is not None and (trial.limits.black_sand, trial.limits.minutes) == (1.5, 1.3)
     assert f"3 points more recovery is the same change as {trial.worth_having:g} % more grains here" in text
 
 
@@ -332,11 +339,11 @@ def test_answers_that_make_no_plan_are_not_lost(tmp_path: Path) -> None:
         terminal.expect("> ")
         terminal.send("yes")
         terminal.expect("back changes an answer")
-        for _ in range(5):
+        for _ in range(6):
             terminal.expect("> ")
             terminal.send("back")
         terminal.answer("Can you catch all tails", "yes")
-        for _ in range(4):
+        for _ in range(5):
             terminal.expect("> ")
             terminal.send("")
         terminal.answer("Store it so?", "")
@@ -367,7 +374,15 @@ def test_flags_are_not_asked_again(tmp_path: Path) -> None:
     """With a measure given no ways are compared, and the line is asked in its unit."""
     flags = ["--measure", "recovery", "--set", "gear.kind=sluice", "--set", "held.water=120 L/min", "--spares", "0"]
     with Terminal("plan", "two-mats", *flags, cwd=tmp_path) as terminal:
-        skipped = ("What shall", "Which gear?", "At which pitch", "How many counted", "How long", "How many hours")
+        skipped = (
+            "What shall",
+            "Which gear?",
+            "At which pitch",
+            "How many counted",
+            "Count one",
+            "How long",
+            "How many hours",
+        )
         walk = [
             (asked, typed)
             for asked, typed in TWO_MATS

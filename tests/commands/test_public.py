@@ -129,7 +129,7 @@ def test_levels_stay_apart_and_a_name_with_a_place_goes(samedirt: Door, tmp_path
     }  # fmt: skip
 
 
-CODES = {"tag", "label", "size", "main", "feeder", "panner", "field", "what", "typed", "as_typed"}
+CODES = {"tag", "label", "size", "main", "feeder", "panner", "field", "what", "typed", "as_typed", "recount"}
 
 
 def test_every_text_of_a_record_is_on_the_list_of_what_is_private() -> None:

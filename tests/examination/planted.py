@@ -217,7 +217,7 @@ def _drawn(
     if truth.keeps is not None:
         kept[:, :, 1:] = truth.keeps(kept[:, :, 1:])
     fates = draw_grains(streams.grains, dirt, noise, np.log(kept / (1.0 - kept)), rich)
-    gold = work_up(streams.scale, schedule, noise, fates.pooled())
+    gold = work_up(streams, schedule, noise, fates)
     costs = draw_costs(streams.costs, noise, schedule, SimulatedGear(), ())
     tracers = shape.tracers
     by_size = streams.tracers.binomial(tracers.fed, kept[..., list(tracers.size_classes)])

@@ -30,7 +30,7 @@ BED = {
     "name": "rough-bed", SORT: SORTS[0], "gear.kind": "finishing table", "change.variable": "texture",
     "change.baseline": "painted", "change.changed": "180 grit", "change.reversible": "no", "change.twin": "second insert",
     HELD: "4 deg, 8 L/min", "lot.kind": "table tailings", "lot.mass": "7.5 kg", "lot.splitting": "riffle splitter",
-    "guess.gold": "24 mg/kg", "held.charge": "350 g", RUN: "10 min + 10 min", "guess.time": "12 h",
+    "guess.gold": "24 mg/kg", "held.charge": "350 g", RUN: "10 min + 10 min", "guess.time": "16 h",
     "worth_having": "20 % grains", PAIRS: "6 + 1",
 }  # fmt: skip
 MATS = {

@@ -8,6 +8,7 @@ import numpy as np
 
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
+from trials.noise.counting import counting_cv_by_class
 from trials.noise.first_order import (
     Slopes,
     closed_balance_sd,
@@ -19,7 +20,7 @@ from trials.noise.first_order import (
     slopes_of,
 )
 from trials.noise.grains import RunGrains, Shared, grains_of, halves_apart, shared, shared_sd
-from trials.noise.kinds import DRIFT, HALVES, KEPT, LEFT_OVER, RUN_TO_RUN, SCALE, WORK_UP
+from trials.noise.kinds import COUNTING, DRIFT, HALVES, KEPT, LEFT_OVER, RUN_TO_RUN, SCALE, WORK_UP
 from trials.noise.quadrature import Nodes, bell, log_spread
 from trials.noise.readings import Read, read_log_mass, read_share, scale_of
 from trials.noise.situation import Situation
@@ -95,7 +96,9 @@ def _tracer_parts(situation: Situation, pairs: int) -> Parts:
     counting = counting_variance(each, tracers.fed, each_scatter).mean(axis=0) / len(tracers.size_classes)
     _, of_run = _spread_over(run, chance(middle).mean(axis=0))
     apart = run.mean((chance(middle + half_turn) - chance(middle - half_turn)).mean(axis=0))
-    variances = {KEPT: counting, RUN_TO_RUN: of_run, DRIFT: apart**2 / 2.0}
+    cv = counting_cv_by_class(noise)[list(tracers.size_classes)]
+    of_count = ((cv[:, np.newaxis] * each) ** 2 + cv[:, np.newaxis] ** 2 * each_scatter).mean(axis=0) / cv.size
+    variances = {KEPT: counting, RUN_TO_RUN: of_run, COUNTING: of_count, DRIFT: apart**2 / 2.0}
     return Parts(
         variances={kind: float(both.mean(variance)) for kind, variance in variances.items()},
         expected=float(both.mean(each.mean(axis=0))),
@@ -146,6 +149,7 @@ def _ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Part
     )
     level, of_run = _spread_over(one.run, summed.mean)
     of_grains = one.run.mean(summed.variance)
+    of_count = 0.0 if weighs else one.both.mean(one.run.mean(_counting(one, share)))
     work_up = log_spread(noise.tails_cv) if of_tails else 0.0
     halves = log_spread(situation.dirt.fed_cv) * evened
     true = {
@@ -153,11 +157,12 @@ def _ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Part
         RUN_TO_RUN: one.both.mean(of_run),
         WORK_UP: work_up,
         HALVES: halves,
+        COUNTING: of_count,
         **_from_run_to_run(one),
     }
     none = one.run.mean(chance_of_none(one.grains, share))
     read = Read.of_truth(none)
-    level = level + math.log(found) - (work_up + halves) / 2.0
+    level = level + math.log(found) - (work_up + halves + of_count) / 2.0
     if weighs and not (scale := scale_of(noise)).is_exact:
         scatter = of_run + of_grains + work_up + halves
         read = read_log_mass(level, scatter, none, scale, runs=2 * pairs)
@@ -174,6 +179,16 @@ def _ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Part
         shared=shared,
         middle=_middle_of_all(mean_level, math.fsum(true.values()) + shared, one.both.mean(none)),
     )
+
+
+def _counting(one: _Run, share: Numbers) -> Numbers:
+    """Variance of the log of a count by what counting is off, each size class by itself; shape (shared, run nodes).
+
+    The square of a number of grains is that of its mean, and its variance.
+    """
+    counted, cv = one.grains.fed * share, counting_cv_by_class(one.situation.noise)
+    off: Numbers = (cv**2 * (counted**2 + (1.0 + one.grains.clumping) * counted)).sum(axis=-1)
+    return off / (counted.sum(axis=-1) + 0.5) ** 2
 
 
 def _middle_of_all(mean: float, variance: float, none: float) -> float:

@@ -5,14 +5,15 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 
 from schemas import Trial
 from schemas.lot import Splitting
 from trials.measures.catalogue import measure_named
-from trials.simulation.dirt import CLASS_EDGES_MM, GOLD_SHARES, Dirt, SizeSet
+from trials.noise.counting import WORST_CV, Care, assumed_count_cvs, recounted_cv
+from trials.simulation.dirt import CLASS_EDGES_MM, GOLD_SHARES, Dirt, SizeSet, expected_grains
 from trials.simulation.gear import UNCHANGED_RECOVERY, SimulatedGear
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 from trials.simulation.tracers import SeededTracers
@@ -20,7 +21,6 @@ from trials.statistics.arrays import Numbers
 from trials.units.sieves import read_size_class
 from trials.units.unit_error import UnitError
 
-Care = Literal["careful", "usual", "hurried"]
 HABITS: Final[Mapping[Care, Noise]] = MappingProxyType({"careful": LOW, "usual": TYPICAL, "hurried": POOR})
 """The assumed noise model's three levels, no source."""
 SPLIT_VMR: Final[Mapping[Splitting, float]] = MappingProxyType(
@@ -68,8 +68,9 @@ def situation_of(trial: Trial) -> Situation:
     gold (only tracers can be reckoned then). No scale named: 0.01 g. No charge: the lot shared out over the planned
     runs, or 1 kg. Stored tailings whose share kept was not guessed: what a second pass keeps of what the first one
     lost, sum s p(1-p) / sum s (1-p) over the size classes. Two pieces of gear of one habit level scatter as the assumed
-    noise model says, no source. One person feeds the whole trial, and what the gear keeps is what it keeps in that
-    hand: hands are not drawn.
+    noise model says, no source; how far a count of grains is off goes by their size (`trials.noise.counting`), or by
+    the vial that was counted several times. One person feeds the whole trial, and what the gear keeps is what it keeps
+    in that hand: hands are not drawn.
 
     >>> from schemas import Gear, Lot, Trial
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=6, lots=(Lot(kind="natural", mass_g=120_000.0),),
@@ -88,7 +89,7 @@ def situation_of(trial: Trial) -> Situation:
             split_vmr=SPLIT_VMR[lot.splitting or "shovel"],
             fed_g=charge_g,
         ),
-        noise=_noise(trial),
+        noise=_noise(trial, sizes),
         gear=_gear(trial, sizes, tracers),
         tracers=tracers,
     )
@@ -109,7 +110,7 @@ def charge_of(trial: Trial) -> float:
     return sum(masses) / runs if len(masses) == len(whole) else ASSUMED_CHARGE_G
 
 
-def _noise(trial: Trial) -> Noise:
+def _noise(trial: Trial, sizes: SizeSet) -> Noise:
     habits = HABITS[trial.guess.care or "usual"]
     division = trial.scales.gold_g or ASSUMED_DIVISION_G
     # A milligram scale wanders by more than its last digit; a pocket scale's own step is the larger error.
@@ -121,7 +122,26 @@ def _noise(trial: Trial) -> Noise:
         scale_division_g=division,
         scale_sd_g=sd,
         tails_found=1.0 if finds is None else finds / 100.0,
+        counting_cv=_counting(trial, sizes),
     )
+
+
+def _counting(trial: Trial, sizes: SizeSet) -> tuple[float, ...]:
+    """How far a count is off by size class: as assumed, or in proportion to the vial that was counted several times.
+
+    A vial without a size is of the tracers' own; where the plan names none, of the gold that the dirt holds.
+    """
+    assumed = assumed_count_cvs(trial.guess.care or "usual")
+    if not trial.guess.recounts:
+        return assumed
+    size = trial.guess.recounted_size or (trial.grains.size if measure_named(trial.measure).is_seeded else None)
+    if size is None:
+        grains = expected_grains(1.0, sizes) * np.asarray(UNCHANGED_RECOVERY)
+        here = float(np.sqrt(((np.asarray(assumed) * grains) ** 2).sum()) / grains.sum())
+    else:
+        here = assumed[size_class_of(size, trial.sizes.series or "ASTM")]
+    times = recounted_cv(trial.guess.recounts) / here
+    return tuple(min(times * cv, WORST_CV) for cv in assumed)
 
 
 def _tracers(trial: Trial) -> SeededTracers:

@@ -51,6 +51,7 @@ class DesignBrief:
     tracers: Tracer grains in hand for one run, told apart from the dirt's own; 0: none; None: they could be had.
     is_split: Each pair is two halves of one lot; without it only what closes on itself can be compared.
     arms: Runs of a block: 2, or more in a graded trial.
+    has_own_charge: The charge of one run was typed, and not assumed.
     """
 
     situation: Situation
@@ -63,6 +64,7 @@ class DesignBrief:
     tracers: int | None = None
     is_split: bool = True
     arms: int = 2
+    has_own_charge: bool = False
 
     @property
     def what(self) -> str:
@@ -102,6 +104,7 @@ def brief_for(
         tracers=tracers,
         is_split=any(lot.splitting != "none" for lot in trial.lots),
         arms=max(2, len(trial.arms)),
+        has_own_charge=trial.held.charge_g is not None,
     )
 
 

@@ -65,6 +65,11 @@ class Design:
         return self.situation.dirt.fed_g
 
     @property
+    def has_own_charge(self) -> bool:
+        """Whether one run is fed the very charge that was typed."""
+        return self.brief.has_own_charge and self.charges == 1.0
+
+    @property
     def run_minutes(self) -> float:
         """Feeding one run of this charge."""
         return self.brief.run_minutes * self.charges

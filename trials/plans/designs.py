@@ -28,8 +28,8 @@ MOST_TRACER_SIZES = 2
 class Comparison:
     """Every design looked at, and the best of each sort.
 
-    best: The best of each measure, and of tracers the best of the two cheapest sizes that can answer; the quickest
-        first, those that can't answer last.
+    best: The best of each measure, and of tracers the best of the two cheapest sizes that can answer; among them
+        always the best that keeps the charge that was typed; the quickest first, those that can't answer last.
     cheapest: The one that can answer in the least time, then with the least dirt; None where none can.
     """
 
@@ -41,8 +41,9 @@ class Comparison:
 def compare_designs(brief: DesignBrief) -> Comparison:
     """Which ways of measuring could answer, and which is the cheapest?
 
-    Over measures, charges of 1/2 to 8 times the usual one, and for tracers 25 to 400 grains of four sizes. Each is
-    reckoned for the same true change, so that a point of recovery and a percent of grains are fairly compared.
+    Over measures, charges of 1/2 to 8 times the usual one, and for tracers 25 to 400 grains of four sizes, in half of
+    it, or in all of it where it was typed. Each is reckoned for the same true change, so that a point of recovery and a
+    percent of grains are fairly compared.
 
     Pairs needed: 4 chances in 5, two-sided 5 % (`pairs_to_find`); of a graded plan blocks, by limits joint for its
     levels, one of which makes the change (`blocks_to_find`). Going over the tails is taken to last as long as the
@@ -95,7 +96,8 @@ def _tracer_designs(measure: MeasureName, brief: DesignBrief) -> Iterator[Design
     sizes = own.size_classes if own.fed else telling_sizes(brief.situation)
     for count in sorted({*TRACERS_A_RUN, own.fed, brief.tracers or 0} - {0}):
         for size in sizes:
-            yield Design(brief, measure, TRACER_CHARGE, SeededTracers(fed=count, size_classes=(size,)))
+            for times in (TRACER_CHARGE, 1.0) if brief.has_own_charge else (TRACER_CHARGE,):
+                yield Design(brief, measure, times, SeededTracers(fed=count, size_classes=(size,)))
 
 
 def telling_sizes(situation: Situation) -> list[int]:
@@ -116,7 +118,11 @@ def _best_of_each(ways: tuple[Design, ...]) -> list[Design]:
     best = [min(group, key=_rank) for group in sorts.values()]
     tracers = sorted((way for way in best if way.tracers_a_run), key=_rank)
     shown = [way for way in tracers if way.answers][:MOST_TRACER_SIZES] or tracers[:1]
-    return sorted([*(way for way in best if not way.tracers_a_run), *shown], key=_rank)
+    best = [*(way for way in best if not way.tracers_a_run), *shown]
+    own = min((way for way in ways if way.has_own_charge), key=_rank, default=None)
+    if own is not None and not any(way.has_own_charge for way in best):
+        best.append(own)
+    return sorted(best, key=_rank)
 
 
 def _rank(design: Design) -> tuple[bool, float, float, float]:

@@ -5,6 +5,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from trials.noise.counting import assumed_count_cvs
 from trials.noise.situation import HABITS
 from trials.plans.brief import DesignBrief, TypedLine, change_reaching
 from trials.plans.design import Design, design_words
@@ -102,9 +103,10 @@ def _steadier_runs(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
     """The habits of a careful bench, on the same scale."""
     noise = brief.situation.noise
     kept = {name: getattr(noise, name) for name in NO_HABITS}
-    careful = dataclasses.replace(HABITS["careful"], **kept)
+    counting = tuple(map(min, noise.counting_cv, assumed_count_cvs("careful")))
+    careful = dataclasses.replace(HABITS["careful"], **kept, counting_cv=counting)
     if careful != noise:
-        does = "Run more alike (timed feed, level scoops, water timed every run)"
+        does = "Run and count more alike (timed feed, level scoops, water timed every run, every vial counted twice)"
         yield from _answering("steadier runs", does, _with_noise(brief, careful))
 
 

@@ -166,6 +166,8 @@ def _series(trial: Trial, runs: Sequence[Run], places: _Places) -> Iterator[Prob
     sizes = [(f"[[lot]] {lot.name} size", lot.size) for lot in trial.lots if lot.size is not None]
     sizes += [("[sizes] main", trial.sizes.main)] if trial.sizes.main is not None else []
     sizes += [("[grains] size", trial.grains.size)] if trial.grains.size is not None else []
+    recounted = trial.guess.recounted_size
+    sizes += [("[guess] recount", recounted)] if recounted is not None else []
     for key, label in sizes:
         try:
             read_size_class(label, trial.sizes.series)

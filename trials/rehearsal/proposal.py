@@ -48,7 +48,7 @@ def propose(trial: Trial, earlier: Record | None = None) -> Plan:
     >>> len(plan.record.runs)
     12
     """
-    problems = cross_check(trial, (), "plan")
+    problems = cross_check(trial, (), "plan", trial.name)
     if problems:
         raise Refused(problems)
     try:

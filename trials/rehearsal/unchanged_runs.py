@@ -19,7 +19,7 @@ from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.runs import SimulatedRuns, simulate_runs
 from trials.simulation.schedule import Schedule, paired_schedule
 from trials.simulation.streams import Streams
-from trials.simulation.tracers import SeededTracers
+from trials.simulation.tracers import SeededTracers, count_tracers
 from trials.simulation.work_up import work_up
 from trials.statistics.arrays import Numbers
 
@@ -134,10 +134,11 @@ class UnchangedRuns:
         fates = draw_grains(
             streams.grains, situation.dirt, noise, np.log(found / (1.0 - found)), np.repeat(richness, 2, axis=2)
         )
-        gold = work_up(streams.scale, schedule, noise, fates.pooled())
+        gold = work_up(streams, schedule, noise, fates)
         chances = kept[:, 0][..., list(self.tracers.size_classes)]
         once = streams.tracers.binomial(self.tracers.fed, chances[:, 0])
         again = streams.tracers.binomial(self.tracers.fed - once, chances[:, 1])
+        again = count_tracers(streams, self.tracers, again, noise)
         return SecondPass(
             first_mg=gold.gold_kept_mg[:, 0, 0],
             second_mg=gold.gold_kept_mg[:, 0, 1],

@@ -4,6 +4,7 @@ import dataclasses
 from dataclasses import dataclass
 
 from trials.simulation.arrays import require_within
+from trials.simulation.dirt import CLASS_COUNT
 
 POINTS_PER_LOGIT = 9.0
 """Points of recovery in one unit of logit at 90 %: 100 x 0.9 x 0.1 (derived)."""
@@ -43,6 +44,7 @@ class Noise:
     scale_division_g: Smallest step of the scale, g, 0 to 10; 0 does not round.
     tails_cv: CV of the work-up of the tails, 0 to 2.
     tails_found: Share of the gold in the tails that the work-up finds, 0 to 1.
+    counting_cv: CV of one count of grains by size class, coarsest first, each 0 to 2; () where counts are exact.
 
     Assumed noise model, no source.
 
@@ -65,12 +67,20 @@ class Noise:
     scale_division_g: float = 0.0
     tails_cv: float = 0.0
     tails_found: float = 1.0
+    counting_cv: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         for name, ceiling in _CEILINGS.items():
             require_within(f"Noise.{name}", getattr(self, name), 0.0, ceiling)
         require_within("Noise.drift_points_per_run", self.drift_points_per_run, -10.0, 10.0)
         require_within("Noise.tails_found", self.tails_found, 0.0, 1.0)
+        if len(self.counting_cv) not in {0, CLASS_COUNT}:
+            raise ValueError(
+                f"Noise.counting_cv has {len(self.counting_cv)} values; there are {CLASS_COUNT} size classes. "
+                "Give one for each, or none."
+            )
+        for cv in self.counting_cv:
+            require_within("Noise.counting_cv", cv, 0.0, 2.0)
 
 
 LOW = Noise(

@@ -72,7 +72,7 @@ def simulate_runs(
     effects = draw_run_effects(streams.effects, noise, schedule)
     feed = draw_feed(streams.feed, dirt, schedule)
     fates = draw_grains(streams.grains, dirt, noise, arm_logits + effects[..., np.newaxis], feed.richness)
-    gold = work_up(streams.scale, schedule, noise, fates.pooled())
+    gold = work_up(streams, schedule, noise, fates)
     costs = draw_costs(streams.costs, noise, schedule, gear, changes)
     return SimulatedRuns(
         **vars(gold),
@@ -80,7 +80,7 @@ def simulate_runs(
         schedule=schedule,
         fed_g=feed.fed_g,
         tracers_fed=np.full(schedule.shape, tracers.fed_in_all),
-        tracers_kept=draw_tracers(streams.tracers, tracers, arm_logits, effects).sum(axis=-1),
+        tracers_kept=draw_tracers(streams, tracers, arm_logits, effects, noise).sum(axis=-1),
     )
 
 
@@ -108,4 +108,4 @@ def simulate_size_classes(
     effects = draw_run_effects(streams.effects, noise, schedule)
     feed = draw_feed(streams.feed, dirt, schedule)
     fates = draw_grains(streams.grains, dirt, noise, arm_logits + effects[..., np.newaxis], feed.richness)
-    return work_up(streams.scale, schedule, noise, fates)
+    return work_up(streams, schedule, noise, fates, by_class=True)

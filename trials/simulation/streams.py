@@ -13,7 +13,7 @@ class Streams:
     """Independent generators, all children of one seed.
 
     Effects on recovery of process, session and feeder; feed, how rich and how heavy; grains, which and how heavy;
-    scale, for weighing and the work-up; costs; tracers.
+    scale, for weighing and the work-up; costs; tracers; counting.
     """
 
     effects: np.random.Generator
@@ -22,6 +22,7 @@ class Streams:
     scale: np.random.Generator
     costs: np.random.Generator
     tracers: np.random.Generator
+    counting: np.random.Generator
 
     @classmethod
     def from_seed(cls, rng: Seed) -> Self:
@@ -35,4 +36,4 @@ class Streams:
         >>> a.grains.random() == b.grains.random() != a.scale.random()
         True
         """
-        return cls(*np.random.default_rng(rng).spawn(6))
+        return cls(*np.random.default_rng(rng).spawn(7))

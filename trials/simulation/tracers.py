@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from trials.simulation.arrays import IntArray, require_within
+from trials.simulation.counting import count_each
 from trials.simulation.dirt import CLASS_COUNT
 from trials.simulation.gear import SimulatedGear, TrueEffect, one_effect_an_arm, recovery_logits
 from trials.simulation.noise_model import Noise
@@ -51,8 +52,8 @@ def simulate_tracers(
     """Draw how many tracers of each size each run keeps: the quick way, without any dirt.
 
     As `simulate_runs`: the same seed gives the same tracers, shape (trials, pairs, arms, sizes). Process, session,
-    operator and drift act; the rest of the noise does not touch tracers. Each run's are taken to be told apart: none
-    carry over.
+    operator, drift and the error of the count act; the rest of the noise does not touch tracers. Each run's are taken
+    to be told apart: none carry over. What is seeded is taken as known: it is counted in grain by grain.
 
     >>> from trials.simulation.schedule import paired_schedule
     >>> order = paired_schedule([True, False])
@@ -63,14 +64,25 @@ def simulate_tracers(
     streams = Streams.from_seed(rng)
     changes = one_effect_an_arm(change, arms=schedule.shape[2])
     effects = draw_run_effects(streams.effects, noise, schedule)
-    return draw_tracers(streams.tracers, tracers, recovery_logits(gear, changes), effects)
+    return draw_tracers(streams, tracers, recovery_logits(gear, changes), effects, noise)
 
 
-def draw_tracers(rng: np.random.Generator, tracers: SeededTracers, arm_logits: Numbers, effects: Numbers) -> IntArray:
-    """Draw how many tracers each run keeps, given how easy the run was: binomial counts by size.
+def draw_tracers(
+    streams: Streams, tracers: SeededTracers, arm_logits: Numbers, effects: Numbers, noise: Noise
+) -> IntArray:
+    """Draw how many tracers are counted of each run, given how easy it was: binomial by size, then the count's error.
 
     `arm_logits` (arms, 10) is the logit of recovery without luck, `effects` (trials, pairs, arms) the run effects on
     it.
     """
     logits = arm_logits[:, list(tracers.size_classes)] + effects[..., np.newaxis]
-    return rng.binomial(tracers.fed, 1.0 / (1.0 + np.exp(-logits)))
+    kept = streams.tracers.binomial(tracers.fed, 1.0 / (1.0 + np.exp(-logits)))
+    return count_tracers(streams, tracers, kept, noise)
+
+
+def count_tracers(streams: Streams, tracers: SeededTracers, kept: IntArray, noise: Noise) -> IntArray:
+    """Draw what is written down of so many tracers of each size; never more than were seeded: that is counted again."""
+    if not noise.counting_cv:
+        return kept
+    cv = np.asarray(noise.counting_cv)[list(tracers.size_classes)]
+    return np.minimum(count_each(streams.counting, kept, cv), tracers.fed)

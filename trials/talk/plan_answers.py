@@ -18,12 +18,13 @@ from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.units.unit_error import NO_NUMBER, NO_UNIT, OTHER_UNIT
 from trials.wording.numbers import typed_figures
 
-SORT, TAILS_TOO, TRACERS, HELD, RUN, WAY, PAIRS, CONFIRM = STEERING = (
+SORT, TAILS_TOO, TRACERS, HELD, RUN, LIMITS, WAY, PAIRS, CONFIRM = STEERING = (
     "sort",
     "tails too",
     "tracers to hand",
     "pitch, water",
     "run + cleanup",
+    "sand, minutes",
     "way",
     "pairs + spares",
     "store it",
@@ -34,12 +35,17 @@ A_CHANGE, NOTHING_CHANGED, AUDIT = SORTS = (
     "how far do two alike runs differ (nothing changed)",
     "where do losses start (audit)",
 )
-AFTER_THE_WAY = (WAY, PAIRS, "look_after", "knew", CONFIRM, "seed")
+NOT_COMPARED = (LIMITS, WAY, PAIRS, "look_after", "knew", CONFIRM, "seed")
+"""Answers that no comparison of ways goes by."""
 STAND_INS = {"name": "unnamed", "measure": "gold_mass", "pairs": "6", "lot.kind": "natural", "gear.kind": "other"}
 """What stands in for the keys that a plan must have and that are not asked yet."""
+IN_ONE_LINE = (HELD, RUN, LIMITS, PAIRS)
+"""Answers that hold two keys."""
+LIMIT_KEYS = ("limits.black_sand", "limits.minutes")
 USUAL_CLEANUP = "15 min"
 PAIRS_WHERE_NOTHING_TELLS = {A_CHANGE: "12", NOTHING_CHANGED: "6", AUDIT: "4"}
 GAIN = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?\b)\s*(.*?)\s*", re.IGNORECASE)
+TIMES = re.compile(r"(\d+(?:\.\d+)?)\s*(%|times|x)?(?:\s*(?:more\s*)?(?:as much|sand|minutes))?", re.IGNORECASE)
 COUNTED, LOST = ("grain", "colour", "color", "fleck", "flake"), ("lost", "less", "tails")
 
 
@@ -73,6 +79,8 @@ def taken_apart(key: str, text: str) -> tuple[dict[str, str], list[str]]:
     """Take a line of two answers apart, as "4 deg, 8 L/min" or "12 + 1": the keys, and what is wrong with it."""
     if key == HELD:
         return _held(text)
+    if key == LIMITS:
+        return _limits(text)
     parts = [part.strip() for part in re.split(r"\+|,|\band\b", text)]
     if not 1 <= len(parts) <= 2:
         example = "20 min + 15 min" if key == RUN else "12 + 1"
@@ -80,6 +88,19 @@ def taken_apart(key: str, text: str) -> tuple[dict[str, str], list[str]]:
     if key == RUN:
         return dict(zip(("guess.run", "guess.cleanup"), [*parts, USUAL_CLEANUP], strict=False)), []
     return dict(zip(("pairs", "spares"), parts, strict=False)), []
+
+
+def _limits(text: str) -> tuple[dict[str, str], list[str]]:
+    """The most that black sand and minutes may become, each as so many times or so many % more."""
+    found = [TIMES.fullmatch(part.strip()) for part in re.split(r",|;|\+|\band\b", text)]
+    if len(found) != len(LIMIT_KEYS) or None in found:
+        return {}, [f"{text} is not two limits; write black sand, then minutes, as 1.5, 1.2 or 50 %, 20 %."]
+    return {key: _times(one) for key, one in zip(LIMIT_KEYS, found, strict=True) if one is not None}, []
+
+
+def _times(found: re.Match[str]) -> str:
+    number = float(found[1])
+    return typed_figures(1.0 + number / 100.0 if found[2] == "%" else number, 6)
 
 
 def _held(text: str) -> tuple[dict[str, str], list[str]]:
@@ -137,7 +158,7 @@ def settled(given: Given) -> dict[str, str]:
 def _plain(given: Given) -> dict[str, str]:
     """The keys of a plan among the answers, lines of two taken apart."""
     plan = {key: text for key, text in given.items() if key not in STEERING}
-    for key in (HELD, RUN, PAIRS):
+    for key in IN_ONE_LINE:
         if given.get(key):
             found, _ = taken_apart(key, given[key])
             plan = {**found, **plan}
@@ -185,7 +206,7 @@ def chosen_way(given: Given) -> Design | None:
 
 def compared_for(given: Given) -> tuple[DesignBrief, Comparison, TypedLine] | None:
     """The ways compared for these answers; None where nothing can bring the gain that was typed."""
-    before = {key: text for key, text in given.items() if key not in AFTER_THE_WAY}
+    before = {key: text for key, text in given.items() if key not in NOT_COMPARED}
     return _compared(tuple(sorted(before.items())))
 
 

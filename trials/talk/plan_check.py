@@ -9,8 +9,8 @@ from trials.plans.plan_power import power_of_plan
 from trials.records.cross_check import cross_check
 from trials.talk.plan_answers import (
     HELD,
+    IN_ONE_LINE,
     PAIRS,
-    RUN,
     STAND_INS,
     STEERING,
     can_compare,
@@ -30,7 +30,7 @@ def wrong_with_answer(question: Question, answer: str, given: Given) -> list[str
     key = question.key
     if key == "worth_having":
         return _wrong_with_gain(answer, given)
-    if key in (HELD, RUN, PAIRS):
+    if key in IN_ONE_LINE:
         return _wrong_with_parts(key, answer, given)
     if key in STEERING:
         return []

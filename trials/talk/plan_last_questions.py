@@ -3,12 +3,14 @@
 from typing import get_args
 
 from schemas.base import MEASURE_WORDS
-from schemas.trial import Grains, Knew
+from schemas.trial import Grains, Knew, Limits
 from trials.measures.catalogue import MEASURES, measure_named
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
 from trials.talk.plan_answers import (
     A_CHANGE,
     AUDIT,
+    LIMIT_KEYS,
+    LIMITS,
     NOTHING_CHANGED,
     PAIRS,
     SORT,
@@ -23,8 +25,8 @@ from trials.talk.plan_answers import (
     read_gain,
     settled,
 )
-from trials.talk.plan_questions import MOST_TRACERS
-from trials.talk.question import Choice, Given, Question, Several, Telling, WholeNumber, whole_number
+from trials.talk.plan_questions import MOST_TRACERS, recount_question
+from trials.talk.question import Choice, Given, Question, Several, Telling, Text, WholeNumber, whole_number
 from trials.talk.shown import Block, Sentence
 from trials.talk.way_words import words_of_ways
 
@@ -45,6 +47,12 @@ def _measures(given: Given) -> tuple[str, ...]:
     """What can be measured: what needs tails or their tub only where they are caught."""
     caught = given.get(TAILS_TOO, "yes") == "yes"
     return tuple(measure.name for measure in MEASURES if caught or not measure.searches_tails)
+
+
+def _counts(given: Given) -> bool:
+    """Whether grains are counted, seeded or the dirt's own."""
+    measure = given.get("measure")
+    return _counts_tracers(given) or (measure in MEASURE_WORDS and not measure_named(measure or "").weighs)
 
 
 def _usual_measure(given: Given) -> str:
@@ -126,6 +134,7 @@ LAST: tuple[Question | Telling, ...] = (
         needed=_counts_tracers,
         may_be_blank=True,
     ),
+    recount_question(needed=lambda given: _counts(given) and not can_compare(given)),
     Question(
         "worth_having",
         lambda given: f"What is the smallest gain worth having ({example_of_line(given)})?",
@@ -166,6 +175,16 @@ LAST: tuple[Question | Telling, ...] = (
         needed=lambda given: _is_seeded(settled(given).get("measure")),
     ),
     Telling(_line_of_the_way),
+    Question(
+        LIMITS,
+        "How much black sand, and how many minutes, may such a gain cost?",
+        "Gold bought with twice the sand is work put off: past a limit, keeping it is your call.",
+        "As many times as with the unchanged gear, 1 to 10: 1.5, 1.2 is half as much sand again, and a fifth more "
+        "minutes of run and cleanup. 50 %, 20 % says the same. The two in brackets are our defaults.",
+        kind=Several((Text(), Text())),
+        default=", ".join(str(getattr(Limits(), key.partition(".")[2])) for key in LIMIT_KEYS),
+        needed=lambda given: given.get(SORT) == A_CHANGE and not set(LIMIT_KEYS) & set(given),
+    ),
     Question(
         PAIRS,
         _asks_for_pairs,

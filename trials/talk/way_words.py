@@ -15,7 +15,7 @@ from trials.talk.shown import Block, Columns, Sentence
 from trials.wording.numbers import figures, mass_words
 
 AS_IF_HAD = "Tracers as if they could be had: --tracers 0 leaves them out, --tracers 50 has so many for one run."
-WAY_HEADER = ("", "", "way", "a run", "{}s", "dirt", "hours", "gold or grains", "your gain", "scatter")
+WAY_HEADER = ("", "", "way", "a run", "{}s", "dirt", "hours", "needs", "your gain", "scatter")
 FEWEST_COLUMNS = 8
 """Columns that fit on a narrow page: all but the gain and the scatter."""
 
@@ -31,13 +31,29 @@ def words_of_ways(comparison: Comparison, levers: tuple[WhatIf, ...], line: str)
     ]
     for number, way in enumerate(comparison.best, start=1):
         if way.hindrances:
-            told.append(Sentence(f"{number} can't: {'; '.join(way.hindrances)}.", indent=4, hanging=2))
+            told.append(Sentence(f"{number}{_whose(way)} can't: {'; '.join(way.hindrances)}.", indent=4, hanging=2))
+        elif way.has_own_charge and way is not comparison.cheapest:
+            told.append(Sentence(f"{number}{_whose(way)} can: {_dearer(way, comparison)}.", indent=4, hanging=2))
     if comparison.cheapest is not None:
         return (*told, Sentence("> is the cheapest that can answer: the fewest hours, then the least dirt.", indent=2))
     told.append(Sentence("None of them can answer with what is in hand. What would, one thing at a time:"))
     single = [f"- {lever.says}" for lever in levers]
     nothing = "- No single thing: the change is too small for any of them. Ask for a larger one."
     return (*told, *(Sentence(line, indent=2, hanging=2 if levers else 0) for line in single or [nothing]))
+
+
+def _whose(way: Design) -> str:
+    return f", your {mass_words(way.charge_g)}," if way.has_own_charge else ""
+
+
+def _dearer(way: Design, comparison: Comparison) -> str:
+    """What the cheapest way spares over one that can answer too."""
+    cheapest = comparison.cheapest
+    assert cheapest is not None  # noqa: S101 - one that can answer is there
+    number = comparison.best.index(cheapest) + 1
+    hours, fewest = (figures((one.minutes or 0.0) / 60.0, 2) for one in (way, cheapest))
+    dirt, least = (mass_words(one.dirt_g or 0.0) for one in (way, cheapest))
+    return f"{hours} h and {dirt} of dirt, where {number} takes {fewest} h and {least}"
 
 
 def _row(number: int, way: Design, comparison: Comparison) -> list[str]:
@@ -51,7 +67,8 @@ def _row(number: int, way: Design, comparison: Comparison) -> list[str]:
     shown = measure.shown(way.difference), measure.spread_shown(way.sd_pair)
     gain, scatter = (figures(value, 2) + unit for value in shown)
     words = f"tracers of {way.tracer_size}, counted" if way.tracers_a_run else measure.words.short
-    return [mark, str(number), words, mass_words(way.charge_g), pairs, dirt, hours, _needs(way), gain, scatter]
+    charge = f"your {mass_words(way.charge_g)}" if way.has_own_charge else mass_words(way.charge_g)
+    return [mark, str(number), words, charge, pairs, dirt, hours, _needs(way), gain, scatter]
 
 
 def _needs(way: Design) -> str:
@@ -94,6 +111,7 @@ def _plain(way: Design) -> dict[str, object]:
     return {
         "measure": way.measure,
         "charge_g": way.charge_g,
+        "is_own_charge": way.has_own_charge,
         "tracers_a_run": way.tracers_a_run,
         "tracer_size": way.tracer_size,
         "difference": way.difference,

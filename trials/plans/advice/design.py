@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 
 from trials.fairness.thresholds import FEW_GRAINS
+from trials.noise.kinds import COUNTING
 from trials.plans.advice.told import Advice
 from trials.plans.film_advice import film_advice
 from trials.plans.level_runs import runs_of_line
@@ -13,6 +14,8 @@ from trials.wording.numbers import figures
 
 LOADS_UP = ("sluice", "cleanup sluice", "rocker")
 EASY_SIZE = 0.9
+COUNTING_WORTH_TELLING = 0.2
+"""Share of the noise; our default."""
 MOST_SET_UPS = 5  # past it blocks grow long; common practice, no source
 SIZES_OF_AN_AUDIT = 4
 """Grains of no one size are taken to be four sizes alike, as is usual (Clarkson 1990, recalled)."""
@@ -128,6 +131,27 @@ def _tracer_size(power: PlanPower) -> Iterator[Advice]:
         yield Advice("warn", "tracers", says)
 
 
+def _counting(power: PlanPower) -> Iterator[Advice]:
+    """What counting is off by, where that is much of the noise, and what would tell it better or make it less."""
+    budget, guess = power.budget, power.trial.guess
+    if budget is None or budget.share(COUNTING) < COUNTING_WORTH_TELLING:
+        return
+    noise, sizes = power.situation.noise, power.situation.tracers.size_classes
+    of_count = sum(source.variance for source in budget.sources if source.name == COUNTING) ** 0.5
+    cv = noise.counting_cv[sizes[0]] if power.measure.is_seeded else of_count
+    known = f"as your vial shows ({guess.recount})" if guess.recount else "assumed, common practice"
+    remedy = (
+        "Coarser grains are counted better; or count every vial twice and write the mean."
+        if guess.recount
+        else 'Count one vial three times and tell what it came to: --set "guess.recount=97 101 92".'
+    )
+    says = (
+        f"One count of grains this fine is off by about {figures(100 * cv, 2)} % ({known}): "
+        f"{100 * budget.share(COUNTING):.0f} % of this noise. {remedy}"
+    )
+    yield Advice("note", "counting", says)
+
+
 def _loads_up(power: PlanPower) -> Iterator[Advice]:
     trial = power.trial
     if trial.gear.kind in LOADS_UP and trial.kind != "audit":
@@ -170,4 +194,4 @@ def _look(power: PlanPower) -> Iterator[Advice]:
         yield Advice("note", "early look", says)
 
 
-DESIGN_RULES = (_audit, _open_stream, _twins, _graded, _tracer_size, _loads_up, _tails, _dust, _film, _look)
+DESIGN_RULES = (_audit, _open_stream, _twins, _graded, _tracer_size, _counting, _loads_up, _tails, _dust, _film, _look)
