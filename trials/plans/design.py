@@ -53,16 +53,18 @@ class Design:
 
     @cached_property
     def situation(self) -> Situation:
-        """As asked, with this charge and these tracers."""
+        """As asked, with this charge and these tracers; of tracers, the charge makes no odds to what they tell."""
         asked = self.brief.situation
+        if measure_named(self.measure).is_seeded:
+            return dataclasses.replace(asked, tracers=self.tracers or asked.tracers)
         gold_mg, fed_g = asked.dirt.gold_mg * self.charges, asked.dirt.fed_g * self.charges
         dirt = dataclasses.replace(asked.dirt, gold_mg=gold_mg, fed_g=fed_g)
-        return dataclasses.replace(asked, dirt=dirt, tracers=self.tracers or asked.tracers)
+        return dataclasses.replace(asked, dirt=dirt)
 
     @property
     def charge_g(self) -> float:
         """Dirt fed to one run."""
-        return self.situation.dirt.fed_g
+        return self.brief.situation.dirt.fed_g * self.charges
 
     @property
     def has_own_charge(self) -> bool:

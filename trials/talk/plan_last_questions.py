@@ -25,7 +25,7 @@ from trials.talk.plan_answers import (
     read_gain,
     settled,
 )
-from trials.talk.plan_questions import MOST_TRACERS, recount_question
+from trials.talk.plan_questions import MOST_TRACERS
 from trials.talk.question import Choice, Given, Question, Several, Telling, Text, WholeNumber, whole_number
 from trials.talk.shown import Block, Sentence
 from trials.talk.way_words import words_of_ways
@@ -47,12 +47,6 @@ def _measures(given: Given) -> tuple[str, ...]:
     """What can be measured: what needs tails or their tub only where they are caught."""
     caught = given.get(TAILS_TOO, "yes") == "yes"
     return tuple(measure.name for measure in MEASURES if caught or not measure.searches_tails)
-
-
-def _counts(given: Given) -> bool:
-    """Whether grains are counted, seeded or the dirt's own."""
-    measure = given.get("measure")
-    return _counts_tracers(given) or (measure in MEASURE_WORDS and not measure_named(measure or "").weighs)
 
 
 def _usual_measure(given: Given) -> str:
@@ -134,7 +128,6 @@ LAST: tuple[Question | Telling, ...] = (
         needed=_counts_tracers,
         may_be_blank=True,
     ),
-    recount_question(needed=lambda given: _counts(given) and not can_compare(given)),
     Question(
         "worth_having",
         lambda given: f"What is the smallest gain worth having ({example_of_line(given)})?",

@@ -1,11 +1,12 @@
 """What is asked first for a plan: gear, change, dirt and habits."""
 
-from collections.abc import Callable
 from typing import get_args
 
+from schemas.base import MEASURE_WORDS
 from schemas.change import Variable
 from schemas.gear import GearKind
 from schemas.lot import LotKind, Splitting
+from trials.measures.catalogue import measure_named
 from trials.plans.level_runs import runs_before_the_line
 from trials.talk.plan_answers import A_CHANGE, AUDIT, HELD, RUN, SORT, SORTS, TAILS_TOO, TRACERS, can_compare
 from trials.talk.question import EITHER, Amount, Choice, Given, Question, Several, Telling, WholeNumber
@@ -41,19 +42,10 @@ def _asks_what_is_held(given: Given) -> str:
             return "At which pitch and with how much water?"
 
 
-def recount_question(needed: Callable[[Given], bool]) -> Question:
-    """How far a count of grains is off: asked before the ways are compared, or where grains are what is measured."""
-    return Question(
-        "guess.recount",
-        "Count one vial of your grains three times: what does it come to?",
-        "A count of fine grains is off by more than people think, and no dirt makes up for it.",
-        "Three counts or more, of grains as fine as you mean to count, with their size where you know it: 97 101 92 of "
-        "100/140. Left open: 2 % off for grains over 0.3 mm and 10 % at 0.1 to 0.15 mm; half of it careful, half as "
-        "much again hurried. Assumed, common practice, no source.",
-        kind=Several((WholeNumber(1, MOST_COUNTED),) * 3),
-        needed=needed,
-        may_be_blank=True,
-    )
+def _may_count(given: Given) -> bool:
+    """Whether grains are counted, or may come to be."""
+    measure = given.get("measure")
+    return measure not in MEASURE_WORDS or not measure_named(measure).weighs
 
 
 def _cost_of_levels(given: Given) -> tuple[Block, ...]:
@@ -235,7 +227,17 @@ FIRST: tuple[Question | Telling, ...] = (
         default="0",
         needed=lambda given: can_compare(given) and given.get(TAILS_TOO) == "yes",
     ),
-    recount_question(needed=can_compare),
+    Question(
+        "guess.recount",
+        "Count one vial of your grains three times: what does it come to?",
+        "A count of fine grains is off by more than people think, and no dirt makes up for it.",
+        "Three counts or more, of grains as fine as you mean to count, with their size where you know it: 97 101 92 of "
+        "100/140. Left open: 2 % off for grains over 0.3 mm and 10 % at 0.1 to 0.15 mm; half of it careful, half as "
+        "much again hurried. Assumed, common practice, no source.",
+        kind=Several((WholeNumber(1, MOST_COUNTED),) * 3),
+        needed=_may_count,
+        may_be_blank=True,
+    ),
     Question(
         RUN,
         "How long does such a run take, and cleaning up after it?",

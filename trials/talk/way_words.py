@@ -120,7 +120,7 @@ def _plain(way: Design) -> dict[str, object]:
         "pairs_without_limit": way.pairs_unlimited,
         "dirt_g": way.dirt_g,
         "minutes": way.minutes,
-        "gold_mg_a_run": way.situation.dirt.gold_mg,
+        "gold_mg_a_run": way.brief.situation.dirt.gold_mg * way.charges,
         "can_answer": way.answers,
         "hindrances": list(way.hindrances),
     }
