@@ -456,3 +456,36 @@ def test_a_recounted_vial_and_the_typed_charge_stand_in_the_plan(samedirt: Run, 
     assert "your 5 kg" in ways.out and ", your 5 kg, can" in words(ways.out)
     told = json.loads(samedirt("plan", "mat", "--ways", "--json").out)["ways"]
     assert {way["charge_g"] for way in told if way["is_own_charge"]} == {5000.0}
+
+
+def test_a_plan_like_an_earlier_trial_asks_nothing_twice(samedirt: Run, tmp_path: Path) -> None:
+    """Gear, dirt, scales and hands are taken over by name, with their values; the scatter once the trial tells one."""
+    assert samedirt("demo").code == 0
+    flags = ["--logbook", "cinder-bend/logbook.duckdb"]
+    change = [
+        "--set",
+        "change.variable=texture",
+        "--set",
+        "change.baseline=180 grit",
+        "--set",
+        "change.changed=120 grit",
+    ]
+    said = samedirt(
+        "plan", "finer", "--like", "rough-bed", *change, "--pairs", "6", "--set", "guess.care=careful", *flags
+    )
+    assert said.code == 0, said.err
+    book = Logbook(tmp_path / "cinder-bend" / "logbook.duckdb")
+    new, old = book.read("finer").trial, book.read("rough-bed").trial
+    assert (new.gear, new.scales, new.measure, new.worth_having) == (
+        old.gear,
+        old.scales,
+        old.measure,
+        old.worth_having,
+    )
+    assert new.held == old.held and new.guess.care == "careful" and new.guess.scatter_from == "rough-bed"
+    assert new.lots[0].mass_g is None and new.change.changed == ("120 grit",)
+    text = words(said.out)
+    assert text.startswith("As in rough-bed: measure ") and "gear.kind finishing table" in text
+    assert "as seen in rough-bed (" in text
+    other = samedirt("plan", "other", "--like", "nowhere", *change, "--pairs", "6", *flags)
+    assert other.code == 2 and "nowhere" in other.err

@@ -30,6 +30,10 @@ def plan(
         list[str] | None,
         typer.Option("--set", help='Any other key: --set "lot.mass=120 kg". Repeat it.', metavar="KEY=VALUE"),
     ] = None,
+    like: Annotated[
+        str | None,
+        typer.Option(help="Take over what an earlier trial says of gear, dirt, scales, hands.", metavar="NAME"),
+    ] = None,
     amend: Annotated[
         str | None, typer.Option(help="Change a locked plan: --amend pairs=8 --why ...", metavar="KEY=VALUE")
     ] = None,
@@ -75,6 +79,9 @@ def plan(
     keys = ("name", "measure", "pairs", "spares", "worth_having", "look_after", "seed")
     flags = dict(zip(keys, (name, measure, pairs, spares, worth_having, look, seed), strict=True))
     answers = plan_answers(flags, settings or [])
+    taken = plan_making.taken_over(logbook, like, answers)
+    answers = {**taken, **answers}
+    show(() if as_json else plan_making.taken_over_words(like, taken))
     stored = plan_making.stored_under(logbook, answers.get("name"))
     if ways:
         words, as_values = ways_of(trial_given(from_file, stored, answers), tracers)

@@ -12,20 +12,48 @@ from trials.commands.terminal import talk_through
 from trials.errors import Problem, Refused
 from trials.files.answers import read_answers
 from trials.files.draft import Draft
-from trials.files.plan_given import trial_told
+from trials.files.plan_given import answers_like, trial_told
 from trials.files.write import trial_text
 from trials.keeping.stored_plans import SEEDS, is_stored, locked_words, make_plan
 from trials.keeping.storing import apply
 from trials.logbook.logbook import Logbook
-from trials.rehearsal.proposal import Plan
+from trials.rehearsal.proposal import Plan, tells_scatter
 from trials.talk.engine import begin
 from trials.talk.plan_answers import CONFIRM
 from trials.talk.plan_talk import GO_ON, SEED, PlanTalk, going_on_talk
+from trials.talk.shown import Block, Sentence
 
 
 def stored_under(book: Logbook, name: str | None) -> Callable[[], Trial | None]:
     """How to look up the plan in the logbook of this name, if there is one."""
     return lambda: book.read(name).trial if name is not None and is_stored(book, name) else None
+
+
+def taken_over(book: Logbook, like: str | None, answers: Mapping[str, str]) -> dict[str, str]:
+    """What a new plan takes over from a trial in the logbook, its scatter too where that is known for its measure.
+
+    Of a change that can't be undone only a nothing-changed check tells it: its twins have to be shown alike first.
+    """
+    if like is None:
+        return {}
+    record = book.read(like)
+    taken = answers_like(record.trial, answers)
+    same = answers.get("measure", record.trial.measure) == record.trial.measure
+    needs_twins = answers.get("change.reversible") == "no" and record.trial.kind != "nothing-changed check"
+    if (
+        same
+        and not needs_twins
+        and not any(key.startswith("guess.scatter") for key in answers)
+        and tells_scatter(record)
+    ):
+        taken["guess.scatter_from"] = like
+    return taken
+
+
+def taken_over_words(like: str | None, taken: Mapping[str, str]) -> tuple[Block, ...]:
+    """What was taken over, and how it is changed."""
+    values = "; ".join(f"{key} {text}" for key, text in taken.items())
+    return (Sentence(f'As in {like}: {values}. Change any by --set "KEY=VALUE".', hanging=2),) if taken else ()
 
 
 def is_to_be_asked(answers: Mapping[str, str], stored: Callable[[], Trial | None], *, asks: bool | None) -> bool:

@@ -1,17 +1,22 @@
 """A plan told without being asked for: by flags, or by a file or what is stored with flags laid over it."""
 
+import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 import tomlkit
 
 from schemas import Trial
+from schemas.trial import SECTIONS
 from trials.errors import Problem, Refused
 from trials.files.answers import put_answer, read_answers
 from trials.files.plain import read_text
 from trials.files.trial_file import UNPARSED, read_trial
 from trials.files.write import trial_text
 from trials.records.keys import TRIAL_FILE, unknown_keys
+
+OF_ITS_OWN_TIME = ("lot.mass", "guess.time", "guess.scatter_from", "guess.scatter_points", "guess.scatter_percent")
+"""What a trial was told that may be otherwise by the next one."""
 
 
 def plan_answers(flags: Mapping[str, str | None], settings: Sequence[str]) -> dict[str, str]:
@@ -32,6 +37,31 @@ def plan_answers(flags: Mapping[str, str | None], settings: Sequence[str]) -> di
     if problems:
         raise Refused(problems)
     return answers
+
+
+def answers_like(trial: Trial, answers: Mapping[str, str]) -> dict[str, str]:
+    """What a new plan takes over from an earlier trial, by key as typed there, where its own `answers` leave it open.
+
+    Its measure and line, gear, dirt, what is held, limits, tails, grains, scales, guesses and who knew. Not its change,
+    pairs, spares, look or seed; not how much dirt or time there was, nor the scatter that it went by. A setting that is
+    now changed is not held, and a line goes with its measure.
+
+    >>> from schemas import Gear, Held, Lot
+    >>> trial = Trial(name="T0", measure="gold_mass", pairs=6, lots=(Lot(kind="natural", mass_g=1e5),),
+    ...               gear=Gear(kind="sluice"), held=Held(pitch_deg=7.0, charge_g=15_000.0))
+    >>> answers_like(trial, {"change.variable": "pitch"})
+    {'measure': 'gold_mass', 'lot.kind': 'natural', 'gear.kind': 'sluice', 'held.charge': '15000 g'}
+    """
+    told = tomllib.loads(trial_text(trial))
+    keys = {key: told[key] for key in ("measure", "worth_having", "knew") if key in told}
+    sections = {
+        name: told[name] for name in ("lot", *SECTIONS) if name != "change" and isinstance(told.get(name), dict)
+    }
+    keys |= {f"{name}.{key}": value for name, table in sections.items() for key, value in table.items()}
+    left = {*OF_ITS_OWN_TIME, f"held.{answers.get('change.variable')}"}
+    if answers.get("measure", trial.measure) != trial.measure:
+        left.add("worth_having")
+    return {key: str(value) for key, value in keys.items() if key not in left and key not in answers}
 
 
 def trial_given(path: Path | None, stored: Callable[[], Trial | None], answers: Mapping[str, str]) -> Trial:

@@ -78,6 +78,11 @@ def refuse_unsound(plan: Plan) -> None:
         raise Refused([Problem(f"{plan.trial.name}, {advice.about}", advice.says) for advice in stops])
 
 
+def tells_scatter(record: Record) -> bool:
+    """Whether a trial that was run tells how far pairs differ by luck, so that a new one may go by it."""
+    return _seen_scatter(reach_verdict(record.trial, record.runs, record.corrections).answer)[0] > 0.0
+
+
 def _scatter_of(record: Record, trial: Trial) -> PlannedScatter:
     """The scatter of the earlier trial that a plan names."""
     name, place = record.trial.name, f"{trial.name}, [guess] scatter_from"

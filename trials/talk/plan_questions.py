@@ -246,7 +246,7 @@ FIRST: tuple[Question | Telling, ...] = (
         "min for cleaning up.",
         kind=Several((Amount(Kind.MINUTES), Amount(Kind.MINUTES))),
         default="20 min + 15 min",
-        needed=can_compare,
+        needed=lambda given: can_compare(given) and "guess.run" not in given,
     ),
     Question(
         "guess.time",
