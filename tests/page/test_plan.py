@@ -22,7 +22,7 @@ ANSWERS = {
     "lot.mass": "200 kg",
     "guess.gold": "1 mg/kg",
     "held.charge": "10 kg",
-    "worth_having": "3 points",
+    "worth_having": "4 points",
 }
 SEED = "41"
 
