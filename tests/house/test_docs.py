@@ -66,6 +66,13 @@ def test_the_picture_in_the_readme_is_the_chart_of_today() -> None:
     assert "(demo_trials/verdict-rough-bed.svg)" in README
 
 
+def test_the_pictures_of_the_readme_are_there_and_small() -> None:
+    """Each lies where the README says, in under 100 KB."""
+    pictures = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", README)
+    assert len(pictures) == 2
+    assert all(0 < (ROOT / picture).stat().st_size < 100_000 for picture in pictures)
+
+
 def test_the_trial_of_the_readme_loads() -> None:
     """The two files a person is shown are taken as they stand."""
     (plan,) = blocks("toml")

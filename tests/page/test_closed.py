@@ -1,6 +1,8 @@
 """Attacks: what is not from this page, too large, too slow or no form at all changes nothing."""
 
 import asyncio
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -133,3 +135,31 @@ def test_tokens_and_cookies_are_kept_from_scripts(visitor: Visitor) -> None:
     (cookie,) = visitor.get("/").headers.get_list("set-cookie")
     assert "HttpOnly" in cookie and "SameSite=strict" in cookie
     assert not Forms().is_own("a", Forms().token_for("a"))
+
+
+HOLDS = """
+import fcntl, os, sys
+file = os.open(sys.argv[1], os.O_RDWR)
+fcntl.lockf(file, fcntl.LOCK_EX)
+print("held", flush=True)
+sys.stdin.read()
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a lock that is held this way is a thing of Unix")
+def test_a_logbook_that_is_held_is_waited_for_then_told(
+    visitor: Visitor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The command line writes for long: the page says who holds it, keeps what was typed, and one press sends it."""
+    form = hidden_of(visitor.get(DECIDE)) | KEEP
+    monkeypatch.setattr("trials.logbook.connect.LOCK_WAIT_S", 0.1)
+    call = [sys.executable, "-c", HOLDS, str(visitor.book)]
+    with subprocess.Popen(call, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as other:
+        assert other.stdout is not None and other.stdin is not None
+        assert other.stdout.readline() == "held\n"
+        told = visitor.post(DECIDE, form)
+        assert told.status_code == 503 and "Nothing was stored" in words_of(told), words_of(told)
+        assert visitor.get("/").status_code == 503
+        other.stdin.close()
+    assert visitor.post(DECIDE, hidden_of(told)).status_code == 303
+    assert read(tmp_path).corrections[0].why == "less sand"

@@ -27,6 +27,9 @@ STATIC = {
 }
 MOST_FIELDS, MOST_FILES, LONGEST_NUMBER = 500, 500, 64
 OPENED_BEFORE = "This form is from before the server was started anew, so nothing was stored. Look at it, and send it."
+UNFORESEEN = (
+    "Something went wrong here that should not. Look in the logbook whether it is stored; the terminal says more."
+)
 PAGES: tuple[tuple[str, Handler, tuple[str, ...]], ...] = (
     ("/", of_logbook.logbook_page, ("GET",)),
     ("/load", of_files.load_page, ("GET", "POST")),
@@ -62,7 +65,10 @@ def page_app(desk: Desk, port: int) -> ASGIApp:
         status = error.status_code if isinstance(error, HTTPException) else 404
         return PlainTextResponse("There is no such page here." if status == 404 else "That can't be read.", status)
 
-    app = Starlette(routes=routes, exception_handlers={HTTPException: not_found})
+    async def unforeseen(_: Request, __: Exception) -> Response:
+        return PlainTextResponse(UNFORESEEN, 500)
+
+    app = Starlette(routes=routes, exception_handlers={HTTPException: not_found, Exception: unforeseen})
     return Guard(app, frozenset(f"{host}:{port}" for host in ("127.0.0.1", "localhost")))
 
 
