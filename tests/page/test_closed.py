@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.commands.typed_in import half_done, read
-from tests.page.visitor import OWN, PORT, Visitor, hidden_of, words_of
+from tests.page.visitor import OWN, PORT, Visitor, hidden_of, waited_for, words_of
 from trials.page.guard import MOST_BYTES, Guard
 from trials.page.sent import Forms
 
@@ -110,7 +110,7 @@ def test_what_takes_too_long_is_let_go(monkeypatch: pytest.MonkeyPatch) -> None:
 
     headers = [(b"host", b"here:1"), (b"origin", b"http://here:1")]
     scope = {"type": "http", "method": "POST", "path": "/", "headers": headers}
-    asyncio.run(Guard(waits, {"here:1"})(scope, never, told))
+    waited_for(Guard(waits, {"here:1"})(scope, never, told))
     assert sent == [408, 0]
 
 

@@ -2,11 +2,13 @@
 
 import asyncio
 import re
+from collections.abc import Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import httpx
 
@@ -14,6 +16,7 @@ from trials.logbook.logbook import Logbook
 from trials.page.app import page_app
 from trials.page.desk import Desk
 
+T = TypeVar("T")
 PORT = 8467
 OWN = f"http://127.0.0.1:{PORT}"
 FIELD = re.compile(r'<input type="hidden" name="([^"]*)" value="([^"]*)">')
@@ -40,7 +43,7 @@ class Visitor:
                 self.cookies = client.cookies
                 return answer
 
-        return asyncio.run(sent())
+        return waited_for(sent())
 
     def get(self, path: str, **more: Any) -> httpx.Response:
         """Open a page."""
@@ -58,6 +61,12 @@ class Visitor:
         """Go where one is led."""
         assert answer.status_code == 303, words_of(answer)
         return self.get(answer.headers["location"])
+
+
+def waited_for(work: Coroutine[Any, Any, T]) -> T:
+    """What comes of work that waits, done in a thread of its own: a browser of other tests may have a loop in this one."""
+    with ThreadPoolExecutor(1) as apart:
+        return apart.submit(asyncio.run, work).result()
 
 
 def hidden_of(page: httpx.Response) -> dict[str, str]:
