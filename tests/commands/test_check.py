@@ -21,7 +21,7 @@ def test_of_a_plan_it_says_what_is_to_come(samedirt: Door, tmp_path: Path) -> No
     assert said.code == 0 and said.out.startswith("rough-bed: not started, 12 runs planned; ")
     assert "Found good" not in said.out and "Not recorded" not in said.out
     assert "Missing: 12 runs are not made yet: pairs 1, 2, 3, 4, 5 and 6." in flat(said.out)
-    assert said.out.endswith("Next: samedirt sheet rough-bed, and run it; then samedirt enter rough-bed\n")
+    assert said.out.endswith("Next: run it; then samedirt enter rough-bed\n")
 
 
 def test_before_a_pair_is_whole_it_is_too_early(samedirt: Door, tmp_path: Path) -> None:
