@@ -53,7 +53,7 @@ def answers_like(trial: Trial, answers: Mapping[str, str]) -> dict[str, str]:
     {'measure': 'gold_mass', 'lot.kind': 'natural', 'gear.kind': 'sluice', 'held.charge': '15000 g'}
     """
     told = tomllib.loads(trial_text(trial))
-    keys = {key: told[key] for key in ("measure", "worth_having", "knew") if key in told}
+    keys: dict[str, object] = {key: told[key] for key in ("measure", "worth_having", "knew") if key in told}
     sections = {
         name: told[name] for name in ("lot", *SECTIONS) if name != "change" and isinstance(told.get(name), dict)
     }

@@ -188,7 +188,8 @@ def _counting(one: _Run, share: Numbers) -> Numbers:
     """
     counted, cv = one.grains.fed * share, counting_cv_by_class(one.situation.noise)
     off: Numbers = (cv**2 * (counted**2 + (1.0 + one.grains.clumping) * counted)).sum(axis=-1)
-    return off / (counted.sum(axis=-1) + 0.5) ** 2
+    of_log: Numbers = off / (counted.sum(axis=-1) + 0.5) ** 2
+    return of_log
 
 
 def _middle_of_all(mean: float, variance: float, none: float) -> float:

@@ -35,7 +35,7 @@ def assumed_count_cv(size_mm: float, care: Care = "usual") -> float:
     """
     easy, fine = COUNT_CV[care]
     steepness = math.log(fine / easy) / math.log(EASY_MM / FINE_MM)
-    return min(easy * max(EASY_MM / size_mm, 1.0) ** steepness, WORST_CV)
+    return min(easy * math.pow(max(EASY_MM / size_mm, 1.0), steepness), WORST_CV)
 
 
 def assumed_count_cvs(care: Care = "usual") -> tuple[float, ...]:

@@ -44,7 +44,7 @@ def _asks_what_is_held(given: Given) -> str:
 
 def _may_count(given: Given) -> bool:
     """Whether grains are counted, or may come to be."""
-    measure = given.get("measure")
+    measure = given.get("measure", "")
     return measure not in MEASURE_WORDS or not measure_named(measure).weighs
 
 
