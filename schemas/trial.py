@@ -112,9 +112,7 @@ class Guess(Word):
     time_minutes: Annotated[float | None, Typed("time", "minutes")] = Field(
         None, ge=1, le=100_000, description="time there is for the whole trial"
     )
-    recount: Recount | None = Field(
-        None, description='what one vial came to each time it was counted, and their size: "97 101 92 of 100/140"'
-    )
+    recount: Recount | None = Field(None, description="what one vial came to each time it was counted, and their size")
 
     @property
     def recounts(self) -> tuple[int, ...]:

@@ -62,6 +62,7 @@ EXAMPLES = {
     "scales.sand": "0.1 g",
     "sizes.main": "50/100",
     "guess.gold": "0.5 mg/kg",
+    "guess.recount": "97 101 92 of 100/140",
     "guess.keeps": "80 %",
     "guess.scatter_points": "2.5",
     "guess.scatter_percent": "15.0",
