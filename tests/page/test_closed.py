@@ -1,6 +1,7 @@
 """Attacks: what is not from this page, too large, too slow or no form at all changes nothing."""
 
 import asyncio
+import socket
 import subprocess
 import sys
 from pathlib import Path
@@ -11,6 +12,7 @@ from tests.commands.typed_in import half_done, read
 from tests.page.visitor import OWN, PORT, Visitor, hidden_of, waited_for, words_of
 from trials.page.guard import MOST_BYTES, Guard
 from trials.page.sent import Forms
+from trials.page.serve import _listen
 
 DECIDE = "/trial/rough-bed/decide"
 KEEP = {"word": "keep", "note": "less sand"}
@@ -135,6 +137,12 @@ def test_tokens_and_cookies_are_kept_from_scripts(visitor: Visitor) -> None:
     (cookie,) = visitor.get("/").headers.get_list("set-cookie")
     assert "HttpOnly" in cookie and "SameSite=strict" in cookie
     assert not Forms().is_own("a", Forms().token_for("a"))
+
+
+def test_answers_are_sent_at_once() -> None:
+    """The page listens on this machine alone, and on what tells asyncio that nothing is to be gathered first."""
+    with _listen(None) as listening:
+        assert listening.getsockname()[0] == "127.0.0.1" and listening.proto == socket.IPPROTO_TCP
 
 
 HOLDS = """

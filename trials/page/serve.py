@@ -57,7 +57,8 @@ def serve(desk: Desk, port: int | None, opened: Callable[[str], None]) -> None:
 def _listen(port: int | None) -> socket.socket:
     """A socket on this machine alone."""
     for one in (port,) if port is not None else range(USUAL_PORT, USUAL_PORT + TRIED):
-        opened = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        # asyncio sends an answer at once on what says that it is TCP; else its second half waits 40 ms for a word
+        opened = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         opened.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             opened.bind((HERE_ALONE, one))
