@@ -74,6 +74,20 @@ def test_names_of_files_lead_nowhere(visitor: Visitor, tmp_path: Path) -> None:
     assert said.status_code == 422 and "<script>alert" not in said.text
 
 
+@pytest.mark.parametrize("at", [0, 1, 2])
+def test_names_that_meet_are_refused_and_long_ones_are_cut(visitor: Visitor, at: int) -> None:
+    """Two that would lie in one place are told, none takes the place of the other; no name is too long to be written."""
+    twice = [{"a b/trial.toml": "", "a/b/trial.toml": ""}, {"x.json": "", "x.json/trial.toml": ""}]
+    if at < len(twice):
+        assert "was handed in twice" in words_of(handed_in(visitor, twice[at]))
+        return
+    deep = "/".join(["ä" * 100] * 9)
+    long = handed_in(visitor, {f"{deep}/trial.toml": ROUGH_TRIAL, f"{deep}/runs.csv": rough_runs()})
+    assert "rough-bed: new, 12 runs." in words_of(visitor.follow(long))
+    many = handed_in(visitor, {f"{number}.csv": "" for number in range(501)})
+    assert many.status_code == 400 and "At most 500 files" in many.text
+
+
 def test_what_is_handed_over_loads_again(visitor: Visitor, samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """The archive holds the folder that export writes; JSON the same; the copy to show leaves out what it does there."""
     half_done(tmp_path, 3)

@@ -26,6 +26,7 @@ STATIC = {
     "/icon.svg": ("icon.svg", "image/svg+xml"),
 }
 MOST_FIELDS, MOST_FILES, LONGEST_NUMBER = 500, 500, 64
+UNREADABLE = f"That can't be read, so nothing was stored. At most {MOST_FILES} files go at once; more are loaded from the terminal."
 OPENED_BEFORE = "This form is from before the server was started anew, so nothing was stored. Look at it, and send it."
 UNFORESEEN = (
     "Something went wrong here that should not. Look in the logbook whether it is stored; the terminal says more."
@@ -63,7 +64,7 @@ def page_app(desk: Desk, port: int) -> ASGIApp:
 
     async def not_found(_: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 404
-        return PlainTextResponse("There is no such page here." if status == 404 else "That can't be read.", status)
+        return PlainTextResponse("There is no such page here." if status == 404 else UNREADABLE, status)
 
     async def unforeseen(_: Request, __: Exception) -> Response:
         return PlainTextResponse(UNFORESEEN, 500)

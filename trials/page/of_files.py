@@ -21,7 +21,7 @@ from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
 
 OF_A_TRIAL = (TRIAL_FILE, RUNS_FILE, CHANGES_FILE)
 SHEETS = (".csv", ".xlsx", ".tsv", ".txt")
-LONGEST_NAME = 100
+LONGEST_NAME = 100  # bytes, of 255 that a file system takes
 NO_FILE = "No file was handed in; choose a folder or a file first."
 NOTHING_TO_READ = "Nothing in that folder is a trial: no trial.toml is in it, nor in a folder of it."
 
@@ -84,21 +84,26 @@ def laid_out(files: Iterable[SentFile], folder: Path) -> list[Path]:
     Of a folder its trials are taken, and our own JSON, not what lies beside them. Raises Refused: there is nothing.
     """
     places: dict[Path, None] = {}
+    origins: dict[str, tuple[str, ...]] = {}  # what a name stands for, whatever its case
     named = [(PurePosixPath(file.name.replace("\\", "/")).parts, file.content) for file in files]
     plans = {parts[:-1] for parts, _ in named if parts and parts[-1] == TRIAL_FILE}
     for parts, content in named:
         name, inside = _harmless(parts[-1] if parts else ""), len(parts) > 1
         if name in OF_A_TRIAL and parts[:-1] in plans:
-            own = folder / (" ".join(map(_harmless, parts[:-1])) or "handed in")
-            own.mkdir(exist_ok=True)
-            (own / name).write_bytes(content)
-            places[own] = None
+            own, origin = folder / _harmless(" ".join(parts[:-1]) or "handed in"), ("of a trial", *parts[:-1])
+            path = own / name
         elif not inside or name.endswith(".json"):
-            path = folder / name
-            if path in places:
-                raise Refused([Problem(name, "was handed in twice", "hand in one of them at a time")])
-            path.write_bytes(content)
-            places[path] = None
+            own = path = folder / name
+            origin = parts
+        else:
+            continue
+        is_new = own.name.casefold() not in origins
+        if not is_new and (own is path or origins[own.name.casefold()] != origin):
+            raise Refused([Problem(own.name, "was handed in twice", "hand in one of them at a time")])
+        origins[own.name.casefold()] = origin
+        path.parent.mkdir(exist_ok=True)
+        path.write_bytes(content)
+        places[own] = None
     if not places:
         raise Refused(NOTHING_TO_READ)
     return list(places)
@@ -106,7 +111,8 @@ def laid_out(files: Iterable[SentFile], folder: Path) -> list[Path]:
 
 def _harmless(name: str) -> str:
     """A name as it may be written: letters, digits and a few signs, and never a way to another folder."""
-    return re.sub(r"[^\w .()+-]", "_", name).strip(" .")[-LONGEST_NAME:] or "file"
+    written = re.sub(r"[^\w .()+-]", "_", name).encode()[-LONGEST_NAME:].decode(errors="ignore")
+    return written.strip(" .") or "file"
 
 
 def export_page(desk: Desk, sent: Sent) -> Response:
