@@ -1,7 +1,7 @@
 """The runs of a trial: which is next, one typed in, one corrected, one struck; and what the panner sees."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from starlette.responses import Response
 
@@ -15,7 +15,7 @@ from trials.keeping.drafts import run_draft
 from trials.keeping.storing import found_in, store_answers
 from trials.keeping.striking import store_aside, store_counting_again, store_strike, store_taking_back
 from trials.page.desk import Desk, lines_of
-from trials.page.run_fields import STANDS, RunField, answer_of, look_of, values_of
+from trials.page.run_fields import STANDS, WAS, RunField, answer_of, look_of, values_of
 from trials.page.sent import Done, Sent
 from trials.talk.at_once import Filled, answered, mended
 from trials.talk.engine import answer
@@ -25,6 +25,7 @@ GOLD_UNSAID = (
     "Was its gold known when you struck it? Say yes or no: runs struck after weighing may be struck for their gold."
 )
 AS_STORED = "Nothing here is another than what is stored."
+OVERTAKEN = "{}: {} is stored by now, which is another than when this form was opened. Store again if yours is right."
 UNNAMED = 10**6
 
 
@@ -139,24 +140,36 @@ def correct_page(desk: Desk, sent: Sent) -> Response:
     talk = talk_of_run(record, run, correcting=True, now=desk.now)
     back = f"/trial/{name}/runs"
     stored = {ask.key: values_of(ask, ask.default) for ask in talk.asks}
+    now = {ask.key: answer_of(ask, stored[ask.key])[0] for ask in talk.asks}
     if not sent.is_post:
-        fields = [RunField(ask, look_of(ask), stored[ask.key]) for ask in talk.asks]
+        fields = [RunField(ask, look_of(ask), stored[ask.key], was=now[ask.key]) for ask in talk.asks]
         return _form(desk, sent, talk, fields, back=back)
     texts, wrong = _texts(talk, sent.fields)
-    was = {ask.key: answer_of(ask, stored[ask.key])[0] for ask in talk.asks}
-    changed = {key: text for key, text in texts.items() if text != was[key]}
+    was = {key: sent.fields.get(f"{WAS}{key}", text) for key, text in now.items()}
+    changed = {key: text for key, text in texts.items() if text not in (was[key], now[key])}
+    overtaken = [ask for ask in talk.asks if ask.key in changed and was[ask.key] != now[ask.key]]
+    if overtaken:
+        fields = [
+            RunField(ask, look_of(ask), sent.fields if ask.key in changed else stored[ask.key], was=now[ask.key])
+            for ask in talk.asks
+        ]
+        problems = [OVERTAKEN.format(ask.name, now[ask.key] or "nothing") for ask in overtaken]
+        return _form(desk, sent, talk, fields, back=back, problems=problems)
     done = mended(talk.begin({}), changed, _standing(sent.fields))
-    shown = _as_sent(talk, sent.fields, texts, done, wrong)
+    shown = [replace(one, was=was[one.ask.key]) for one in _as_sent(talk, sent.fields, texts, done, wrong)]
     if wrong or not done.is_taken:
         return _form(desk, sent, talk, shown, back=back)
-    answers = talk.to_store(answer(done.sitting, "yes").sitting) if changed else None
+    answers = talk.to_store(answer(done.sitting, "yes").sitting) or {} if changed else {}
     why = sent.text("why")
-    try:
+
+    def corrected() -> Done:
         refuse_no_reason(why)
-        if answers is None:
-            return _form(desk, sent, talk, shown, back=back, problems=(AS_STORED,))
-        given = answers
-        return desk.take(sent, lambda: _stored(desk, name, run, given, why, back))
+        if not answers:
+            raise Refused(AS_STORED)
+        return _stored(desk, name, run, answers, why, back)
+
+    try:
+        return desk.take(sent, corrected)
     except Refused as error:
         return _form(desk, sent, talk, shown, back=back, problems=lines_of(error))
 
