@@ -5,6 +5,7 @@ import socket
 import threading
 import time
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from tests.commands.typed_in import plan_of, planned, read, stored, tags_of
 from tests.folders import ROUGH, SMOOTH, rough_bed
 from tests.sizes import SIZE
 from trials.files.folder import read_folder
+from trials.keeping.storing import store_answers
 from trials.logbook.logbook import Logbook
 from trials.page.app import page_app
 from trials.page.desk import Desk
@@ -111,6 +113,7 @@ def test_the_round_by_touch(open_at: Any, tmp_path: Path) -> None:
             page.goto("/")  # a tab closed half way
             page.goto(f"/trial/rough-bed/run/{tag}")
             assert page.locator('[name="grains"]').input_value() == str(grains)
+            page.get_by_text("did not store stands in its fields again").wait_for()
             timed.get_by_role("button", name="Stop").tap()
         page.locator('[name="minutes"]').fill("9.5")
         page.get_by_role("button", name=f"Store {tag}").tap()
@@ -125,6 +128,28 @@ def test_the_round_by_touch(open_at: Any, tmp_path: Path) -> None:
     assert "3 pairs" in page.locator("h1").inner_text()
     page.wait_for_function("[...document.images].every(one => one.complete && one.naturalWidth)")
     assert all(run.minutes == 9.5 and run.cleanup_minutes == 4 for run in read(tmp_path).runs)
+
+
+def test_what_is_kept_of_a_form(open_at: Any, tmp_path: Path) -> None:
+    """What was typed alone stands again, over nothing that was stored since; a browser that keeps nothing is told of."""
+    record = planned(tmp_path, plan_of(pairs=3, spares=0))
+    tag = tags_of(record)[0]
+    page = open_at(viewport={"width": 390, "height": 800})
+    page.add_init_script("if (location.hash) Storage.prototype.setItem = () => { throw new Error('private') }")
+    page.goto(f"/trial/rough-bed/run/{tag}#private")
+    page.get_by_text("This browser keeps nothing").wait_for()
+    page.get_by_role("button", name="+ 1").click()
+    page.locator('[name="minutes"]').fill("9")
+    page.get_by_role("button", name=f"Store {tag}").click()
+    correct = f"/trial/rough-bed/correct/{tag}"
+    page.goto(correct)
+    page.locator('[name="note"]').fill("wet")
+    book = Logbook(tmp_path / "logbook.duckdb")
+    run = next(one for one in read(tmp_path).runs if one.tag == tag)
+    store_answers(book, "rough-bed", run, {"grains": "7"}, why="misread", now=datetime(2026, 5, 3), stands=False)
+    page.goto(correct)
+    assert page.locator('[name="note"]').input_value() == "wet"
+    assert page.locator('[name="grains"]').input_value() == "7"
 
 
 def test_a_decision_by_keyboard_alone(open_at: Any, tmp_path: Path) -> None:

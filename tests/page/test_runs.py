@@ -190,6 +190,23 @@ def test_two_tabs_and_a_double_click_store_once(visitor: Visitor, tmp_path: Path
     assert run_of(tmp_path, tag).grains == 31
 
 
+def test_a_form_that_was_overtaken_takes_nothing_back(visitor: Visitor, tmp_path: Path) -> None:
+    """Two corrections of one run: what the later did not touch stays as the other left it, what both did is told."""
+    tag = tags_of(read(tmp_path))[0]
+    path = f"/trial/rough-bed/correct/{tag}"
+    first = {"grains": "31", "minutes": "9.5", "note": "wet"}
+    visitor.follow(visitor.fill(f"/trial/rough-bed/run/{tag}", first))
+    one, other = (fields_of(visitor.get(path)) | {"why": "misread"} for _ in range(2))
+    other["form"] = f"{other['form']}b"
+    visitor.follow(visitor.post(path, one | {"grains": "33", "minutes": "9"}))
+    told = visitor.post(path, other | {"minutes": "8", "note": "dry"})
+    assert "minutes: 9 is stored by now" in words_of(told), words_of(told)[:400]
+    assert (run_of(tmp_path, tag).grains, run_of(tmp_path, tag).note) == (33, "wet")
+    visitor.follow(visitor.post(path, fields_of(told)))
+    run = run_of(tmp_path, tag)
+    assert (run.grains, run.minutes, run.note) == (33, 8, "dry")
+
+
 def test_the_panner_sees_tags_alone(visitor: Visitor, tmp_path: Path) -> None:
     """Neither list nor form tells set-up, turn, pair or trial's change; and what is panned is stored."""
     record = read(tmp_path)

@@ -26,7 +26,7 @@ STATIC = {
     "/icon.svg": ("icon.svg", "image/svg+xml"),
 }
 MOST_FIELDS, MOST_FILES, LONGEST_NUMBER = 500, 500, 64
-UNREADABLE = f"That can't be read, so nothing was stored. At most {MOST_FILES} files go at once; more are loaded from the terminal."
+UNREADABLE = f"That can't be read, so nothing was stored. At most {MOST_FILES} files go at once."
 OPENED_BEFORE = "This form is from before the server was started anew, so nothing was stored. Look at it, and send it."
 UNFORESEEN = (
     "Something went wrong here that should not. Look in the logbook whether it is stored; the terminal says more."

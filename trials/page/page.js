@@ -1,6 +1,29 @@
 // A stopwatch for minutes, a tap counter for grains, and typed fields kept until they are stored. The page works without.
 "use strict";
 
+// What is kept in the browser; one that keeps nothing holds it as long as the page is open, and says so.
+const here = new Map();
+const keeps = (() => {
+  try {
+    localStorage.setItem("samedirt", "kept");
+    localStorage.removeItem("samedirt");
+    return true;
+  } catch (error) {
+    return false;
+  }
+})();
+const read = (key) => (keeps ? localStorage.getItem(key) : here.get(key)) ?? "";
+const write = (key, text) => (keeps ? localStorage.setItem(key, text) : here.set(key, text));
+const forget = (key) => (keeps ? localStorage.removeItem(key) : here.delete(key));
+
+const tell = (form, words) => {
+  const line = document.createElement("p");
+  line.className = "said";
+  line.setAttribute("role", "status");
+  line.textContent = words;
+  form.before(line);
+};
+
 const button = (words, does) => {
   const made = document.createElement("button");
   made.type = "button";
@@ -27,7 +50,7 @@ const stopwatch = (field, place) => {
   const time = document.createElement("span");
   time.className = "time";
   const key = `${place} started ${field.name}`;
-  const since = () => Number(localStorage.getItem(key) || 0);
+  const since = () => Number(read(key));
   const seconds = () => Math.round((Date.now() - since()) / 1000);
   const show = () => {
     time.textContent = since() ? `${Math.floor(seconds() / 60)}:${String(seconds() % 60).padStart(2, "0")}` : "";
@@ -36,9 +59,9 @@ const stopwatch = (field, place) => {
   const start = button("Start", () => {
     if (since()) {
       typed(field, (seconds() / 60).toFixed(2).replace(/\.?0+$/, ""));
-      localStorage.removeItem(key);
+      forget(key);
     } else {
-      localStorage.setItem(key, String(Date.now()));
+      write(key, String(Date.now()));
     }
     show();
   });
@@ -52,40 +75,49 @@ const counter = (field) => {
   helper(field, button("+ 1", count(1)), button("- 1", count(-1)));
 };
 
-// What was typed and not stored stands again in a tab that is opened anew; a form that was served with more to say
-// of it, refused or asked about, is left as it is.
+// Whether a field is another than it was served.
+const changed = (one) => {
+  if (one.type === "radio" || one.type === "checkbox") return one.checked !== one.defaultChecked;
+  if (one.tagName === "SELECT") return ![...one.selectedOptions].every((option) => option.defaultSelected);
+  return one.value !== one.defaultValue;
+};
+
+// What was typed and not stored stands again in a tab that is opened anew, and that is said. Fields that were left
+// alone are not kept: what was stored of them since is not typed over. A form that was served with more to say of it,
+// refused or asked about, is left as it is, and kept whole.
 const kept = (form, place) => {
   const fields = [...form.elements].filter((one) => one.name && one.type !== "hidden" && one.type !== "submit");
   const said = document.querySelector(".wrong") !== null;
-  const before = JSON.parse(localStorage.getItem(place) || "{}");
-  for (const one of said ? [] : fields) {
-    const key = one.type === "radio" ? `${one.name}=${one.value}` : one.name;
-    if (key in before) {
-      if (one.type === "radio" || one.type === "checkbox") one.checked = before[key];
-      else one.value = before[key];
-    }
+  const name = (one) => (one.type === "radio" ? `${one.name}=${one.value}` : one.name);
+  const isTicked = (one) => one.type === "radio" || one.type === "checkbox";
+  const before = said ? {} : JSON.parse(read(place) || "{}");
+  for (const one of fields) {
+    if (!(name(one) in before)) continue;
+    if (isTicked(one)) one.checked = before[name(one)];
+    else one.value = before[name(one)];
   }
-  const keep = () => {
+  if (fields.some((one) => name(one) in before && changed(one))) {
+    tell(form, "What you typed here before and did not store stands in its fields again. Look at it, and store it.");
+  }
+  form.addEventListener("input", () => {
     const now = {};
     for (const one of fields) {
-      if (one.type === "radio") now[`${one.name}=${one.value}`] = one.checked;
-      else now[one.name] = one.type === "checkbox" ? one.checked : one.value;
+      if (said || changed(one)) now[name(one)] = isTicked(one) ? one.checked : one.value;
     }
-    localStorage.setItem(place, JSON.stringify(now));
-  };
-  form.addEventListener("input", keep);
+    write(place, JSON.stringify(now));
+  });
 };
 
-try {
-  for (const form of document.querySelectorAll("form[data-keep]")) {
-    const place = `samedirt ${form.dataset.keep}`;
-    kept(form, place);
-    for (const field of form.querySelectorAll("[data-timed]")) stopwatch(field, place);
-    for (const field of form.querySelectorAll("[data-counted]")) counter(field);
+for (const done of document.querySelectorAll("[data-forget]")) {
+  const place = `samedirt ${done.dataset.forget}`;
+  for (const key of keeps ? Object.keys(localStorage) : []) {
+    if (key === place || key.startsWith(`${place} started `)) forget(key);
   }
-  for (const done of document.querySelectorAll("[data-forget]")) {
-    localStorage.removeItem(`samedirt ${done.dataset.forget}`);
-  }
-} catch (error) {
-  // A browser that keeps nothing: the fields are there all the same.
+}
+for (const form of document.querySelectorAll("form[data-keep]")) {
+  const place = `samedirt ${form.dataset.keep}`;
+  if (!keeps) tell(form, "This browser keeps nothing: what is typed here is lost when the page is closed.");
+  kept(form, place);
+  for (const field of form.querySelectorAll("[data-timed]")) stopwatch(field, place);
+  for (const field of form.querySelectorAll("[data-counted]")) counter(field);
 }

@@ -9,7 +9,7 @@ from trials.talk.question import Amount, Choice
 from trials.talk.shorthand import TICKS, TWO_READINGS
 from trials.units.kinds import UNITS
 
-MAIN, SECOND, UNIT, STANDS = "", "2 ", "unit ", "stands "
+MAIN, SECOND, UNIT, STANDS, WAS = "", "2 ", "unit ", "stands ", "was "
 """What stands before the key of an ask in the names of its fields."""
 NONE_TICKED = "none"
 TIMED, COUNTED = ("minutes", "cleanup_minutes"), ("grains", "kept", "in_tails", "seeded")
@@ -23,6 +23,7 @@ class RunField:
     sort: choice, ticks, readings (net, or gross and tare), both (at start and end), count, or text.
     values: what stands in its fields, by their names.
     wrong, asked: what is wrong with it, and what is asked about it. stands: the answer that is asked about.
+    was: the stored answer as the form was opened; None where none is corrected.
     """
 
     ask: Ask
@@ -31,6 +32,7 @@ class RunField:
     wrong: tuple[str, ...] = ()
     asked: tuple[str, ...] = ()
     stands: str = ""
+    was: str | None = None
 
     @property
     def units(self) -> tuple[str, ...]:
