@@ -78,6 +78,8 @@ def one_line(text: str) -> str:
     >>> print(one_line("base\x1b[31mline\u2028"))
     base\x1b[31mline\u2028
     """
+    if text.isprintable():
+        return text
     return "".join(char if char.isprintable() else char.encode("unicode_escape").decode() for char in text)
 
 

@@ -30,6 +30,8 @@ def test_the_list_shows_what_the_command_lists(visitor: Visitor, samedirt: Calla
     for cell in row.split("  "):
         assert cell.strip() in words_of(page)
     assert page.text.count('class="strip better"') == 1
+    (following,) = (line for line in samedirt("logbook").out.splitlines() if "on one lot alone" in line)
+    assert "What next" in words_of(page) and following.partition("rough-bed ")[2].strip() in words_of(page)
     none = words_of(visitor.get("/", params={"gear": "sluice"}))
     assert "0 of 2 trials" in none and "rough-bed" not in none
     assert "31/02 is not a day" in words_of(visitor.get("/", params={"since": "31/02"}))

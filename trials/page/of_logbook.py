@@ -9,6 +9,8 @@ from trials.errors import Refused
 from trials.keeping.remembered import listed
 from trials.listing.choose import Sort, Wanted, chosen
 from trials.listing.lines import COLUMNS, cells_of, reason_of
+from trials.listing.same_change import same_changes
+from trials.listing.what_next import what_next
 from trials.logbook.logbook import ListedTrial, Remembered
 from trials.page.desk import Desk, lines_of
 from trials.page.sent import Sent
@@ -20,16 +22,15 @@ FILTERS = (
     ("change", "Change", "texture"),
     ("measure", "Measure", "gold mass"),
 )
-NAME = next(i for i, column in enumerate(COLUMNS) if column.head == "trial")
+HEADS = [column.head for column in COLUMNS]
 
 
 @dataclass(frozen=True, slots=True)
 class ListLine:
-    """A trial as it is listed: what stands in each column, and its gain as a strip."""
+    """A trial as it is listed: the head and what stands in each column, and its gain as a strip."""
 
-    trial: str
     code: str
-    cells: tuple[str, ...]
+    cells: tuple[tuple[str, str], ...]
     strip: str
 
 
@@ -40,17 +41,18 @@ def logbook_page(desk: Desk, sent: Sent) -> Response:
     sort = Sort.GAIN if sent.query.get("sort") == Sort.GAIN.value else Sort.DATE
     problems: tuple[str, ...] = ()
     try:
-        shown = chosen(lines, Wanted(**{name: text or None for name, text in told.items()}), sort)
+        wanted = Wanted(**{name: text or None for name, text in told.items()})
+        shown, by_date = chosen(lines, wanted, sort), chosen(lines, wanted, Sort.DATE)
     except Refused as error:
-        shown, problems = lines, lines_of(error)
+        shown, by_date, problems = lines, lines, lines_of(error)
     scopes = scopes_of(line.word for line in lines)
     return desk.show(
         sent,
         "logbook.html",
         problems=problems,
-        heads=[column.head for column in COLUMNS],
+        heads=HEADS,
         lines=_lines(shown, scopes),
-        name_at=NAME,
+        next=what_next(by_date, same_changes(lines)),
         reasons=[reason for reason in map(reason_of, shown) if reason],
         total=len(lines),
         filters=[(name, label, example, told[name]) for name, label, example in FILTERS],
@@ -60,7 +62,10 @@ def logbook_page(desk: Desk, sent: Sent) -> Response:
 
 
 def _lines(shown: Iterable[ListedTrial], scopes: Mapping[str, Scope]) -> list[ListLine]:
-    return [ListLine(line.trial, line.code or "", cells_of(line), _strip(line.word, scopes)) for line in shown]
+    return [
+        ListLine(line.code or "", tuple(zip(HEADS, cells_of(line), strict=True)), _strip(line.word, scopes))
+        for line in shown
+    ]
 
 
 def _strip(word: Remembered | None, scopes: Mapping[str, Scope]) -> str:

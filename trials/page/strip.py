@@ -3,9 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
-from trials.listing.lines import gain_words
 from trials.logbook.logbook import Remembered
 from trials.wording.numbers import signed
 
@@ -48,7 +47,10 @@ def scopes_of(words: Iterable[Remembered | None]) -> dict[str, Scope]:
 
 
 def strip(word: Remembered, scope: Scope) -> Markup:
-    """Draw the gain of a trial: the line is its limits, the mark says the outcome, the upright is zero."""
+    """Draw the gain of a trial: the line is its limits, the mark says the outcome, the upright is zero.
+
+    It is no more than what stands in words beside it, so nobody who listens hears it twice.
+    """
     if word.shown is None or word.code == "scatter":
         return Markup("")
     middle = HEIGHT / 2
@@ -61,5 +63,5 @@ def strip(word: Remembered, scope: Scope) -> Markup:
     place = f"translate({scope.at(word.shown):.1f},{middle:g})"
     parts.append(f'<path class="{sort}" transform="{place}" d="{shape}"/>')
     frame = f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" width="{WIDTH:g}" height="{HEIGHT:g}"'
-    drawn = Markup('<svg class="strip {}" role="img" {}><title>{}</title>{}</svg>')
-    return drawn.format(word.code, Markup(frame), gain_words(word), Markup("".join(parts)))  # noqa: S704 - our own numbers
+    drawn = f'<svg class="strip {escape(word.code)}" aria-hidden="true" {frame}>{"".join(parts)}</svg>'
+    return Markup(drawn)  # noqa: S704 - our own numbers and a code
