@@ -222,6 +222,17 @@ def test_the_panner_sees_tags_alone(visitor: Visitor, tmp_path: Path) -> None:
     done = visitor.post(f"/trial/rough-bed/run/{tag}?view=panner", fields_of(form) | {"grains": "31"})
     assert done.headers["location"].startswith("/trial/rough-bed/panner")
     assert run_of(tmp_path, tag).grains == 31
+    assert f"Correct it under Runs, beside {tag}" in words_of(visitor.get(f"/trial/rough-bed/run/{tag}"))
+    closed = words_of(visitor.get(f"/trial/rough-bed/run/{tag}?view=panner"))
+    assert f"{tag} is stored already. To the jars" in closed and "orrect" not in closed
+    struck = shown[0] if shown[0] != tag else shown[1]
+    visitor.follow(visitor.fill(f"/trial/rough-bed/strike/{struck}", {"own": "spill", "gold": "no"}))
+    pair = {one.tag for one in record.runs if one.pair == run_of(tmp_path, struck).pair} - {tag}
+    jars = words_of(visitor.get("/trial/rough-bed/panner"))
+    assert jars.count("not to pan") == len(pair) and "struck" not in jars and "left out" not in jars
+    for one in (struck, tags_of(record)[-1]):
+        words = words_of(visitor.get(f"/trial/rough-bed/run/{one}?view=panner"))
+        assert "pair" not in words and "spill" not in words, words
 
 
 def test_a_strike_asks_whether_the_gold_was_known(visitor: Visitor, tmp_path: Path) -> None:

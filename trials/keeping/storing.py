@@ -142,11 +142,13 @@ def store_answers(
     return entered_words(before, after, run.key)
 
 
-def found_in(book: Logbook, name: str, tag: str, find: Callable[[Record], Run]) -> Run:
-    """The run of a trial that a typed tag finds; where there is none, the trials that have such a tag are named."""
-    record = book.read(name)
+def found_in(book: Logbook, name: str, tag: str, find: Callable[[Record], Run], *, record: Record | None = None) -> Run:
+    """The run of a trial that a typed tag finds; where there is none, the trials that have such a tag are named.
+
+    record: the trial as it was read just now, which is not read again.
+    """
     try:
-        return find(record)
+        return find(book.read(name) if record is None else record)
     except Refused as error:
         if not any(problem.code == ELSEWHERE for problem in error.problems):
             raise

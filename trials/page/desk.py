@@ -15,31 +15,26 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from trials.errors import Refused, TrialsError
 from trials.logbook.logbook import Logbook
 from trials.page.sent import NUMBER, Done, Forms, Sent
+from trials.page.words import at_page
 
 HERE = Path(__file__).parent
 NOTHING = Done("/")
 TWICE = "This form was taken already; nothing was stored a second time."
 FIELD_NAMES = {"--why": "reason", "--note": "note", "--since": "run since"}
 """What a flag of a command is called where it is a field."""
-FLAG_WORDS = {
-    "--trial NAME": "the field Trial",
-    '--why "the reason"': "a reason",
-    "--why": "a reason",
-    "a --note": "a note",
-    "load with --as-typed": 'tick "It stands as typed"',
-}
-"""How a flag reads where nobody types one; a whole command is told as it is."""
 
 
 @cache
 def _templates() -> Environment:
-    return Environment(
+    made = Environment(
         loader=FileSystemLoader(HERE / "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["at_page"] = at_page
+    return made
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,14 +80,8 @@ class Desk:
 def lines_of(error: TrialsError) -> tuple[str, ...]:
     """What is wrong, a line each; the flags of a command by the names of their fields."""
     if not isinstance(error, Refused) or not error.problems:
-        return tuple(map(_without_flags, error.lines))
+        return tuple(map(at_page, error.lines))
     return tuple(
-        _without_flags(f"{FIELD_NAMES[one.place].capitalize()}: {one.says}" if one.place in FIELD_NAMES else str(one))
+        at_page(f"{FIELD_NAMES[one.place].capitalize()}: {one.says}" if one.place in FIELD_NAMES else str(one))
         for one in error.problems
     )
-
-
-def _without_flags(line: str) -> str:
-    for flag, words in FLAG_WORDS.items() if "samedirt " not in line else ():
-        line = line.replace(flag, words)
-    return line

@@ -99,7 +99,7 @@ def run_page(desk: Desk, sent: Sent) -> Response:
     is_for_panner = sent.query.get("view") == "panner"
     record = desk.book.read(name)
     try:
-        run = found_in(desk.book, name, tag, lambda one: run_to_enter(one, tag, correcting=False))
+        run = found_in(desk.book, name, tag, lambda one: run_to_enter(one, tag, correcting=False), record=record)
     except Refused as error:
         return _closed(desk, sent, record, error)
     talk = _seen_by(talk_of_run(record, run, correcting=False, now=desk.now), panner=is_for_panner)
@@ -134,7 +134,7 @@ def correct_page(desk: Desk, sent: Sent) -> Response:
     name, tag = sent.path["name"], sent.path["tag"]
     record = desk.book.read(name)
     try:
-        run = found_in(desk.book, name, tag, lambda one: run_to_enter(one, tag, correcting=True))
+        run = found_in(desk.book, name, tag, lambda one: run_to_enter(one, tag, correcting=True), record=record)
     except Refused as error:
         return _closed(desk, sent, record, error)
     talk = talk_of_run(record, run, correcting=True, now=desk.now)
@@ -242,13 +242,17 @@ def _closed(desk: Desk, sent: Sent, record: Record, error: Refused) -> Response:
     """A run that can't be typed in: why, and where one goes from there."""
     tag = sent.path["tag"].strip().upper()
     run = next((one for one in record.runs if (one.tag or "").upper() == tag), None)
+    is_panners = sent.query.get("view") == "panner"
+    lines = lines_of(error)
+    if is_panners and run is not None:  # why it is closed would tell of its pair
+        lines = (f"{run.tag} is stored already." if is_made(run) and not run.is_void else f"{run.tag} is not to pan.",)
     return desk.show(
         sent,
         "run_closed.html",
         status=422 if sent.is_post else 200 if run is not None else 404,
-        trial=None if sent.query.get("view") == "panner" else record.trial,
+        trial=None if is_panners else record.trial,
         name=record.trial.name,
-        lines=lines_of(error),
+        lines=lines,
         tag=run.tag if run is not None else "",
         is_made=run is not None and is_made(run) and not run.is_void,
     )
@@ -258,7 +262,7 @@ def strike_page(desk: Desk, sent: Sent) -> Response:
     """A run struck with its reason, or one that was struck by mistake counting again."""
     name, tag = sent.path["name"], sent.path["tag"]
     record = desk.book.read(name)
-    run = found_in(desk.book, name, tag, lambda one: run_tagged(one, tag))
+    run = found_in(desk.book, name, tag, lambda one: run_tagged(one, tag), record=record)
     is_known = has_gold(record, run)
     problems: Sequence[str] = ()
     if sent.is_post:
