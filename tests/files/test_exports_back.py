@@ -66,7 +66,7 @@ def test_a_file_that_is_no_export_is_refused(samedirt: Door, tmp_path: Path) -> 
 
 
 def test_what_is_wrong_with_a_plan_is_told_by_its_file(samedirt: Door, tmp_path: Path) -> None:
-    """A JSON holds plan and runs in one, and a plan alone is the plan."""
+    """A JSON holds plan and runs in one; a plan alone goes by its name."""
     rough_bed(tmp_path / "bed")
     samedirt("load", "bed")
     samedirt("export", "rough-bed", "--as", "json", "--to", "out")
@@ -78,7 +78,7 @@ def test_what_is_wrong_with_a_plan_is_told_by_its_file(samedirt: Door, tmp_path:
     assert said.code == 2 and "samedirt: c.json, [change] baseline: changed is what an arm is called" in said.err
     (tmp_path / "mat.toml").write_text(LEAST.replace("ribbed", "changed"))
     said = samedirt("plan", "--from", "mat.toml")
-    assert said.code == 2 and "samedirt: plan, [change] baseline: changed is what an arm is called" in said.err
+    assert said.code == 2 and "samedirt: mat, [change] baseline: changed is what an arm is called" in said.err
 
 
 def test_all_trials_go_out_or_none(samedirt: Door, tmp_path: Path) -> None:
