@@ -66,7 +66,7 @@ def test_a_chance_grows_with_pairs_though_the_hand_learns(samedirt: Run) -> None
     lean = [*PLAN, *CHANGE, "--worth-having", "3 points", "--set", "guess.gold=9 mg/kg", "--set", "guess.sizes=medium"]
     lean += ["--set", "lot.mass=2000 kg"]
     foretold = []
-    for pairs in (3, 6, 12, 28, 60):
+    for pairs in (6, 28, 60):
         said = samedirt("plan", "mats", *lean, "--pairs", str(pairs), "--json")
         foretold.append(json.loads(said.out)["chance_at_line"])
     assert foretold == sorted(foretold) and 0.7 < foretold[-2] < 0.85 and foretold[-1] > 0.93

@@ -1,6 +1,7 @@
 """The map of pitfalls says nothing that is not so: its checks exist, and the words it finds on the papers are there."""
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any, get_args
 
 import pytest
@@ -42,6 +43,7 @@ def test_what_stands_against_it_exists(pitfall: Pitfall) -> None:
         assert set(stand.checks) <= NAMES, stand.what
 
 
+@cache
 def all_papers() -> str:
     """Every paper of every sort of plan, and of two more: drops of soap held, and a plan without a look."""
     records = [plan() for plan in PLANS]
