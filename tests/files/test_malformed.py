@@ -329,15 +329,22 @@ def test_things_that_are_no_trial_folder(samedirt: Callable[..., Any], tmp_path:
     rough_bed(tmp_path / "odd3")
     (tmp_path / "odd3" / "changes.csv").mkdir()
     (tmp_path / "loop").symlink_to("loop")
+    for name in ("odd4", "odd5"):
+        (tmp_path / name).mkdir()
+    (tmp_path / "odd4" / "trial.toml").symlink_to("trial.toml")
+    (tmp_path / "odd5" / "trial.toml").write_text(ROUGH_TRIAL)
+    (tmp_path / "odd5" / "runs.csv").symlink_to("moved.csv")
     for path, says in (
         ("nowhere", "nowhere: is not a folder; name the folder of a trial"),
         ("file.txt", "file.txt: has no commas, semicolons or tabs between columns; save it as CSV UTF-8"),
         ("loop", "loop: is not a folder"),
         ("x" * 5000, "x" * 60),  # told as too long, or as no folder, by the version of Python
         ("empty", "empty: holds no trial.toml"),
-        ("odd", "odd: holds no trial.toml"),
+        ("odd", "odd/trial.toml: can't be read (Is a directory)"),
         ("odd2", "runs.csv: can't be read (Is a directory)"),
         ("odd3", "changes.csv: can't be read (Is a directory)"),
+        ("odd4", "trial.toml: can't be read (Too many levels of symbolic links)"),
+        ("odd5", "runs.csv: can't be read (No such file or directory)"),
     ):
         said = samedirt("load", path)
         assert says in said.err and len(said.err.splitlines()) == 1, path

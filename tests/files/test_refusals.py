@@ -154,6 +154,7 @@ RUN_FAULTS = [
     ("thousands", 'pair,arm,fed_g\n1,baseline,"1,234"\n', r"1,234 could be 1\.234 or 1234; write one of these"),
     ("unit in the name", "pair,arm,gold (mg)\n1,baseline,3\n", r"column gold \(mg\): .*did you mean gold_mg\?"),
     ("its unit in the name", "pair,arm,Gold g\n1,baseline,3\n", r"column Gold g: .*did you mean gold_g\?"),
+    ("a unit amiss in the name", "pair,arm,gold mgs\n1,baseline,3\n", r"column gold mgs: .*did you mean gold_mg\?"),
     ("no unit in the name", "pair,arm,gold\n1,baseline,3\n", r"column gold: names no unit"),
     ("no such day", "pair,arm,session\n1,baseline,31/02/2026\n", r"session: 31/02/2026 is no day there is"),
     ("no such month", "pair,arm,session\n1,baseline,2026-13-45\n", r"2026-13-45 is no day there is"),

@@ -74,7 +74,7 @@ def read_folder(folder: str | Path) -> Record:
 
 def look_through(folder: Path, said: Callable[[str], None] = lambda _: None) -> tuple[Record | None, list[Problem]]:
     """Read a trial folder, and give the record or every problem found; `said` as in `read_runs_file`."""
-    if not (folder / TRIAL_FILE).is_file():
+    if not _is_there(folder / TRIAL_FILE):
         return None, [
             Problem(str(folder), f"holds no {TRIAL_FILE}; name the folder of a trial, or one that holds such folders")
         ]
@@ -93,11 +93,16 @@ def look_through(folder: Path, said: Callable[[str], None] = lambda _: None) -> 
     return (None, problems) if problems else (Record(trial=trial, runs=runs, corrections=corrections), [])
 
 
+def _is_there(path: Path) -> bool:
+    """Whether something has that name; so has a link that leads nowhere, which is told and not taken for none."""
+    return path.exists() or path.is_symlink()
+
+
 def _optional(
     path: Path, read: Callable[[bytes, str], tuple[tuple[W, ...], list[Problem]]]
 ) -> tuple[tuple[W, ...], list[Problem]]:
     """Read a file that need not be there."""
-    if not path.exists():
+    if not _is_there(path):
         return (), []
     try:
         return read(read_plain(path), str(path))
@@ -174,7 +179,7 @@ def is_exported(path: Path) -> bool:
 
 def _sources(path: Path) -> list[Path]:
     """What a path names: a trial folder, all that lie right under it in order of name, or an export of ours."""
-    if (path / TRIAL_FILE).is_file() or (path.suffix == JSON and path.is_file()):
+    if _is_there(path / TRIAL_FILE) or (path.suffix == JSON and path.is_file()):
         return [path]
     for file in (path / PARQUET, path.parent / PARQUET if path.suffix == ".parquet" else path):
         if file.name == PARQUET and file.is_file():

@@ -109,6 +109,13 @@ def became(field: str, old: str | None, new: str | None) -> str:
     return f"{base.replace('_', ' ') or field}: {was} becomes {now}"
 
 
+def _offered(name: str) -> str | None:
+    """The known name nearest to one that is not; in the stored unit, where it does not end in the unit of that name."""
+    near = nearest(name, list(_known()))
+    column = _known()[near] if near else None
+    return near if column is None or column.ending is None or name.endswith(column.ending) else column.field
+
+
 def column_named(header: str) -> Column:
     """Find what a column holds, from its header; a UnitError names the nearest, or asks which unit is meant.
 
@@ -118,7 +125,7 @@ def column_named(header: str) -> Column:
     name, _, label = header.partition(" ")
     column = _known().get(name)
     if column is None:
-        near, asked = nearest(name, list(_known())), _questions().get(name)
+        near, asked = _offered(name), _questions().get(name)
         hint = f"; did you mean {near}?" if near else ""
         raise UnitError(asked or f"is not a column we know{hint}", "" if asked or near else LIKE_NONE)
     label = label.strip()
