@@ -28,6 +28,11 @@ def pytest_cmdline_main(config: pytest.Config) -> None:
         option.dist = "worksteal"
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Tests that wait for other programs begin first, so that no worker waits for them at the end."""
+    items.sort(key=lambda item: item.get_closest_marker("waits") is None)
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Say how large the long tests were in this run; a quiet run shows no header."""
     terminalreporter.write_line(f"long tests at {SIZE:g} of their full size (SAMEDIRT_TEST_SIZE)")

@@ -13,6 +13,8 @@ from trials.talk.engine import Talk, begin
 from trials.talk.plan_answers import A_CHANGE, SORT
 from trials.talk.plan_questions import FIRST
 
+pytestmark = pytest.mark.waits
+
 CTRL_C = "\x03"
 MOST_QUESTIONS = 28
 DRAFT = "plan-draft.toml"

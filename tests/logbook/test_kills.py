@@ -27,6 +27,8 @@ from trials.logbook.connect import connect
 from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import applied, known_migrations
 
+pytestmark = pytest.mark.waits
+
 # At full size 1,000 programs are killed, each at another moment of its work; the moments are drawn from a seed.
 
 
