@@ -1,6 +1,8 @@
 """What is shown: the list, a trial, its checks, its verdict with the chart, its report, what was decided."""
 
+import os
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +13,8 @@ from tests.commands.typed_in import flat, half_done, read, stored
 from tests.folders import rough_bed
 from tests.page.visitor import Visitor, words_of
 from trials.files.folder import read_folder
+from trials.keeping.storing import store_decision
+from trials.logbook.logbook import Logbook
 
 
 @pytest.fixture
@@ -36,6 +40,23 @@ def test_the_list_shows_what_the_command_lists(visitor: Visitor, samedirt: Calla
     assert "0 of 2 trials" in none and "rough-bed" not in none
     assert "31/02 is not a day" in words_of(visitor.get("/", params={"since": "31/02"}))
     assert "No trial is in" in words_of(Visitor(visitor.book.with_name("none.duckdb")).get("/"))
+
+
+def test_what_was_read_is_read_again_when_its_file_was_written(
+    visitor: Visitor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A file that was left alone is not read twice; what is stored by anyone is listed at once."""
+    visitor.get("/")  # reaches the words, and keeps them
+    long_ago = visitor.book.stat().st_mtime - 60
+    os.utime(visitor.book, (long_ago, long_ago))
+    paths = ("/", "/trial/half/runs")
+    first = [words_of(visitor.get(path)) for path in paths]
+    with monkeypatch.context() as closed:
+        closed.setattr(Logbook, "reading", None)
+        assert [words_of(visitor.get(path)) for path in paths] == first
+    for word in ("retest", "revert"):
+        store_decision(Logbook(visitor.book), "rough-bed", word, None, datetime(2026, 5, 3))
+        assert f">{word}</td>" in visitor.get("/").text
 
 
 def test_a_trial_tells_what_the_commands_tell(visitor: Visitor, samedirt: Callable[..., Any]) -> None:

@@ -1,24 +1,31 @@
 """What every page needs: the logbook, the forms, the moment, and the templates."""
 
 import secrets
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar, cast
 from urllib.parse import urlencode
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from schemas import Record
 from trials.errors import Refused, TrialsError
-from trials.logbook.logbook import Logbook
+from trials.keeping.remembered import listed
+from trials.logbook.logbook import ListedTrial, Logbook
 from trials.page.sent import NUMBER, Done, Forms, Sent
 from trials.page.words import at_page
 
 HERE = Path(__file__).parent
 NOTHING = Done("/")
+MOST_READ = 100  # trials that are kept as they were read
+T = TypeVar("T")
+SETTLED_S = 5
+"""How long after a file was written a second write is told by its time; some disks count in steps of 2 s."""
 TWICE = "This form was taken already; nothing was stored a second time."
 FIELD_NAMES = {"--why": "reason", "--note": "note", "--since": "run since"}
 """What a flag of a command is called where it is a field."""
@@ -37,18 +44,51 @@ def _templates() -> Environment:
     return made
 
 
+@dataclass(slots=True)
+class LastRead:
+    """What was read of a logbook, read again where its file is another than it was.
+
+    kept: by which file, of which moment and size it was read, and what.
+    """
+
+    kept: tuple[tuple[int, ...], dict[str, Any]] = ((), {})
+
+    def of(self, book: Logbook, what: str, read: Callable[[], T]) -> T:
+        """Read it, unless it was read since the file was written."""
+        if not book.exists:
+            return read()
+        of_file = book.path.stat()
+        is_now = (of_file.st_ino, of_file.st_mtime_ns, of_file.st_size)
+        known = self.kept[1] if self.kept[0] == is_now else {}
+        if what in known:
+            return cast("T", known[what])
+        found = read()
+        if time.time() - of_file.st_mtime > SETTLED_S:
+            self.kept = is_now, {**known, what: found} if len(known) < MOST_READ else {what: found}
+        return found
+
+
 @dataclass(frozen=True, slots=True)
 class Desk:
     """Where a request is worked on."""
 
     book: Logbook
     forms: Forms = field(default_factory=Forms)
+    last_read: LastRead = field(default_factory=LastRead)
     clock: Callable[[], datetime] = datetime.now
 
     @property
     def now(self) -> datetime:
         """The moment, to the second."""
         return self.clock().replace(microsecond=0)
+
+    def read(self, name: str) -> Record:
+        """A trial as it is stored. Raises Refused: there is none of that name."""
+        return self.last_read.of(self.book, f"trial {name}", lambda: self.book.read(name))
+
+    def listed(self) -> Sequence[ListedTrial]:
+        """Every trial with its word, the last session first; none where there is no logbook yet."""
+        return self.last_read.of(self.book, "list", lambda: listed(self.book) if self.book.exists else [])
 
     def show(self, sent: Sent, template: str, *, status: int = 200, **values: Any) -> Response:  # noqa: ANN401 - what a template takes
         """Fill a template; every text is escaped, and a name left out is an error."""

@@ -117,13 +117,13 @@ def _harmless(name: str) -> str:
 
 def export_page(desk: Desk, sent: Sent) -> Response:
     """What can be kept of a trial, and what the copy to show leaves out."""
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     return desk.show(sent, "export.html", trial=record.trial, public=public_copy(record).words)
 
 
 def export_file(desk: Desk, sent: Sent) -> Response:
     """A trial as plain files, to keep or to send: its folder in one archive, JSON, or the copy to show."""
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     name = record.trial.name
     match sent.path["form"]:
         case "folder.zip":

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from starlette.responses import Response
 
 from trials.errors import Refused
-from trials.keeping.remembered import listed
 from trials.listing.choose import Sort, Wanted, chosen
 from trials.listing.lines import COLUMNS, cells_of, reason_of
 from trials.listing.same_change import same_changes
@@ -36,7 +35,7 @@ class ListLine:
 
 def logbook_page(desk: Desk, sent: Sent) -> Response:
     """List every trial, or those that are wanted."""
-    lines = listed(desk.book) if desk.book.exists else []
+    lines = desk.listed()
     told = {name: sent.query.get(name, "").strip() for name, *_ in FILTERS}
     sort = Sort.GAIN if sent.query.get("sort") == Sort.GAIN.value else Sort.DATE
     problems: tuple[str, ...] = ()

@@ -174,7 +174,7 @@ def _stored(desk: Desk, sent: Sent, talk: PlanTalk, kept: Given) -> Response:
 def papers_page(desk: Desk, sent: Sent) -> Response:
     """The papers to print; the first time locks the plan."""
     name = sent.path["name"]
-    record = desk.book.read(name)
+    record = desk.read(name)
     problems: Sequence[str] = ()
     if sent.is_post:
         try:
@@ -205,7 +205,7 @@ def _locked(desk: Desk, name: str) -> Done:
 
 def paper_file(desk: Desk, sent: Sent) -> Response:
     """One paper as a page to print, of a plan that is locked."""
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     which = sent.path["paper"]
     page = dict(PAPERS).get(which)
     if page is None or record.trial.locked is None:

@@ -45,7 +45,7 @@ class RunLine:
 
 def runs_page(desk: Desk, sent: Sent) -> Response:
     """The order, what is done, and the next tag."""
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     lines = _lines(record)
     waiting = _waiting(record)
     return desk.show(
@@ -62,7 +62,7 @@ def runs_page(desk: Desk, sent: Sent) -> Response:
 
 def panner_page(desk: Desk, sent: Sent) -> Response:
     """The tags alone, in the order of the alphabet: no turn, no pair, no set-up, and nothing that was found."""
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     lines = sorted((line for line in _lines(record) if line.state != "spare"), key=lambda line: line.tag)
     return desk.show(sent, "panner.html", name=record.trial.name, lines=lines)
 
@@ -97,7 +97,7 @@ def run_page(desk: Desk, sent: Sent) -> Response:
     """One run typed in: its questions as fields, refused and asked about as at the terminal."""
     name, tag = sent.path["name"], sent.path["tag"]
     is_for_panner = sent.query.get("view") == "panner"
-    record = desk.book.read(name)
+    record = desk.read(name)
     try:
         run = found_in(desk.book, name, tag, lambda one: run_to_enter(one, tag, correcting=False), record=record)
     except Refused as error:
@@ -132,7 +132,7 @@ def _seen_by(talk: RunTalk, *, panner: bool) -> RunTalk:
 def correct_page(desk: Desk, sent: Sent) -> Response:
     """One run completed or corrected, with a reason; the old values stay on record."""
     name, tag = sent.path["name"], sent.path["tag"]
-    record = desk.book.read(name)
+    record = desk.read(name)
     try:
         run = found_in(desk.book, name, tag, lambda one: run_to_enter(one, tag, correcting=True), record=record)
     except Refused as error:
@@ -261,7 +261,7 @@ def _closed(desk: Desk, sent: Sent, record: Record, error: Refused) -> Response:
 def strike_page(desk: Desk, sent: Sent) -> Response:
     """A run struck with its reason, or one that was struck by mistake counting again."""
     name, tag = sent.path["name"], sent.path["tag"]
-    record = desk.book.read(name)
+    record = desk.read(name)
     run = found_in(desk.book, name, tag, lambda one: run_tagged(one, tag), record=record)
     is_known = has_gold(record, run)
     problems: Sequence[str] = ()
@@ -297,7 +297,7 @@ def _struck(desk: Desk, sent: Sent, run: Run, *, is_known: bool) -> Done:
 def aside_page(desk: Desk, sent: Sent) -> Response:
     """A whole trial set aside, or taken back."""
     name = sent.path["name"]
-    record = desk.book.read(name)
+    record = desk.read(name)
     problems: Sequence[str] = ()
     if sent.is_post:
         store = store_aside if record.trial.set_aside is None else store_taking_back

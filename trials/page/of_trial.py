@@ -27,7 +27,7 @@ DRAWING = Lock()
 
 def trial_page(desk: Desk, sent: Sent) -> Response:
     """How a trial stands: its question, what was done, what comes next."""
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     seen = _overview(desk, record)
     decided = last_decision(record.corrections)
     return desk.show(
@@ -57,7 +57,7 @@ def _next(seen: Overview) -> tuple[str, str]:
 
 def check_page(desk: Desk, sent: Sent) -> Response:
     """All checks at once, stops first, and what is still missing."""
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     seen = _overview(desk, record)
     return desk.show(
         sent,
@@ -80,7 +80,7 @@ def tags_of_finding(record: Record, finding: Finding) -> list[str]:
 
 def verdict_page(desk: Desk, sent: Sent) -> Response:
     """The sentence, the chart, the last word, and what weakens it."""
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     reached = _reached(record)
     decided = last_decision(record.corrections)
     return desk.show(
@@ -111,7 +111,7 @@ def chart_file(desk: Desk, sent: Sent) -> Response:
     from trials.charts.files import chart_svg
     from trials.charts.order_strip import order_strip
 
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     charts = {"answer": answer_chart, "order": order_strip}
     which, _, form = sent.path["form"].removesuffix(".svg").partition("-")
     if which not in charts or form not in ("wide", "narrow"):
@@ -125,7 +125,7 @@ def report_file(desk: Desk, sent: Sent) -> Response:
     """The whole trial as one file, to read here or to keep."""
     from trials.report.page import report_html
 
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     off = {problem.place: problem.says for problem in photo_problems(record, desk.book.path)}
     with DRAWING:
         page = report_html(record, off)
@@ -142,13 +142,13 @@ def html_file(page: str, name: str, *, is_kept: bool) -> Response:
 
 def history_page(desk: Desk, sent: Sent) -> Response:
     """What became of a trial, by time."""
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     return desk.show(sent, "history.html", trial=record.trial, events=history(record))
 
 
 def decide_page(desk: Desk, sent: Sent) -> Response:
     """What was done with the change in the end."""
-    record = desk.book.read(sent.path["name"])
+    record = desk.read(sent.path["name"])
     problems: Sequence[str] = ()
     if sent.is_post:
         try:

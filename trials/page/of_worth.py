@@ -18,7 +18,7 @@ from trials.verdicts.reach import reach_verdict
 def worth_page(desk: Desk, sent: Sent) -> Response:
     """What it is worth, as far as that can be told, and the form of what it is reckoned with."""
     name = sent.path["name"]
-    record = desk.book.read(name)
+    record = desk.read(name)
     known = _known(desk, name)
     questions = _questions(desk, record)
     problems: tuple[str, ...] = ()
