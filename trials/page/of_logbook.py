@@ -43,7 +43,7 @@ def logbook_page(desk: Desk, sent: Sent) -> Response:
         wanted = Wanted(**{name: text or None for name, text in told.items()})
         shown, by_date = chosen(lines, wanted, sort), chosen(lines, wanted, Sort.DATE)
     except Refused as error:
-        shown, by_date, problems = lines, lines, lines_of(error)
+        shown, by_date, problems = list(lines), list(lines), lines_of(error)
     scopes = scopes_of(line.word for line in lines)
     return desk.show(
         sent,
