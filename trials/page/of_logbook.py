@@ -10,6 +10,7 @@ from trials.listing.choose import Sort, Wanted, chosen
 from trials.listing.lines import COLUMNS, cells_of, reason_of
 from trials.listing.same_change import same_changes
 from trials.listing.what_next import what_next
+from trials.logbook.beside import way_back
 from trials.logbook.logbook import ListedTrial, Remembered
 from trials.page.desk import Desk, lines_of
 from trials.page.sent import Sent
@@ -54,6 +55,7 @@ def logbook_page(desk: Desk, sent: Sent) -> Response:
         next=what_next(by_date, same_changes(lines)),
         reasons=[reason for reason in map(reason_of, shown) if reason],
         total=len(lines),
+        copies="" if desk.book.exists else way_back(desk.book.path),
         filters=[(name, label, example, told[name]) for name, label, example in FILTERS],
         sort=sort.value,
         scopes=[scope.words for scope in scopes.values()],
