@@ -289,6 +289,9 @@ def test_a_logbook_that_is_not_there_names_its_copies(samedirt: Callable[..., An
     path.unlink()
     for words in (("logbook",), ("export", "t"), ("logbook", "--check"), ("verdict", "t")):
         assert samedirt(*words).err == f"samedirt: no logbook at logbook.duckdb; {copies}"
+    assert samedirt("plan", "t", "--pairs", "9", "--no-ask").err.endswith(
+        f"samedirt: logbook.duckdb: is not there. {copies}"
+    )
     write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
     assert samedirt("load", "mat").err == f"samedirt: logbook.duckdb was not there and is begun anew. {copies}"
     assert samedirt("logbook", "--restore", "newest", "--yes").code == 0

@@ -62,7 +62,7 @@ def plan(
     from trials.files.plan_given import plan_answers, trial_given
     from trials.files.plan_json import plan_as_json
     from trials.keeping.drafts import plan_draft
-    from trials.keeping.stored_plans import make_plan, store_plan
+    from trials.keeping.stored_plans import store_plan
     from trials.logbook.logbook import Logbook
     from trials.rehearsal.proposal import refuse_unsound
     from trials.sheets.blank import write_blank_folder
@@ -93,7 +93,7 @@ def plan(
         if is_asked:
             made = plan_making.talked_over(logbook, answers, draft)
         else:
-            made = make_plan(logbook, trial_given(from_file, stored, answers))
+            made = plan_making.of_what_is_given(logbook, lambda: trial_given(from_file, stored, answers))
             refuse_unsound(made)
     except Stopped:
         say(f"Stopped. All answers so far are in {draft.path}; samedirt plan goes on from there.")

@@ -16,6 +16,7 @@ from trials.files.plan_given import answers_like, trial_told
 from trials.files.write import trial_text
 from trials.keeping.stored_plans import SEEDS, is_stored, locked_words, make_plan
 from trials.keeping.storing import apply
+from trials.logbook.beside import way_back
 from trials.logbook.logbook import Logbook
 from trials.rehearsal.proposal import Plan, tells_scatter
 from trials.talk.engine import begin
@@ -27,6 +28,17 @@ from trials.talk.shown import Block, Sentence
 def stored_under(book: Logbook, name: str | None) -> Callable[[], Trial | None]:
     """How to look up the plan in the logbook of this name, if there is one."""
     return lambda: book.read(name).trial if name is not None and is_stored(book, name) else None
+
+
+def of_what_is_given(book: Logbook, told: Callable[[], Trial]) -> Plan:
+    """The plan of all that was given; where it is refused and the logbook is gone, its copies are named too."""
+    try:
+        return make_plan(book, told())
+    except Refused as refused:
+        copies = "" if book.exists else way_back(book.path)
+        raise Refused(
+            [*refused.problems, *([Problem(str(book.path), f"is not there. {copies}")] if copies else [])]
+        ) from None
 
 
 def taken_over(book: Logbook, like: str | None, answers: Mapping[str, str]) -> dict[str, str]:
