@@ -73,16 +73,15 @@ SITUATIONS: dict[str, tuple[Situation, float, set[str]]] = {
 }
 
 
-FORETOLD_WITHIN = 5.0
-"""Points of a chance, as `tests/rehearsal/test_foretold.py` holds: at full size 7 pairs find 82.4 where 8 were told."""
+FORETOLD_LOW = {"half the tails' gold found": 3.0}
+"""Points by which a chance is foretold too low: there, at full size, 7 pairs find 82.4 in 100 where 8 were told."""
 
 
 @pytest.mark.parametrize("name", SITUATIONS)
 def test_the_pairs_of_a_way_find_the_change_four_times_in_five(name: str, sized: Callable[[int], int]) -> None:
     """Rehearsed as told: 80 % within 8, or within 12 where masses stand on few steps of the scale.
 
-    More than that only where one pair fewer would find less than 4 in 5, as well as a chance is foretold: pairs are
-    whole. Rehearsals go through the
+    More than that only where one pair fewer would find less than 4 in 5: pairs are whole. Rehearsals go through the
     engine of the verdict, so that what its checks would stop counts as not found.
     """
     where, shift, answering = SITUATIONS[name]
@@ -91,11 +90,13 @@ def test_the_pairs_of_a_way_find_the_change_four_times_in_five(name: str, sized:
     for way in best:
         assert way.pairs is not None
         slack = 12.0 if way.measure in ("gold_mass", "tails_gold") and (way.steps or 99.0) < 50.0 else 8.0
-        found, luck = found_percent(way, way.pairs, sized(10_000))
+        found, luck = found_percent(way, way.pairs, sized(20_000))
         assert found >= 80.0 - slack - luck, f"{design_words(way)}: {way.pairs} pairs"
         if found > 80.0 + slack + luck:
-            fewer, luck = found_percent(way, way.pairs - 1, sized(10_000))
-            assert fewer < 80.0 + FORETOLD_WITHIN + luck, f"{design_words(way)}: {way.pairs} pairs find {found}"
+            fewer, luck = found_percent(way, way.pairs - 1, sized(20_000))
+            assert fewer < 80.0 + FORETOLD_LOW.get(name, 0.0) + luck, (
+                f"{design_words(way)}: {way.pairs} pairs find {found}"
+            )
 
 
 def found_percent(way: Design, pairs: int, times: int) -> tuple[float, float]:
