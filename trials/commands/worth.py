@@ -78,7 +78,8 @@ def worth(
     }
     try:
         asks = not as_json and (sys.stdin.isatty() if ask is None else ask)
-        found = priced(Logbook(book), name, flags, now, asking(now) if asks else None)
+        logbook = Logbook(book)
+        found = priced(logbook, logbook.read(name), flags, now, asking(now) if asks else None)
     except Stopped:
         say("Stopped. Nothing was stored.")
         raise typer.Exit(INTERRUPTED) from None

@@ -52,13 +52,13 @@ Asking = Callable[[Record, Mapping[str, str], Extras], Mapping[str, str]]
 
 
 def priced(
-    book: Logbook, name: str, told: Mapping[str, str | None], now: datetime, ask: Asking | None = None
+    book: Logbook, record: Record, told: Mapping[str, str | None], now: datetime, ask: Asking | None = None
 ) -> Priced:
-    """Reckon what a trial is worth, asking for what is missing where somebody can be asked; remembers what was told.
+    """Reckon what a trial of a logbook is worth, asking for what is missing where somebody can be; keeps what was told.
 
     Raises Refused: something is missing, or can't be read, with every problem.
     """
-    record = book.read(name)
+    name = record.trial.name
     verdict = reach_verdict(record.trial, record.runs, record.corrections)
     reason = "set aside" if record.trial.set_aside is not None else why_not(verdict)
     if reason in ("set aside", "grains", "nothing changed", "audit"):

@@ -93,9 +93,9 @@ def _cost_in_runs(record: Record, *, is_new: bool) -> tuple[str, ...]:
     """What a graded trial that is new and not yet begun will cost in runs."""
     if not is_new or record.trial.kind != "graded" or any(is_made(run) for run in record.runs):
         return ()
-    from trials.plans.level_runs import runs_of_plan  # heavy, and seldom asked for
+    from trials.plans.level_runs import graded_runs_words  # heavy, and seldom asked for
 
-    return (f"{record.trial.name}: {runs_of_plan(record.trial)}",)
+    return (f"{record.trial.name}: {graded_runs_words(record.trial)}",)
 
 
 def mixed_words(sheet: Path, other: Path) -> str:

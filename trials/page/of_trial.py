@@ -65,12 +65,20 @@ def check_page(desk: Desk, sent: Sent) -> Response:
         trial=record.trial,
         seen=seen,
         next=_next(seen),
-        found=[
-            (head, one, tags_of_finding(record, one)) for key, head in SEVERITY_HEADS.items() for one in seen.of(key)
-        ],
+        found=_found(record, seen.findings),
         unknown=seen.of("not recorded"),
         good=[one.check for one in seen.of("ok")],
     )
+
+
+def _found(record: Record, findings: Sequence[Finding]) -> list[tuple[str, Finding, list[str]]]:
+    """What checks found, stops first: how it weighs, what it is, and the tags it means."""
+    return [
+        (head, one, tags_of_finding(record, one))
+        for key, head in SEVERITY_HEADS.items()
+        for one in findings
+        if one.severity == key
+    ]
 
 
 def tags_of_finding(record: Record, finding: Finding) -> list[str]:
@@ -90,12 +98,7 @@ def verdict_page(desk: Desk, sent: Sent) -> Response:
         verdict=reached,
         word=last_words(reached),
         decided="" if decided is None else decision_words(decided),
-        found=[
-            (head, one, tags_of_finding(record, one))
-            for key, head in SEVERITY_HEADS.items()
-            for one in reached.checks
-            if one.severity == key
-        ],
+        found=_found(record, reached.checks),
         tables=answer_tables(reached),
         changed=tuple(what_was_changed(reached)),
     )

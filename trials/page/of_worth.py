@@ -27,7 +27,7 @@ def worth_page(desk: Desk, sent: Sent) -> Response:
     try:
         if sent.is_post:
             return desk.take(sent, lambda: Done(f"/trial/{name}/worth", (_said(desk, name, told),)))
-        found = priced(desk.book, name, {}, desk.now)
+        found = priced(desk.book, record, {}, desk.now)
     except Refused as error:
         texts = {flag(one.key): str(one.text) for one in questions}
         lines = tuple(f"{texts.get(one.place, one.place)} {one.says}" for one in error.problems) or error.lines
@@ -61,7 +61,7 @@ def _questions(desk: Desk, record: Record) -> tuple[Question, ...]:
 
 
 def _said(desk: Desk, name: str, told: Mapping[str, str]) -> str:
-    return priced(desk.book, name, told, desk.now).sentence
+    return priced(desk.book, desk.book.read(name), told, desk.now).sentence
 
 
 def _shown(question: Question, given: Mapping[str, str]) -> dict[str, str]:

@@ -31,7 +31,7 @@ def runs_before_the_line(arms: int, baseline: str) -> str:
     return _runs_words(what, blocks, arms, pairs, baseline)
 
 
-def runs_of_plan(trial: Trial) -> str:
+def graded_runs_words(trial: Trial) -> str:
     """What a graded trial costs in runs, by its own line and scatter where both are told; blank for any other."""
     if trial.kind != "graded" or trial.change is None:
         return ""
