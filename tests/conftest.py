@@ -1,5 +1,6 @@
 """What all tests share: their workers, how large the long ones are, and a clean place to run the program in."""
 
+import os
 import shutil
 import sys
 from collections.abc import Callable, Iterator
@@ -13,7 +14,9 @@ from hypothesis import settings
 from tests.sizes import SIZE, scaled
 
 TESTS = Path(__file__).parent
-settings.register_profile("samedirt", max_examples=scaled(100), deadline=None)
+# The same drawn examples every time, so that a change is judged by itself; SAMEDIRT_TEST_SEEK=1 draws new ones.
+SEEKS = bool(os.environ.get("SAMEDIRT_TEST_SEEK"))
+settings.register_profile("samedirt", max_examples=scaled(100), deadline=None, derandomize=not SEEKS)
 settings.load_profile("samedirt")
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import openpyxl
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 
 from schemas import Change, Gear, Grains, Lot, Record, Run, SizeCatch, Trial
 from schemas.trial import Sizes
@@ -39,9 +39,19 @@ def as_planned(run: Run) -> Run:
     return Run(pair=run.pair, arm=run.arm, turn=run.turn, tag=run.tag)
 
 
+def with_note(note: str) -> Record:
+    """One run with a note."""
+    trial = Trial(
+        name="mat", measure="recovery", pairs=1, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"),
+        change=Change(variable="mat", baseline="plain", changed=("deep",)),
+    )  # fmt: skip
+    return Record(trial=trial, runs=(Run(pair=1, arm="baseline", note=note),))
+
+
 @pytest.mark.parametrize("form", FORMS)
 @settings(max_examples=scaled(60), deadline=None)
 @given(record=records())
+@example(record=with_note(";'="))  # the guard of a formula behind a sign, typed by hand
 def test_a_sheet_brings_back_every_field_of_a_run(form: str, record: Record) -> None:
     """Any valid runs, written as a sheet and read over the bare plan, are equal to the last digit and letter."""
     assume(record.runs)

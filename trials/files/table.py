@@ -98,22 +98,21 @@ def csv_text(header: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
 
 
 def _quoted(cell: str) -> str:
-    """A cell in quotes where any sign that may split columns stands in it, and none is a formula behind one."""
-    if not _NEEDS_QUOTES.search(cell):
-        return cell
-    return '"' + _FORMULA_BEHIND.sub(r"\1'", cell).replace('"', '""') + '"'
+    """A cell in quotes where any sign that may split columns stands in it."""
+    return '"' + cell.replace('"', '""') + '"' if _NEEDS_QUOTES.search(cell) else cell
 
 
 def guarded(text: str) -> str:
-    """Write text so that a spreadsheet takes it as text and runs nothing.
+    """Write text so that a spreadsheet takes it as text and runs nothing, whichever sign it splits columns at.
 
-    >>> guarded("=1+1"), guarded("lost a jar"), unguarded(guarded("'tis")) == "'tis"
-    ("'=1+1", 'lost a jar', True)
+    >>> guarded("=1+1"), guarded("lost a jar"), guarded("wet;=A1"), unguarded(guarded("'tis;'=")) == "'tis;'="
+    ("'=1+1", 'lost a jar', "wet;'=A1", True)
     """
-    return f"'{text}" if text.startswith(GUARDED) else text
+    behind = _FORMULA_BEHIND.sub(r"\1'", text)
+    return f"'{behind}" if text.startswith(GUARDED) else behind
 
 
 def unguarded(text: str) -> str:
-    """Take back what `guarded` put before a text."""
+    """Take back what `guarded` put before a text, and behind the signs in it."""
     bare = text[1:] if len(text) > 1 and text[0] == "'" and text[1] in GUARDED else text
     return _GUARDED_BEHIND.sub(r"\1", bare) if "'" in bare else bare
