@@ -15,13 +15,15 @@ from starlette.types import ASGIApp
 
 from trials.errors import LogbookError, Refused, TrialsError
 from trials.page import of_files, of_logbook, of_plan, of_runs, of_trial, of_worth
-from trials.page.desk import HERE, Desk, lines_of
+from trials.page.desk import Desk, lines_of
+from trials.page.filled import HERE
 from trials.page.guard import READS, Guard
 from trials.page.sent import NUMBER, TOKEN, Sent, SentFile
 
 Handler = Callable[[Desk, Sent], Response]
 STATIC = {
     "/style.css": ("style.css", "text/css"),
+    "/helpers.js": ("helpers.js", "text/javascript"),
     "/page.js": ("page.js", "text/javascript"),
     "/icon.svg": ("icon.svg", "image/svg+xml"),
 }

@@ -5,22 +5,19 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from functools import cache
-from pathlib import Path
 from typing import Any, TypeVar, cast
 from urllib.parse import urlencode
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from schemas import Record
 from trials.errors import Refused, TrialsError
 from trials.keeping.remembered import listed
 from trials.logbook.logbook import ListedTrial, Logbook
+from trials.page.filled import filled
 from trials.page.sent import NUMBER, Done, Forms, Sent
 from trials.page.words import at_page
 
-HERE = Path(__file__).parent
 NOTHING = Done("/")
 MOST_READ = 100  # trials that are kept as they were read
 T = TypeVar("T")
@@ -29,19 +26,6 @@ SETTLED_S = 5
 TWICE = "This form was taken already; nothing was stored a second time."
 FIELD_NAMES = {"--why": "reason", "--note": "note", "--since": "run since"}
 """What a flag of a command is called where it is a field."""
-
-
-@cache
-def _templates() -> Environment:
-    made = Environment(
-        loader=FileSystemLoader(HERE / "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters["at_page"] = at_page
-    return made
 
 
 @dataclass(slots=True)
@@ -94,7 +78,6 @@ class Desk:
         """Fill a template; every text is escaped, and a name left out is an error."""
         done = self.forms.taken.get(sent.query.get("said", ""), NOTHING)
         said = (*done.said, TWICE) if done.said and "twice" in sent.query else done.said
-        page = _templates().get_template(template)
         common = {
             "sent": sent,
             "token": sent.token,
@@ -103,7 +86,7 @@ class Desk:
             "forget": done.forget,
             "book": self.book.path.name,
         }
-        return HTMLResponse(page.render(common | {"problems": (), "trial": None} | values), status)
+        return HTMLResponse(filled(template, common | {"problems": (), "trial": None} | values), status)
 
     def take(self, sent: Sent, store: Callable[[], Done]) -> Response:
         """Take a form, and lead to where it is told what was done."""

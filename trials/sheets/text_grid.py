@@ -9,6 +9,7 @@ from trials.errors import Problem, Refused
 from trials.files.coded import MARKS, by_its_mark, told_sign
 from trials.files.grid import Cell, Grid, GridRow, trial_in
 from trials.records.faults import shown_value
+from trials.sheets.check_sum import checked
 
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
 MOST_ROWS = 20_000
@@ -21,7 +22,8 @@ CP1252_HOLES = re.compile(rb"[\x81\x8d\x8f\x90\x9d]")
 def read_text_grids(content: bytes, place: str) -> list[Grid]:
     r"""Read a text file as a table, once for each sign that splits a line of it and keeps its quotes in order.
 
-    The bytes are UTF-8, UTF-16 or the code page of Western Europe. Refused where there is no table.
+    The bytes are UTF-8, UTF-16 or the code page of Western Europe. Refused where there is no table, or the check sum
+    round it does not fit.
 
     >>> grids = read_text_grids(b"tag;gold_mg\r\nHTK;31,5\r\n", "a.csv")
     >>> [[cell.text for cell in row.cells] for row in grids[-1].rows]
@@ -30,6 +32,9 @@ def read_text_grids(content: bytes, place: str) -> list[Grid]:
     text, said = _decoded(content)
     if text is None:
         raise Refused([Problem(place, said)])
+    text, wrong = checked(text)
+    if wrong:
+        raise Refused([Problem(place, wrong)])
     told = told_sign(text)
     grids: list[Grid] = []
     problems: list[Problem] = []

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from schemas import Run, Trial
 from schemas.run import BY_EYE, CHECK_WEIGHT, TICKS_OF_GOLD
-from trials.measures.catalogue import measure_named
 from trials.records.assemble import GROSS_OR_TARE
 from trials.records.columns import MEASURED
 from trials.sheets.form import SETTINGS, AskedColumn, asked_columns
@@ -96,17 +95,31 @@ class Ask:
 
 
 def asks_of_run(
-    trial: Trial, runs: Sequence[Run], units: Mapping[str, str], defaults: Mapping[str, str], carried: Sequence[str]
+    trial: Trial,
+    runs: Sequence[Run],
+    units: Mapping[str, str],
+    defaults: Mapping[str, str],
+    carried: Sequence[str],
+    classes: Sequence[str] | None = None,
 ) -> list[Ask]:
     """What is asked of a run of this plan, in the order of its papers, those asked in one go first?
 
     What any of the `runs` holds is asked of the others too. `units` has the fields whose unit on the papers is not the
-    stored one, `defaults` what an empty line means, `carried` the fields whose default is likely to hold.
+    stored one, `defaults` what an empty line means, `carried` the fields whose default is likely to hold. `classes` are
+    the size classes asked for; None for those of the runs and of the plan.
     """
-    asked = [one for one in asked_columns(trial, runs) if one.field not in NOT_TYPED and one.field not in GROSS_OR_TARE]
-    is_of_one_size = measure_named(trial.measure).is_seeded and trial.sizes.main is None
-    if is_of_one_size and not any(run.classes for run in runs):  # the size that the plan names: the total says it all
-        asked = [one for one in asked if one.label is None]
+    return _asks(asked_columns(trial, runs, classes=classes), units, defaults, carried)
+
+
+def asks_of_panner(trial: Trial, runs: Sequence[Run], classes: Sequence[str] | None = None) -> list[Ask]:
+    """What is asked of whoever weighs and counts: nothing of the set-up, and nothing that is known beforehand."""
+    return _asks(asked_columns(trial, runs, for_panner=True, classes=classes), {}, {}, ())
+
+
+def _asks(
+    columns: Sequence[AskedColumn], units: Mapping[str, str], defaults: Mapping[str, str], carried: Sequence[str]
+) -> list[Ask]:
+    asked = [one for one in columns if one.field not in NOT_TYPED and one.field not in GROSS_OR_TARE]
     fields = {one.field for one in asked}
     return [
         _ask(one, fields, units, defaults, is_carried=one.field in carried)

@@ -1,0 +1,29 @@
+"""A template of the page filled with values."""
+
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from trials.page.words import at_page
+
+HERE = Path(__file__).parent
+
+
+@cache
+def _templates() -> Environment:
+    made = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters["at_page"] = at_page
+    return made
+
+
+def filled(template: str, values: Mapping[str, object]) -> str:
+    """Fill a template; every text is escaped, and a name left out is an error."""
+    return _templates().get_template(template).render(values)
