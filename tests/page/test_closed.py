@@ -141,7 +141,7 @@ def test_tokens_and_cookies_are_kept_from_scripts(visitor: Visitor) -> None:
 
 def test_answers_are_sent_at_once() -> None:
     """The page listens on this machine alone, and on what tells asyncio that nothing is to be gathered first."""
-    with _listen(None) as listening:
+    with _listen(["127.0.0.1"], None)[0] as listening:
         assert listening.getsockname()[0] == "127.0.0.1" and listening.proto == socket.IPPROTO_TCP
 
 

@@ -29,6 +29,7 @@ class Visitor:
     book: Path
     app: Any = None
     cookies: httpx.Cookies = field(default_factory=httpx.Cookies)
+    own: str = OWN
 
     def __post_init__(self) -> None:
         self.app = self.app or page_app(Desk(Logbook(self.book)), PORT)
@@ -38,7 +39,7 @@ class Visitor:
 
         async def sent() -> httpx.Response:
             transport = httpx.ASGITransport(self.app)
-            async with httpx.AsyncClient(transport=transport, base_url=OWN, cookies=self.cookies) as client:
+            async with httpx.AsyncClient(transport=transport, base_url=self.own, cookies=self.cookies) as client:
                 answer = await client.request(method, path, **more)
                 self.cookies = client.cookies
                 return answer
@@ -51,7 +52,7 @@ class Visitor:
 
     def post(self, path: str, fields: dict[str, Any], **more: Any) -> httpx.Response:
         """Send a form as it stands, from this page."""
-        return self.ask("POST", path, data=fields, headers={"origin": OWN, **more.pop("headers", {})}, **more)
+        return self.ask("POST", path, data=fields, headers={"origin": self.own, **more.pop("headers", {})}, **more)
 
     def fill(self, path: str, fields: dict[str, Any], **more: Any) -> httpx.Response:
         """Open a form, fill it over what stands in it, and send it."""

@@ -16,8 +16,9 @@ from starlette.types import ASGIApp
 from trials.errors import LogbookError, Refused, TrialsError
 from trials.page import of_files, of_logbook, of_plan, of_runs, of_trial, of_worth
 from trials.page.desk import Desk, lines_of
+from trials.page.door import Door, Entry
 from trials.page.filled import HERE
-from trials.page.guard import READS, Guard
+from trials.page.guard import LOOPBACK, READS, Guard
 from trials.page.sent import NUMBER, TOKEN, Sent, SentFile
 
 Handler = Callable[[Desk, Sent], Response]
@@ -58,8 +59,11 @@ PAGES: tuple[tuple[str, Handler, tuple[str, ...]], ...] = (
 )
 
 
-def page_app(desk: Desk, port: int) -> ASGIApp:
-    """The page over a logbook, as a server runs it; it answers at this port of this machine alone."""
+def page_app(desk: Desk, port: int, door: Door | None = None) -> ASGIApp:
+    """The page over a logbook, as a server runs it.
+
+    It answers at this port of this machine alone; with a door at its address in the network too, after the code.
+    """
     cookie = f"samedirt-{port}"
     routes = [Route(path, _endpoint(desk, handler, cookie), methods=list(methods)) for path, handler, methods in PAGES]
     routes += [Route(path, _static(*one)) for path, one in STATIC.items()]
@@ -72,7 +76,8 @@ def page_app(desk: Desk, port: int) -> ASGIApp:
         return PlainTextResponse(UNFORESEEN, 500)
 
     app = Starlette(routes=routes, exception_handlers={HTTPException: not_found, Exception: unforeseen})
-    return Guard(app, frozenset(f"{host}:{port}" for host in ("127.0.0.1", "localhost")))
+    inside: ASGIApp = app if door is None else Entry(app, door, f"{cookie}-in")
+    return Guard(inside, frozenset(f"{host}:{port}" for host in (*LOOPBACK, *([door.host] if door else []))))
 
 
 def _static(name: str, kind: str) -> Callable[[Request], Awaitable[Response]]:

@@ -54,9 +54,13 @@ class LastRead:
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """Where a request is worked on."""
+    """Where a request is worked on.
+
+    is_shared: whether others in a network may reach it.
+    """
 
     book: Logbook
+    is_shared: bool = False
     forms: Forms = field(default_factory=Forms)
     last_read: LastRead = field(default_factory=LastRead)
     clock: Callable[[], datetime] = datetime.now
@@ -75,7 +79,7 @@ class Desk:
         return self.last_read.of(self.book, "list", lambda: listed(self.book) if self.book.exists else [])
 
     def show(self, sent: Sent, template: str, *, status: int = 200, **values: Any) -> Response:  # noqa: ANN401 - what a template takes
-        """Fill a template; every text is escaped, and a name left out is an error."""
+        """A page, filled in, with what was said and done before."""
         done = self.forms.taken.get(sent.query.get("said", ""), NOTHING)
         said = (*done.said, TWICE) if done.said and "twice" in sent.query else done.said
         common = {
@@ -85,6 +89,7 @@ class Desk:
             "said": said,
             "forget": done.forget,
             "book": self.book.path.name,
+            "is_shared": self.is_shared,
         }
         return HTMLResponse(filled(template, common | {"problems": (), "trial": None} | values), status)
 

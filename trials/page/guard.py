@@ -9,6 +9,8 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+HERE_ALONE = "127.0.0.1"
+LOOPBACK = (HERE_ALONE, "localhost")
 MOST_BYTES = 10 * 1024 * 1024
 MOST_SECONDS = 60.0
 READS = ("GET", "HEAD")
@@ -26,6 +28,8 @@ HEADERS: Mapping[str, str] = {
     "cross-origin-resource-policy": "same-origin",
     "cache-control": "no-store",
 }
+OVER_A_NETWORK = {name: value for name, value in HEADERS.items() if name != "cross-origin-opener-policy"}
+"""Without what browsers heed from this machine alone, or over an encrypted way, and complain of elsewhere."""
 NOT_HERE = "This page answers only at the address that samedirt printed when it was started."
 FROM_ELSEWHERE = "This was sent from another page than this one. Nothing was stored."
 TOO_MUCH = "That is over 10 MB, and nothing here is so large. Nothing was stored."
@@ -38,7 +42,7 @@ class TooMuch(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Guard:
-    """Lets through what comes from this page on this machine, up to a size and for a time; the rest is refused.
+    """Lets through what comes from this page, up to a size and for a time; the rest is refused.
 
     hosts: the names, with the port, at which the page may be asked for; a name that only leads here is refused.
     """
@@ -52,14 +56,14 @@ class Guard:
             if scope["type"] == "lifespan":
                 await self.app(scope, receive, send)
             return
-        is_begun = False
+        is_begun, is_here = False, Headers(scope=scope).get("host", "").partition(":")[0] in LOOPBACK
 
         async def sent(message: Message) -> None:
             nonlocal is_begun
             if message["type"] == "http.response.start":
                 is_begun = True
                 headers = MutableHeaders(scope=message)
-                for name, value in HEADERS.items():
+                for name, value in HEADERS.items() if is_here else OVER_A_NETWORK.items():
                     headers.setdefault(name, value)
             await send(message)
 

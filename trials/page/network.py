@@ -1,0 +1,62 @@
+"""The local network: the address of this machine in it, and a picture of it that a phone reads."""
+
+import io
+import ipaddress
+import socket
+
+from trials.errors import Problem, Refused
+
+ELSEWHERE = ("192.0.2.1", 9)  # an address kept for documents (RFC 5737): nothing is sent to it
+PHONE = "--phone"
+NEXT_STEP = "join the network that the phone is in, or the phone's own, and start it again"
+
+
+def own_address() -> str:
+    """What is this machine called in its local network?
+
+    Raises Refused: it is in none, or its address there can be reached from the whole internet.
+    """
+    for found in (_by_the_way_out(), *_by_name()):
+        if found and not found.startswith("127."):
+            return local(found)
+    raise Refused([Problem(PHONE, "this machine is in no network", NEXT_STEP)])
+
+
+def local(address: str) -> str:
+    """An address, if only machines of one network reach it. Raises Refused: others do too."""
+    if not ipaddress.ip_address(address).is_private:
+        what = f"{address}, this machine's address, can be reached from outside its own network"
+        raise Refused([Problem(PHONE, what, NEXT_STEP)])
+    return address
+
+
+def _by_the_way_out() -> str:
+    """The address that it would send from; blank where no way leads out."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:
+        try:
+            asked.connect(ELSEWHERE)
+        except OSError:
+            return ""
+        return str(asked.getsockname()[0])
+
+
+def _by_name() -> list[str]:
+    """The addresses of its own name, where a network leads nowhere else."""
+    try:
+        return socket.gethostbyname_ex(socket.gethostname())[2]
+    except OSError:
+        return []
+
+
+def qr_lines(text: str) -> list[str]:
+    """A text as a QR code of half blocks, to be shown light on dark.
+
+    >>> lines = qr_lines("http://192.168.1.20:8467/")
+    >>> len(lines) < 20, set("".join(lines)) == set("\u2588\u2580\u2584 ")
+    (True, True)
+    """
+    import segno
+
+    drawn = io.StringIO()
+    segno.make(text, error="l", micro=False).terminal(drawn, border=2, compact=True)
+    return drawn.getvalue().splitlines()
