@@ -55,6 +55,7 @@ def worth(
     from trials.commands.worth_reckoning import asking, write_worth_chart
     from trials.keeping.pricing import priced
     from trials.logbook.logbook import Logbook
+    from trials.verdicts.reach import reach_verdict
     from trials.worth.sentences import worth_json
 
     now = datetime.now().replace(microsecond=0)
@@ -79,7 +80,9 @@ def worth(
     try:
         asks = not as_json and (sys.stdin.isatty() if ask is None else ask)
         logbook = Logbook(book)
-        found = priced(logbook, logbook.read(name), flags, now, asking(now) if asks else None)
+        record = logbook.read(name)
+        verdict = reach_verdict(record.trial, record.runs, record.corrections)
+        found = priced(logbook, record, verdict, flags, now, asking(now) if asks else None)
     except Stopped:
         say("Stopped. Nothing was stored.")
         raise typer.Exit(INTERRUPTED) from None

@@ -8,7 +8,6 @@ from schemas import LevelsAnswer, Record, Verdict, WorthBase
 from trials.errors import Refused
 from trials.files.worth_given import missing_for, missing_problems, own_texts, read_worth
 from trials.logbook.logbook import Logbook
-from trials.verdicts.reach import reach_verdict
 from trials.worth.gain import why_not
 from trials.worth.measured import Extras, extras_of
 from trials.worth.reckon import Worth, nothing_to_price, worth_a_year
@@ -52,14 +51,18 @@ Asking = Callable[[Record, Mapping[str, str], Extras], Mapping[str, str]]
 
 
 def priced(
-    book: Logbook, record: Record, told: Mapping[str, str | None], now: datetime, ask: Asking | None = None
+    book: Logbook,
+    record: Record,
+    verdict: Verdict,
+    told: Mapping[str, str | None],
+    now: datetime,
+    ask: Asking | None = None,
 ) -> Priced:
-    """Reckon what a trial of a logbook is worth, asking for what is missing where somebody can be; keeps what was told.
+    """Reckon what a trial with its verdict is worth, asking for what is missing where one can; keeps what was told.
 
     Raises Refused: something is missing, or can't be read, with every problem.
     """
     name = record.trial.name
-    verdict = reach_verdict(record.trial, record.runs, record.corrections)
     reason = "set aside" if record.trial.set_aside is not None else why_not(verdict)
     if reason in ("set aside", "grains", "nothing changed", "audit"):
         return Priced(verdict, nothing_to_price(reason), None)

@@ -10,13 +10,14 @@ from urllib.parse import urlencode
 
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from schemas import Record
+from schemas import Record, Verdict
 from trials.errors import Refused, TrialsError
 from trials.keeping.remembered import listed
 from trials.logbook.logbook import ListedTrial, Logbook
 from trials.page.filled import filled
 from trials.page.sent import NUMBER, Done, Forms, Sent
 from trials.page.words import at_page
+from trials.verdicts.reach import reach_verdict
 
 NOTHING = Done("/")
 MOST_READ = 100  # trials that are kept as they were read
@@ -74,12 +75,22 @@ class Desk:
         """A trial as it is stored. Raises Refused: there is none of that name."""
         return self.last_read.of(self.book, f"trial {name}", lambda: self.book.read(name))
 
+    def verdict(self, record: Record) -> Verdict:
+        """The verdict on a trial that was read here, reached once as long as the logbook is as it was."""
+
+        def reached() -> tuple[Record, Verdict]:
+            return record, reach_verdict(record.trial, record.runs, record.corrections)
+
+        of_record, verdict = self.last_read.of(self.book, f"verdict {record.trial.name}", reached)
+        return verdict if of_record is record else reached()[1]
+
     def listed(self) -> Sequence[ListedTrial]:
         """Every trial with its word, the last session first; none where there is no logbook yet."""
         return self.last_read.of(self.book, "list", lambda: listed(self.book) if self.book.exists else [])
 
-    def show(self, sent: Sent, template: str, *, status: int = 200, **values: Any) -> Response:  # noqa: ANN401 - what a template takes
+    def show(self, sent: Sent, template: str, *, status: int | None = None, **values: Any) -> Response:  # noqa: ANN401 - what a template takes
         """A page, filled in, with what was said and done before."""
+        status = status or (422 if sent.is_post and values.get("problems") else 200)
         done = self.forms.taken.get(sent.query.get("said", ""), NOTHING)
         said = (*done.said, TWICE) if done.said and "twice" in sent.query else done.said
         common = {
@@ -92,6 +103,17 @@ class Desk:
             "is_shared": self.is_shared,
         }
         return HTMLResponse(filled(template, common | {"problems": (), "trial": None} | values), status)
+
+    def take_or_show(
+        self, sent: Sent, store: Callable[[], Done], show: Callable[[Sequence[str]], Response]
+    ) -> Response:
+        """Take a form that was sent; where nothing was, or it is refused, its page, with what is wrong."""
+        if not sent.is_post:
+            return show(())
+        try:
+            return self.take(sent, store)
+        except Refused as error:
+            return show(lines_of(error))
 
     def take(self, sent: Sent, store: Callable[[], Done]) -> Response:
         """Take a form, and lead to where it is told what was done."""

@@ -15,7 +15,7 @@ from trials.files.folder import is_exported, read_folders
 from trials.files.public import public_copy
 from trials.files.write import folder_texts, record_json
 from trials.keeping.storing import load_sheets, mixed_words, store_all
-from trials.page.desk import Desk, lines_of
+from trials.page.desk import Desk
 from trials.page.sent import Done, Sent, SentFile
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
 
@@ -28,13 +28,9 @@ NOTHING_TO_READ = "Nothing in that folder is a trial: no trial.toml is in it, no
 
 def load_page(desk: Desk, sent: Sent) -> Response:
     """Load trial folders, our own JSON, or filled sheets; every problem is listed, and nothing stored then."""
-    problems: Sequence[str] = ()
-    if sent.is_post:
-        try:
-            return desk.take(sent, lambda: _loaded(desk, sent))
-        except Refused as error:
-            problems = lines_of(error)
-    return desk.show(sent, "load.html", status=422 if problems else 200, problems=problems)
+    return desk.take_or_show(
+        sent, lambda: _loaded(desk, sent), lambda problems: desk.show(sent, "load.html", problems=problems)
+    )
 
 
 def _loaded(desk: Desk, sent: Sent) -> Done:

@@ -18,7 +18,7 @@ from trials.keeping.stored_plans import (
     record_to_print,
     store_plan,
 )
-from trials.page.desk import Desk, lines_of
+from trials.page.desk import Desk
 from trials.page.of_trial import html_file
 from trials.page.sent import Done, Sent
 from trials.papers.write import PAPERS
@@ -175,22 +175,19 @@ def papers_page(desk: Desk, sent: Sent) -> Response:
     """The papers to print; the first time locks the plan."""
     name = sent.path["name"]
     record = desk.read(name)
-    problems: Sequence[str] = ()
-    if sent.is_post:
-        try:
-            return desk.take(sent, lambda: _locked(desk, name))
-        except Refused as error:
-            problems = lines_of(error)
-    return desk.show(
-        sent,
-        "papers.html",
-        status=422 if problems else 200,
-        trial=record.trial,
-        problems=problems,
-        papers=PAPER_WORDS.items(),
-        is_locked=record.trial.locked is not None,
-        can_be_planned=record.trial.locked is None and not any(is_made(run) for run in record.runs),
-    )
+
+    def shown(problems: Sequence[str]) -> Response:
+        return desk.show(
+            sent,
+            "papers.html",
+            trial=record.trial,
+            problems=problems,
+            papers=PAPER_WORDS.items(),
+            is_locked=record.trial.locked is not None,
+            can_be_planned=record.trial.locked is None and not any(is_made(run) for run in record.runs),
+        )
+
+    return desk.take_or_show(sent, lambda: _locked(desk, name), shown)
 
 
 def _locked(desk: Desk, name: str) -> Done:

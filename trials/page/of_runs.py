@@ -114,11 +114,13 @@ def run_page(desk: Desk, sent: Sent) -> Response:
     if wrong or not done.is_taken or not set(odd) <= set(sent.text("seen").split("\n")):
         return _form(desk, sent, talk, _as_sent(talk, sent.fields, texts, done, wrong), back=back, odd=odd)
     answers = talk.to_store(done.sitting) or {}
-    try:
-        return desk.take(sent, lambda: _stored(desk, name, run, answers, None, back))
-    except Refused as error:
-        shown = _as_sent(talk, sent.fields, texts, done, wrong)
-        return _form(desk, sent, talk, shown, back=back, problems=lines_of(error))
+    return desk.take_or_show(
+        sent,
+        lambda: _stored(desk, name, run, answers, None, back),
+        lambda problems: _form(
+            desk, sent, talk, _as_sent(talk, sent.fields, texts, done, wrong), back=back, problems=problems
+        ),
+    )
 
 
 def _seen_by(talk: RunTalk, *, panner: bool) -> RunTalk:
@@ -168,10 +170,9 @@ def correct_page(desk: Desk, sent: Sent) -> Response:
             raise Refused(AS_STORED)
         return _stored(desk, name, run, answers, why, back)
 
-    try:
-        return desk.take(sent, corrected)
-    except Refused as error:
-        return _form(desk, sent, talk, shown, back=back, problems=lines_of(error))
+    return desk.take_or_show(
+        sent, corrected, lambda problems: _form(desk, sent, talk, shown, back=back, problems=problems)
+    )
 
 
 def _stored(desk: Desk, name: str, run: Run, answers: Mapping[str, str], why: str | None, back: str) -> Done:
@@ -264,28 +265,25 @@ def strike_page(desk: Desk, sent: Sent) -> Response:
     record = desk.read(name)
     run = found_in(desk.book, name, tag, lambda one: run_tagged(one, tag), record=record)
     is_known = has_gold(record, run)
-    problems: Sequence[str] = ()
-    if sent.is_post:
-        try:
-            if run.is_void or is_known or sent.text("gold") in ("yes", "no"):
-                return desk.take(sent, lambda: _struck(desk, sent, run, is_known=is_known))
-            problems = (GOLD_UNSAID,)
-        except Refused as error:
-            problems = lines_of(error)
-    return desk.show(
-        sent,
-        "strike.html",
-        status=422 if problems else 200,
-        trial=record.trial,
-        problems=problems,
-        run=run,
-        is_known=is_known,
-        reasons=VOID_REASONS,
-    )
+
+    def shown(problems: Sequence[str]) -> Response:
+        return desk.show(
+            sent,
+            "strike.html",
+            trial=record.trial,
+            problems=problems,
+            run=run,
+            is_known=is_known,
+            reasons=VOID_REASONS,
+        )
+
+    return desk.take_or_show(sent, lambda: _struck(desk, sent, run, is_known=is_known), shown)
 
 
 def _struck(desk: Desk, sent: Sent, run: Run, *, is_known: bool) -> Done:
     name, tag = sent.path["name"], run.tag or ""
+    if not run.is_void and not is_known and sent.text("gold") not in ("yes", "no"):
+        raise Refused(GOLD_UNSAID)
     why = void_reason(sent.text("own") or sent.text("why"))
     back = f"/trial/{name}/runs"
     if run.is_void:
@@ -298,12 +296,9 @@ def aside_page(desk: Desk, sent: Sent) -> Response:
     """A whole trial set aside, or taken back."""
     name = sent.path["name"]
     record = desk.read(name)
-    problems: Sequence[str] = ()
-    if sent.is_post:
-        store = store_aside if record.trial.set_aside is None else store_taking_back
-        try:
-            why = void_reason(sent.text("why"))
-            return desk.take(sent, lambda: Done(f"/trial/{name}", (store(desk.book, name, why, desk.now),)))
-        except Refused as error:
-            problems = lines_of(error)
-    return desk.show(sent, "aside.html", status=422 if problems else 200, trial=record.trial, problems=problems)
+    store = store_aside if record.trial.set_aside is None else store_taking_back
+    return desk.take_or_show(
+        sent,
+        lambda: Done(f"/trial/{name}", (store(desk.book, name, void_reason(sent.text("why")), desk.now),)),
+        lambda problems: desk.show(sent, "aside.html", trial=record.trial, problems=problems),
+    )

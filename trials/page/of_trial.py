@@ -5,7 +5,7 @@ from threading import Lock
 
 from starlette.responses import Response
 
-from schemas import Finding, Record, Verdict
+from schemas import Finding, Record
 from trials.changes.decide import DECISIONS, decision_words, last_decision
 from trials.changes.history import history
 from trials.errors import Refused
@@ -13,12 +13,11 @@ from trials.fairness.checklist import SEVERITY_HEADS
 from trials.fairness.overview import Overview, look_over
 from trials.files.pictures import photo_problems
 from trials.keeping.storing import store_decision
-from trials.page.desk import Desk, lines_of
+from trials.page.desk import Desk
 from trials.page.guard import POLICY_OF_A_FILE
 from trials.page.sent import Done, Sent
 from trials.report.answer_tables import answer_tables
 from trials.report.tables import held_settings, what_was_changed, what_was_done
-from trials.verdicts.reach import reach_verdict
 from trials.verdicts.spoken import last_words
 
 DRAWING = Lock()
@@ -89,7 +88,7 @@ def tags_of_finding(record: Record, finding: Finding) -> list[str]:
 def verdict_page(desk: Desk, sent: Sent) -> Response:
     """The sentence, the chart, the last word, and what weakens it."""
     record = desk.read(sent.path["name"])
-    reached = _reached(record)
+    reached = desk.verdict(record)
     decided = last_decision(record.corrections)
     return desk.show(
         sent,
@@ -104,10 +103,6 @@ def verdict_page(desk: Desk, sent: Sent) -> Response:
     )
 
 
-def _reached(record: Record) -> Verdict:
-    return reach_verdict(record.trial, record.runs, record.corrections)
-
-
 def chart_file(desk: Desk, sent: Sent) -> Response:
     """A chart as a picture, wide or for a phone."""
     from trials.charts.answers.chosen import answer_chart
@@ -120,7 +115,7 @@ def chart_file(desk: Desk, sent: Sent) -> Response:
     if which not in charts or form not in ("wide", "narrow"):
         raise Refused(f"there is no chart {sent.path['form']} of {record.trial.name}")
     with DRAWING:
-        chart = charts[which](_reached(record), runs=record.runs, narrow=form == "narrow", headed=False)
+        chart = charts[which](desk.verdict(record), runs=record.runs, narrow=form == "narrow", headed=False)
         return Response(chart_svg(chart), media_type="image/svg+xml")
 
 
@@ -152,25 +147,22 @@ def history_page(desk: Desk, sent: Sent) -> Response:
 def decide_page(desk: Desk, sent: Sent) -> Response:
     """What was done with the change in the end."""
     record = desk.read(sent.path["name"])
-    problems: Sequence[str] = ()
-    if sent.is_post:
-        try:
-            return desk.take(sent, lambda: _decided(desk, sent))
-        except Refused as error:
-            problems = lines_of(error)
     decided = last_decision(record.corrections)
-    return desk.show(
-        sent,
-        "decide.html",
-        status=422 if problems else 200,
-        trial=record.trial,
-        problems=problems,
-        words=DECISIONS,
-        chosen=sent.text("word") or ("" if decided is None else decided.new or ""),
-        note=sent.text("note"),
-        decided="" if decided is None else decision_words(decided),
-        word=last_words(_reached(record)),
-    )
+
+    def shown(problems: Sequence[str]) -> Response:
+        return desk.show(
+            sent,
+            "decide.html",
+            trial=record.trial,
+            problems=problems,
+            words=DECISIONS,
+            chosen=sent.text("word") or ("" if decided is None else decided.new or ""),
+            note=sent.text("note"),
+            decided="" if decided is None else decision_words(decided),
+            word=last_words(desk.verdict(record)),
+        )
+
+    return desk.take_or_show(sent, lambda: _decided(desk, sent), shown)
 
 
 def _decided(desk: Desk, sent: Sent) -> Done:

@@ -1,10 +1,12 @@
 """What a change is worth a year: the same questions in one form, the same sentence, remembered for the next trial."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import replace
 
 from starlette.responses import Response
 
-from schemas import Record
+from schemas import Record, Verdict
 from trials.errors import Refused
 from trials.files.worth_given import flag
 from trials.keeping.pricing import Priced, extras_beside, priced
@@ -12,39 +14,48 @@ from trials.page.desk import Desk
 from trials.page.sent import Done, Sent
 from trials.talk.question import Question
 from trials.talk.worth_talk import worth_talk
-from trials.verdicts.reach import reach_verdict
 
 
 def worth_page(desk: Desk, sent: Sent) -> Response:
     """What it is worth, as far as that can be told, and the form of what it is reckoned with."""
     name = sent.path["name"]
     record = desk.read(name)
+    verdict = desk.verdict(record)
     known = _known(desk, name)
-    questions = _questions(desk, record)
-    problems: tuple[str, ...] = ()
-    found: Priced | None = None
+    questions = _questions(desk, record, verdict)
     told = {one.key: sent.text(one.key) for one in questions if sent.text(one.key) or one.key in known}
-    try:
-        if sent.is_post:
-            return desk.take(sent, lambda: Done(f"/trial/{name}/worth", (_said(desk, name, told),)))
-        found = priced(desk.book, record, {}, desk.now)
-    except Refused as error:
-        texts = {flag(one.key): str(one.text) for one in questions}
-        lines = tuple(f"{texts.get(one.place, one.place)} {one.says}" for one in error.problems) or error.lines
-        problems = lines if sent.is_post else ()
-    given = {**known, **told} if sent.is_post else known
-    return desk.show(
-        sent,
-        "worth.html",
-        status=422 if problems else 200,
-        trial=record.trial,
-        problems=problems,
-        sentence="" if found is None else found.sentence,
-        verdict="" if found is None else found.verdict.sentence,
-        details=() if found is None else found.details(desk.now),
-        can_be_priced=found is None or found.base is not None,
-        fields=[_shown(one, given) for one in questions if one.needed(given) or one.key in given],
-    )
+
+    def reckoned(told: Mapping[str, str]) -> Priced:
+        try:
+            return priced(desk.book, record, verdict, told, desk.now)
+        except Refused as error:
+            raise _told_of_the_form(error, questions) from None
+
+    def shown(problems: Sequence[str]) -> Response:
+        found: Priced | None = None
+        with suppress(Refused):  # what is missing stands open in the form
+            found = None if sent.is_post else reckoned({})
+        given = {**known, **told} if sent.is_post else known
+        return desk.show(
+            sent,
+            "worth.html",
+            trial=record.trial,
+            problems=problems,
+            sentence="" if found is None else found.sentence,
+            verdict="" if found is None else found.verdict.sentence,
+            details=() if found is None else found.details(desk.now),
+            can_be_priced=found is None or found.base is not None,
+            fields=[_shown(one, given) for one in questions if one.needed(given) or one.key in given],
+        )
+
+    return desk.take_or_show(sent, lambda: Done(f"/trial/{name}/worth", (reckoned(told).sentence,)), shown)
+
+
+def _told_of_the_form(error: Refused, questions: Sequence[Question]) -> Refused:
+    """The same problems, each behind the question it belongs to."""
+    texts = {flag(one.key): str(one.text) for one in questions}
+    found = [replace(one, place="", what=f"{texts.get(one.place, one.place)} {one.what}") for one in error.problems]
+    return Refused(found) if found else error
 
 
 def _known(desk: Desk, name: str) -> dict[str, str]:
@@ -54,14 +65,9 @@ def _known(desk: Desk, name: str) -> dict[str, str]:
     return ({} if base is None else dict(base.typed)) | dict(own)
 
 
-def _questions(desk: Desk, record: Record) -> tuple[Question, ...]:
-    reached = reach_verdict(record.trial, record.runs, record.corrections)
-    has_minutes = record.trial.audit or extras_beside(record, reached).has_minutes
+def _questions(desk: Desk, record: Record, verdict: Verdict) -> tuple[Question, ...]:
+    has_minutes = record.trial.audit or extras_beside(record, verdict).has_minutes
     return worth_talk(record.trial.measure, today=desk.now.date().isoformat(), has_minutes=has_minutes).questions
-
-
-def _said(desk: Desk, name: str, told: Mapping[str, str]) -> str:
-    return priced(desk.book, desk.book.read(name), told, desk.now).sentence
 
 
 def _shown(question: Question, given: Mapping[str, str]) -> dict[str, str]:
