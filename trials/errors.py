@@ -20,21 +20,10 @@ MORE = "more"
 class Problem:
     """One thing wrong with what was handed in.
 
-    Attributes
-    ----------
-    place
-        Where it stands: file, row, column or key.
-    what
-        The value and the rule it broke.
-    next_step
-        What to do about it; blank where `what` says it.
-    code
-        What kind of problem it is, where something is done about it; never read out of the words.
-    times
-        How many problems it stands for, where the rest of many is not told one by one (`capped`).
+    place: where it stands: file, row, column or key. what: the value and the rule it broke. next_step: what to do about
+    it; blank where `what` says it. code: what kind of problem it is, where something is done about it; never read out
+    of the words. times: how many problems it stands for, where the rest of many is not told one by one (`capped`).
 
-    Examples
-    --------
     >>> print(Problem("runs.csv row 4, minutes", "-3 is under 0.2", "check the value and its unit"))
     runs.csv row 4, minutes: -3 is under 0.2; check the value and its unit
     """

@@ -19,23 +19,10 @@ SUFFIXES = (".html", ".svg", ".png")
 
 
 def save_chart(chart: alt.VConcatChart, path: Path | str, *, narrow: alt.VConcatChart | None = None) -> None:
-    """Write a chart to a file; its ending says as what.
+    """Write a chart to a file; its ending says as what: .html, .svg or .png, and ValueError says of any other.
 
-    Parameters
-    ----------
-    chart
-        What to write.
-    path
-        Ends in .html, .svg or .png.
-    narrow
-        The same chart for a phone; used in HTML only.
-
-    Raises
-    ------
-    ValueError
-        Any other ending.
-    Refused
-        There is a file already that is no chart written here.
+    `narrow` is the same chart for a phone, used in HTML only. Refused where there is a file already that is no chart
+    written here.
     """
     path = Path(path)
     match path.suffix.lower():

@@ -46,27 +46,12 @@ def order_strip(
 ) -> alt.VConcatChart:
     """Did the day drift?
 
-    Parameters
-    ----------
-    verdict
-        For its measure, its arms and its sentence.
-    runs
-        With the turns in which they were really run; those without a turn or a value are left out.
-    narrow
-        For a phone.
-    headed
-        False on a page that has said the sentence above the chart, and has its own title.
+    Each run's number by its turn, sessions ruled off, void runs as grey crosses; from 4 pairs on a thin line through
+    the middle of each pair. Water and temperature are strips below, where recorded. A run with a large piece is a star;
+    past the axis it stands at the edge with an arrow and its number. Runs without a turn or a value are left out; where
+    no turn was recorded, or the values wait for the last pair, the chart says so in words. Not `headed` on a page that
+    has said the sentence above the chart, and has its own title.
 
-    Returns
-    -------
-    VConcatChart
-        Each run's number by its turn, sessions ruled off, void runs as grey crosses; from 4 pairs on a thin line
-        through the middle of each pair. Water and temperature are strips below, where recorded. A run with a
-        large piece is a star; past the axis it stands at the edge with an arrow and its number. Where no turn was
-        recorded, or the values wait for the last pair, the chart says so in words.
-
-    Notes
-    -----
     A run-sequence plot: NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.3.25.
     """
     if not has_values(verdict.pair_results):

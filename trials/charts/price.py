@@ -39,25 +39,12 @@ SIGNED = "(datum.value > 0 ? '+' : '') + datum.label"
 def price_chart(verdict: Verdict, *, narrow: bool = False, headed: bool = True) -> alt.VConcatChart:
     """How much more gold, for how much more black sand?
 
-    Parameters
-    ----------
-    verdict
-        With an estimate, and a cost named black sand; of pairs or of a graded trial.
-    narrow
-        For a phone.
-    headed
-        False on a page that has said the sentence above the chart, and has its own title.
+    Black sand changed over baseline across, the gain upwards; a diamond with its interval of the gain and the one-sided
+    limits of the sand; a line at zero, a line at no more sand, a dashed line at the limit, and the band of the
+    worth-having line. Of a graded trial one mark a level, in the shape of its outcome, with its name. The minutes stand
+    beside it in words. Without sand or gain the chart says so. Not `headed` on a page that has said the sentence above
+    the chart, and has its own title.
 
-    Returns
-    -------
-    VConcatChart
-        Black sand changed over baseline across, the gain upwards; a diamond with its interval of the gain and the
-        one-sided limits of the sand; a line at zero, a line at no more sand, a dashed line at the limit, and the
-        band of the worth-having line. Of a graded trial one mark a level, in the shape of its outcome, with its name.
-        The minutes stand beside it in words. Without sand or gain the chart says so.
-
-    Notes
-    -----
     Effect against cost on one plane, with both at zero in the crossing of two lines: Black, "The CE plane: a graphic
     representation of cost-effectiveness", Medical Decision Making 10 (1990), 212-214. The limit is ours.
     """

@@ -31,34 +31,14 @@ def verdict_chart(
 ) -> alt.VConcatChart:
     """Did the change beat luck?
 
-    Parameters
-    ----------
-    verdict
-        Of any code. Its whole sentence is the title.
-    narrow
-        For a phone: smaller plots, and the costs below.
-    runs
-        Where they are given, a large piece is a star beside its row.
-    simulated
-        The runs were simulated: the title begins with it, a dark band says so, and it stands in pale letters behind
-        the rows. Nothing is advised, and what was not simulated costs nothing.
-    headed
-        False on a page that has said the sentence and the last word above the chart.
+    From the top: the whole sentence; what to do; one row a pair; each pair's difference and their mean with its
+    interval; what it costs, unless nothing was changed; pairs, checks, lot, dates and seed. Behind a gate the rows
+    stand alone, without mean or interval. On a phone (`narrow`) plots are smaller, and the costs below. Where `runs`
+    are given, a large piece is a star beside its row. Of `simulated` runs the title begins with it, a dark band says
+    so, and it stands in pale letters behind the rows; nothing is advised, and what was not simulated costs nothing. Not
+    `headed` on a page that has said the sentence and the last word above the chart. ValueError where the verdict does
+    not compare two arms.
 
-    Returns
-    -------
-    VConcatChart
-        From the top: what to do; one row a pair; each pair's difference and their mean with its interval; what it
-        costs, unless nothing was changed; pairs, checks, lot, dates and seed. Behind a gate the rows stand alone,
-        without mean or interval.
-
-    Raises
-    ------
-    ValueError
-        The verdict does not compare two arms.
-
-    Notes
-    -----
     Every pair's two values above, their differences and the mean difference with its interval below on an axis of its
     own, is the usual form in print: Gardner, Altman, "Confidence intervals rather than P values: estimation rather than
     hypothesis testing", BMJ 292 (1986), 746-750; Cumming, "Understanding the New Statistics" (2012), the paired design;

@@ -25,22 +25,9 @@ def worth_chart(
 ) -> alt.VConcatChart:
     """What does the change bring a year, and could that be nothing?
 
-    Parameters
-    ----------
-    worth
-        As reckoned; where no money is told, the chart says so in words.
-    sentence, said
-        The title, and lines that stand under the plot.
-    currency
-        Its code; blank where it was not told.
-    narrow
-        For a phone.
-
-    Returns
-    -------
-    VConcatChart
-        A bar from low to high with a diamond at the middle for the gold, one for each cost that has a price, and one
-        for what is left over; a solid line at zero. Every number stands in words above its bar.
+    A bar from low to high with a diamond at the middle for the gold, one for each cost that has a price, and one for
+    what is left over; a solid line at zero. Every number stands in words above its bar; `said` stands under the plot.
+    Where no money is told, the chart says so in words. `currency` is its code, blank where it was not told.
     """
     pixels = outer_px(narrow=narrow)
     lines = [line for text in said for line in wrap(text, pixels)]

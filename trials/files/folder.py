@@ -52,19 +52,8 @@ def packed(source: Path, record: Record, said: Iterable[str] = ()) -> Packed:
 def read_folder(folder: str | Path) -> Record:
     """Read a trial folder whole.
 
-    Parameters
-    ----------
-    folder
-        Holds a `trial.toml`; a `runs.csv` and a `changes.csv` where there are runs and corrections.
-
-    Returns
-    -------
-    Record
-
-    Raises
-    ------
-    Refused
-        Carries every problem of all files; each says file, row, column, value, rule and next step.
+    It holds a `trial.toml`, and a `runs.csv` and a `changes.csv` where there are runs and corrections. Refused carries
+    every problem of all files; each says file, row, column, value, rule and next step.
     """
     record, problems = look_through(Path(folder))
     if record is None:

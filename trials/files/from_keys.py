@@ -9,21 +9,11 @@ from trials.files.trial_file import read_keys
 
 
 def plan_from_keys(keys: Mapping[str, Any]) -> Trial:
-    """Which plan do these keys make? The keys, units and rules of `trial.toml`.
+    """Which plan do these keys make? The keys, units and rules of `trial.toml`; Refused with every problem.
 
-    Parameters
-    ----------
-    keys
-        By name; a section is a mapping of its own, or its keys are written with a point, as "lot.kind". Quantities are
-        texts with their unit, as "7.5 kg"; counts are numbers.
+    A section is a mapping of its own, or its keys are written with a point, as "lot.kind". Quantities are texts with
+    their unit, as "7.5 kg"; counts are numbers.
 
-    Raises
-    ------
-    Refused
-        With every problem.
-
-    Examples
-    --------
     >>> trial = plan_from_keys({"name": "mat", "measure": "gold_mass", "pairs": 6, "worth_having": "20 %",
     ...     "lot": {"kind": "natural", "mass": "120 kg"}, "gear.kind": "sluice",
     ...     "change": {"variable": "mat", "baseline": "ribbed", "changed": "looped"}})

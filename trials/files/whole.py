@@ -76,27 +76,13 @@ def write_all(
 ) -> tuple[Path, ...]:
     """Write files so that of each, at every moment, the old one or the new one is there, whole, and on the disk.
 
-    Parameters
-    ----------
-    contents
-        What to write, by path. Text is written as UTF-8, its line ends as they are.
-    over
-        Whether any plain file may give way, since the caller has seen to what is there. Otherwise one gives way only to
-        a file of its own kind (`KINDS`) that was written here. A file that is equal is left untouched either way.
-    settle
-        What is to be done once all are on the disk, before the first takes its place.
+    Text is written as UTF-8, its line ends as they are. `over`: any plain file may give way, since the caller has seen
+    to what is there. Otherwise one gives way only to a file of its own kind (`KINDS`) that was written here. A file
+    that is equal is left untouched either way. `settle` is done once all are on the disk, before the first takes its
+    place.
 
-    Returns
-    -------
-    tuple of Path
-        The paths, in order.
-
-    Raises
-    ------
-    Refused
-        What is there may not give way, or the ending is another than that of the kind. Nothing was written.
-    OSError
-        No room, or no right to write. What was there stays, but for files that took their place already.
+    Refused: what is there may not give way, or the ending is another than that of the kind; nothing was written.
+    OSError: no room, or no right to write; what was there stays, but for files that took their place already.
     """
     wanted = {path: text if isinstance(text, bytes) else text.encode() for path, text in contents.items()}
     problems = [

@@ -24,26 +24,11 @@ from trials.units.quantity import Kind
 
 
 def write_folder(record: Record, folder: str | Path, *, replace: bool = False) -> tuple[Written, ...]:
-    """Write a record as plain files.
+    """Write a record as plain files, and say what became of those that were there.
 
-    Parameters
-    ----------
-    record
-        What to write.
-    folder
-        Made if it does not exist. A file that says the same already is left as it is; one that differs is kept beside.
-    replace
-        Whether what the record does not hold may give way too.
-
-    Returns
-    -------
-    tuple of Written
-        The files, and what became of those that were there.
-
-    Raises
-    ------
-    Refused
-        The folder holds another trial, or values that the record has not, or can't be written to.
+    The folder is made if it does not exist. A file that says the same already is left as it is; one that differs is
+    kept beside; with `replace` what the record does not hold may give way too. Refused where the folder holds another
+    trial, or values that the record has not, or can't be written to.
     """
     folder = Path(folder)
     problems, stands = refuse_folder(record, folder, replace=replace)

@@ -57,22 +57,15 @@ def mean_of_lot(lot: OnLot, at_one_mix: Mapping[str, float] | None = None) -> fl
 def over_lots(means: Sequence[float], line: float | None) -> OverLots:
     """What does a change come to over three lots or more, one mean of each?
 
-    The plain t over lots: each lot counts once, however many pairs were run on it, because it is the lots that the
-    next one will differ from.
-
-    Notes
-    -----
-    - `line`: the smallest gain worth having, on the same scale; None where none was set.
-    - All lots alike: nothing is settled.
-    - Lots whose trials scatter alike: the same limits as Hartung's and Knapp's (IntHout, Ioannidis & Borm, BMC Medical
-      Research Methodology 14, 2014).
+    The plain t over lots: each lot counts once, however many pairs were run on it, because it is the lots that the next
+    one will differ from. `line` is the smallest gain worth having, on the same scale; None where none was set. All lots
+    alike: nothing is settled. Lots whose trials scatter alike: the same limits as Hartung's and Knapp's (IntHout,
+    Ioannidis & Borm, BMC Medical Research Methodology 14, 2014).
 
     Source: Student, Biometrika 6, 1908; for trials as units Follmann & Proschan, Biometrics 55, 1999 (from memory).
     Held by own simulation, not published (3 to 12 lots, 3 to 12 pairs each, scatter up to threefold): the limits hold
     the true mean in 94.7 to 96.0 %, the next lot's measured mean lies in its range in 93.8 to 95.2 %.
 
-    Examples
-    --------
     >>> found = over_lots([2.4, 3.9, 1.1], 1.0)
     >>> found.code, round(found.interval.low, 2), round(found.next_lot.high, 2)
     ('not_settled', -1.01, 9.43)

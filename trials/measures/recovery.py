@@ -12,26 +12,13 @@ from trials.statistics.arrays import Numbers
 def recovery_uncertainty(
     kept: Numbers, lost: Numbers, kept_uncertainty: Numbers | float, lost_uncertainty: Numbers | float
 ) -> Numbers:
-    """How uncertain is R = C/(C+T), given the uncertainty of each weighing?
+    """How uncertain is R = C/(C+T), as a share of 0 to 1, given the uncertainty of each weighing?
 
-    Parameters
-    ----------
-    kept, lost
-        Gold kept C and gold found in the tails T, in one unit of mass, 0 or more, any like shapes.
-    kept_uncertainty, lost_uncertainty
-        Their standard uncertainties, in the same unit, independent of each other.
+    Gold kept C and gold found in the tails T are in one unit of mass, 0 or more, of any like shapes; their standard
+    uncertainties are in the same unit, independent of each other. NaN where C + T is 0.
 
-    Returns
-    -------
-    ndarray
-        Standard uncertainty of R as a share, 0 to 1; NaN where C + T is 0.
-
-    Notes
-    -----
     First-order propagation (JCGM 100:2008, GUM, eq. 10) with dR/dC = (1 - R)/F, dR/dT = -R/F, F = C + T.
 
-    Examples
-    --------
     >>> import numpy as np
     >>> recovery_uncertainty(np.array([90.0]), np.array([10.0]), 1.8, 3.0).round(5)
     array([0.02706])

@@ -224,18 +224,9 @@ def _times_number(ratio: float, marks: Sequence[float]) -> str:
 def log_masses(masses: Numbers, division: float | None) -> Numbers:
     """Natural log of each mass, so that differences are logs of a ratio.
 
-    Parameters
-    ----------
-    masses
-        Of all runs of a trial in mg, (..., blocks, runs of a block); NaN where a run is missing.
-    division
-        One scale division in mg. Half of it is added to every mass of a trial in which any is 0, so that the
-        log exists; to none otherwise.
-
-    Returns
-    -------
-    ndarray
-        Of the same shape. A zero with no division known gives NaN: the caller stops at it.
+    Masses are those of all runs of a trial in mg, (..., blocks, runs of a block); NaN where a run is missing. Half of
+    one scale division, in mg, is added to every mass of a trial in which any is 0, so that the log exists; to none
+    otherwise. A zero with no division known gives NaN: the caller stops at it.
     """
     has_zero = (masses == 0).any(axis=(-2, -1), keepdims=True)
     added = np.where(has_zero, np.nan if division is None else division / 2.0, 0.0)

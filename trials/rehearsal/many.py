@@ -37,32 +37,16 @@ def reach_verdicts(
     changed_first: npt.ArrayLike | None = None,
     fed_g: npt.ArrayLike | None = None,
 ) -> ManyVerdicts:
-    """Did the change beat luck, in each of many trials of one plan?
+    """Did the change beat luck, in each of many trials of one plan? What `reach_verdict` says of them one by one.
 
-    Parameters
-    ----------
-    trial
-        The plan: two arms, one main measure.
-    baseline, changed
-        What the measure reads of every run, in mg or counts: shape (trials, pairs), or (trials, pairs, readings) where
-        it reads several (recovery: gold kept, gold in the tails; tracers: kept, seeded). All planned pairs, none void.
-    changed_first
-        Whether the changed half of a pair ran first, shape (trials, pairs); not given: in every second pair.
-    fed_g
-        Dirt fed to the two halves, the baseline's first, shape (trials, pairs, 2), g; not given: alike.
+    `baseline` and `changed` are what the measure reads of every run, in mg or counts: (trials, pairs), or (trials,
+    pairs, readings) where it reads several (recovery: gold kept, gold in the tails; tracers: kept, seeded); all planned
+    pairs, none void. `changed_first`, (trials, pairs), says whether the changed half of a pair ran first; not given: in
+    every second pair. `fed_g`, (trials, pairs, 2), is dirt fed to the two halves, the baseline's first, g; not given:
+    alike.
 
-    Returns
-    -------
-    ManyVerdicts
-        Code and estimate that `reach_verdict` gives for such runs one by one, once the last pair is in.
+    Refused: a trial that is none of pairs; arrays of another shape, or with a number that is negative or not finite.
 
-    Raises
-    ------
-    Refused
-        A trial that is none of pairs; arrays of another shape, or with a number that is negative or not finite.
-
-    Examples
-    --------
     >>> from schemas import Change, Gear, Lot
     >>> trial = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),),
     ...     gear=Gear(kind="sluice"), change=Change(variable="mat", baseline="ribbed", changed=("looped",)))

@@ -149,36 +149,19 @@ def rehearse(  # noqa: PLR0913 - all that makes a plan, each named by the caller
 ) -> Rehearsal:
     """How often would this plan say what, on such dirt and with such habits?
 
-    Parameters
-    ----------
-    measure, pairs, situation, line, change, look_after, times, seed
-        As in `Scenario`. Spares and void runs are not rehearsed. The division of the scale is that of the situation's
-        noise; 0 is a scale that does not round, and so has no floor. The same seed gives the same rehearsal on any
-        number of processors; measures compared at one seed and number of pairs are run on the same dirt.
-    on_progress
-        Called with (trials done, `times`) after each part of some thousand.
+    All but `on_progress` as in `Scenario`; `on_progress` is called with (trials done, `times`) after each part of some
+    thousand. Spares and void runs are not rehearsed. The division of the scale is that of the situation's noise; 0 is a
+    scale that does not round, and so has no floor. The same seed gives the same rehearsal on any number of processors;
+    measures compared at one seed and number of pairs are run on the same dirt. ValueError: a number out of its range.
 
-    Raises
-    ------
-    ValueError
-        A number out of its range.
-
-    Notes
-    -----
     Each trial has a balanced draw of its own, and goes through the differences, floors, gates, limits and rule of the
-    verdict (`trials.rehearsal.judged`). What cannot be simulated is left out: the noise is assumed, not measured, and
-    nobody spills a bucket. With no tracers seeded, or no gold fed, every trial ends as too_few or blocked. Native
-    grains are counted however many they are; a run on record holds 100,000.
+    verdict (`trials.rehearsal.judged`). What cannot be simulated is left out: the noise is assumed, not measured (no
+    source), and nobody spills a bucket. With no tracers seeded, or no gold fed, every trial ends as too_few or blocked.
+    Native grains are counted however many they are; a run on record holds 100,000.
 
     The feeder is drawn anew for each trial, and a change is worth less in a good hand that loses little: where a line
     lies just at its mean worth, no_difference is rightly said in more than 2.5 % of the trials.
 
-    References
-    ----------
-    Assumed noise model, no source; rehearsing a design by simulation is common practice.
-
-    Examples
-    --------
     >>> from trials.simulation.tracers import SeededTracers
     >>> seeded = Situation(tracers=SeededTracers(fed=100))
     >>> nothing_changed = rehearse("tracers", pairs=6, situation=seeded, line=None, times=4000, seed=41)

@@ -31,22 +31,7 @@ LONGEST_WHOLE = 12  # a table of more rows may run on to the next page
 
 
 def write_report(record: Record, path: str | Path, off: Mapping[str, str] = MappingProxyType({})) -> Path:
-    """Write the report of a trial to a file.
-
-    Parameters
-    ----------
-    record
-        The trial.
-    path
-        The file.
-    off
-        What is wrong with pictures of it, by their path.
-
-    Raises
-    ------
-    OSError
-        The file can't be written.
-    """
+    """Write the report of a trial to a file; `off` is what is wrong with pictures of it, by their path."""
     return write_whole(Path(path), report_html(record, off))
 
 

@@ -74,28 +74,16 @@ class BlockFit:
 def fit_blocks(values: ArrayLike) -> BlockFit:
     """What is each level's mean with the blocks taken out, and how far do runs scatter about both?
 
-    Parameters
-    ----------
-    values
-        One number a run, (..., blocks, levels), the baseline first; 2 blocks and 2 levels or more. Where runs are
-        missing (NaN) it is one trial, (blocks, levels), in which every block holds 2 runs and every level shares 2
-        blocks with the baseline.
+    `values` are one number a run, (..., blocks, levels), the baseline first; 2 blocks and 2 levels or more. Where runs
+    are missing (NaN) it is one trial, (blocks, levels), in which every block holds 2 runs and every level shares 2
+    blocks with the baseline. ValueError: fewer, or no run left to tell scatter by.
 
-    Raises
-    ------
-    ValueError
-        Fewer, or no run left to tell scatter by.
-
-    Notes
-    -----
     Complete blocks: plain means, and s^2 the residual squares over (levels - 1)(blocks - 1). With missing runs the
     normal equations of additive blocks and levels are solved. Residuals that are only float noise are 0.
 
     Source: Fisher, Statistical Methods for Research Workers, 1925, on randomised blocks; Yates, Empire J. Exp. Agric.
     1, 1933, p. 129, on missing runs (both cited from memory).
 
-    Examples
-    --------
     >>> fit = fit_blocks([[81, 84, 86, 87, 87], [78, 83, 85, 84, 88], [84, 85, 88, 90, 89], [80, 84, 84, 87, 86]])
     >>> fit.differences[:, 0].tolist(), round(float(fit.sd**2), 3), fit.df
     ([0.0, 3.25, 5.0, 6.25, 6.75], 1.275, 12)

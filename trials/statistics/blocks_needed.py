@@ -19,17 +19,9 @@ _HALVINGS = 26
 def block_power(effect: float, arms: int, blocks: int) -> float:
     """How often would a trial of so many arms and blocks find a true difference of one level from the baseline?
 
-    Parameters
-    ----------
-    effect
-        The difference over the SD of a difference within a block (sqrt 2 run SDs); it may be infinite.
-    arms
-        Set-ups, the baseline counted, 2 or more.
-    blocks
-        2 or more.
+    `effect` is the difference over the SD of a difference within a block (sqrt 2 run SDs), and may be infinite; `arms`
+    are the set-ups, the baseline counted, 2 or more; `blocks` 2 or more.
 
-    Notes
-    -----
     E[Phi(d sqrt b - c r) + Phi(-d sqrt b - c r)], r^2 = max((A + B)/nu, A/(b - 1)), A ~ chi2(b - 1), B ~ chi2((arms -
     2)(b - 1)), nu their sum, c Dunnett's value: by 96 x 96 points, as the rule of the larger scatter has it. Own
     formula, checked by simulation; for 2 arms the noncentral t (Johnson & Welch, Biometrika 31, 1940, p. 362).

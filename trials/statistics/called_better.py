@@ -20,8 +20,6 @@ def chance_called_better(effect: float, pairs: int, *, level: float = 0.95) -> f
     over 0 and does not lie inside the line: one inside it is called no difference worth having, which befalls a gain at
     the line in (1 - level)/2 of the trials at the most, so that no number of pairs finds it oftener than in the rest.
 
-    Notes
-    -----
     - effect 0: (1 - level)/2, half of the false alarms. A loss of such a size is called worse as often.
     - In SDs of the mean, z is normal about the noncentrality effect x sqrt(k), and the half-width t s, s^2 of k - 1
       degrees of freedom. Better is z > t s, by the noncentral t (`pairs_needed.power`), less t s < z < effect x
@@ -29,8 +27,6 @@ def chance_called_better(effect: float, pairs: int, *, level: float = 0.95) -> f
 
     Source: Johnson & Welch, Biometrika 31, 1940, p. 362 (from memory); the rule is that of `trials.verdicts.outcome`.
 
-    Examples
-    --------
     >>> [round(chance_called_better(1.0, pairs), 3) for pairs in (6, 12, 60)]
     [0.503, 0.875, 0.975]
     """

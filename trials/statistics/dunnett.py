@@ -25,34 +25,17 @@ def dunnett_value(
 ) -> float:
     """How many standard errors must the limits of each level reach, for all to hold their true difference at once?
 
-    Parameters
-    ----------
-    comparisons
-        Levels that are compared with the baseline, 1 or more.
-    df
-        Degrees of freedom of the scatter, 1 or more.
-    level
-        How often all limits hold at once.
-    sides
-        2 for limits to both sides, 1 for one-sided ones.
-    loadings
-        Where levels have other numbers of runs than the baseline, one for each: sqrt(n_j / (n_j + n_0)).
+    `comparisons` are the levels compared with the baseline and `df` the degrees of freedom of the scatter, 1 or more
+    each; `level` is how often all limits hold at once; `sides` 2, or 1 for one-sided limits. Where levels have other
+    numbers of runs than the baseline, `loadings` has one for each: sqrt(n_j / (n_j + n_0)). Right to about 1e-9; with
+    one level it is the value of Student's t.
 
-    Returns
-    -------
-    float
-        Right to about 1e-9. With one level it is the value of Student's t.
-
-    Notes
-    -----
-    P(max |T_j| <= c) = int f(s) int phi(z) prod_j [Phi((l_j z + c s)/r_j) - Phi((l_j z - c s)/r_j)] dz ds, r_j =
-    sqrt(1 - l_j^2), f the density of s = sqrt(chi2 / df); one-sided the first Phi alone. 64 Gauss-Legendre points in
-    z on +/-8.5 and in s between its 1e-14 points; c by false position between t and the Bonferroni t.
+    P(max |T_j| <= c) = int f(s) int phi(z) prod_j [Phi((l_j z + c s)/r_j) - Phi((l_j z - c s)/r_j)] dz ds, r_j = sqrt(1
+    - l_j^2), f the density of s = sqrt(chi2 / df); one-sided the first Phi alone. 64 Gauss-Legendre points in z on
+    +/-8.5 and in s between its 1e-14 points; c by false position between t and the Bonferroni t.
 
     Source: Dunnett, J. Am. Stat. Assoc. 50, 1955, p. 1096; Dunnett, Biometrics 20, 1964, p. 482 (pages from memory).
 
-    Examples
-    --------
     >>> round(dunnett_value(4, 12), 4), round(dunnett_value(4, 12, sides=1), 4)
     (2.8071, 2.4098)
     """

@@ -12,8 +12,6 @@ from trials.statistics.limits import ConfidenceLimits
 def proportion_limits(found: ArrayLike, fed: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
     """Where may the true share lie, if `found` of `fed` were found? At least `level` of the time inside these limits.
 
-    Notes
-    -----
     - None found: low is 0. All found: high is 1.
     - One-sided 95 % limits: `level=0.90`.
     - Counts that are not whole, more found than fed, or none fed are refused.
@@ -21,8 +19,6 @@ def proportion_limits(found: ArrayLike, fed: ArrayLike, *, level: float = 0.95) 
     Source: Clopper & Pearson, The use of confidence or fiducial limits illustrated in the case of the binomial,
     Biometrika 26, 1934, p. 404; as beta points, NIST/SEMATECH e-Handbook sec. 7.2.4.1.
 
-    Examples
-    --------
     >>> limits = proportion_limits(4, 20)
     >>> round(limits.low, 5), round(limits.high, 5)
     (0.05733, 0.43661)
@@ -50,15 +46,11 @@ def beta_limits(found: Numbers, fed: Numbers, *, level: float = 0.95) -> Confide
 def count_limits(count: ArrayLike, *, level: float = 0.95) -> ConfidenceLimits:
     """Where may the true mean of a count lie, if this many were counted once? At least `level` of the time inside.
 
-    Notes
-    -----
     - None counted: low is 0, high is -ln((1 - level)/2).
     - Counting luck alone; where grains come in clumps the truth may lie further off.
 
     Source: Garwood, Fiducial limits for the Poisson distribution, Biometrika 28, 1936, p. 437, as gamma points.
 
-    Examples
-    --------
     >>> limits = count_limits(20)
     >>> round(limits.low, 2), round(limits.high, 2)
     (12.22, 30.89)

@@ -29,8 +29,6 @@ class LeaveOneOut:
 def leave_one_out(differences: ArrayLike, *, level: float = 0.95) -> LeaveOneOut:
     """What would have come out without this pair, of 3 or more?
 
-    Notes
-    -----
     - The others all equal: their limits are their mean (see `paired_t`), which lies above or below 0 unless it is 0.
     - It describes and does not test: with one pair fewer the interval is wider, so that even with nothing wrong the
       answer often changes (in 39 to 45 % of trials of 4 to 6 pairs at a true difference of 1 SD).
@@ -38,8 +36,6 @@ def leave_one_out(differences: ArrayLike, *, level: float = 0.95) -> LeaveOneOut
     Source: the paired t of the remaining pairs (see `paired_t`); leaving out in turn: Quenouille, Biometrika 43,
     1956, p. 353 (cited from memory).
 
-    Examples
-    --------
     >>> without = leave_one_out([2.1, 0.4, 3.0, 1.2, -0.5, 2.6])
     >>> [round(mean, 2) for mean in without.means]
     [1.34, 1.68, 1.16, 1.52, 1.86, 1.24]

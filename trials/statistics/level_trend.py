@@ -31,16 +31,12 @@ class LevelTrend:
 def level_trend(fit: BlockFit, *, level: float = 0.95) -> LevelTrend:
     """By how much do levels in scale order, the baseline first, rise from one to the next?
 
-    Notes
-    -----
     slope = sum w m_j / sum w^2, w_j = j - mean; its standard error stands on the larger of the trial's scatter and the
     SD of the blocks' own slopes. With missing runs it is the contrast of the fitted means, on the trial's scatter. A
     hump does not show in it.
 
     Source: orthogonal polynomials, Fisher, Statistical Methods for Research Workers, 1925 (from memory).
 
-    Examples
-    --------
     >>> from trials.statistics.block_fit import fit_blocks
     >>> line = level_trend(fit_blocks([[81, 84, 86, 87, 87], [78, 83, 85, 84, 88], [84, 85, 88, 90, 89],
     ...                                [80, 84, 84, 87, 86]]))

@@ -41,16 +41,12 @@ def next_value_limits(mean: ArrayLike, sd: ArrayLike, count: ArrayLike, *, level
     mean -/+ t((1 + level)/2, count - 1) sd sqrt(1 + 1/count): wider than the limits of the mean, for the next value
     strays by itself too.
 
-    Notes
-    -----
     - sd 0: both limits are the mean; NaN (no scatter known): both are NaN.
     - It is meant for values that follow a bell curve, the next one drawn as those before it.
 
     Source: Hahn, Factors for calculating two-sided prediction intervals for samples from a normal distribution, JASA
     64, 1969, and 65, 1970 (from memory).
 
-    Examples
-    --------
     Three lots that gained 2.4, 3.9 and 1.1 points:
 
     >>> limits = next_value_limits(2.4666667, 1.4011900, 3)

@@ -32,8 +32,6 @@ def odd_pair(differences: ArrayLike, *, alpha: float = 0.05) -> OddPair:
 
     `alpha` is how often a trial without an odd pair is flagged.
 
-    Notes
-    -----
     - All differences equal: g is 0 and no pair is odd.
     - It looks both ways, up and down, and assumes differences that follow a bell curve; longer tails are flagged
       more often. A prompt to read the notes of the pair, never a reason to drop it.
@@ -42,8 +40,6 @@ def odd_pair(differences: ArrayLike, *, alpha: float = 0.05) -> OddPair:
     value as in NIST/SEMATECH e-Handbook of Statistical Methods, sec. 1.3.5.17 (cited from memory):
     (k-1)/sqrt(k) sqrt(t^2/(k-2+t^2)), t the 1 - alpha/(2k) point of Student's t with k-2 degrees of freedom.
 
-    Examples
-    --------
     >>> odd = odd_pair([2.1, 0.4, 3.0, 1.2, -0.5, 2.6, 0.9, 1.7])
     >>> odd.index, round(odd.g, 4), round(odd.critical, 4), odd.is_odd
     (4, 1.6546, 2.1266, False)

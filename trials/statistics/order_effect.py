@@ -40,8 +40,6 @@ def order_effect(differences: ArrayLike, changed_first: ArrayLike, *, level: flo
     `changed_first` is True where the changed half was run first, shape (pairs,) or (..., pairs); a trial with one order
     only is refused.
 
-    Notes
-    -----
     - The two orders are taken to scatter alike: one SD is pooled from both, df = pairs - 2. An order with a single
       pair adds nothing to it.
     - No scatter within either order: t and p are NaN and both limits are `adjusted`.
@@ -51,8 +49,6 @@ def order_effect(differences: ArrayLike, changed_first: ArrayLike, *, level: flo
     Source: Hills & Armitage, The two-period cross-over clinical trial, Br. J. Clin. Pharmacol. 8, 1979, p. 7 (cited
     from memory): period effect and difference adjusted for it, from the pairs' differences.
 
-    Examples
-    --------
     >>> seen = order_effect([2.1, 0.4, 3.0, 1.2, -0.5, 2.6, 0.9, 1.7], [0, 1, 0, 1, 1, 0, 1, 0])
     >>> round(seen.t, 4), round(seen.p, 4), round(seen.adjusted, 3), round(seen.adjusted_se, 4)
     (3.9517, 0.0075, 1.425, 0.2341)

@@ -32,8 +32,6 @@ def tracer_dispersion(kept0: ArrayLike, fed0: ArrayLike, kept1: ArrayLike, fed1:
     x2 = sum of (d - dbar)^2 / v over the pairs, d = kept1/fed1 - kept0/fed0 (1 the changed half), v = p(1-p)(1/fed0 +
     1/fed1), p = (all kept + 1)/(all fed + 2), dbar the mean of d weighted by 1/v; df = pairs - 1.
 
-    Notes
-    -----
     - The 1 and 2 added to p keep the luck above 0 when every tracer, or none, was kept.
     - One p for both halves: an effect of the change itself goes into dbar and not into x2.
     - Equal numbers fed: dbar is the plain mean and v = 2p(1-p)/n.
@@ -42,8 +40,6 @@ def tracer_dispersion(kept0: ArrayLike, fed0: ArrayLike, kept1: ArrayLike, fed1:
     samples; weighted mean: Cochran, Biometrics 10, 1954, p. 101 (both cited from memory). Smoothed p: Laplace's rule
     of succession.
 
-    Examples
-    --------
     >>> seen = tracer_dispersion([88, 91, 85, 93, 90], 100, [93, 92, 91, 94, 95], 100)
     >>> round(seen.x2, 4), seen.df, round(seen.p_upper, 4)
     (1.4333, 4, 0.8384)
@@ -68,8 +64,6 @@ def split_dispersion(counts0: ArrayLike, counts1: ArrayLike) -> Dispersion:
     x2 = sum of n (b/n - pbar)^2 / (pbar (1 - pbar)) over the pairs, b = counts1 of the changed half, n = counts0 +
     counts1, pbar = all b / all n; df = pairs with any grain - 1.
 
-    Notes
-    -----
     - Pairs with 0 and 0 grains say nothing about the shares and are dropped.
     - Fewer than 2 pairs left, or all grains of the trial in one half: x2 and both p are NaN.
     - One pbar for all pairs: an effect of the change itself goes into pbar and not into x2.
@@ -77,8 +71,6 @@ def split_dispersion(counts0: ArrayLike, counts1: ArrayLike) -> Dispersion:
     Source: Fisher, Statistical Methods for Research Workers, 1925, sec. 21, chi-square of a 2 x k table of counts
     (cited from memory).
 
-    Examples
-    --------
     >>> seen = split_dispersion([12, 0, 7, 15, 9], [15, 2, 11, 14, 13])
     >>> round(seen.x2 / seen.df, 4)
     0.6382

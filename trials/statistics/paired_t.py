@@ -40,8 +40,6 @@ def paired_t(differences: ArrayLike, *, level: float = 0.95) -> PairedT:
 
     Differences are changed less baseline, on the scale of the measure; one beyond 1e100 is refused.
 
-    Notes
-    -----
     - All differences equal, to 1e-12 of the largest: sd is 0, t and p are NaN, both limits are the mean. No
       luck was seen, which is not the same as none; the caller puts a floor in (see `t_limits`).
     - Many trials at once: row by row the same answers, in one pass.
@@ -49,8 +47,6 @@ def paired_t(differences: ArrayLike, *, level: float = 0.95) -> PairedT:
     Source: Student, The probable error of a mean, Biometrika 6, 1908, p. 1-25; Fisher, Statistical Methods for
     Research Workers, 1925, sec. 24 (section cited from memory).
 
-    Examples
-    --------
     Student's ten patients, hours of sleep gained by the second drug over the first:
 
     >>> fit = paired_t([1.2, 2.4, 1.3, 1.3, 0.0, 1.0, 1.8, 0.8, 4.6, 1.4])
@@ -93,15 +89,11 @@ def t_limits(mean: ArrayLike, sd: ArrayLike, pairs: ArrayLike, *, level: float =
     difference that comes from elsewhere: the floor of counting and weighing luck. With `level=0.90` each end is a one-
     sided 95 % limit.
 
-    Notes
-    -----
     - sd 0: both limits are the mean.
     - sd NaN (no scatter known): both limits are NaN, so that no comparison with them holds.
 
     Source: as `paired_t`.
 
-    Examples
-    --------
     >>> floored = t_limits(3.6, 4.0064, 5)
     >>> round(floored.low, 2), round(floored.high, 2)
     (-1.37, 8.57)

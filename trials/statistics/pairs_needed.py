@@ -24,8 +24,6 @@ def power(effect: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> Any:  
     effect x sqrt(pairs); `effect` is the true mean difference over the SD of one pair difference, either sign. `level`,
     up to 0.9999, is that of the interval that has to leave 0 out.
 
-    Notes
-    -----
     - effect 0: the false alarms, 1 - level.
     - Both tails are counted. Where `scipy.special.nctdtr` has no answer for a tail, that tail is under 1e-12 and is
       left out (met at noncentralities over 6 in the far tail, over 36 in the near one).
@@ -33,8 +31,6 @@ def power(effect: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> Any:  
     Source: Johnson & Welch, Applications of the non-central t-distribution, Biometrika 31, 1940, p. 362; Cohen,
     Statistical Power Analysis for the Behavioral Sciences, 2nd ed., 1988, ch. 2 (cited from memory).
 
-    Examples
-    --------
     >>> round(power(1.0, 8), 4)
     0.6808
     """

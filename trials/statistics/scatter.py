@@ -16,16 +16,12 @@ def scatter_limits(sd: ArrayLike, pairs: ArrayLike, *, level: float = 0.95) -> C
 
     sd sqrt(df / chi2((1 + level)/2, df)) and sd sqrt(df / chi2((1 - level)/2, df)), df = pairs - 1.
 
-    Notes
-    -----
     - sd 0: both limits are 0. That no scatter was seen says nothing about a bell curve; mind the floor.
     - Few pairs tell little: at 3 pairs the true SD may be half of what was seen or 6 times it.
 
     Source: NIST/SEMATECH e-Handbook of Statistical Methods, sec. 1.3.5.8, chi-square interval of a standard
     deviation. It assumes differences that follow a bell curve.
 
-    Examples
-    --------
     >>> limits = scatter_limits(1.0, 6)
     >>> round(limits.low, 2), round(limits.high, 2)
     (0.62, 2.45)

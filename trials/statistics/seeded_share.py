@@ -32,15 +32,8 @@ class SeededShare:
 def seeded_share(kept: ArrayLike, seeded: ArrayLike, *, level: float = 0.95) -> SeededShare:
     """Where may the true share kept of each class lie, allowing for luck from run to run?
 
-    Parameters
-    ----------
-    kept, seeded
-        Whole grains, (runs, classes); each seeded 1 or more, none kept that was not seeded.
-    level
-        Coverage of the limits of each class.
+    Whole grains, (runs, classes); each seeded 1 or more, none kept that was not seeded. `level` is that of each class.
 
-    Notes
-    -----
     Exact limits of p n' of n' grains, n' = n/D. D = 1 + [sum n_r(n_r - 1)/n] p q v (t(.975, runs - 1)/1.96)^2, v the
     variance between runs of all classes: max(0, sum (X - (runs - 1)) / sum p q sum_r (1 - n_r/n)(n_r - 1)), over
     classes with n p q of 1.5 or more, X their Pearson chi-square over runs. All or none kept, or a single run: D is 1.
@@ -50,8 +43,6 @@ def seeded_share(kept: ArrayLike, seeded: ArrayLike, *, level: float = 0.95) -> 
     Source: Clopper & Pearson, Biometrika 26, 1934, p. 404; Williams, Applied Statistics 31, 1982, p. 144, model III;
     Korn & Graubard, Survey Methodology 24, 1998, p. 193 (the last two from memory).
 
-    Examples
-    --------
     >>> seen = seeded_share([[24, 22, 14], [25, 17, 6], [23, 21, 16]], [[25, 25, 25]] * 3)
     >>> seen.share.round(2).tolist(), seen.low.round(2).tolist(), seen.high.round(2).tolist()
     ([0.96, 0.8, 0.48], [0.81, 0.42, 0.11], [1.0, 0.98, 0.87])

@@ -45,8 +45,6 @@ def sign_flip(differences: ArrayLike, *, level: float = 0.95, seed: int = 1) -> 
 
     `seed` picks the drawn flips; it has no effect up to 20 pairs.
 
-    Notes
-    -----
     - Up to 20 pairs all 2^pairs flips are counted. Above, 49,999 sets of pairs to flip are drawn, each pair in or
       out by a coin; every set goes with its opposite, and the flip that happened goes with its own: 100,000 in all.
       The pairs are first put in order of size, so that it does not matter in which order they are given.
@@ -63,8 +61,6 @@ def sign_flip(differences: ArrayLike, *, level: float = 0.95, seed: int = 1) -> 
     all and for random subsets; drawn flips with the one that happened counted among them: Dwass, Ann. Math. Stat.
     28, 1957, p. 181, and Hemerik & Goeman, TEST 27, 2018, p. 811 (pages cited from memory).
 
-    Examples
-    --------
     >>> check = sign_flip([2.1, 0.4, 3.0, 1.2, -0.5, 2.6])
     >>> check.p, check.low, check.high, check.flips, check.smallest_p
     (0.09375, -0.5, 3.0, 64, 0.03125)

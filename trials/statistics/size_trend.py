@@ -29,15 +29,11 @@ def size_trend(kept: ArrayLike, seeded: ArrayLike) -> SizeTrend | None:
 
     Whole grains, (runs, classes), as in `seeded_share`, with scores 0, 1, 2, ...
 
-    Notes
-    -----
     S = sum_r (sum x w - m wbar), V_r = m(n - m)(sum n w^2 - n wbar^2)/(n(n - 1)), m of n grains kept in a run; psi =
     sum (S_r - S V_r/V)^2/V_r / (runs - 1); z = S / sqrt(V max(1, psi)). One run: psi is 1.
 
     Source: Mantel, J. Am. Stat. Assoc. 58, 1963, p. 690 (from memory); psi: a Pearson scale, own use.
 
-    Examples
-    --------
     >>> round(size_trend([[83, 90, 129, 70]], [[86, 93, 136, 82]]).plain_z ** 2, 4)
     8.2042
     """

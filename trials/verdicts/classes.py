@@ -79,8 +79,6 @@ class _Halves:
 def by_size(trial: Trial, pairs: Sequence[Pair], measure: Measure, *, without: str | None = None) -> BySize:
     """Test every size class that was told apart in these pairs, `without` the main one where there is one.
 
-    Notes
-    -----
     Paired t a class on the measure's scale, Holm's steps at 5 % over the tested ones, bars by t at 1 - 0.05/classes.
     Nothing changed: any class beyond luck in 1.1 to 5.5 %, one up and one down under 0.1 % (own simulation, not
     published, 3 to 12 pairs).

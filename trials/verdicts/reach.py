@@ -47,33 +47,15 @@ FEWEST_PAIRS = 3
 def reach_verdict(trial: Trial, runs: Sequence[Run], corrections: Sequence[Correction] = ()) -> Verdict:
     """Did the change to the gear catch more gold, or was it luck?
 
-    Parameters
-    ----------
-    trial
-        The plan: one main measure, of all sizes or of one class.
-    runs
-        Its runs, in any order; each pair and arm at most once.
-    corrections
-        Values changed since they were stored; told, not used.
+    The plan has one main measure, of all sizes or of one class; its runs come in any order, each pair and arm at most
+    once; `corrections`, values changed since they were stored, are told and not used. The verdict is frozen, with all
+    that is needed to check it by hand, and holds finite numbers alone. Where a gate stands (blocked, incomplete,
+    too_few) the `estimate`, `interval` and `p` of its answer are None. Refused is what `load` refuses too, with every
+    problem: two runs of one pair and arm, an arm the trial does not have.
 
-    Returns
-    -------
-    Verdict
-        Frozen, with all that is needed to check it by hand. Where a gate stands (blocked, incomplete, too_few) the
-        `estimate`, `interval` and `p` of its answer are None. Only finite numbers appear.
+    Paired t on the measure's scale decides (Student, Biometrika 6, 1908); the exact sign-flip check by the draw stands
+    beside it (Fisher, The Design of Experiments, 1935, section 21).
 
-    Raises
-    ------
-    Refused
-        What `load` refuses too, with every problem: two runs of one pair and arm, an arm the trial does not have.
-
-    Notes
-    -----
-    Paired t on the measure's scale decides (Student, Biometrika 6, 1908); the exact sign-flip check by the draw
-    stands beside it (Fisher, The Design of Experiments, 1935, section 21).
-
-    Examples
-    --------
     >>> from schemas import Change, Gear, Lot
     >>> trial = Trial(name="rough-bed", measure="grain_counts", worth_having=20.0, pairs=6, knew="nobody",
     ...     lots=(Lot(kind="table tailings"),), gear=Gear(kind="finishing table"),

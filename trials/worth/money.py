@@ -31,14 +31,8 @@ def money(value: float, currency: str = "", decimals: int = 0) -> str:
 def value_of_a_gram(price: float, fineness: float, payout_percent: float) -> float:
     """What does a gram of gold as it is sold fetch?
 
-    Parameters
-    ----------
-    price
-        Of a troy ounce of pure gold.
-    fineness
-        Parts of gold in a thousand.
-    payout_percent
-        What the buyer pays of the gold in it.
+    `price` is of a troy ounce of pure gold, `fineness` parts of gold in a thousand, `payout_percent` what the buyer
+    pays of the gold in it.
 
     >>> round(value_of_a_gram(2400, 850, 85), 8)
     55.74939455

@@ -77,28 +77,14 @@ class Worth:
 def worth_a_year(verdict: Verdict, base: WorthBase, own: OwnCosts, extras: Extras = NO_EXTRAS) -> Worth:
     """What is this change worth a year, in grams and money, and when has it paid?
 
-    Parameters
-    ----------
-    verdict
-        Of a trial with two set-ups whose measure weighs gold; its limits give low and high, its mean the middle.
-    base
-        The year it is reckoned for. Its gold, price and clean-ups are taken as they are: what is not known of them is
-        not in the range.
-    own
-        What the change costs, as typed.
-    extras
-        Minutes and black sand more, as the trial measured them; at their mean.
+    The verdict is of a trial with two set-ups whose measure weighs gold; its limits give low and high, its mean the
+    middle. Gold, price and clean-ups of the year (`base`) are taken as they are: what is not known of them is not in
+    the range. `own` is what the change costs, as typed; `extras` are minutes and black sand more, as the trial measured
+    them, at their mean.
 
-    Returns
-    -------
-    Worth
-        B = gain x value of a gram - minutes x wage - black sand - what runs on. Payback is what is spent once over B,
-        where B is over 0 at both ends and the verdict is not worse. Break-even is the costs of a year over what one
-        point, or one %, brings.
-
-    Notes
-    -----
-    Methods page, section 4; value of a gram: price / 31.1034768 x fineness / 1000 x payout.
+    B = gain x value of a gram - minutes x wage - black sand - what runs on; value of a gram: price / 31.1034768 x
+    fineness / 1000 x payout. Payback is what is spent once over B, where B is over 0 at both ends and the verdict is
+    not worse. Break-even is the costs of a year over what one point, or one %, brings. Methods page, section 4.
     """
     reason = why_not(verdict)
     is_told = verdict.answer.kind in ("pairs", "levels")

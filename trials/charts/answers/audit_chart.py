@@ -50,12 +50,9 @@ def audit_chart(
 ) -> alt.VConcatChart:
     """Where do losses start?
 
-    Returns
-    -------
-    VConcatChart
-        A row a size, coarse to fine: kept plain, tails hatched, missing dotted, as shares of the grains seeded; below
-        it the limits of the share kept; a dashed line where more is lost than the line allows. Words say each size's
-        numbers; the size where losses start is in bold.
+    A row a size, coarse to fine: kept plain, tails hatched, missing dotted, as shares of the grains seeded; below it
+    the limits of the share kept; a dashed line where more is lost than the line allows. Words say each size's numbers;
+    the size where losses start is in bold.
     """
     pixels = outer_px(narrow=narrow)
     place = _Place(pixels - palette.LABELS_PX - (16 if narrow else NOTES_PX), 0 if narrow else NOTES_PX)

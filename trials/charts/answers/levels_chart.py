@@ -70,20 +70,10 @@ def levels_chart(
 ) -> alt.VConcatChart:
     """Which level catches more than the baseline, and from where on does more stop paying?
 
-    Parameters
-    ----------
-    verdict, answer
-        Of a graded trial, and its answer. The whole sentence is the title.
-    narrow
-        For a phone: names and costs above the bars.
-    headed
-        False on a page that has said the sentence and the last word above the chart.
-
-    Returns
-    -------
-    VConcatChart
-        One row a set-up in scale order: what each block differed by from the baseline, the mean with its joint
-        limits, zero, the band of the line; black sand and minutes beside it; the level that is named in a frame.
+    One row a set-up in scale order: what each block differed by from the baseline, the mean with its joint limits,
+    zero, the band of the line; black sand and minutes beside it, on a phone (`narrow`) above the bars; the level that
+    is named in a frame. The title is the whole sentence; not `headed` on a page that has said it and the last word
+    above the chart.
     """
     measure, pixels = measure_named(verdict.measure), outer_px(narrow=narrow)
     grid = _grid(answer, pixels, narrow=narrow)

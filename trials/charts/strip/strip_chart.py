@@ -81,21 +81,10 @@ def strip_chart(
 ) -> alt.VConcatChart:
     """What did each change come to, and does it hold from lot to lot?
 
-    Parameters
-    ----------
-    title, said
-        The title, and lines that stand under the plots.
-    panels
-        Each with an axis of its own; trials in points and in % never share one.
-    narrow
-        For a phone.
-
-    Returns
-    -------
-    VConcatChart
-        One row a trial, the newest first: its outcome as a mark at the mean, the limits as a bar, gain, costs and
-        decision in words; one that has no outcome in grey, with its reason. All marks are one size. Of one change on
-        three lots or more, below: a pale band where the next lot may lie, a dark bracket at the limits of the mean.
+    Each panel has an axis of its own, for trials in points and in % never share one; `said` stands under the plots. One
+    row a trial, the newest first: its outcome as a mark at the mean, the limits as a bar, gain, costs and decision in
+    words; one that has no outcome in grey, with its reason. All marks are one size. Of one change on three lots or
+    more, below: a pale band where the next lot may lie, a dark bracket at the limits of the mean.
     """
     pixels = outer_px(narrow=narrow)
     most = max((len(panel.rows) for panel in panels), default=0)
