@@ -17,14 +17,17 @@ from trials.charts.marks import (
     line_band,
     number_format,
     pixel_y,
+    rules,
     shapes,
     table,
+    ticks,
+    written,
     x_at,
     y_at,
 )
 from trials.charts.reading import Reading
 from trials.charts.spans import Span, difference_span, stacked
-from trials.charts.text import wrap
+from trials.charts.text import wrap, wrap_all
 
 DOT_PX = 9  # from dot to dot of a stack
 DOT_SIZE = 42
@@ -49,11 +52,11 @@ def bar_key(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChar
     """What do dot, bar and band stand for?"""
     look = palette.outcome_look(verdict.code)
     items = [KeyItem("one pair", palette.CIRCLE, palette.PAPER, palette.INK)]
-    items.append(KeyItem(f"mean: {look.words}", look.shape, look.colour, look.colour if look.filled else palette.PAPER))
+    items.append(KeyItem.of_outcome(look, f"mean: {look.words}"))
     if isinstance(verdict.answer, ScatterAnswer):
         items.append(KeyItem("one pair by luck alone (SD)", palette.DASHES, palette.INK, palette.INK))
     if reading.line_words:
-        items.append(KeyItem(f"under {reading.line_words}", "square", palette.BAND_EDGE, palette.BAND, dashed=True))
+        items.append(KeyItem.of_line(f"under {reading.line_words}"))
     return key(items, layout.plot + layout.notes)
 
 
@@ -101,8 +104,7 @@ def axis_of(span: Span, title: str) -> alt.X:
 
 def zero_line() -> alt.Chart:
     """No difference."""
-    rule: alt.Chart = alt.Chart(table([{"at": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
-    return rule.encode(x=alt.X("at:Q"))
+    return rules([{"at": 0.0}], px=1.5).encode(x=alt.X("at:Q"))
 
 
 def limits_bar(
@@ -111,14 +113,23 @@ def limits_bar(
     """The bar of an outcome from its lower to its upper limit, cut at the ends of the axis; `told` has its y."""
     low, high = limits
     row = {**told, "at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high}
-    bar: alt.Chart = alt.Chart(table([row])).mark_bar(
-        height=height,
-        fill=look.colour if look.filled else palette.PAPER,
-        stroke=look.colour,
-        strokeWidth=1.5,
-        fillOpacity=0.45 if look.filled else 1,
+    return outcome_bars([row], look, height, 1.5).encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y())
+
+
+def outcome_bars(rows: Sequence[Datum], look: palette.OutcomeLook, height: float, edge_px: float) -> alt.Chart:
+    """Bars in the look of an outcome."""
+    opacity = 0.45 if look.filled else 1
+    bars: alt.Chart = alt.Chart(table(rows)).mark_bar(
+        height=height, fill=look.fill, stroke=look.colour, strokeWidth=edge_px, fillOpacity=opacity
     )
-    return bar.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y())
+    return bars
+
+
+def outcome_means(rows: Sequence[Datum], look: palette.OutcomeLook, size: float, edge_px: float) -> alt.Chart:
+    """The marks of means in the look of an outcome, on its bar; where that is a bar itself an upright line."""
+    if look.shape == palette.OPEN_BAR:
+        return shapes(rows, palette.UPRIGHT, look.colour, look.colour, size, edge_px)
+    return shapes(rows, look.shape, palette.PAPER, look.colour, size, edge_px)
 
 
 def _dots(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int], places: _Places) -> list[alt.Chart]:
@@ -143,14 +154,6 @@ def _dots(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int],
     return [mark.encode(x=axis_of(span, reading.axis), y=pixel_y(), tooltip=tooltip)]
 
 
-def _upright(rows: Sequence[Datum], *, thickness: float, height: float) -> alt.Chart:
-    """A short upright tick for each row."""
-    ticks: alt.Chart = alt.Chart(table(rows)).mark_tick(
-        color=palette.INK, thickness=thickness, height=height, opacity=1, orient="vertical"
-    )
-    return ticks
-
-
 @dataclass(frozen=True, slots=True)
 class _Arrow:
     """Where an arrow stands, how far under it its number is written, and its colour."""
@@ -170,12 +173,10 @@ def arrows(values: Sequence[float], reading: Reading, span: Span, where: _Arrow)
         edge = span.high if side > 0 else span.low
         row = [{"at": edge, "y": where.y, "number": _past_words(past, reading), "value": past[-1], "count": len(past)}]
         head = heads(row, "triangle-right" if side > 0 else "triangle-left", where.colour, 90)
-        label = alt.Chart(table(row)).mark_text(
-            align="right" if side > 0 else "left", dy=where.words_dy, baseline="middle", color=palette.INK
-        )
+        label = written(row, "number", align="right" if side > 0 else "left", dy=where.words_dy, color=palette.INK)
         layers += [
             head.encode(x=alt.X("at:Q"), xOffset=alt.value(ARROW_PX * side), y=pixel_y()),
-            label.encode(x=alt.X("at:Q"), y=pixel_y(), text=alt.Text("number:N")),
+            label.encode(x=alt.X("at:Q"), y=pixel_y()),
         ]
     return layers
 
@@ -196,7 +197,7 @@ def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -
         layers += arrows(reading.limits, reading, span, _Arrow(places.bar, 15.0, look.colour))
     spot = {"at": span.clamp(reading.estimate), "estimate": reading.estimate, "y": places.bar}
     if look.shape == palette.OPEN_BAR:
-        mean = _upright([spot], thickness=3, height=BAR_PX + 8)
+        mean = ticks([spot], 3, BAR_PX + 8)
     else:
         mean = shapes([spot], look.shape, palette.PAPER, look.colour, 170, 1)
     return [*layers, mean.encode(x=alt.X("at:Q"), y=pixel_y())]
@@ -208,10 +209,9 @@ def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) ->
         return []
     low, high = reading.shown(-verdict.answer.sd), reading.shown(verdict.answer.sd)
     row = {"at": span.clamp(low), "to": span.clamp(high), "y": places.scatter}
-    line = alt.Chart(table([row])).mark_rule(color=palette.INK, strokeDash=[2, 2], strokeWidth=2)
-    ends = _upright([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)], thickness=2, height=10)
+    ends = ticks([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)], 2, 10)
     return [
-        line.encode(x=alt.X("at:Q"), x2=alt.X2("to:Q"), y=pixel_y()),
+        rules([row], px=2, dash=[2, 2]).encode(x=alt.X("at:Q"), x2=alt.X2("to:Q"), y=pixel_y()),
         ends.encode(x=alt.X("at:Q"), y=pixel_y()),
     ]
 
@@ -222,9 +222,7 @@ def _said(reading: Reading, layout: Layout, places: _Places) -> alt.Chart:
         lines = wrap(", ".join(reading.said), layout.plot + layout.notes)
         x, y, up = 0.0, -12.0, float(len(lines) - 1)
     else:
-        lines = [line for text in reading.said for line in wrap(text, layout.notes)]
+        lines = wrap_all(reading.said, layout.notes)
         x, y, up = layout.plot + 20.0, places.bar, (len(lines) - 1) / 2
-    mark: alt.Chart = alt.Chart(table([{"said": "\n".join(lines)}])).mark_text(
-        align="left", baseline="middle", lineBreak="\n", dy=-palette.LINE_PX * up
-    )
-    return mark.encode(x=x_at(x), y=y_at(y), text=alt.Text("said:N"))
+    said = written([{"said": "\n".join(lines)}], "said", lineBreak="\n", dy=-palette.LINE_PX * up)
+    return said.encode(x=x_at(x), y=y_at(y))

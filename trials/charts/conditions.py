@@ -8,7 +8,7 @@ import altair as alt
 
 from schemas import Run
 from trials.charts import palette
-from trials.charts.marks import layered, number_format, table, y_at
+from trials.charts.marks import layered, number_format, rules, table, written, y_at
 from trials.charts.spans import Span, span_around
 from trials.charts.text import shorten
 
@@ -46,17 +46,17 @@ def sessions_of(runs: Sequence[Run]) -> list[Session]:
 def session_rules(sessions: Sequence[Session], x: alt.X, width: int, *, labelled: bool) -> list[alt.Chart]:
     """A rule between sessions, and their names above where asked for."""
     between = [{"turn": (before.last + after.first) / 2} for before, after in pairwise(sessions)]
-    rules = alt.Chart(table(between)).mark_rule(color=palette.FAINT, strokeDash=[5, 4]).encode(x=x)
+    between_them = rules(between, palette.FAINT, dash=[5, 4]).encode(x=x)
     if not labelled or not sessions:
-        return [rules]
+        return [between_them]
     turns = sessions[-1].last - sessions[0].first + 1.2
     names = []
     for session in sessions:
         words = shorten(session.name, (session.last - session.first + 1) * width / turns)
         if words == session.name or len(words) > FEWEST_LETTERS:
             names.append({"turn": session.first - 0.4, "session": words})
-    label = alt.Chart(table(names)).mark_text(align="left", baseline="bottom", color=palette.QUIET)
-    return [rules, label.encode(x=x, y=y_at(-4), text=alt.Text("session:N"))]
+    label = written(names, "session", baseline="bottom", color=palette.QUIET)
+    return [between_them, label.encode(x=x, y=y_at(-4))]
 
 
 def turn_axis(turns: Span, title: str | None) -> alt.X:

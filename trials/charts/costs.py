@@ -6,7 +6,7 @@ import altair as alt
 
 from schemas import Cost
 from trials.charts import palette
-from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, table, tips, x_at
+from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, rules, table, ticks, tips, written, x_at
 from trials.charts.spans import Span
 from trials.charts.text import wrap
 from trials.verdicts.spoken import times_text
@@ -105,21 +105,12 @@ def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:
     ):
         own = table([row for row in rows if row["status"] == status])
         bar = alt.Chart(own).mark_bar(height=9, fill=fill, fillOpacity=0.6, stroke=colour, strokeWidth=1.3)
-        layers.append(
-            bar.encode(
-                x=_x("from", span),
-                x2=alt.X2("ratio_at:Q"),
-                y=pixel_y(),
-                tooltip=tips("name:N", "ratio:Q", "low:Q", "high:Q"),
-            )
-        )
-    limits = alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1.5)
-    ends = alt.Chart(table([{**row, "low_at": row["high_at"]} for row in rows] + list(rows))).mark_tick(
-        color=palette.INK, thickness=1.5, height=7, opacity=1, orient="vertical"
-    )
+        told = tips("name:N", "ratio:Q", "low:Q", "high:Q")
+        layers.append(bar.encode(x=_x("from", span), x2=alt.X2("ratio_at:Q"), y=pixel_y(), tooltip=told))
+    ends = ticks([{**row, "low_at": row["high_at"]} for row in rows] + list(rows), 1.5, 7)
     return [
         *layers,
-        limits.encode(x=_x("low_at", span), x2=alt.X2("high_at:Q"), y=pixel_y()),
+        rules(rows, px=1.5).encode(x=_x("low_at", span), x2=alt.X2("high_at:Q"), y=pixel_y()),
         ends.encode(x=_x("low_at", span), y=pixel_y()),
     ]
 
@@ -138,8 +129,7 @@ def _past(costs: Sequence[Cost], span: Span) -> list[alt.Chart]:
 def _same(span: Span, count: int) -> alt.Chart:
     """A line at 1: no change."""
     rows = [{"at": 1.0, "y": ROW_PX * i + BAR_Y - 9, "to": ROW_PX * i + BAR_Y + 9} for i in range(count)]
-    rule: alt.Chart = alt.Chart(table(rows)).mark_rule(color=palette.INK, strokeWidth=1)
-    return rule.encode(x=_x("at", span), y=pixel_y(), y2=alt.Y2("to:Q"))
+    return rules(rows, px=1).encode(x=_x("at", span), y=pixel_y(), y2=alt.Y2("to:Q"))
 
 
 def _limits(costs: Sequence[Cost], span: Span) -> alt.Chart:
@@ -148,8 +138,7 @@ def _limits(costs: Sequence[Cost], span: Span) -> alt.Chart:
         for i, cost in enumerate(costs)
         if cost.limit is not None
     ]
-    mark: alt.Chart = alt.Chart(table(rows)).mark_rule(color=palette.BAND_EDGE, strokeDash=[3, 2], strokeWidth=2)
-    return mark.encode(x=_x("at", span), y=pixel_y(), y2=alt.Y2("to:Q"))
+    return rules(rows, palette.BAND_EDGE, 2, [3, 2]).encode(x=_x("at", span), y=pixel_y(), y2=alt.Y2("to:Q"))
 
 
 def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
@@ -166,8 +155,5 @@ def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
             if is_bold is bold
             for words in wrap(words, width)[:1]
         ]
-        mark = alt.Chart(table(rows)).mark_text(
-            align="left", baseline="middle", fontWeight="bold" if bold else "normal"
-        )
-        layers.append(mark.encode(x=x_at(0), y=pixel_y(), text=alt.Text("words:N")))
+        layers.append(written(rows, fontWeight="bold" if bold else "normal").encode(x=x_at(0), y=pixel_y()))
     return layers

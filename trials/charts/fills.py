@@ -50,7 +50,8 @@ class Area:
 
 def filled(areas: Sequence[Area]) -> list[alt.Chart]:
     """Oblongs with their fills: grounds, then hatching, then outlines."""
-    layers = [_oblongs([a for a in areas if a.fill.ground == ground], ground) for ground in _grounds(areas)]
+    grounds = dict.fromkeys(area.fill.ground for area in areas)
+    layers = [_oblongs([area for area in areas if area.fill.ground == ground], ground) for ground in grounds]
     lines = [line for area in areas if area.fill.hatch != "dots" for line in _lines(area)]
     dots = [dot for area in areas if area.fill.hatch == "dots" for dot in _lines(area)]
     for rows, width in ((lines, 1.0), (dots, 2.2)):
@@ -60,10 +61,6 @@ def filled(areas: Sequence[Area]) -> list[alt.Chart]:
         fill=None, fillOpacity=0, stroke=palette.INK, strokeWidth=1
     )
     return [*layers, stretched(outline)]
-
-
-def _grounds(areas: Sequence[Area]) -> list[str]:
-    return list(dict.fromkeys(area.fill.ground for area in areas))
 
 
 def _oblongs(areas: Sequence[Area], ground: str) -> alt.Chart:

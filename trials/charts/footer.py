@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from schemas import Verdict, VoidRun
-from trials.charts.text import wrap
+from trials.charts.text import wrap_all
 from trials.verdicts.spoken import dates_words, lots_words, void_words
 from trials.wording.lists import and_list
 
@@ -20,7 +20,7 @@ def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
         _amendments(verdict),
         f"Lot: {lots_words(verdict.lots)}; {dates_words(verdict.dates)}; {seed}.",
     ]
-    return [line for text in texts if text for line in wrap(text, pixels)]
+    return wrap_all(filter(None, texts), pixels)
 
 
 def tally_words(verdict: Verdict) -> str:

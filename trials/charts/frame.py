@@ -7,7 +7,7 @@ import altair as alt
 from schemas import Verdict
 from trials.charts import palette
 from trials.charts.marks import Part, stacked_parts, words_block
-from trials.charts.text import wrap, wrap_evenly
+from trials.charts.text import wrap, wrap_all, wrap_evenly
 from trials.measures.catalogue import measure_named
 
 WIDE_PX = 660
@@ -24,7 +24,7 @@ def title_of(sentence: str, subtitles: Sequence[str], *, narrow: bool) -> alt.Ti
     """The whole sentence in lines that fit, with quieter ones under it; empty subtitles are left out."""
     pixels = outer_px(narrow=narrow)
     size = palette.TITLE_PX - 1 if narrow else palette.TITLE_PX
-    quiet = [line for text in subtitles if text.strip() for line in wrap(text, pixels)]
+    quiet = wrap_all(filter(str.strip, subtitles), pixels)
     title = alt.TitleParams(text=wrap_evenly(sentence, pixels, size, bold=True), fontSize=size)
     if quiet:
         title.subtitle = quiet
@@ -77,7 +77,6 @@ def framed(
 def words_only(words: str, verdict: Verdict, lines: Sequence[str], *, narrow: bool, headed: bool) -> alt.VConcatChart:
     """A small chart that says in words, one wrapped text after another, why there is nothing to draw."""
     pixels = outer_px(narrow=narrow)
-    wrapped = [line for text in lines for line in wrap(text, pixels)]
-    body = words_block(wrapped, pixels, colour=palette.INK)
+    body = words_block(wrap_all(lines, pixels), pixels, colour=palette.INK)
     heading = heading_of(words, verdict, [verdict.sentence], narrow=narrow, headed=headed)
     return framed([body], heading, padded=headed)

@@ -8,7 +8,7 @@ import altair as alt
 from trials.charts import palette
 from trials.charts.fills import FILLS, Area, Fill, filled, stretched
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import Part, layered, table, texts, unchecked, words_block
+from trials.charts.marks import Part, layered, rules, texts, unchecked, words_block
 from trials.charts.text import text_px, wrap
 from trials.wording.numbers import share_words
 
@@ -134,6 +134,4 @@ def _fair_line(rows: Sequence[_Row], at: float, *, narrow: bool) -> list[alt.Cha
         for row in rows
         if not row.is_fair
     ]
-    ground = alt.Chart(table(ends)).mark_rule(color=palette.PAPER, strokeWidth=3)
-    dashes = alt.Chart(table(ends)).mark_rule(color=palette.INK, strokeWidth=1.6, strokeDash=[4, 3])
-    return [stretched(ground), stretched(dashes)]
+    return [stretched(rules(ends, palette.PAPER, 3)), stretched(rules(ends, px=1.6, dash=[4, 3]))]

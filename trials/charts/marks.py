@@ -100,6 +100,16 @@ class KeyItem:
     fill: str = palette.PAPER
     dashed: bool = False
 
+    @classmethod
+    def of_outcome(cls, look: palette.OutcomeLook, words: str = "") -> Self:
+        """The mark of an outcome; `words` in the stead of what it is called."""
+        return cls(words or look.words, look.shape, look.colour, look.fill)
+
+    @classmethod
+    def of_line(cls, words: str) -> Self:
+        """The band of a line."""
+        return cls(words, "square", palette.BAND_EDGE, palette.BAND, dashed=True)
+
 
 def key(items: Sequence[KeyItem], width: float) -> alt.LayerChart:
     """What does each mark mean? A line of marks with words, or several lines where they do not fit; it has no axes."""
@@ -110,8 +120,7 @@ def key(items: Sequence[KeyItem], width: float) -> alt.LayerChart:
         shapes([row], item.shape, item.colour, item.fill, 80, 1.5, [3, 2] if item.dashed else [1, 0]).encode(x=x, y=y)
         for item, row in zip(items, rows, strict=True)
     ]
-    words = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", dx=12)
-    return layered([*symbols, words.encode(x=x, y=y, text=alt.Text("words:N"))], width, height)
+    return layered([*symbols, written(rows, dx=12).encode(x=x, y=y)], width, height)
 
 
 def _placed(items: Sequence[KeyItem], width: float) -> list[dict[str, object]]:
@@ -149,6 +158,37 @@ def heads(rows: Sequence[Datum], shape: str, colour: str, size: float) -> alt.Ch
     return mark
 
 
+def rules(
+    rows: Sequence[Datum], colour: str = palette.INK, px: float | None = None, dash: Sequence[int] = ()
+) -> alt.Chart:
+    """A straight line for each row."""
+    mark: alt.Chart = alt.Chart(table(rows)).mark_rule(
+        color=colour, strokeWidth=px or alt.Undefined, strokeDash=list(dash) or alt.Undefined
+    )
+    return mark
+
+
+def ticks(rows: Sequence[Datum], px: float, height: float) -> alt.Chart:
+    """A short upright line for each row."""
+    mark: alt.Chart = alt.Chart(table(rows)).mark_tick(
+        color=palette.INK, thickness=px, height=height, opacity=1, orient="vertical"
+    )
+    return mark
+
+
+def written(rows: Sequence[Datum], field: str = "words", **settings: Any) -> alt.Chart:  # noqa: ANN401 - settings are Altair's
+    """The text of a field of each row, beginning at its place, by its middle."""
+    mark: alt.Chart = alt.Chart(table(rows)).mark_text(**{"align": "left", "baseline": "middle", **settings})
+    return mark.encode(text=alt.Text(f"{field}:N"))
+
+
+def on_paper(rows: Sequence[Datum], halo_px: float = 3, **settings: Any) -> list[alt.Chart]:  # noqa: ANN401 - as above
+    """Words where lines run: a halo of the paper's colour under them."""
+    under = [{"ground" if name == "words" else name: value for name, value in row.items()} for row in rows]
+    halo = {**settings, "color": palette.PAPER, "stroke": palette.PAPER, "strokeWidth": halo_px}
+    return [written(under, "ground", **halo), written(rows, **settings)]
+
+
 def line_band(ends: Sequence[float], span: Span, field: str, axis: alt.X | alt.Y) -> list[alt.Chart]:
     """The sand band of a line along an axis of `field`, with dashed edges where they are on it; none without ends."""
     if not ends:
@@ -156,8 +196,7 @@ def line_band(ends: Sequence[float], span: Span, field: str, axis: alt.X | alt.Y
     low, high = ends
     row = {field: span.clamp(low), "to": span.clamp(high), "low": low, "high": high}
     area = alt.Chart(table([row])).mark_rect(color=palette.BAND)
-    inside = [{field: end} for end in ends if not span.side(end)]
-    edges = alt.Chart(table(inside)).mark_rule(color=palette.BAND_EDGE, strokeDash=[4, 3], strokeWidth=1.2)
+    edges = rules([{field: end} for end in ends if not span.side(end)], palette.BAND_EDGE, 1.2, [4, 3])
     if isinstance(axis, alt.X):
         return [area.encode(x=axis, x2=alt.X2("to:Q")), edges.encode(x=axis)]
     return [area.encode(y=axis, y2=alt.Y2("to:Q")), edges.encode(y=axis)]
@@ -196,10 +235,7 @@ def y_at(pixels: float) -> alt.YValue:
 
 def texts(rows: Sequence[Datum], *, bold: bool = False, colour: str = palette.INK) -> alt.Chart:
     """Words at places in pixels: each row has x, where they begin, y, their middle, and words."""
-    mark: alt.Chart = alt.Chart(table(rows)).mark_text(
-        align="left", baseline="middle", color=colour, fontWeight="bold" if bold else "normal"
-    )
-    return mark.encode(x=pixel_x(), y=pixel_y(), text=alt.Text("words:N"))
+    return written(rows, color=colour, fontWeight="bold" if bold else "normal").encode(x=pixel_x(), y=pixel_y())
 
 
 def word_band(words: str, width: float, left: float, *, ground: str, colour: str) -> alt.LayerChart:
@@ -219,6 +255,5 @@ def word_band(words: str, width: float, left: float, *, ground: str, colour: str
 def words_block(lines: Sequence[str], width: float, *, colour: str = palette.QUIET, left: float = 0.0) -> alt.Chart:
     """A block of wrapped lines in a panel of a width in pixels; `left` under 0 begins under the labels of an axis."""
     rows = [{"words": words, "y": palette.LINE_PX * (i + 0.5)} for i, words in enumerate(lines)]
-    mark: alt.Chart = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", color=colour)
-    block = mark.encode(x=x_at(left), y=pixel_y(), text=alt.Text("words:N"))
+    block = written(rows, color=colour).encode(x=x_at(left), y=pixel_y())
     return block.properties(width=width, height=palette.LINE_PX * max(1, len(lines)))

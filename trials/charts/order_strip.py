@@ -13,7 +13,7 @@ from trials.charts.conditions import condition_strips, session_rules, sessions_o
 from trials.charts.footer import tally_words
 from trials.charts.frame import framed, heading_of, outer_px, words_only
 from trials.charts.layout import layout_for
-from trials.charts.marks import READ, Datum, Part, heads, layered, shapes, table, tips, unchecked, words_block
+from trials.charts.marks import READ, Datum, Part, heads, layered, shapes, table, tips, unchecked, words_block, written
 from trials.charts.nuggets import nugget_of
 from trials.charts.rows import ARM_LOOKS, arm_key, has_values
 from trials.charts.spans import Span, span_around
@@ -182,11 +182,7 @@ def _star_words(rows: Sequence[Datum], turns: Span, x: alt.X, y: alt.Y) -> list[
     middle = turns.low + turns.width / 2
     left = [row for row in rows if float(str(row["turn"])) <= middle]
     right = [row for row in rows if float(str(row["turn"])) > middle]
-    marks = [
-        alt.Chart(table(left)).mark_text(align="left", dx=10, baseline="middle"),
-        alt.Chart(table(right)).mark_text(align="right", dx=-10, baseline="middle"),
-    ]
-    return [mark.encode(x=x, y=y, text=alt.Text("words:N")) for mark in marks]
+    return [mark.encode(x=x, y=y) for mark in (written(left, dx=10), written(right, align="right", dx=-10))]
 
 
 def _star_row(m: _Made, values: Span) -> dict[str, object]:

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import altair as alt
 import numpy as np
@@ -11,7 +10,21 @@ from schemas import MeasureName
 from trials.charts import palette
 from trials.charts.findable import PAIR, Findable, findable_of
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import KeyItem, Part, heads, key, layered, shapes, table, tips, unchecked, words_block
+from trials.charts.marks import (
+    KeyItem,
+    Part,
+    heads,
+    key,
+    layered,
+    on_paper,
+    rules,
+    shapes,
+    table,
+    tips,
+    unchecked,
+    words_block,
+    written,
+)
 from trials.charts.spans import Span
 from trials.charts.text import text_px, wrap, wrap_evenly
 from trials.measures.catalogue import measure_named
@@ -120,7 +133,7 @@ def _key(plan: Findable, width: int) -> list[alt.LayerChart]:
         return []
     reach = "" if (plan.line_shown or 0.0) <= plan.top else ": all of it"
     words = f"under {plan.line_words}{reach}"
-    return [key([KeyItem(words, "square", palette.BAND_EDGE, palette.BAND, dashed=True)], width)]
+    return [key([KeyItem.of_line(words)], width)]
 
 
 def _panel(plan: Findable, width: int) -> alt.LayerChart:
@@ -160,9 +173,7 @@ def _band(plan: Findable, y: alt.Y) -> list[alt.Chart]:
     if line is None:
         return []
     area = alt.Chart(table([{"gain": 0.0, "to": min(line, plan.top), "line": line}])).mark_rect(color=palette.BAND)
-    edge = alt.Chart(table([{"gain": line}] if line <= plan.top else [])).mark_rule(
-        color=palette.BAND_EDGE, strokeDash=[4, 3], strokeWidth=1.2
-    )
+    edge = rules([{"gain": line}] if line <= plan.top else [], palette.BAND_EDGE, 1.2, [4, 3])
     return [area.encode(y=y, y2=alt.Y2("to:Q")), edge.encode(y=y)]
 
 
@@ -185,11 +196,8 @@ def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     above = alt.value(-ARROW_PX)
     head = heads([row], palette.UP, palette.INK, 90)
     is_told = FEWEST_PLANNED in (plan.pairs, plan.needed)
-    words = alt.Chart(table([] if is_told else [row])).mark_text(align="left", baseline="middle", dx=GAP_PX)
-    return [
-        head.encode(x=x, y=y, yOffset=above),
-        words.encode(x=x, y=y, yOffset=above, text=alt.Text("words:N")),
-    ]
+    words = written([] if is_told else [row], dx=GAP_PX)
+    return [mark.encode(x=x, y=y, yOffset=above) for mark in (head, words)]
 
 
 def _squares(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -200,7 +208,7 @@ def _squares(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     layers = []
     for role, pairs, fill, dash in spots:
         row = [{"role": role, "pairs": pairs, "gain": min(plan.gain(pairs), plan.top), "foot": 0.0}]
-        stem = alt.Chart(table(row)).mark_rule(color=palette.INK, strokeWidth=1.2, strokeDash=dash)
+        stem = rules(row, px=1.2, dash=dash)
         square = shapes(row, "square", palette.INK, fill, 85, 1.8)
         layers += [stem.encode(x=x, y=y, y2=alt.Y2("foot:Q")), square.encode(x=x, y=y)]
     return layers
@@ -233,13 +241,8 @@ def _labels(plan: Findable, width: int, across: Span, x: alt.X, y: alt.Y) -> Ite
             "pairs": across.low + label.left / width * across.width,
             "gain": plan.top * (1 - (label.top + palette.LINE_PX / 2) / HEIGHT_PX),
         }
-        words = "\n".join(label.lines)
-        halo: dict[str, Any] = {"stroke": palette.PAPER, "strokeWidth": HALO_PX}
-        for name, more in (("ground", halo), ("words", {})):
-            mark = alt.Chart(table([{**row, name: words}])).mark_text(
-                align="left", baseline="middle", lineBreak="\n", **more
-            )
-            yield mark.encode(x=x, y=y, text=alt.Text(f"{name}:N"))
+        for mark in on_paper([{**row, "words": "\n".join(label.lines)}], HALO_PX, lineBreak="\n"):
+            yield mark.encode(x=x, y=y)
 
 
 def _told(plan: Findable, *, is_brief: bool) -> list[tuple[int, str]]:

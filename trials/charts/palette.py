@@ -55,6 +55,11 @@ class OutcomeLook:
     filled: bool
     words: str
 
+    @property
+    def fill(self) -> str:
+        """The colour inside."""
+        return self.colour if self.filled else PAPER
+
 
 _UNSETTLED = OutcomeLook(UNSETTLED, OPEN_BAR, filled=False, words=OUTCOME_WORDS["not_settled"])
 OUTCOME_LOOKS: Final[dict[Code, OutcomeLook]] = {

@@ -16,14 +16,16 @@ from trials.charts.marks import (
     key,
     layered,
     line_band,
+    on_paper,
+    rules,
     shapes,
-    table,
     unchecked,
     words_block,
+    written,
     y_at,
 )
 from trials.charts.spans import Span
-from trials.charts.text import wrap
+from trials.charts.text import wrap, wrap_all
 from trials.wording.numbers import times
 
 TITLE = "The price of the gain: more gold, for how much black sand?"
@@ -68,7 +70,7 @@ def _parts(verdict: Verdict, plane: PricePlane, *, narrow: bool) -> list[Part]:
     small_print = [tally_words(verdict), *([JOINT] if plane.is_of_levels else []), COST_LIMITS]
     left = palette.LABELS_PX
     blocks = [
-        words_block([line for text in texts for line in wrap(text, pixels)], pixels - left, colour=colour, left=-left)
+        words_block(wrap_all(texts, pixels), pixels - left, colour=colour, left=-left)
         for texts, colour in ((plane.said, palette.INK), (small_print, palette.QUIET))
     ]
     return [_key(plane, width), _panel(plane, width), *blocks]
@@ -77,9 +79,9 @@ def _parts(verdict: Verdict, plane: PricePlane, *, narrow: bool) -> list[Part]:
 def _key(plane: PricePlane, width: int) -> alt.LayerChart:
     looks = dict.fromkeys(spot.look for spot in plane.spots)
     limits = "joint limits" if plane.is_of_levels else "limits"
-    items = [KeyItem(f"{look.words}, with {limits}", _mark_shape(look), look.colour, _fill(look)) for look in looks]
+    items = [KeyItem(f"{look.words}, with {limits}", _mark_shape(look), look.colour, look.fill) for look in looks]
     if plane.line_words:
-        items.append(KeyItem(f"under {plane.line_words}", "square", palette.BAND_EDGE, palette.BAND, dashed=True))
+        items.append(KeyItem.of_line(f"under {plane.line_words}"))
     return key(items, width)
 
 
@@ -101,32 +103,22 @@ def _panel(plane: PricePlane, width: int) -> alt.LayerChart:
     layers = [
         *line_band(plane.line_ends, gains, "gain", y),
         *_lines(plane.limit, sands, x),
-        _zero(y),
+        rules([{"gain": 0.0}], px=1.5).encode(y=y),
         *(mark for spot in plane.spots for mark in _cross(plane, spot, gains, sands, x, y)),
         *_names(plane, gains, sands, x, y),
     ]
     return layered(layers, width, height)
 
 
-def _zero(y: alt.Y) -> alt.Chart:
-    rule: alt.Chart = alt.Chart(table([{"gain": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
-    return rule.encode(y=y)
-
-
 def _lines(limit: float | None, sands: Span, x: alt.X) -> list[alt.Chart]:
     """A thin line at no more sand, a dashed one at the limit, both named above the plot."""
-    same = table([{"sand": 1.0, "words": "no more "}])
-    most = table([] if limit is None else [{"sand": sands.clamp(limit), "words": " limit"}])
-    lines = [
-        alt.Chart(same).mark_rule(color=palette.INK, strokeWidth=1),
-        alt.Chart(most).mark_rule(color=palette.INK, strokeDash=[4, 3], strokeWidth=2),
+    same = [{"sand": 1.0, "words": "no more "}]
+    most = [] if limit is None else [{"sand": sands.clamp(limit), "words": " limit"}]
+    names = [
+        written(rows, align=align, baseline="bottom", color=palette.QUIET).encode(x=x, y=y_at(-3))
+        for rows, align in ((same, "right"), (most, "left"))
     ]
-    words = [
-        alt.Chart(same).mark_text(align="right", baseline="bottom", color=palette.QUIET),
-        alt.Chart(most).mark_text(align="left", baseline="bottom", color=palette.QUIET),
-    ]
-    named = [text.encode(x=x, y=y_at(-3), text=alt.Text("words:N")) for text in words]
-    return [*(line.encode(x=x) for line in lines), *named]
+    return [rules(same, px=1).encode(x=x), rules(most, px=2, dash=[4, 3]).encode(x=x), *names]
 
 
 def _cross(plane: PricePlane, spot: PricedGain, gains: Span, sands: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -137,30 +129,26 @@ def _cross(plane: PricePlane, spot: PricedGain, gains: Span, sands: Span, x: alt
     if spot.limits:
         low, high = spot.limits
         row = {**at, "gain": gains.clamp(low), "to": gains.clamp(high), "low": low, "high": high}
-        layers.append(_cross_bar(row, colour).encode(x=x, y=y, y2=alt.Y2("to:Q")))
+        layers.append(rules([row], colour, 2.5).encode(x=x, y=y, y2=alt.Y2("to:Q")))
         for value in spot.limits:
             side = gains.side(value)
             head = {**at, "gain": gains.clamp(value), "turned": 90 - 90 * side, "number": plane.number(value)}
             layers += _arrow(head, colour, x, y, dx=10, dy=12 * side) if side else []
     if sand.low is not None and sand.high is not None:
         row = {**at, "sand": sands.clamp(sand.low), "to": sands.clamp(sand.high), "low": sand.low, "high": sand.high}
-        layers.append(_cross_bar(row, colour).encode(x=x, x2=alt.X2("to:Q"), y=y))
+        layers.append(rules([row], colour, 2.5).encode(x=x, x2=alt.X2("to:Q"), y=y))
         if sands.side(sand.high) > 0:
             head = {**at, "sand": sands.high, "turned": 90, "number": times(sand.high)}
             layers += _arrow(head, colour, x, y, dx=-48, dy=-12)
     told: Datum = {**at, "ratio": sand.ratio, "estimate": spot.gain, **({"level": spot.name} if spot.name else {})}
     edge = palette.PAPER if spot.look.filled else colour
-    mark = shapes([told], _mark_shape(spot.look), edge, _fill(spot.look), 190, 0.8)
+    mark = shapes([told], _mark_shape(spot.look), edge, spot.look.fill, 190, 0.8)
     return [*layers, mark.encode(x=x, y=y)]
 
 
 def _mark_shape(look: palette.OutcomeLook) -> str:
     """The shape on the plane: an open bar, which lies along an axis, stands as a square."""
     return "square" if look.shape == palette.OPEN_BAR else look.shape
-
-
-def _fill(look: palette.OutcomeLook) -> str:
-    return look.colour if look.filled else palette.PAPER
 
 
 def _names(plane: PricePlane, gains: Span, sands: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -171,29 +159,15 @@ def _names(plane: PricePlane, gains: Span, sands: Span, x: alt.X, y: alt.Y) -> l
             continue
         left = sands.clamp(spot.sand.ratio or 1.0) > sands.low + NAMES_LEFT_FROM * sands.width
         row = {"sand": sands.clamp(spot.sand.ratio or 1.0), "gain": gains.clamp(spot.gain), "words": spot.name}
-        for edge in (True, False):
-            mark = alt.Chart(table([row])).mark_text(
-                align="right" if left else "left",
-                dx=-9 if left else 9,
-                dy=-11,
-                baseline="middle",
-                fontWeight="bold" if spot.is_named else "normal",
-                color=palette.PAPER if edge else palette.INK,
-                stroke=palette.PAPER if edge else alt.Undefined,
-                strokeWidth=3 if edge else alt.Undefined,
-            )
-            layers.append(mark.encode(x=x, y=y, text=alt.Text("words:N")))
+        align, dx = ("right", -9) if left else ("left", 9)
+        weight = "bold" if spot.is_named else "normal"
+        words = on_paper([row], align=align, dx=dx, dy=-11, fontWeight=weight, color=palette.INK)
+        layers += [mark.encode(x=x, y=y) for mark in words]
     return layers
-
-
-def _cross_bar(row: Datum, colour: str) -> alt.Chart:
-    bar: alt.Chart = alt.Chart(table([row])).mark_rule(color=colour, strokeWidth=2.5)
-    return bar
 
 
 def _arrow(row: Datum, colour: str, x: alt.X, y: alt.Y, *, dx: int, dy: int) -> list[alt.Chart]:
     """An arrow at the edge with the number of what lies past it."""
     head = heads([row], palette.UP, colour, 110)
-    words = alt.Chart(table([row])).mark_text(align="left", dx=dx, dy=dy, baseline="middle")
     turned = head.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None))
-    return [turned, words.encode(x=x, y=y, text=alt.Text("number:N"))]
+    return [turned, written([row], "number", dx=dx, dy=dy).encode(x=x, y=y)]

@@ -36,7 +36,7 @@ class Reading:
 
     def number(self, shown: float) -> str:
         """A number beside a mark, with sign and %."""
-        return f"{signed(shown, self.decimals)}{' %' if self.measure.is_ratio else ''}"
+        return number_beside(self.measure, shown, self.decimals)
 
 
 def read_answer(verdict: Verdict, answer: Compared) -> Reading:
@@ -52,10 +52,20 @@ def read_answer(verdict: Verdict, answer: Compared) -> Reading:
         estimate=measure.shown(answer.estimate),
         limits=limits,
         line_ends=ends_of_line(line, measure),
-        line_words="" if verdict.line_typed is None else f"your {measure.line_text(verdict.line_typed)} line",
+        line_words=line_named(verdict, measure),
         said=_said_of(verdict, answer, measure),
         decimals=decimals_for(spread),
     )
+
+
+def line_named(verdict: Verdict, measure: Measure) -> str:
+    """The line as the sentence names it; empty where none was set."""
+    return "" if verdict.line_typed is None else f"your {measure.line_text(verdict.line_typed)} line"
+
+
+def number_beside(measure: Measure, shown: float, decimals: int) -> str:
+    """A number beside a mark, with sign and %."""
+    return f"{signed(shown, decimals)}{' %' if measure.is_ratio else ''}"
 
 
 def limits_shown(interval: Interval | None, measure: Measure) -> tuple[float, ...]:

@@ -40,9 +40,8 @@ class _Look:
 
 def _look_of(ending: Ending, nothing: str, change: str) -> _Look:
     look = palette.outcome_look(ending)
-    fill = look.colour if look.filled else palette.PAPER
     size = 70.0 if look.shape == palette.OPEN_BAR else 62.0
-    return _Look(ending, look.shape, look.colour, fill, size, nothing, change)
+    return _Look(ending, look.shape, look.colour, look.fill, size, nothing, change)
 
 
 LOOKS: Final = (

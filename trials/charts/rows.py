@@ -8,7 +8,7 @@ import altair as alt
 from schemas import PairResult, Run, Verdict
 from trials.charts import palette
 from trials.charts.layout import Layout, every_nth, row_px
-from trials.charts.marks import READ, KeyItem, key, layered, shapes, table, tips, x_at
+from trials.charts.marks import READ, KeyItem, key, layered, rules, shapes, tips, written, x_at
 from trials.charts.nuggets import Nugget, nugget_words, nuggets_in
 from trials.charts.simulated import pale_word
 from trials.charts.spans import span_around
@@ -124,9 +124,7 @@ def _links(pairs: Sequence[PairResult], x: alt.X, y: alt.Y) -> list[alt.Chart]:
     lines = []
     for is_void in (False, True):
         rows = [_row(pair) for pair in both if (pair.status == "void") == is_void]
-        mark = alt.Chart(table(rows)).mark_rule(
-            color=palette.FAINT, strokeWidth=1.5, strokeDash=[3, 3] if is_void else [1, 0]
-        )
+        mark = rules(rows, palette.FAINT, 1.5, [3, 3] if is_void else [1, 0])
         lines.append(mark.encode(x=x, x2=alt.X2("changed:Q"), y=y))
     return lines
 
@@ -202,8 +200,8 @@ def _note_layers(notes: Sequence[_Note], layout: Layout, y: alt.Y, *, told: bool
     layers = []
     for place in range(3):
         rows = [{"pair": note.pair, "note": note.words} for note in notes if len(note.stars) == place]
-        mark = alt.Chart(table(rows)).mark_text(align="left", baseline="middle", color=palette.QUIET)
-        layers.append(mark.encode(x=x_at(left + STAR_PX * place), y=y, text=alt.Text("note:N")))
+        mark = written(rows, "note", color=palette.QUIET)
+        layers.append(mark.encode(x=x_at(left + STAR_PX * place), y=y))
     for look in ARM_LOOKS:
         for place in range(2):
             rows = [

@@ -5,7 +5,7 @@ from typing import Final
 import altair as alt
 
 from trials.charts import palette
-from trials.charts.marks import table, word_band, x_at, y_at
+from trials.charts.marks import word_band, written, x_at, y_at
 from trials.charts.text import text_px
 
 WORD: Final = "SIMULATED"
@@ -31,7 +31,5 @@ def simulated_band(width: float, *, left: float = 0.0) -> alt.LayerChart:
 def pale_word(width: float, height: float) -> alt.Chart:
     """The word across a panel, as large as it fits; a layer to lie behind the marks."""
     size = max(SMALLEST_PX, min(LARGEST_PX, 0.6 * height, 0.9 * width / text_px(WORD, 1.0, bold=True)))
-    mark: alt.Chart = alt.Chart(table([{"words": WORD}])).mark_text(
-        align="center", baseline="middle", color=PALE, fontSize=round(size, 1), fontWeight="bold"
-    )
-    return mark.encode(x=x_at(width / 2), y=y_at(height / 2), text=alt.Text("words:N"))
+    word = written([{"words": WORD}], align="center", color=PALE, fontSize=round(size, 1), fontWeight="bold")
+    return word.encode(x=x_at(width / 2), y=y_at(height / 2))

@@ -1,5 +1,7 @@
 """How long a text is when drawn, and how it is broken into lines that fit."""
 
+from collections.abc import Iterable
+
 WIDE = frozenset("mwMW%@—…")
 NARROW = frozenset("ijlftrI.,;:'|!()[]/- \"`")
 STAY = ("point", "pair")
@@ -50,6 +52,11 @@ def wrap(text: str, pixels: float, size: float = 12, *, bold: bool = False) -> l
             else:
                 line = longer
     return [*lines, line]
+
+
+def wrap_all(texts: Iterable[str], pixels: float) -> list[str]:
+    """Break several texts into lines that fit, each beginning a line of its own."""
+    return [line for text in texts for line in wrap(text, pixels)]
 
 
 def wrap_evenly(text: str, pixels: float, size: float = 12, *, bold: bool = False) -> list[str]:

@@ -6,9 +6,9 @@ import altair as alt
 
 from trials.charts import palette
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import Datum, Part, layered, shapes, table, unchecked, words_block
+from trials.charts.marks import Datum, Part, layered, rules, shapes, table, unchecked, words_block, written
 from trials.charts.spans import Span, span_around
-from trials.charts.text import text_px, wrap
+from trials.charts.text import text_px, wrap_all
 from trials.worth.money import money
 from trials.worth.reckon import Worth
 from trials.worth.sentences import money_range
@@ -30,7 +30,7 @@ def worth_chart(
     Where no money is told, the chart says so in words. `currency` is its code, blank where it was not told.
     """
     pixels = outer_px(narrow=narrow)
-    lines = [line for text in said for line in wrap(text, pixels)]
+    lines = wrap_all(said, pixels)
     title = title_of(sentence, (), narrow=narrow)
     if worth.benefit is None or worth.gold_money is None:
         return framed([words_block(lines, pixels, colour=palette.INK)], title)
@@ -66,8 +66,7 @@ def _panel(rows: Sequence[Datum], width: float, currency: str) -> alt.LayerChart
         axis=alt.Axis(tickCount=5, grid=False, format=",.0f"),
     )
     y = alt.Y("y:Q", scale=alt.Scale(domain=[0, height], range=[0, height]), axis=None)
-    zero = alt.Chart(table([{"low": 0.0}])).mark_rule(color=palette.INK, strokeWidth=1.5)
-    layers = [zero.encode(x=x)]
+    layers = [rules([{"low": 0.0}], px=1.5).encode(x=x)]
     for row in rows:
         is_sum = row["name"] == ALL_IN
         colour = palette.CHANGED if is_sum or row["name"] == "gold" else palette.BASELINE
@@ -86,6 +85,4 @@ def _words(rows: Sequence[Datum], span: Span, width: float, x: alt.X, y: alt.Y) 
     for row in rows:
         most = span.high - span.width * (text_px(str(row["words"])) + BESIDE_PX) / width
         placed.append({**row, "low": max(span.low, min(max(0.0, float(str(row["low"]))), most))})
-    above = -BAR_PX / 2 - 1
-    mark: alt.Chart = alt.Chart(table(placed)).mark_text(align="left", baseline="bottom", dx=BESIDE_PX, dy=above)
-    return mark.encode(x=x, y=y, text=alt.Text("words:N"))
+    return written(placed, baseline="bottom", dx=BESIDE_PX, dy=-BAR_PX / 2 - 1).encode(x=x, y=y)

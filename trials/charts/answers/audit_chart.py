@@ -9,8 +9,8 @@ from trials.charts import palette
 from trials.charts.fills import Area, Fill, filled
 from trials.charts.footer import footer_lines
 from trials.charts.frame import framed, heading_of, outer_px
-from trials.charts.marks import Part, layered, pixel_x, pixel_y, table, texts, unchecked, words_block
-from trials.charts.text import shorten, wrap
+from trials.charts.marks import Part, layered, pixel_x, pixel_y, rules, texts, ticks, unchecked, words_block, written
+from trials.charts.text import shorten, wrap_all
 from trials.wording.numbers import figures, plain
 
 ROW_PX, BAR_PX, NOTES_PX, KEY_PX = 44, 16, 150, 22
@@ -57,7 +57,7 @@ def audit_chart(
     pixels = outer_px(narrow=narrow)
     place = _Place(pixels - palette.LABELS_PX - (16 if narrow else NOTES_PX), 0 if narrow else NOTES_PX)
     width, left = pixels - palette.LABELS_PX, float(-palette.LABELS_PX)
-    lines = [line for text in _meaning(answer) for line in wrap(text, pixels)]
+    lines = wrap_all(_meaning(answer), pixels)
     parts: list[Part] = [
         _key(width),
         _panel(verdict, answer, place),
@@ -110,29 +110,23 @@ def _limits(size: SizeKept, at: int, place: _Place) -> list[alt.Chart]:
     y = place.top(at) + BAR_PX + 8
     low, high = (place.x(100 * end) for end in (size.interval.low, size.interval.high))
     told = {"size": size.label, "low": 100 * size.interval.low, "high": 100 * size.interval.high}
-    rule = alt.Chart(table([{**told, "x": low, "x2": high, "y": y}])).mark_rule(color=palette.INK, strokeWidth=2)
-    ends = alt.Chart(table([{"x": end, "y": y} for end in (low, high)])).mark_tick(
-        color=palette.INK, thickness=2, height=8, opacity=1, orient="vertical"
-    )
+    rule = rules([{**told, "x": low, "x2": high, "y": y}], px=2)
+    ends = ticks([{"x": end, "y": y} for end in (low, high)], 2, 8)
     return [rule.encode(x=pixel_x(), x2=alt.X2("x2:Q"), y=pixel_y()), ends.encode(x=pixel_x(), y=pixel_y())]
 
 
 def _line(answer: AuditAnswer, place: _Place, height: float) -> alt.Chart:
     row = {"x": place.x(100 - answer.loss_line), "y": 0.0, "y2": height, "kept": 100 - answer.loss_line}
-    rule: alt.Chart = alt.Chart(table([row])).mark_rule(color=palette.WORSE, strokeDash=[5, 3], strokeWidth=2)
-    return rule.encode(x=pixel_x(), y=pixel_y(), y2=alt.Y2("y2:Q"))
+    return rules([row], palette.WORSE, 2, [5, 3]).encode(x=pixel_x(), y=pixel_y(), y2=alt.Y2("y2:Q"))
 
 
 def _axis(place: _Place, height: float) -> list[alt.Chart]:
     marks = [0, 25, 50, 75, 100]
-    grid = alt.Chart(table([{"x": place.x(m), "y": 0.0, "y2": height} for m in marks])).mark_rule(color=palette.GRID)
+    grid = rules([{"x": place.x(m), "y": 0.0, "y2": height} for m in marks], palette.GRID)
     rows = [{"x": place.x(m), "y": height + 10.0, "words": str(m)} for m in marks]
     rows.append({"x": place.x(50), "y": height + 28.0, "words": "share of the grains seeded, %"})
-    words = alt.Chart(table(rows)).mark_text(align="center", baseline="middle")
-    return [
-        grid.encode(x=pixel_x(), y=pixel_y(), y2=alt.Y2("y2:Q")),
-        words.encode(x=pixel_x(), y=pixel_y(), text=alt.Text("words:N")),
-    ]
+    words = written(rows, align="center").encode(x=pixel_x(), y=pixel_y())
+    return [grid.encode(x=pixel_x(), y=pixel_y(), y2=alt.Y2("y2:Q")), words]
 
 
 def _names(verdict: Verdict, answer: AuditAnswer, place: _Place) -> list[alt.Chart]:

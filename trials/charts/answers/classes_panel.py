@@ -10,16 +10,7 @@ from schemas.verdict import Code
 from trials.charts import palette
 from trials.charts.answers.joint_bar import JointBar, joint_bar
 from trials.charts.bars import axis_of, zero_line
-from trials.charts.marks import (
-    Part,
-    layered,
-    line_band,
-    pixel_x,
-    pixel_y,
-    stacked_parts,
-    table,
-    words_block,
-)
+from trials.charts.marks import Part, layered, line_band, stacked_parts, texts, words_block
 from trials.charts.reading import ends_of_line, limits_shown
 from trials.charts.spans import Span, span_around
 from trials.charts.text import shorten, wrap
@@ -118,8 +109,4 @@ def _words(rows: Sequence[_Row], plot: int, notes: int) -> list[alt.Chart]:
         if row.mean is not None and notes < LEAST_NOTES_PX:
             continue
         notes_of.append({"words": shorten(row.words, room), "x": x, "y": y})
-    layers = []
-    for found, colour in ((names, palette.INK), ([row for row in notes_of if row["words"]], palette.QUIET)):
-        mark = alt.Chart(table(found)).mark_text(align="left", baseline="middle", color=colour)
-        layers.append(mark.encode(x=pixel_x(), y=pixel_y(), text=alt.Text("words:N")))
-    return layers
+    return [texts(names), texts([row for row in notes_of if row["words"]], colour=palette.QUIET)]

@@ -6,8 +6,8 @@ import altair as alt
 
 from schemas.verdict import Code
 from trials.charts import palette
-from trials.charts.bars import limits_bar
-from trials.charts.marks import Datum, heads, pixel_y, shapes, table
+from trials.charts.bars import limits_bar, outcome_means
+from trials.charts.marks import Datum, heads, pixel_y, written
 from trials.charts.spans import Span
 from trials.wording.numbers import decimals_for, signed
 
@@ -40,18 +40,13 @@ def joint_bar(bar: JointBar, span: Span, axis: alt.X, *, numbers_under: bool) ->
         past = [limit for limit in bar.limits if span.side(limit)]
         layers += [mark for limit in past for mark in _past(limit, bar.y, span, look.colour, under=numbers_under)]
     spot = {**bar.told, "at": span.clamp(bar.mean), "mean": bar.mean, "y": bar.y}
-    upright = look.shape == palette.OPEN_BAR
-    shape, edge = (palette.UPRIGHT, look.colour) if upright else (look.shape, palette.PAPER)
-    mean = shapes([spot], shape, edge, look.colour, MEAN_SIZE, 1)
-    return [*layers, mean.encode(x=axis, y=pixel_y())]
+    return [*layers, outcome_means([spot], look, MEAN_SIZE, 1).encode(x=axis, y=pixel_y())]
 
 
 def _past(limit: float, y: float, span: Span, colour: str, *, under: bool) -> list[alt.Chart]:
     side = span.side(limit)
     row = [{"at": span.clamp(limit), "y": y, "number": signed(limit, decimals_for(abs(limit) / 10)), "value": limit}]
     head = heads(row, "triangle-right" if side > 0 else "triangle-left", colour, 85)
-    words = alt.Chart(table(row)).mark_text(
-        align="right" if side > 0 else "left", dx=0 if under else -9 * side, dy=13 if under else 0, baseline="middle"
-    )
-    at, height = alt.X("at:Q"), pixel_y()
-    return [head.encode(x=at, y=height), words.encode(x=at, y=height, text=alt.Text("number:N"))]
+    dx, dy = (0, 13) if under else (-9 * side, 0)
+    words = written(row, "number", align="right" if side > 0 else "left", dx=dx, dy=dy)
+    return [mark.encode(x=alt.X("at:Q"), y=pixel_y()) for mark in (head, words)]

@@ -18,18 +18,20 @@ from trials.charts.marks import (
     key,
     layered,
     line_band,
+    on_paper,
     pixel_x,
     pixel_y,
     shapes,
     table,
+    texts,
     tips,
     unchecked,
     word_band,
     words_block,
 )
-from trials.charts.reading import axis_unit, ends_of_line, limits_shown
+from trials.charts.reading import axis_unit, ends_of_line, limits_shown, line_named
 from trials.charts.spans import Span, difference_span, stacked
-from trials.charts.text import shorten, text_px, wrap
+from trials.charts.text import shorten, text_px, wrap_all
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
 from trials.verdicts.level_table import cost_of
@@ -79,7 +81,7 @@ def levels_chart(
     grid = _grid(answer, pixels, narrow=narrow)
     span = _span(answer, measure)
     left = float(-grid.names)
-    lines = [line for text in _meaning(verdict, answer, measure, narrow=narrow) for line in wrap(text, pixels)]
+    lines = wrap_all(_meaning(verdict, answer, measure, narrow=narrow), pixels)
     said = last_words(verdict) if headed else ""
     width = pixels - grid.names
     parts: list[Part] = [
@@ -116,16 +118,14 @@ def _key(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid) 
     for code in dict.fromkeys(level.code for level in answer.levels):
         if code is not None and code != "too_few":
             look = palette.outcome_look(code)
-            fill = look.colour if look.filled else palette.PAPER
-            items.append(KeyItem(f"{look.words}, with joint limits", look.shape, look.colour, fill))
+            items.append(KeyItem.of_outcome(look, f"{look.words}, with joint limits"))
     if verdict.line_typed is not None:
-        words = f"under your {measure.line_text(verdict.line_typed)} line"
-        items.append(KeyItem(words, "square", palette.BAND_EDGE, palette.BAND, dashed=True))
+        items.append(KeyItem.of_line(f"under {line_named(verdict, measure)}"))
     return key(items, outer_px(narrow=grid.narrow) - grid.names)
 
 
 def _panel(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span) -> alt.LayerChart:
-    axis = axis_of(span, _axis_title(verdict, measure))
+    axis = axis_of(span, f"difference from {shorten(verdict.arms[0], 90)}, {axis_unit(verdict, measure)}")
     layers = [
         *line_band(ends_of_line(answer.worth_having, measure), span, "at", axis),
         _frame(answer, grid, span, axis),
@@ -136,10 +136,6 @@ def _panel(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid
         *_costs(answer, grid),
     ]
     return layered(layers, grid.plot, grid.row * len(answer.levels) + 4)
-
-
-def _axis_title(verdict: Verdict, measure: Measure) -> str:
-    return f"difference from {shorten(verdict.arms[0], 90)}, {axis_unit(verdict, measure)}"
 
 
 def _frame(answer: LevelsAnswer, grid: _Grid, span: Span, axis: alt.X) -> alt.Chart:
@@ -176,18 +172,14 @@ def _blocks(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axi
 
 
 def _bars(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
-    layers = [_baseline_mark(grid, axis)]
+    baseline = shapes([{"at": 0.0, "y": grid.y(0)}], palette.CIRCLE, palette.BASELINE, palette.PAPER, 110, 2)
+    layers = [baseline.encode(x=axis, y=pixel_y())]
     for at, level in enumerate(answer.levels):
         if level.estimate is not None and level.code is not None:
             limits, mean = limits_shown(level.interval, measure), measure.shown(level.estimate)
             bar = JointBar({"level": level.level}, mean, limits, level.code, grid.y(at))
             layers += joint_bar(bar, span, axis, numbers_under=True)
     return layers
-
-
-def _baseline_mark(grid: _Grid, axis: alt.X) -> alt.Chart:
-    mark = shapes([{"at": 0.0, "y": grid.y(0)}], palette.CIRCLE, palette.BASELINE, palette.PAPER, 110, 2)
-    return mark.encode(x=axis, y=pixel_y())
 
 
 def _names(answer: LevelsAnswer, grid: _Grid) -> list[alt.Chart]:
@@ -228,18 +220,10 @@ def _costs(answer: LevelsAnswer, grid: _Grid) -> list[alt.Chart]:
 
 def _words(rows: Sequence[Datum], colour: str, *, bold: bool, halo: bool) -> list[alt.Chart]:
     """Words at places in pixels; with a halo where they stand over lines."""
-    layers = []
-    for edge in (True, False) if halo else (False,):
-        mark = alt.Chart(table(rows)).mark_text(
-            align="left",
-            baseline="middle",
-            fontWeight="bold" if bold else "normal",
-            color=palette.PAPER if edge else colour,
-            stroke=palette.PAPER if edge else alt.Undefined,
-            strokeWidth=3 if edge else alt.Undefined,
-        )
-        layers.append(mark.encode(x=pixel_x(), y=pixel_y(), text=alt.Text("words:N")))
-    return layers
+    if not halo:
+        return [texts(rows, bold=bold, colour=colour)]
+    layers = on_paper(rows, fontWeight="bold" if bold else "normal", color=colour)
+    return [layer.encode(x=pixel_x(), y=pixel_y()) for layer in layers]
 
 
 def _cost_columns(answer: LevelsAnswer) -> list[str]:

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from schemas import Compared, Cost, LevelsAnswer, Verdict
 from trials.charts import palette
 from trials.charts.costs import limit_words
-from trials.charts.reading import ends_of_line, limits_shown, read_answer
+from trials.charts.reading import ends_of_line, limits_shown, line_named, number_beside, read_answer
 from trials.charts.spans import Span, difference_span
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
 from trials.verdicts.level_table import cost_of
 from trials.verdicts.spoken import ratio_texts, times_text
 from trials.wording.lists import and_list
-from trials.wording.numbers import decimals_for, signed
+from trials.wording.numbers import decimals_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ class PricePlane:
 
     def number(self, shown: float) -> str:
         """A number beside a mark, with sign and %."""
-        return f"{signed(shown, self.decimals)}{' %' if self.measure.is_ratio else ''}"
+        return number_beside(self.measure, shown, self.decimals)
 
 
 def price_of_change(verdict: Verdict, answer: Compared) -> PricePlane:
@@ -111,7 +111,7 @@ def prices_of_levels(verdict: Verdict, answer: LevelsAnswer) -> PricePlane:
         measure=measure,
         differences=(),
         line_ends=ends_of_line(answer.worth_having, measure),
-        line_words="" if verdict.line_typed is None else f"your {measure.line_text(verdict.line_typed)} line",
+        line_words=line_named(verdict, measure),
         decimals=decimals_for(half),
         said=(*used, *lacking, _minutes_of_levels(answer)),
     )

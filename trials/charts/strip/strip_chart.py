@@ -8,7 +8,7 @@ import altair as alt
 
 from schemas.verdict import Code
 from trials.charts import palette
-from trials.charts.bars import axis_of, zero_line
+from trials.charts.bars import axis_of, outcome_bars, outcome_means, zero_line
 from trials.charts.frame import framed, outer_px, title_of
 from trials.charts.layout import every_nth
 from trials.charts.marks import (
@@ -21,15 +21,17 @@ from trials.charts.marks import (
     line_band,
     pixel_x,
     pixel_y,
-    shapes,
+    rules,
     table,
+    texts,
+    ticks,
     tips,
     unchecked,
     words_block,
 )
 from trials.charts.spans import Span, difference_span
 from trials.charts.strip.strip import StripPanel, StripRow
-from trials.charts.text import shorten, text_px, wrap
+from trials.charts.text import shorten, text_px, wrap, wrap_all
 
 ROW_PX, NARROW_ROW_PX, THIN_FROM = 36, 58, 60
 TALLEST_PX, LEAST_ROW_PX = 1500.0, 4.5
@@ -89,14 +91,13 @@ def strip_chart(
     pixels = outer_px(narrow=narrow)
     most = max((len(panel.rows) for panel in panels), default=0)
     grid = _grid(pixels, most, narrow=narrow)
-    lines = [line for text in said for line in wrap(text, pixels)]
     left = -grid.names
     parts: list[Part] = [_key(panels, grid)]
     for panel in panels:
         if panel.heading:
             parts.append(words_block(wrap(panel.heading, pixels), grid.plot, colour=palette.INK, left=left))
         parts.append(_panel(panel, grid))
-    parts.append(words_block(lines, grid.plot, left=left))
+    parts.append(words_block(wrap_all(said, pixels), grid.plot, left=left))
     return framed(parts, title_of(title, (), narrow=narrow), spacing=12)
 
 
@@ -114,15 +115,12 @@ def _codes(panels: Iterable[StripPanel]) -> list[Code]:
 
 
 def _key(panels: Sequence[StripPanel], grid: _Grid) -> alt.LayerChart:
-    items = []
-    for code in _codes(panels):
-        look = palette.outcome_look(code)
-        items.append(KeyItem(look.words, look.shape, look.colour, look.colour if look.filled else palette.PAPER))
+    items = [KeyItem.of_outcome(palette.outcome_look(code)) for code in _codes(panels)]
     if any(panel.lots for panel in panels):
         items.append(KeyItem("mean over lots, with limits", palette.WHISKER, palette.INK, palette.INK))
         items.append(KeyItem("the next lot", "square", palette.FAINT, palette.LAST_WORD))
     if any(panel.line_ends for panel in panels):
-        items.append(KeyItem("under the newest line", "square", palette.BAND_EDGE, palette.BAND, dashed=True))
+        items.append(KeyItem.of_line("under the newest line"))
     return key(items, grid.plot + grid.notes)
 
 
@@ -163,8 +161,7 @@ def _ground(span: Span, axis: alt.X, height: float) -> alt.Chart:
 def _rules(panel: StripPanel, grid: _Grid) -> list[alt.Chart]:
     """A faint line between rows."""
     rows = [{"x": -grid.names, "x2": grid.plot + grid.notes, "y": grid.top(at)} for at in range(1, len(panel.rows) + 1)]
-    rules = alt.Chart(table(rows)).mark_rule(color=palette.GRID)
-    return [rules.encode(x=pixel_x(), x2=alt.X2("x2:Q"), y=pixel_y())]
+    return [rules(rows, palette.GRID).encode(x=pixel_x(), x2=alt.X2("x2:Q"), y=pixel_y())]
 
 
 def _clear_for_words(panel: StripPanel, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
@@ -188,13 +185,7 @@ def _bars(panel: StripPanel, grid: _Grid, span: Span, axis: alt.X) -> list[alt.C
         bars = [_bar(row, grid.bar_y(at), span) for at, row in rows if row.limits]
         drawn = [{name: bar[name] for name in ("at", "to", "y")} for bar in bars] if grid.thin else bars
         told = [] if grid.thin else tips("trial:N", "low:Q", "high:Q")
-        mark = alt.Chart(table(drawn)).mark_bar(
-            height=grid.bar_px,
-            fill=look.colour if look.filled else palette.PAPER,
-            stroke=look.colour,
-            strokeWidth=1.2 if not grid.thin else 0.6,
-            fillOpacity=0.45 if look.filled else 1,
-        )
+        mark = outcome_bars(drawn, look, grid.bar_px, 0.6 if grid.thin else 1.2)
         layers.append(mark.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y(), tooltip=told or alt.Undefined))
         layers += _past(bars, span, look.colour, grid)
         layers.append(_means([_mean(row, grid.bar_y(at), span) for at, row in rows], look, grid, axis))
@@ -212,10 +203,7 @@ def _mean(row: StripRow, y: float, span: Span) -> Datum:
 
 
 def _means(rows: Sequence[Datum], look: palette.OutcomeLook, grid: _Grid, axis: alt.X) -> alt.Chart:
-    upright = look.shape == palette.OPEN_BAR
-    shape, edge = (palette.UPRIGHT, look.colour) if upright else (look.shape, palette.PAPER)
-    size = min(110.0, 4.0 * grid.row)
-    mark = shapes(rows, shape, edge, look.colour, size, 1 if not grid.thin else 0.4)
+    mark = outcome_means(rows, look, min(110.0, 4.0 * grid.row), 0.4 if grid.thin else 1)
     return mark.encode(x=axis, y=pixel_y(), tooltip=tips("trial:N", "gain:Q"))
 
 
@@ -267,13 +255,8 @@ def _notes(panel: StripPanel, grid: _Grid) -> list[alt.Chart]:
 
 
 def _words(rows: Sequence[Datum]) -> list[alt.Chart]:
-    layers = []
-    for is_told, colour in ((True, palette.INK), (False, palette.QUIET)):
-        mark = alt.Chart(table([row for row in rows if row["told"] is is_told])).mark_text(
-            align="left", baseline="middle", color=colour
-        )
-        layers.append(mark.encode(x=pixel_x(), y=pixel_y(), text=alt.Text("words:N")))
-    return layers
+    looks = ((True, palette.INK), (False, palette.QUIET))
+    return [texts([row for row in rows if row["told"] is is_told], colour=colour) for is_told, colour in looks]
 
 
 def _brackets(panel: StripPanel, grid: _Grid) -> list[alt.Chart]:
@@ -282,14 +265,13 @@ def _brackets(panel: StripPanel, grid: _Grid) -> list[alt.Chart]:
     for at, row in enumerate(panel.rows):
         if row.lot is not None:
             members.setdefault(row.lot, []).append(grid.bar_y(at))
-    ups, ticks = [], []
+    ups, feet = [], []
     for place, ys in enumerate(members.values()):
         x = -BRACKET_PX - BRACKETS_APART * (place % 3) if grid.names else -4.0 - 3 * (place % 3)
         ups.append({"x": x, "y": min(ys), "y2": max(ys)})
-        ticks += [{"x": x, "x2": x + 4, "y": y} for y in ys]
-    up = alt.Chart(table(ups)).mark_rule(color=palette.INK).encode(x=pixel_x(), y=pixel_y(), y2=alt.Y2("y2:Q"))
-    tick = alt.Chart(table(ticks)).mark_rule(color=palette.INK).encode(x=pixel_x(), x2=alt.X2("x2:Q"), y=pixel_y())
-    return [up, tick]
+        feet += [{"x": x, "x2": x + 4, "y": y} for y in ys]
+    up = rules(ups).encode(x=pixel_x(), y=pixel_y(), y2=alt.Y2("y2:Q"))
+    return [up, rules(feet).encode(x=pixel_x(), x2=alt.X2("x2:Q"), y=pixel_y())]
 
 
 def _lots_y(panel: StripPanel, grid: _Grid) -> float:
@@ -313,13 +295,11 @@ def _lots(panel: StripPanel, grid: _Grid, span: Span, axis: alt.X) -> list[alt.C
         return []
     y, (low, high) = _lots_y(panel, grid), panel.lots.limits
     row = {"at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high, "y": y}
-    rule = alt.Chart(table([row])).mark_rule(color=palette.INK, strokeWidth=2)
-    ends = [{"at": span.clamp(end), "y": y} for end in (low, high)]
-    tick = alt.Chart(table(ends)).mark_tick(color=palette.INK, thickness=2, height=14, opacity=1, orient="vertical")
+    ends = ticks([{"at": span.clamp(end), "y": y} for end in (low, high)], 2, 14)
     mean = StripRow("mean", "", panel.lots.code, panel.lots.mean, (), "", "")
     layers = [
-        rule.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y()),
-        tick.encode(x=axis, y=pixel_y()),
+        rules([row], px=2).encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y()),
+        ends.encode(x=axis, y=pixel_y()),
         _means([_mean(mean, y, span)], palette.outcome_look(panel.lots.code), grid, axis),
     ]
     if grid.thin:
