@@ -136,7 +136,7 @@ def test_a_locked_plan_is_not_planned_over(how: str, samedirt: Run, tmp_path: Pa
         (["--pairs", "2"], ["mat, pairs: 2 pairs: one or two can't tell luck from change. Plan 3 to 60."]),
         (["--pairs", "61"], ["mat, pairs: 61 pairs: no one runs more. Plan 3 to 60."]),
         (["--pairs", "six", "--spares", "9"], ["plan, pairs: six is not a whole number", "plan, spares: 9"]),
-        (["--set", "lot.mass=40 kg", "--set", "held.charge=5 kg"], ["6 pairs of 5 kg a run need 60 kg; the lot has 40."]),
+        (["--set", "lot.mass=40 kg", "--set", "held.charge=5 kg"], ["6 pairs of 5 kg a run need 60 kg; the lot has 40 kg."]),
         (["--set", "lot.mass=5 oz"], ["5 oz: Gold is in ozt, feed in lb. Which?"]),
         (["--set", "lot.size=-30"], ["30 mesh: ASTM, Tyler or hobby?"]),
         (["--set", "held.pitch=55 deg"], ["pitch 55 deg on a sluice; was that 5.5?"]),

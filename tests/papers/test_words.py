@@ -16,7 +16,9 @@ def test_the_front_tells_the_plan() -> None:
     assert lines["Question"] == ("Does the looped mat keep as much gold as the ribbed one?",)
     assert lines["Dirt"] == ("lot 1 (upper-cut): natural, 490 kg", "lot 2 (lower-cut): natural, 490 kg")
     assert lines["Set-ups"] == ("baseline: mat ribbed", "changed: mat looped")
-    assert lines["Charge, each run"] == ("40 kg",) and lines["Held the same"] == ("pitch 6.5 deg, water 90 gpm_us",)
+    assert lines["Charge, each run"] == ("40 kg",) and lines["Held the same"] == (
+        "pitch 6.5 deg, water 90 gpm_us (340 L/min)",
+    )
     assert lines["Runs"] == ("12 pairs, 24 runs; 1 spare pair",)
     assert "starter charge" in lines["Starter"][0]
     assert lines["Tails"] == (

@@ -96,7 +96,7 @@ def test_sanding_is_told_to_be_done_wet() -> None:
 def test_more_runs_than_the_lot_holds_are_refused() -> None:
     """6 pairs of 1 kg need 12 kg; the lot has 4.7."""
     trial = tinkerer(held=Held(charge_g=1_000.0), lots=(Lot(name="winter-tails", kind="natural", mass_g=4_700.0),))
-    assert one_of(said(trial, "refuse"), "dirt: 6 pairs of 1 kg a run need 12 kg; winter-tails has 4.7.")
+    assert one_of(said(trial, "refuse"), "dirt: 6 pairs of 1 kg a run need 12 kg; winter-tails has 4.7 kg.")
     spared = trial.model_copy(update={"spares": 1})
     assert one_of(said(spared, "refuse"), "6 pairs and 1 spare of 1 kg a run need 14 kg")
 

@@ -1,6 +1,7 @@
 import functools
 import re
 import subprocess
+from collections.abc import Callable
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,6 @@ from trials.records.flat import RUN_FIELDS
 from trials.report.by_hand import by_hand
 from trials.report.page import report_html, write_report
 from trials.report.run_tables import every_run
-from trials.report.tables import held_settings
 from trials.verdicts.reach import reach_verdict
 from trials.verdicts.spoken import last_words
 
@@ -262,8 +262,30 @@ def reach_sentence(name: str) -> str:
     return reach_verdict(record.trial, record.runs, record.corrections).sentence
 
 
-def test_settings_stand_as_they_were_typed(tmp_path: Path) -> None:
-    """A pitch in inches to the foot is read in them, with ours behind."""
-    folder = write(tmp_path / "mat", LEAST + '[held]\npitch = "1 in/ft"\nwater = "3 US gpm"\n')
-    told = dict(held_settings(read_folder(folder).trial))
-    assert told == {"pitch": "1 in/ft (4.764 deg)", "water": "3 US gpm (11.36 L/min)"}
+IN_POUNDS = LEAST.replace(
+    '[lot]\nkind = "natural"', '[lot]\nkind = "natural"\nmass = "900 lb"\npickers_over = "1/8 in"'
+).replace('[gear]\nkind = "sluice"', '[gear]\nkind = "sluice"\nwidth = "10 in"\nlength = "4 ft"')
+IN_POUNDS += '[held]\npitch = "1 in/ft"\nwater = "3 US gpm"\ncharge = "50 lb"\n[scales]\ngold = "0.02 grain"\n'
+
+
+def test_facts_stand_in_the_units_they_were_typed_in(tmp_path: Path, samedirt: Callable[..., Any]) -> None:
+    """Pounds, inches, feet and grains, of plan and runs, on screen, papers and report: ours behind, never alone."""
+    folder = write(tmp_path / "mat", IN_POUNDS)
+    planned = samedirt("plan", "--from", str(folder / "trial.toml"))
+    assert "6 runs of 50 lb (22.7 kg) = 300 lb (136 kg); 600 lb (272 kg) left." in planned.out, planned.err
+    assert samedirt("sheet", "mat").code == 0
+    sheet, panner = (text_of(Path(f"{name}-mat.html").read_text(encoding="utf-8")) for name in ("creek", "panner"))
+    (folder / "runs.csv").write_text(
+        "pair,arm,turn,fed_lb,gold_g,water_gpm_us\n1,baseline,1,50.5,0.25,3\n1,changed,2,50,,3\n"
+    )
+    report = text_of(report_html(read_folder(folder)))
+    both = (
+        "natural, 900 lb (408.2 kg)",
+        "over 1/8 in (3.175 mm) pulled",
+        "sluice, 10 in (254 mm) wide, 4 ft (1,219 mm)",
+    )
+    for fact in both:
+        assert fact in sheet and fact in report
+    assert "pitch 1 in/ft (4.764 deg), water 3 US gpm (11.36 L/min)" in sheet and "each run 50 lb (22.68 kg)" in sheet
+    assert "one step 0.02 grain (0.001296 g)" in panner
+    assert "gold 0.02 grain (0.001296 g)" in report and "50.5 lb (22,906.4) 250" in report

@@ -8,6 +8,7 @@ from trials.fairness.evidence import Check, Evidence
 from trials.fairness.lean import goes_one_way, how_often, lean_of, leaning, weight_of
 from trials.fairness.remark import ByArm, Remark, not_recorded, remark
 from trials.fairness.thresholds import PITCH_APART_DEG, SETTING_APART_PERCENT
+from trials.records.own_units import run_told, told
 from trials.wording.lists import and_list
 from trials.wording.numbers import figures
 
@@ -136,15 +137,16 @@ def _hands_go_one_way(word: str, letter: str, ways: ByArm[int]) -> str:
 
 def _off_held(evidence: Evidence) -> list[Remark]:
     found = []
-    for name, (word, unit) in NUMBERS.items():
+    for name, (word, _) in NUMBERS.items():
         held = getattr(evidence.trial.held, name)
         if held is None or name in _moved(evidence):
             continue
         off = [run for run in evidence.runs if (v := getattr(run, name)) is not None and _apart(name, held, v)]
         if off:
             worst = max(off, key=lambda run: abs(getattr(run, name) - held))
-            pairs, read = [run.pair for run in off], getattr(worst, name)
-            said = f"{word} was to be held at {figures(held)} {unit} and read {figures(read)} in pair {worst.pair}"
+            pairs, read = [run.pair for run in off], run_told(worst, name, figures(getattr(worst, name)))
+            wanted = told(evidence.trial, "held", name)
+            said = f"{word} was to be held at {wanted} and read {read} in pair {worst.pair}"
             found += remark("NOTE", pairs, str, f"{said} ({_threshold(name)}, our default). Reset it before each run.")
     return found
 

@@ -16,8 +16,9 @@ from trials.keeping.storing import store_decision
 from trials.page.desk import Desk
 from trials.page.guard import POLICY_OF_A_FILE
 from trials.page.sent import Done, Sent
+from trials.papers.readings import held_settings
 from trials.report.answer_tables import answer_tables
-from trials.report.tables import held_settings, what_was_changed, what_was_done
+from trials.report.tables import what_was_changed, what_was_done
 from trials.verdicts.spoken import last_words
 
 DRAWING = Lock()

@@ -11,7 +11,7 @@ from trials.papers.cautions import cautions_for
 from trials.papers.gear_parts import searches_tails
 from trials.papers.pages import dealt, printed, render, sorted_codes
 from trials.papers.size_boxes import size_classes
-from trials.wording.numbers import figures
+from trials.records.own_units import told
 
 ROWS_A_PAGE = 8
 ROWS_ON_FIRST_PAGE = 6
@@ -71,8 +71,7 @@ def _as_asked(trial: Trial) -> Run:
 
 def _scales(trial: Trial) -> list[tuple[str, str]]:
     weighs = measure_named(trial.measure).weighs
-    steps = (("gold", trial.scales.gold_g, weighs), ("sand", trial.scales.sand_g, True))
-    return [(name, "" if step is None else f"{figures(step, 4)} g") for name, step, shown in steps if shown]
+    return [(name, told(trial, "scales", f"{name}_g") or "") for name in ("gold", "sand") if weighs or name == "sand"]
 
 
 def _hint(trial: Trial) -> str:

@@ -5,10 +5,10 @@ from trials.measures.catalogue import measure_named
 from trials.papers.gear_parts import searches_tails, tails_box, takes_starter
 from trials.papers.halves import halves_lines
 from trials.papers.pages import of_a_block, stand_in
-from trials.papers.readings import CHARGE, held_value, to_hold
+from trials.papers.readings import CHARGE, HELD, held_same
 from trials.papers.set_ups import set_ups
+from trials.records.own_units import told
 from trials.wording.lists import count_of
-from trials.wording.numbers import figures
 
 Line = tuple[str, tuple[str, ...]]
 
@@ -24,14 +24,14 @@ def plan_lines(trial: Trial) -> list[Line]:
     """
     lines: list[Line] = [
         ("Question", (trial.question,)),
-        ("Dirt", tuple(_lot(trial, at) for at in range(len(trial.lots)))),
+        ("Dirt", lots_told(trial)),
         ("Halves" if len(trial.arms) == 2 else "Shares", halves_lines(trial)),
-        ("Gear", (_gear(trial),)),
+        ("Gear", (gear_told(trial),)),
         (_change_name(trial), (_change(trial),)),
         ("Set-ups", _set_ups(trial)),
-        ("Held the same", (", ".join(f"{name} {value}" for name, value in to_hold(trial) if name != CHARGE),)),
+        ("Held the same", (_held(trial),)),
         ("Twin", ((trial.change.twin or "") if trial.change else "",)),
-        ("Charge, each run", (held_value(trial, "charge_g") or "weigh each one before it is fed",)),
+        ("Charge, each run", (told(trial, "held", "charge_g") or "weigh each one before it is fed",)),
         ("Runs", (_runs(trial),)),
         ("Planned early look" if trial.look_after else "Verdict", (verdict_call(trial),)),
         ("Grains", (_grains(trial),)),
@@ -41,11 +41,16 @@ def plan_lines(trial: Trial) -> list[Line]:
     return [(name, kept) for name, values in lines if (kept := tuple(value for value in values if value))]
 
 
+def lots_told(trial: Trial) -> tuple[str, ...]:
+    """The dirt of a trial, each lot in words."""
+    return tuple(_lot(trial, at) for at in range(len(trial.lots)))
+
+
 def _lot(trial: Trial, at: int) -> str:
     lot = trial.lots[at]
     parts: list[str] = [lot.kind]
-    if lot.mass_g is not None:
-        parts.append(f"{figures(lot.mass_g / 1000.0, 4)} kg")
+    if (mass := told(trial, "lot", "mass_g", at)) is not None:
+        parts.append(mass)
     if lot.size is not None:
         series = trial.sizes.series if trial.sizes.series and "mm" not in lot.size else ""
         parts.append(f"size {lot.size} {series}".rstrip())
@@ -53,15 +58,21 @@ def _lot(trial: Trial, at: int) -> str:
         parts.append("not mixed" if lot.mixing == "none" else f"mixed: {lot.mixing}")
     if lot.splitting is not None:
         parts.append("not split" if lot.splitting == "none" else f"split: {lot.splitting}")
-    if lot.pickers_over_mm is not None:
-        parts.append(f"pieces over {figures(lot.pickers_over_mm)} mm pulled and booked apart")
+    if (over := told(trial, "lot", "pickers_over_mm", at)) is not None:
+        parts.append(f"pieces over {over} pulled and booked apart")
     named = f"lot {at + 1} ({lot.name}): " if len(trial.lots) > 1 else "" if lot.name == "lot" else f"{lot.name}: "
     return named + ", ".join(parts)
 
 
-def _gear(trial: Trial) -> str:
-    sizes = ((trial.gear.width_mm, "wide"), (trial.gear.length_mm, "long"))
-    return ", ".join([trial.gear.kind, *(f"{figures(mm, 4)} mm {way}" for mm, way in sizes if mm is not None)])
+def gear_told(trial: Trial) -> str:
+    """The gear of a trial in words: what it is, how wide and long."""
+    sizes = ((told(trial, "gear", f"{size}_mm"), way) for size, way in (("width", "wide"), ("length", "long")))
+    return ", ".join([trial.gear.kind, *(f"{size} {way}" for size, way in sizes if size is not None)])
+
+
+def _held(trial: Trial) -> str:
+    fields = (field for field in held_same(trial) if HELD[field] != CHARGE)
+    return ", ".join(f"{HELD[field]} {told(trial, 'held', field)}" for field in fields)
 
 
 def _change_name(trial: Trial) -> str:

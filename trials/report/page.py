@@ -16,11 +16,12 @@ from trials.charts.order_strip import order_strip
 from trials.charts.price import price_chart
 from trials.files.whole import write_whole
 from trials.papers.cautions import ENDING, cautions_for
+from trials.papers.readings import held_settings
 from trials.records.columns import became
 from trials.report.answer_tables import answer_tables
 from trials.report.by_hand import by_hand
 from trials.report.run_tables import SHORT, every_run
-from trials.report.tables import held_settings, picture_rows, what_was_done
+from trials.report.tables import picture_rows, what_was_done
 from trials.verdicts.reach import reach_verdict
 from trials.verdicts.spoken import last_words, ratio_texts, void_words
 from trials.wording.numbers import figures

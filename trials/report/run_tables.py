@@ -8,6 +8,7 @@ from schemas.run import SIGNS
 from trials.measures.catalogue import measure_named
 from trials.papers.pages import of_a_block
 from trials.records.flat import RUN_FIELDS, TRAILING, text_of
+from trials.records.own_units import run_told
 from trials.wording.numbers import figures
 
 HEADS = {
@@ -112,7 +113,7 @@ def every_run(trial: Trial, runs: Sequence[Run], arms: Sequence[str]) -> EveryRu
     ]
     return EveryRun(
         tables=tuple(_table(title, [*naming, *part], void) for title, part in parts or [(RESULTS, [])]),
-        alike=tuple((_head(name), _cell(getattr(made[0], name))) for name in alike if name not in TRAILING),
+        alike=tuple((_head(name), _read(made[0], name)) for name in alike if name not in TRAILING),
         notes=tuple(f"{_named(run)}: {run.note}" for run in made if run.note),
     )
 
@@ -131,7 +132,11 @@ def _group(name: str) -> str:
 
 
 def _column(name: str, made: Sequence[Run]) -> _Column:
-    return _Column(_head(name), tuple(_cell(getattr(run, name)) for run in made))
+    return _Column(_head(name), tuple(_read(run, name) for run in made))
+
+
+def _read(run: Run, name: str) -> str:
+    return run_told(run, name, _cell(getattr(run, name)))
 
 
 def _by_class_and_luck(trial: Trial, made: Sequence[Run]) -> Iterator[_Column]:

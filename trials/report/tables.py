@@ -6,7 +6,8 @@ from schemas import Trial, Verdict
 from trials.changes.decide import DECIDED
 from trials.measures.catalogue import measure_named
 from trials.papers.pages import of_a_block
-from trials.papers.readings import HELD, held_both_ways
+from trials.papers.plan_words import gear_told, lots_told
+from trials.records.own_units import told
 from trials.verdicts.spoken import void_words
 from trials.wording.lists import capital
 from trials.wording.numbers import figures
@@ -17,7 +18,6 @@ UNDONE = {"minutes": "in minutes", "with work": "with work", "no": "can't be und
 def what_was_done(trial: Trial) -> tuple[tuple[str, str], ...]:
     """The plan as lines of name and value."""
     change = trial.change
-    lots = "; ".join(_lot_words(trial, i) for i in range(len(trial.lots)))
     measure = measure_named(trial.measure)
     line = trial.typed.get("worth_having") or ("" if trial.worth_having is None else figures(trial.worth_having, 6))
     rows = [
@@ -29,8 +29,8 @@ def what_was_done(trial: Trial) -> tuple[tuple[str, str], ...]:
         ),
         ("Undone between runs", "" if change is None else UNDONE.get(change.reversible or "", "")),
         ("Twin", "" if change is None else change.twin or ""),
-        ("Gear", trial.gear.kind + _size_words(trial)),
-        ("Dirt", lots),
+        ("Gear", gear_told(trial)),
+        ("Dirt", "; ".join(lots_told(trial))),
         ("Main measure", measure.words.axis),
         ("Smallest gain worth having", line or "no line was set"),
         (f"{capital(of_a_block(trial))}s planned", f"{trial.pairs}, spares {trial.spares}"),
@@ -47,32 +47,6 @@ def what_was_done(trial: Trial) -> tuple[tuple[str, str], ...]:
     return tuple((name, value) for name, value in rows if value)
 
 
-def _lot_words(trial: Trial, index: int) -> str:
-    lot = trial.lots[index]
-    parts: list[str] = [lot.kind]
-    if lot.mass_g is not None:
-        parts.append(f"{figures(lot.mass_g / 1000.0, 4)} kg")
-    if lot.size is not None:
-        parts.append(f"size {lot.size}{' ' + trial.sizes.series if trial.sizes.series else ''}")
-    if lot.mixing is not None:
-        parts.append(f"mixed: {lot.mixing}")
-    if lot.splitting is not None:
-        parts.append(f"split: {lot.splitting}")
-    if lot.pickers_over_mm is not None:
-        parts.append(f"pieces over {figures(lot.pickers_over_mm)} mm booked apart")
-    named = "" if lot.name == "lot" else f"{lot.name}: "
-    return named + ", ".join(parts)
-
-
-def _size_words(trial: Trial) -> str:
-    sizes = [
-        f"{figures(value, 4)} mm {word}"
-        for value, word in ((trial.gear.width_mm, "wide"), (trial.gear.length_mm, "long"))
-        if value is not None
-    ]
-    return f", {', '.join(sizes)}" if sizes else ""
-
-
 def _tails_words(trial: Trial) -> str:
     tails = trial.tails
     parts = [f"caught: {tails.caught}"] if tails.caught else []
@@ -82,18 +56,8 @@ def _tails_words(trial: Trial) -> str:
 
 
 def _scale_words(trial: Trial) -> str:
-    parts = [
-        f"{what} {figures(value, 4)} g"
-        for what, value in (("gold", trial.scales.gold_g), ("sand", trial.scales.sand_g))
-        if value is not None
-    ]
-    return ", ".join(parts)
-
-
-def held_settings(trial: Trial) -> tuple[tuple[str, str], ...]:
-    """The settings held the same in both arms, as they were typed, with the stored value behind."""
-    found = ((name, held_both_ways(trial, field)) for field, (name, *_) in HELD.items())
-    return tuple((name, value) for name, value in found if value is not None)
+    steps = ((what, told(trial, "scales", f"{what}_g")) for what in ("gold", "sand"))
+    return ", ".join(f"{what} {step}" for what, step in steps if step is not None)
 
 
 DIGEST_SHOWN = 12

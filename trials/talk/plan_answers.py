@@ -176,9 +176,10 @@ def _of_way(way: Design, given: Given) -> dict[str, str]:
     keys = {
         "measure": way.measure,
         "worth_having": _typed(line_of_way(way, given)),
-        "held.charge": _charge(way.charge_g),
         "guess.run": f"{typed_figures(way.run_minutes)} min",
     }
+    if not way.has_own_charge:
+        keys["held.charge"] = _charge(way.charge_g)
     if way.tracers_a_run:
         keys |= {"grains.seeded": str(way.tracers_a_run), "grains.size": way.tracer_size}
     return keys

@@ -6,10 +6,11 @@ from schemas import Trial
 from trials.noise.situation import charge_of
 from trials.plans.plan_power import PlanPower
 from trials.plans.planned_scatter import scatter_words
+from trials.records.own_units import mass_told
 from trials.rehearsal.proposal import Plan
 from trials.talk.shown import Block, Sentence
 from trials.wording.lists import and_list, count_of
-from trials.wording.numbers import figures, mass_words
+from trials.wording.numbers import figures
 
 LABELS = {"refuse": "Refused", "warn": "Mind", "note": "Note"}
 SHARES_SHOWN = 3
@@ -36,10 +37,10 @@ def runs_words(trial: Trial) -> str:
     known = trial.held.charge_g is not None or len(whole) == len(trial.lots)
     if not known:
         return f"{count_of(runs, 'run')}{spares}"
-    words = f"{count_of(runs, 'run')} of {mass_words(charge)} = {mass_words(runs * charge)}{spares}"
+    words = f"{count_of(runs, 'run')} of {mass_told(trial, charge)} = {mass_told(trial, runs * charge)}{spares}"
     if len(whole) == len(trial.lots):
         left = sum(whole) - charge * arms * (trial.pairs + trial.spares)
-        words += f"; {mass_words(left) if left >= 1.0 else 'no dirt'} left"
+        words += f"; {mass_told(trial, left) if left >= 1.0 else 'no dirt'} left"
     return words
 
 

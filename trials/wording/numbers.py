@@ -102,13 +102,13 @@ def typed_figures(value: float, count: int = 3) -> str:
     return figures(value, count).replace(",", "")
 
 
-def mass_words(mass_g: float) -> str:
-    """Say a mass of dirt or sand.
+def mass_words(mass_g: float, count: int = 3) -> str:
+    """Say a mass of dirt or sand with so many figures.
 
     >>> mass_words(350.0), mass_words(12_000.0)
     ('350 g', '12 kg')
     """
-    return f"{figures(mass_g / 1000)} kg" if mass_g >= 1000 else f"{figures(mass_g)} g"
+    return f"{figures(mass_g / 1000, count)} kg" if mass_g >= 1000 else f"{figures(mass_g, count)} g"
 
 
 def times(ratio: float) -> str:

@@ -9,8 +9,9 @@ from trials.noise.budget import noise_budget
 from trials.noise.grains import feed_noise_cv
 from trials.plans.advice.told import Advice
 from trials.plans.plan_power import PlanPower
+from trials.records.own_units import mass_told
 from trials.wording.lists import count_of
-from trials.wording.numbers import figures, mass_words
+from trials.wording.numbers import figures
 
 UNEVEN_SPLITS = ("shovel", "level scoops")
 FEED_LUCK_WORTH_TELLING = 0.10
@@ -33,8 +34,8 @@ def _dirt(power: PlanPower) -> Iterator[Advice]:
     yield Advice(
         "refuse",
         "dirt",
-        f"{blocks}{spares} of {mass_words(charge)} a run need {mass_words(need)}; "
-        f"{name} {have} {figures(there / 1000)}. "
+        f"{blocks}{spares} of {mass_told(trial, charge)} a run need {mass_told(trial, need)}; "
+        f"{name} {have} {mass_told(trial, there)}. "
         f"Plan fewer {block}s, a smaller charge, or dig more.",
     )
 
