@@ -8,12 +8,13 @@ from typing import Any
 
 import pytest
 
-from tests.commands.typed_in import half_done, read, tags_of
+from tests.commands.typed_in import half_done, read, run_of, tags_of
 from tests.folders import ROUGH_TRIAL, rough_bed, rough_runs
 from tests.page.visitor import OWN, Visitor, hidden_of, words_of
 from trials.files.folder import read_folder
 from trials.page.of_files import laid_out
 from trials.page.sent import SentFile
+from trials.sheets.check_sum import CHECK, check_sum
 
 
 @pytest.fixture
@@ -53,9 +54,17 @@ def test_a_filled_sheet_is_loaded(visitor: Visitor, tmp_path: Path) -> None:
     tag = tags_of(half_done(tmp_path, 3))[6]
     sheet = {"panner.csv": f"tag,grains\n{tag},31\n"}
     assert "1 row read" in words_of(visitor.follow(handed_in(visitor, sheet)))
-    assert next(run for run in read(tmp_path).runs if run.tag == tag).grains == 31
+    assert run_of(tmp_path, tag).grains == 31
     both = handed_in(visitor, {"bed/trial.toml": ROUGH_TRIAL, **sheet})
     assert "in two goes" in words_of(both)
+    rows = ["tag,grains,note", f'{tag},31,"<b>wet</b>, cold"']
+    mark = f"{CHECK} {check_sum(rows)}"
+    cut = visitor.fill("/load", {"text": "\r\n".join([mark, *rows])})
+    assert cut.status_code == 422 and "pasted text.txt: is cut short" in words_of(cut)
+    assert "&lt;b&gt;wet&lt;/b&gt;, cold" in cut.text  # what was pasted stands there still
+    whole = visitor.fill("/load", {"text": "\r\n".join(["Here:", mark, *rows, mark])})
+    assert "pasted text.txt into rough-bed: 1 row read" in words_of(visitor.follow(whole))
+    assert run_of(tmp_path, tag).note == "<b>wet</b>, cold"
 
 
 def test_names_of_files_lead_nowhere(visitor: Visitor, tmp_path: Path) -> None:

@@ -72,6 +72,10 @@ def test_the_same_answers_make_the_same_plan(
     assert "mat is locked from today" in words_of(locked) and read(tmp_path, "mat").trial.locked is not None
     assert "<i>looped" not in visitor.get("/trial/mat/paper/creek").text
     assert "looped" not in visitor.get("/trial/mat/paper/panner").text
+    for kind in ("phone-creek", "phone-panner"):
+        handed = visitor.get(f"/trial/mat/paper/{kind}")
+        assert f'attachment; filename="{kind}-mat.html"' in handed.headers["content-disposition"]
+        assert f'href="/trial/mat/paper/{kind}"' in locked.text and ("looped" in handed.text) is (kind == "phone-creek")
     assert not (tmp_path / "plan-draft.toml").exists()
 
 

@@ -8,6 +8,7 @@ import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, NameArgument, refusing_unwritable
 from trials.commands.printing import say, say_json
+from trials.errors import Refused
 
 if TYPE_CHECKING:  # --help pays for no words
     from collections.abc import Callable
@@ -21,8 +22,11 @@ def sheet(
         Path | None,
         typer.Option("--spreadsheet", help="Write a sheet to fill instead: .xlsx or .csv.", show_default=False),
     ] = None,
+    phone: Annotated[
+        bool, typer.Option("--phone", help="Write a file for a phone instead, to type the runs into with no network.")
+    ] = False,
     for_panner: Annotated[
-        bool, typer.Option("--for-panner", help="With --spreadsheet: tags only, and what the panner fills.")
+        bool, typer.Option("--for-panner", help="With --spreadsheet or --phone: tags only, and what the panner fills.")
     ] = False,
     to: Annotated[Path | None, typer.Option("--to", help="The folder to write to.", show_default="here")] = None,
     book: LogbookOption = DEFAULT_LOGBOOK,
@@ -35,12 +39,15 @@ def sheet(
     from trials.keeping.stored_plans import lock_printed, record_to_print
     from trials.logbook.logbook import Logbook
 
+    if phone and spreadsheet is not None:
+        raise Refused("--phone and --spreadsheet are two ways to fill in the runs; ask for one at a time")
     logbook = Logbook(book)
     record, newly = record_to_print(logbook, name, datetime.now().date())
     written = _write(
         record,
         to,
         spreadsheet,
+        phone=phone,
         for_panner=for_panner,
         settle=lambda: lock_printed(logbook, record) if newly else None,
     )
@@ -54,12 +61,21 @@ def sheet(
     if spreadsheet is not None:
         say(f"Fill it, then: samedirt load {spreadsheet}")
         return
+    if phone:
+        say("Send it to the phone and open it there in a browser. What it hands over: samedirt load FILE")
+        return
     say("Print them; fold and seal the key. The panner gets the panner sheet and tagged jars, and nothing else.")
     say(f"Then run it. Next: samedirt enter {name}")
 
 
 def _write(
-    record: "Record", to: Path | None, spreadsheet: Path | None, *, for_panner: bool, settle: "Callable[[], None]"
+    record: "Record",
+    to: Path | None,
+    spreadsheet: Path | None,
+    *,
+    phone: bool,
+    for_panner: bool,
+    settle: "Callable[[], None]",
 ) -> list[Path]:
     """Write the papers or the sheet; the lock is stored once they are on the disk, so a kill leaves nothing halfway."""
     if spreadsheet is not None:
@@ -68,8 +84,11 @@ def _write(
 
         classes = size_classes(record.trial) or None
         return [write_sheet(record, spreadsheet, for_panner=for_panner, classes=classes, settle=settle)]
+    from trials.page.creek_file import write_creek_file
     from trials.papers.write import write_papers
 
     folder = to or Path()
     with refusing_unwritable(folder, "name another with --to"):
+        if phone:
+            return [write_creek_file(record, folder, for_panner=for_panner, settle=settle)]
         return list(write_papers(record, folder, settle))

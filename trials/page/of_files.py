@@ -22,7 +22,8 @@ from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
 OF_A_TRIAL = (TRIAL_FILE, RUNS_FILE, CHANGES_FILE)
 SHEETS = (".csv", ".xlsx", ".tsv", ".txt")
 LONGEST_NAME = 100  # bytes, of 255 that a file system takes
-NO_FILE = "No file was handed in; choose a folder or a file first."
+NO_FILE = "No file was handed in; choose a folder or a file first, or paste a text."
+PASTED = "pasted text.txt"
 NOTHING_TO_READ = "Nothing in that folder is a trial: no trial.toml is in it, nor in a folder of it."
 
 
@@ -37,12 +38,14 @@ def _loaded(desk: Desk, sent: Sent) -> Done:
     why = sent.text("why") or None
     if why is not None:
         refuse_no_reason(why)
-    if not sent.files:
+    pasted = sent.text("text")
+    files = (*sent.files, *([SentFile(PASTED, pasted.encode())] if pasted else []))
+    if not files:
         raise Refused(NO_FILE)
     with TemporaryDirectory(prefix="samedirt-") as folder:
         place = f"{folder}/"
         try:
-            names, said = _load(desk, sent, laid_out(sent.files, Path(folder)), why)
+            names, said = _load(desk, sent, laid_out(files, Path(folder)), why)
         except Refused as error:
             raise _told_of_their_own(error, place) from None
     return Done(f"/trial/{names[0]}" if len(names) == 1 else "/", tuple(line.replace(place, "") for line in said))

@@ -18,6 +18,7 @@ from trials.keeping.stored_plans import (
     record_to_print,
     store_plan,
 )
+from trials.page.creek_file import PHONE_FILES
 from trials.page.desk import Desk
 from trials.page.of_trial import html_file
 from trials.page.sent import Done, Sent
@@ -201,10 +202,12 @@ def _locked(desk: Desk, name: str) -> Done:
 
 
 def paper_file(desk: Desk, sent: Sent) -> Response:
-    """One paper as a page to print, of a plan that is locked."""
+    """One paper as a page to print, or a file to send to a phone, of a plan that is locked."""
     record = desk.read(sent.path["name"])
     which = sent.path["paper"]
-    page = dict(PAPERS).get(which)
+    page = dict((*PAPERS, *PHONE_FILES)).get(which)
     if page is None or record.trial.locked is None:
         raise Refused(f"{record.trial.name}: no paper {which} is made yet; lock the plan first")
-    return html_file(page(record), f"{which}-{record.trial.name}.html", is_kept="keep" in sent.query)
+    return html_file(
+        page(record), f"{which}-{record.trial.name}.html", is_kept="keep" in sent.query or which in dict(PHONE_FILES)
+    )

@@ -63,7 +63,7 @@ def creek_html(record: Record) -> str:
         "creek.html",
         trial,
         lines=plan_lines(trial),
-        before=_before(trial),
+        before=ticked_before(trial),
         cautions=printed(cautions_for(trial, record.runs, "creek")),
         pages=dealt(creek_rows(record), ROWS_A_PAGE),
         hold=hold,
@@ -81,7 +81,7 @@ def creek_html(record: Record) -> str:
     )
 
 
-def _before(trial: Trial) -> tuple[str, ...]:
+def ticked_before(trial: Trial) -> tuple[str, ...]:
     """What is ticked off before the first run."""
     shares = "" if trial.kind == "audit" else "halves " if len(trial.arms) == 2 else "shares "
     tails = " and tails" if tails_box(trial) else ""

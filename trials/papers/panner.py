@@ -7,7 +7,7 @@ from typing import Literal
 from schemas import Record, Run, SizeCatch, Trial
 from schemas.run import TICKS_OF_GOLD
 from trials.measures.catalogue import measure_named
-from trials.papers.cautions import cautions_for
+from trials.papers.cautions import Caution, cautions_for
 from trials.papers.gear_parts import searches_tails
 from trials.papers.pages import dealt, printed, render, sorted_codes
 from trials.papers.size_boxes import size_classes
@@ -49,13 +49,18 @@ def panner_html(record: Record) -> str:
         trial,
         scales=_scales(trial),
         check_scale="gold" if weighs else "sand",
-        hint=_hint(trial),
-        foot=_foot(trial),
+        hint=panner_hint(trial),
+        foot=panner_foot(trial),
         boxes=boxes,
         groups=[(name, len(list(found))) for name, found in groupby(boxes, key=lambda box: box.group)],
         pages=dealt(sorted_codes(record), ROWS_A_PAGE, ROWS_ON_FIRST_PAGE),
-        cautions=printed(cautions_for(_unchanged(trial), (_as_asked(trial),), "panner")),
+        cautions=printed(panner_cautions(trial)),
     )
+
+
+def panner_cautions(trial: Trial) -> tuple[Caution, ...]:
+    """The cautions for whoever weighs and counts, none of which tells of the change."""
+    return cautions_for(_unchanged(trial), (_as_asked(trial),), "panner")
 
 
 def _unchanged(trial: Trial) -> Trial:
@@ -74,13 +79,15 @@ def _scales(trial: Trial) -> list[tuple[str, str]]:
     return [(name, told(trial, "scales", f"{name}_g") or "") for name in ("gold", "sand") if weighs or name == "sand"]
 
 
-def _hint(trial: Trial) -> str:
+def panner_hint(trial: Trial) -> str:
+    """What is done with each jar, in a line."""
     does = "Weigh" if measure_named(trial.measure).weighs else "Count"
     both = " Jar and tails of a run carry the same code." if searches_tails(trial) else ""
     return f"Codes only. {does} each as it comes; ask nobody what it was.{both}"
 
 
-def _foot(trial: Trial) -> str:
+def panner_foot(trial: Trial) -> str:
+    """What 0 and a blank mean."""
     counted = "part of the gold" if measure_named(trial.measure).weighs else "counted"
     pickers = f" Pickers are weighed apart and never {counted}." if _pulls_pickers(trial) else ""
     return f"0: looked and found none. Blank: not measured.{pickers}"

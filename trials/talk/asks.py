@@ -73,6 +73,7 @@ class Ask:
     key: the column its answer goes by.
     name, more: what it is called, as "water"; and what stands behind that in the prompt.
     unit: the unit of a bare number; blank where there is none.
+    means, in_a_line, ending: what is to be written; what may be typed in one line besides; when it is left open.
     default: what an empty line means; blank: it stays open.
     carried: whether the default is likely to hold, so that one question stands for it and others like it.
     fields: the fields of a run that it fills, or columns of a size class.
@@ -82,7 +83,9 @@ class Ask:
     name: str
     more: str
     unit: str
-    explains: str
+    means: str
+    in_a_line: str
+    ending: str
     kind: AnswerKind
     default: str
     carried: bool
@@ -92,6 +95,11 @@ class Ask:
     def prompt(self) -> str:
         """The question on one line."""
         return f"{self.name}{self.more}"
+
+    @property
+    def explains(self) -> str:
+        """What is to be written, in full."""
+        return f"{self.means}{self.in_a_line}{self.ending}"
 
 
 def asks_of_run(
@@ -152,12 +160,15 @@ def _ask(
         more = " at start, {unit}"
     default = defaults.get(key if key == TICKS else asked.header, "")
     unit = units.get(asked.field) or stored_unit(asked.field)
+    means, in_a_line, ending = _explained(asked, called)
     return Ask(
         key=key,
         name=name,
         more=more.format(unit=unit),
         unit="" if called == TICKS else unit,
-        explains=_explained(asked, called),
+        means=means,
+        in_a_line=in_a_line,
+        ending=ending,
         kind=_kind(asked, called, unit),
         default=default,
         carried=is_carried and bool(default),
@@ -194,22 +205,24 @@ def stored_unit(field: str) -> str:
     return MEASURED[field][1].stored.name if field in MEASURED else ""
 
 
-def _explained(asked: AskedColumn, called: str) -> str:
+def _explained(asked: AskedColumn, called: str) -> tuple[str, str, str]:
+    """What is to be written, what may be typed in one line besides, and when it is left open."""
     if called == TICKS:
-        return "Which boxes were ticked when the gold was weighed: their names, all, or none. Open if nobody looked."
-    text = f"{capital(asked.words)}."
+        means = "Which boxes were ticked when the gold was weighed"
+        return means, ": their names, all, or none", ". Open if nobody looked."
+    means, line = f"{capital(asked.words)}.", ""
     if asked.sort in ("number", "whole") and asked.low is not None and asked.high is not None:
-        text += f" From {asked.low:,g} to {asked.high:,g}."
+        means += f" From {asked.low:,g} to {asked.high:,g}."
     if asked.field == WATER:
-        text += " One number is the start alone, two are start and end."
+        line += " One number is the start alone, two are start and end."
     if asked.field in ("minutes", "cleanup_minutes"):
-        text += " Two times of the clock will do: 9:12 9:21."
+        line += " Two times of the clock will do: 9:12 9:21."
     if asked.field in TWO_READINGS and asked.label is None:
-        text += " Two readings of the scale in g will do, gross then tare: 18.6 12.2."
+        line += " Two readings of the scale in g will do, gross then tare: 18.6 12.2."
     if asked.sort == "number":
-        text += " A unit may be typed behind the number."
+        line += " A unit may be typed behind the number."
     looked = asked.field in (*TWO_READINGS, "pickers_mg", "largest_mg") or (
         asked.sort == "whole" and asked.field != "turn"
     )
     zero = "; 0 is looked and found none" if looked else ""
-    return f"{text} Leave it open if it was not measured{zero}."
+    return means, line, f" Leave it open if it was not measured{zero}."

@@ -240,15 +240,20 @@ class RunTalk:
         return list(dict.fromkeys(problem.says for problem in problems))
 
 
-def talk_of_run(record: Record, run: Run, *, correcting: bool, now: datetime) -> RunTalk:
-    """Lay out what is to be asked of a run: all of it, or what the panner left blank where it was made already."""
+def talk_of_run(
+    record: Record, run: Run, *, correcting: bool, now: datetime, classes: Sequence[str] | None = None
+) -> RunTalk:
+    """Lay out what is to be asked of a run: all of it, or what the panner left blank where it was made already.
+
+    classes: the size classes to ask for; None for those of the runs and of the plan.
+    """
     trial = record.trial
     units = {field: unit_of(trial, held) for field, held in HELD_AS.items()}
     earlier = sorted((one for one in record.runs if is_made(one) and not one.is_void), key=lambda one: one.turn or 0)
     defaults, carried = planned_values(trial, run, earlier, units, now)
     if is_made(run):
         defaults, carried = (stored_values(run, units) if correcting else {}), []
-    asks = asks_of_run(trial, record.runs, units, defaults, carried)
+    asks = asks_of_run(trial, record.runs, units, defaults, carried, classes)
     noted = {what for what, text in flat_run(run).items() if text is not None} if is_made(run) else set()
     if not takes_starter(trial) and not any(one.conditioned is not None for one in record.runs):
         asks = [ask for ask in asks if ask.fields != ("conditioned",)]
