@@ -1,19 +1,13 @@
 """`samedirt enter`: type a run from its tag, at a dry table."""
 
-from __future__ import annotations
-
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from trials.commands.options import DEFAULT_LOGBOOK, LogbookOption, NameArgument
 from trials.commands.printing import say
-from trials.errors import Refused
-
-if TYPE_CHECKING:  # heavy, and needed for its name alone
-    from trials.logbook.logbook import Logbook
 
 
 def enter(
@@ -44,6 +38,7 @@ def enter(
     from trials.changes.reasons import refuse_no_reason
     from trials.commands import run_making
     from trials.commands.terminal import INTERRUPTED, Stopped
+    from trials.keeping.attaching import store_picture
     from trials.logbook.logbook import Logbook
     from trials.talk.run_given import refuse_half_asked
 
@@ -54,7 +49,7 @@ def enter(
     if why is not None:
         refuse_no_reason(why)
     if photo is not None:
-        say(_attached(logbook, name, photo, shows or "sheet", tag, now))
+        say(store_picture(logbook, name, photo, shows or "sheet", tag, now))
         if not settings and not again:
             return
     if settings or as_typed:
@@ -66,25 +61,3 @@ def enter(
         say("Stopped. Every confirmed run is stored, and the answers to one begun are kept.")
         say("The same command goes on from here.")
         raise typer.Exit(INTERRUPTED) from None
-
-
-def _attached(book: Logbook, name: str, path: Path, what: str, tag: str | None, now: datetime) -> str:
-    """Attach a picture to a trial, or to the run of a tag; says what was done, or all that is wrong at once."""
-    from trials.changes.attach import attach, attached_words
-    from trials.changes.find_run import run_tagged
-    from trials.files.pictures import no_picture, picture_of
-    from trials.keeping.storing import apply, found_in
-
-    problems = list(no_picture(path, what))
-    own = None
-    try:
-        own = None if tag is None else found_in(book, name, tag, lambda record: run_tagged(record, tag)).tag
-    except Refused as error:
-        problems += error.problems
-        if not error.problems:
-            raise
-    if problems:
-        raise Refused(problems)
-    photo = picture_of(path, book.path, what, own)
-    before, _ = apply(book, name, lambda record: attach(record, photo, now))
-    return attached_words(before, photo)

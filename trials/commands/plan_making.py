@@ -6,16 +6,13 @@ from collections.abc import Callable, Mapping
 from datetime import date
 
 from schemas import Trial
-from trials.changes.amend import amend, amended_words
 from trials.changes.lock import refuse_locked
 from trials.commands.terminal import talk_through
 from trials.errors import Problem, Refused
 from trials.files.answers import read_answers
 from trials.files.draft import Draft
-from trials.files.plan_given import answers_like, trial_told
-from trials.files.write import trial_text
-from trials.keeping.stored_plans import SEEDS, is_stored, locked_words, make_plan
-from trials.keeping.storing import apply
+from trials.files.plan_given import answers_like
+from trials.keeping.stored_plans import SEEDS, is_stored, locked_words, make_plan, store_amendment
 from trials.logbook.beside import way_back
 from trials.logbook.logbook import Logbook
 from trials.rehearsal.proposal import Plan, tells_scatter
@@ -105,9 +102,4 @@ def amended_plan(book: Logbook, name: str | None, setting: str, why: str | None,
     key, equals, text = (part.strip() for part in setting.partition("="))
     if not equals:
         raise Refused([Problem(f"--amend {setting}", "has no = sign", "write it as --amend pairs=8")])
-
-    def planned(trial: Trial) -> Trial:
-        return trial_told(trial_text(trial), f"{name} --amend {key}", {key: text})
-
-    before, after = apply(book, name, lambda record: amend(record, key, planned, why, today))
-    return amended_words(before, after)
+    return store_amendment(book, name, key, text, why, today)

@@ -1,6 +1,5 @@
 """`samedirt rehearse`: try a plan on simulated dirt before digging."""
 
-from collections.abc import Iterable, Iterator
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -63,58 +62,30 @@ def rehearse_plan(
         if as_json:
             say_json(habits_as_json(habits))
             return
-        _print(tell_habits(habits), _habits_chart(habits) if chart else ())
+        _print(tell_habits(habits), habits if chart else None)
         return
     with progress() as said:
         played = rehearse_both(trial, times, seed, said)
     if as_json:
         say_json(rehearsal_as_json(played))
         return
-    _print(tell_both(played), _charts(played) if chart else ())
+    _print(tell_both(played), played if chart else None)
 
 
-def _print(told: "Told", charts: Iterable[Path]) -> None:
+def _print(told: "Told", charted: "Played | HabitsPlayed | None") -> None:
     say(told.heading)
     say_table(told.header, told.rows)
     for sentence in told.sentences:
         say(sentence)
-    for path in charts:
+    if charted is None:
+        return
+    from trials.charts.files import save_chart
+    from trials.report.rehearsal_charts import rehearsal_charts
+
+    charts = rehearsal_charts(charted)
+    if charts.left_out:
+        say(charts.left_out)
+    for which, drawn in charts.drawn.items():
+        path = Path(f"{which}-{charted.trial.name}.html")
+        save_chart(drawn("wide"), path, narrow=drawn("narrow"))
         say(f"Chart: {path}")
-
-
-def _charts(played: "Played") -> Iterator[Path]:
-    from trials.charts.files import save_chart
-    from trials.charts.rehearsal_chart import rehearsal_chart
-    from trials.charts.verdict_chart import verdict_chart
-    from trials.rehearsal.typical_trial import typical_runs
-    from trials.verdicts.reach import reach_verdict
-
-    name = played.trial.name
-    outcomes, typical = Path(f"rehearsal-{name}.html"), Path(f"typical-{name}.html")
-    wide, narrow = (rehearsal_chart(played.nothing, played.at_line, narrow=one) for one in (False, True))
-    save_chart(wide, outcomes, narrow=narrow)
-    if played.trial.kind == "graded":
-        yield outcomes
-        return
-    trial = played.trial.model_copy(update={"seed": None})  # simulated trials have draws of their own
-    try:
-        runs = typical_runs(trial, played.at_line or played.nothing)
-    except ValueError as error:  # more grains than a run can hold
-        say(f"No typical verdict is drawn: {error}")
-        yield outcomes
-        return
-    verdict = reach_verdict(trial, runs)
-    wide, narrow = (verdict_chart(verdict, runs=runs, narrow=one, simulated=True) for one in (False, True))
-    save_chart(wide, typical, narrow=narrow)
-    yield from (outcomes, typical)
-
-
-def _habits_chart(shown: "HabitsPlayed") -> Iterator[Path]:
-    from trials.charts.files import save_chart
-    from trials.charts.habits_chart import habits_chart
-
-    path = Path(f"habits-{shown.trial.name}.html")
-    rows = [(f"{rate.habit}: {rate.does}", rate.cried_gain.share) for rate in shown.rates]
-    wide, narrow = (habits_chart(rows, shown.fair.share, shown.plan.times, narrow=one) for one in (False, True))
-    save_chart(wide, path, narrow=narrow)
-    yield path

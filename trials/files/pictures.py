@@ -3,6 +3,7 @@
 import hashlib
 import os
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import get_args
 
@@ -12,6 +13,36 @@ from schemas import Photo, Record
 from trials.errors import Problem, Refused
 
 SHOWN = get_args(Photo.model_fields["what"].annotation)
+
+
+@dataclass(frozen=True, slots=True)
+class PictureForm:
+    """A form of picture: how its files end and begin (at which byte), and what a browser calls it."""
+
+    ending: str
+    begins: bytes
+    called: str
+    at: int = 0
+
+
+FORMS = (
+    PictureForm(".jpg", b"\xff\xd8\xff", "image/jpeg"),
+    PictureForm(".png", b"\x89PNG\r\n\x1a\n", "image/png"),
+    PictureForm(".gif", b"GIF8", "image/gif"),
+    PictureForm(".webp", b"WEBP", "image/webp", 8),
+    *(PictureForm(".heic", b"ftyp" + brand, "image/heic", 4) for brand in (b"heic", b"heix", b"mif1")),
+)
+"""The forms in which telephones and cameras write, by their first bytes, as their specifications give them."""
+
+
+def picture_form(content: bytes) -> PictureForm | None:
+    """The form of a picture by how it begins; None where it is no picture.
+
+    >>> form = picture_form(b"RIFF....WEBPVP8 ")
+    >>> form.ending if form else None, picture_form(b"<svg")
+    ('.webp', None)
+    """
+    return next((form for form in FORMS if content[form.at :].startswith(form.begins)), None)
 
 
 def picture_of(path: Path, book: Path, what: str, tag: str | None) -> Photo:
@@ -32,10 +63,20 @@ def picture_of(path: Path, book: Path, what: str, tag: str | None) -> Photo:
 
 def no_picture(path: Path, what: str) -> Iterator[Problem]:
     """Why there is no picture to attach: nothing that one may show, or no such file."""
-    if what not in SHOWN:
-        yield Problem("--shows", f"{what} is not known here", f"write one of: {', '.join(SHOWN)}")
+    yield from _not_shown(what)
     if not path.is_file():
         yield Problem(str(path), "is not a file", "check the path of the picture")
+
+
+def refuse_what_is_not_shown(what: str) -> None:
+    """Refuse a word for what a picture shows that is none of ours."""
+    if problems := list(_not_shown(what)):
+        raise Refused(problems)
+
+
+def _not_shown(what: str) -> Iterator[Problem]:
+    if what not in SHOWN:
+        yield Problem("--shows", f"{what or 'nothing'} is not known here", f"write one of: {', '.join(SHOWN)}")
 
 
 def _relative_path(path: Path, book: Path) -> str:

@@ -4,8 +4,11 @@ import secrets
 from datetime import date
 
 from schemas import Record, Trial, is_made
+from trials.changes.amend import amend, amended_words
 from trials.changes.lock import draw_if_undrawn, lay_out, lock, refuse_locked
 from trials.errors import Problem, Refused
+from trials.files.plan_given import trial_told
+from trials.files.write import trial_text
 from trials.keeping.storing import apply, apply_all
 from trials.logbook.logbook import Logbook
 from trials.rehearsal.proposal import Plan, propose, refuse_unsound
@@ -29,6 +32,24 @@ def store_plan(book: Logbook, plan: Plan) -> bool:
     replaced = is_stored(book, name)
     apply_all(book, [name], lambda stored: [lay_out(stored.get(name), plan.record)])
     return replaced
+
+
+def store_amendment(book: Logbook, name: str, key: str, text: str, why: str | None, today: date) -> str:
+    """Change one key of a locked plan, with its reason; says what was done."""
+
+    def planned(trial: Trial) -> Trial:
+        return trial_told(trial_text(trial), f"{name} --amend {key}", {key: text})
+
+    before, after = apply(book, name, lambda record: amend(record, key, planned, why, today))
+    return amended_words(before, after)
+
+
+def store_planned_anew(book: Logbook, name: str, key: str, text: str) -> str:
+    """Change one key of a plan that is not locked yet, and draw it anew; says what was done."""
+    made = make_plan(book, trial_told(trial_text(book.read(name).trial), name, {key: text}))
+    refuse_unsound(made)
+    store_plan(book, made)
+    return f"{name} is planned anew with {key} {text}."
 
 
 def locked_words(book: Logbook, name: str) -> str:

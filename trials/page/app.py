@@ -14,7 +14,18 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from trials.errors import LogbookError, Refused, TrialsError
-from trials.page import of_files, of_logbook, of_plan, of_runs, of_trial, of_worth
+from trials.page import (
+    of_charts,
+    of_files,
+    of_logbook,
+    of_pictures,
+    of_plan,
+    of_rehearsal,
+    of_runs,
+    of_stored_plan,
+    of_trial,
+    of_worth,
+)
 from trials.page.desk import Desk, lines_of
 from trials.page.door import Door, Entry
 from trials.page.filled import HERE
@@ -41,13 +52,17 @@ PAGES: tuple[tuple[str, Handler, tuple[str, ...]], ...] = (
     ("/trial/{name}/export/{form}", of_files.export_file, ("GET",)),
     ("/trial/{name}/worth", of_worth.worth_page, ("GET", "POST")),
     ("/plan", of_plan.plan_page, ("GET", "POST")),
+    ("/plan/chart/{form}", of_plan.plan_chart, ("GET",)),
+    ("/trial/{name}/plan", of_stored_plan.stored_plan_page, ("GET", "POST")),
+    ("/trial/{name}/rehearse", of_rehearsal.rehearsal_page, ("GET", "POST")),
+    ("/trial/{name}/rehearsed/{form}", of_rehearsal.rehearsed_chart, ("GET",)),
     ("/trial/{name}/papers", of_plan.papers_page, ("GET", "POST")),
     ("/trial/{name}/paper/{paper}", of_plan.paper_file, ("GET",)),
     ("/trial/{name}", of_trial.trial_page, ("GET",)),
     ("/trial/{name}/check", of_trial.check_page, ("GET",)),
     ("/trial/{name}/verdict", of_trial.verdict_page, ("GET",)),
     ("/trial/{name}/report", of_trial.report_file, ("GET",)),
-    ("/trial/{name}/chart/{form}", of_trial.chart_file, ("GET",)),
+    ("/trial/{name}/chart/{form}", of_charts.chart_file, ("GET",)),
     ("/trial/{name}/history", of_trial.history_page, ("GET",)),
     ("/trial/{name}/decide", of_trial.decide_page, ("GET", "POST")),
     ("/trial/{name}/aside", of_runs.aside_page, ("GET", "POST")),
@@ -56,6 +71,8 @@ PAGES: tuple[tuple[str, Handler, tuple[str, ...]], ...] = (
     ("/trial/{name}/run/{tag}", of_runs.run_page, ("GET", "POST")),
     ("/trial/{name}/correct/{tag}", of_runs.correct_page, ("GET", "POST")),
     ("/trial/{name}/strike/{tag}", of_runs.strike_page, ("GET", "POST")),
+    ("/trial/{name}/attach", of_pictures.attach_page, ("GET", "POST")),
+    ("/trial/{name}/picture/{digest}", of_pictures.picture_file, ("GET",)),
 )
 
 

@@ -15,6 +15,7 @@ from trials.errors import Refused, TrialsError
 from trials.keeping.remembered import listed
 from trials.logbook.logbook import ListedTrial, Logbook
 from trials.page.filled import filled
+from trials.page.rehearsals import Rehearsals
 from trials.page.sent import NUMBER, Done, Forms, Sent
 from trials.page.words import at_page
 from trials.verdicts.reach import reach_verdict
@@ -64,6 +65,7 @@ class Desk:
     is_shared: bool = False
     forms: Forms = field(default_factory=Forms)
     last_read: LastRead = field(default_factory=LastRead)
+    rehearsals: Rehearsals = field(default_factory=Rehearsals)
     clock: Callable[[], datetime] = datetime.now
 
     @property
@@ -124,7 +126,8 @@ class Desk:
     def taken_already(self, number: str, *, twice: bool = False) -> Response:
         """Lead to where it is told what was done with a form; that it was sent twice is told too."""
         asked = urlencode({"said": number} | ({"twice": "1"} if twice else {}))
-        return RedirectResponse(f"{self.forms.taken[number].to}?{asked}", 303)
+        to = self.forms.taken[number].to
+        return RedirectResponse(f"{to}{'&' if '?' in to else '?'}{asked}", 303)
 
 
 def lines_of(error: TrialsError) -> tuple[str, ...]:

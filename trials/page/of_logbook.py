@@ -29,6 +29,7 @@ HEADS = [column.head for column in COLUMNS]
 class ListLine:
     """A trial as it is listed: the head and what stands in each column, and its gain as a strip."""
 
+    trial: str
     code: str
     cells: tuple[tuple[str, str], ...]
     strip: str
@@ -64,7 +65,7 @@ def logbook_page(desk: Desk, sent: Sent) -> Response:
 
 def _lines(shown: Iterable[ListedTrial], scopes: Mapping[str, Scope]) -> list[ListLine]:
     return [
-        ListLine(line.code or "", tuple(zip(HEADS, cells_of(line), strict=True)), _strip(line.word, scopes))
+        ListLine(line.trial, line.code or "", tuple(zip(HEADS, cells_of(line), strict=True)), _strip(line.word, scopes))
         for line in shown
     ]
 

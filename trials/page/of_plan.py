@@ -20,6 +20,7 @@ from trials.keeping.stored_plans import (
 )
 from trials.page.creek_file import PHONE_FILES
 from trials.page.desk import Desk
+from trials.page.of_charts import NO_CHART, charts_told, plan_svg, which_chart
 from trials.page.of_trial import html_file
 from trials.page.sent import Done, Sent
 from trials.papers.write import PAPERS
@@ -29,7 +30,7 @@ from trials.talk.plan_answers import CONFIRM
 from trials.talk.plan_screens import SCREENS, screen_of, words_so_far
 from trials.talk.plan_talk import SEED, PlanTalk
 from trials.talk.question import Choice, Given, Question
-from trials.talk.shown import Block, Columns
+from trials.talk.shown import Block
 
 PAPER_WORDS = {
     "creek": "Creek sheet, for the feeder",
@@ -72,6 +73,17 @@ def plan_page(desk: Desk, sent: Sent) -> Response:
         return _shown(desk, sent, talk, talk.begin(kept), at, texts=texts, wrong=done.wrong)
     draft.write(done.sitting.draft)
     return RedirectResponse("/plan", 303)
+
+
+def plan_chart(desk: Desk, sent: Sent) -> Response:
+    """A chart of the plan that is being made, of the answers so far."""
+    which, form = which_chart(sent)
+    kept = {key: text for key, text in plan_draft(desk.book).read().items() if key not in (CONFIRM, SEED)}
+    talk = _talk(desk, sent)
+    plan = talk.plan(talk.begin(kept).answers)
+    if plan is None:
+        raise Refused(NO_CHART.format(sent.path["form"]))
+    return plan_svg(plan, which, form)
 
 
 def _at(sent: Sent) -> int | None:
@@ -117,7 +129,8 @@ def _shown(
         last=len(SCREENS),
         title="The plan" if is_last else SCREENS[here].title,
         fields=() if is_last else _fields(here, given, texts or {}, wrong or {}),
-        told=[block for block in told if isinstance(block, Columns) or block.text],
+        told=told,
+        charts=() if plan is None else charts_told(plan),
         so_far=() if is_last else words_so_far(sitting.standing),
         is_sound=is_last and prompt is not None and prompt.default == "yes",
         seed="" if plan is None else str(plan.trial.seed),

@@ -1,7 +1,6 @@
 """One trial: how it stands, its checks, its verdict with the chart, its report, its history, what was decided."""
 
 from collections.abc import Sequence
-from threading import Lock
 
 from starlette.responses import Response
 
@@ -15,14 +14,12 @@ from trials.files.pictures import photo_problems
 from trials.keeping.storing import store_decision
 from trials.page.desk import Desk
 from trials.page.guard import POLICY_OF_A_FILE
+from trials.page.of_charts import DRAWING
 from trials.page.sent import Done, Sent
 from trials.papers.readings import held_settings
 from trials.report.answer_tables import answer_tables
 from trials.report.tables import what_was_changed, what_was_done
 from trials.verdicts.spoken import last_words
-
-DRAWING = Lock()
-"""One chart is drawn at a time."""
 
 
 def trial_page(desk: Desk, sent: Sent) -> Response:
@@ -102,22 +99,6 @@ def verdict_page(desk: Desk, sent: Sent) -> Response:
         tables=answer_tables(reached),
         changed=tuple(what_was_changed(reached)),
     )
-
-
-def chart_file(desk: Desk, sent: Sent) -> Response:
-    """A chart as a picture, wide or for a phone."""
-    from trials.charts.answers.chosen import answer_chart
-    from trials.charts.files import chart_svg
-    from trials.charts.order_strip import order_strip
-
-    record = desk.read(sent.path["name"])
-    charts = {"answer": answer_chart, "order": order_strip}
-    which, _, form = sent.path["form"].removesuffix(".svg").partition("-")
-    if which not in charts or form not in ("wide", "narrow"):
-        raise Refused(f"there is no chart {sent.path['form']} of {record.trial.name}")
-    with DRAWING:
-        chart = charts[which](desk.verdict(record), runs=record.runs, narrow=form == "narrow", headed=False)
-        return Response(chart_svg(chart), media_type="image/svg+xml")
 
 
 def report_file(desk: Desk, sent: Sent) -> Response:

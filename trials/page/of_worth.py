@@ -44,6 +44,7 @@ def worth_page(desk: Desk, sent: Sent) -> Response:
             sentence="" if found is None else found.sentence,
             verdict="" if found is None else found.verdict.sentence,
             details=() if found is None else found.details(desk.now),
+            is_drawn=found is not None and found.worth.benefit is not None,
             can_be_priced=found is None or found.base is not None,
             fields=[_shown(one, given) for one in questions if one.needed(given) or one.key in given],
         )

@@ -42,6 +42,9 @@ const kept = (form, place) => {
   });
 };
 
+// How far a rehearsal is, is looked at again as long as it goes on.
+if (document.querySelector("[data-again]")) setTimeout(() => location.reload(), 700);
+
 for (const done of document.querySelectorAll("[data-forget]")) {
   const place = `samedirt ${done.dataset.forget}`;
   for (const key of keys()) {

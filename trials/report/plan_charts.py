@@ -1,6 +1,9 @@
 """The charts of a plan: how many pairs it needs, and what its noise is made of."""
 
+from collections.abc import Callable, Mapping
 from pathlib import Path
+
+import altair as alt
 
 from schemas import MeasureName, Trial
 from trials.charts.files import save_chart
@@ -14,27 +17,31 @@ from trials.plans.planned_scatter import scatter_words
 def write_plan_charts(trial: Trial, outlook: PlanPower) -> list[Path]:
     """Write the charts, as far as they can be drawn, into the current folder; their files."""
     written = []
-    if outlook.scatter is not None:
-        wide, narrow = (
-            pairs_needed_chart(
-                sd=outlook.scatter.sd,
-                sd_at_line=outlook.sd_at_line,
-                measure=trial.measure,
-                line=outlook.line,
-                pairs=trial.pairs,
-                arms=max(2, len(trial.arms)),
-                scatter=scatter_words(outlook.scatter, outlook.measure),
-                narrow=is_narrow,
-            )
-            for is_narrow in (False, True)
+    for which, drawn in plan_charts(trial, outlook).items():
+        written.append(Path(f"{which}-{trial.name}.html"))
+        save_chart(drawn("wide"), written[-1], narrow=drawn("narrow"))
+    return written
+
+
+def plan_charts(trial: Trial, outlook: PlanPower) -> Mapping[str, Callable[[str], alt.VConcatChart]]:
+    """The charts that can be drawn of a plan, `pairs` and `noise`; each is drawn as it is asked for, wide or narrow."""
+    found: dict[str, Callable[[str], alt.VConcatChart]] = {}
+    scatter = outlook.scatter
+    if scatter is not None:
+        found["pairs"] = lambda form: pairs_needed_chart(
+            sd=scatter.sd,
+            sd_at_line=outlook.sd_at_line,
+            measure=trial.measure,
+            line=outlook.line,
+            pairs=trial.pairs,
+            arms=max(2, len(trial.arms)),
+            scatter=scatter_words(scatter, outlook.measure),
+            narrow=form == "narrow",
         )
-        written.append(Path(f"pairs-{trial.name}.html"))
-        save_chart(wide, written[-1], narrow=narrow)
     budgets = [noise_budget(measure, outlook.situation) for measure in _reckoned(trial, outlook)]
     if budgets:
-        written.append(Path(f"noise-{trial.name}.html"))
-        save_chart(noise_chart(budgets), written[-1], narrow=noise_chart(budgets, narrow=True))
-    return written
+        found["noise"] = lambda form: noise_chart(budgets, narrow=form == "narrow")
+    return found
 
 
 def _reckoned(trial: Trial, outlook: PlanPower) -> list[MeasureName]:

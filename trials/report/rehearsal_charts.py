@@ -1,0 +1,44 @@
+"""The charts of a rehearsal: how often each outcome would come, a typical trial of it, and habits."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import altair as alt
+
+from trials.charts.habits_chart import habits_chart
+from trials.charts.rehearsal_chart import rehearsal_chart
+from trials.charts.verdict_chart import verdict_chart
+from trials.rehearsal.habits_rehearsed import HabitsPlayed
+from trials.rehearsal.plan_rehearsed import Played
+from trials.rehearsal.typical_trial import typical_runs
+from trials.verdicts.reach import reach_verdict
+
+NARROW = "narrow"
+
+
+@dataclass(frozen=True, slots=True)
+class ChartsOfRehearsal:
+    """The charts that can be drawn, by name, each wide or narrow as it is asked for; and why one is left out."""
+
+    drawn: Mapping[str, Callable[[str], alt.VConcatChart]]
+    left_out: str = ""
+
+
+def rehearsal_charts(found: Played | HabitsPlayed) -> ChartsOfRehearsal:
+    """Of a plan `rehearsal`, and `typical` where it is one of pairs; of habits `habits`."""
+    if isinstance(found, HabitsPlayed):
+        rows = [(f"{rate.habit}: {rate.does}", rate.cried_gain.share) for rate in found.rates]
+        fair, times = found.fair.share, found.plan.times
+        return ChartsOfRehearsal({"habits": lambda form: habits_chart(rows, fair, times, narrow=form == NARROW)})
+    nothing, at_line = found.nothing, found.at_line
+    outcomes = {"rehearsal": lambda form: rehearsal_chart(nothing, at_line, narrow=form == NARROW)}
+    if found.trial.kind == "graded":
+        return ChartsOfRehearsal(outcomes)
+    trial = found.trial.model_copy(update={"seed": None})  # simulated trials have draws of their own
+    try:
+        runs = typical_runs(trial, at_line or nothing)
+    except ValueError as error:  # more grains than a run can hold
+        return ChartsOfRehearsal(outcomes, f"No typical verdict is drawn: {error}")
+    verdict = reach_verdict(trial, runs)
+    typical = {"typical": lambda form: verdict_chart(verdict, runs=runs, narrow=form == NARROW, simulated=True)}
+    return ChartsOfRehearsal(outcomes | typical)
