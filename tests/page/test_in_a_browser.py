@@ -77,8 +77,10 @@ def test_no_page_breaks_a_rule_of_access(open_at: Any, tmp_path: Path) -> None:
     record = planned(tmp_path, plan_of(name="half", pairs=3, spares=1))
     tag = tags_of(record)[0]
     places = ["check", "verdict", "decide", "history", "export", "runs", "papers", "worth", "panner", "aside", ""]
+    places += ["plan?tracers=0", "rehearse", "attach", "run/TAX"]
     paths = ["/", "/plan", "/load", *(f"/trial/rough-bed/{place}".rstrip("/") for place in places)]
     paths += [f"/trial/half/run/{tag}", f"/trial/half/strike/{tag}", "/trial/rough-bed/correct/TAX", "/trial/half/runs"]
+    paths += [f"/trial/half/run/{tag}?view=panner", f"/trial/half/attach?tag={tag}", "/trial/half/plan"]
     looks = {scheme: open_at(viewport={"width": 390, "height": 800}, color_scheme=scheme) for scheme in SCHEMES}
     for page in looks.values():  # the charts are looked at by tests of their own
         page.route("**/chart/*", lambda route: route.fulfill(content_type="image/svg+xml", body=NO_CHART))

@@ -34,6 +34,8 @@ def test_the_list_shows_what_the_command_lists(visitor: Visitor, samedirt: Calla
     for cell in row.split("  "):
         assert cell.strip() in words_of(page)
     assert page.text.count('class="strip better"') == 1
+    assert 'href="/trial/rough-bed#settings"' in page.text
+    assert 'id="settings"' in visitor.get("/trial/rough-bed").text
     (following,) = (line for line in samedirt("logbook").out.splitlines() if "on one lot alone" in line)
     assert "What next" in words_of(page) and following.partition("rough-bed ")[2].strip() in words_of(page)
     none = words_of(visitor.get("/", params={"gear": "sluice"}))
@@ -120,3 +122,6 @@ def test_what_it_is_worth_is_asked_and_told_as_by_the_command(
     page = words_of(visitor.follow(visitor.fill(path, told)))
     said = flat(samedirt("worth", "tails-second-pass", "--no-chart").out)
     assert said.partition(". ")[0] in page
+    chart = visitor.get("/trial/tails-second-pass/chart/worth-wide.svg")
+    assert "/chart/worth-wide.svg" in visitor.get(path).text and "left over" in chart.text
+    assert "/chart/worth" not in visitor.get("/trial/rough-bed/worth").text

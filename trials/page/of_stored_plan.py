@@ -7,7 +7,6 @@ from starlette.responses import Response
 from schemas import Record
 from trials.changes.amend import AMENDED
 from trials.changes.lock import is_locked
-from trials.changes.reasons import refuse_no_reason
 from trials.errors import Refused
 from trials.keeping.stored_plans import make_plan, store_amendment, store_planned_anew
 from trials.page.desk import Desk, lines_of
@@ -29,6 +28,8 @@ KEY_WORDS = {
     "limits.saving": "smallest saving worth a change, %",
 }
 """What can be changed of a stored plan, by its key."""
+NO_REASON = "The plan is locked, so a change needs its reason: it stands beside the verdict."
+MOST_TRACERS = 5000
 
 
 def stored_plan_page(desk: Desk, sent: Sent) -> Response:
@@ -39,7 +40,7 @@ def stored_plan_page(desk: Desk, sent: Sent) -> Response:
         try:
             return desk.take(sent, lambda: _changed(desk, sent, record))
         except Refused as error:
-            problems = tuple(line.replace("--amend ", "") for line in lines_of(error))
+            problems = tuple(_without_flag(line, record.trial.name, sent.text("key")) for line in lines_of(error))
     told: Sequence[Block] = ()
     charts: Sequence[tuple[str, str]] = ()
     why_not: Sequence[str] = ()
@@ -68,6 +69,11 @@ def stored_plan_page(desk: Desk, sent: Sent) -> Response:
     )
 
 
+def _without_flag(line: str, name: str, key: str) -> str:
+    """A problem with an amendment at its key, without the flag of the command."""
+    return line.removeprefix(f"{name} --amend {key}, ").replace("--amend ", "")
+
+
 def _changed(desk: Desk, sent: Sent, record: Record) -> Done:
     name, key, text = record.trial.name, sent.text("key"), sent.text("text")
     if key not in KEY_WORDS or not text:
@@ -75,7 +81,8 @@ def _changed(desk: Desk, sent: Sent, record: Record) -> Done:
     to = f"/trial/{name}/plan"
     if not is_locked(record):
         return Done(to, (store_planned_anew(desk.book, name, key, text),))
-    refuse_no_reason(sent.text("why"))
+    if not sent.text("why"):
+        raise Refused(NO_REASON)
     return Done(to, (store_amendment(desk.book, name, key, text, sent.text("why"), desk.now.date()),))
 
 
@@ -90,6 +97,3 @@ def _ways(sent: Sent, record: Record) -> tuple[Sequence[Block], Sequence[str]]:
         return ways_of(record.trial, int(typed) if typed else None)[0], ()
     except Refused as error:
         return (), lines_of(error)
-
-
-MOST_TRACERS = 5000

@@ -7,6 +7,10 @@ FLAG_WORDS = {
     '--why "the reason"': "a reason",
     "--why": "a reason",
     "a --note": "a note",
+    "rehearse it without --habit": "rehearse the plan itself",
+    "--tracers 0 leaves": "0 in the field Tracer grains leaves",
+    "--tracers 50 has": "50 has",
+    '--worth-having "20 %" sets one': "type it under Amend it or Change it",
     "load with --as-typed": 'tick "It stands as typed"',
 }
 """How a flag reads where nobody types one."""
@@ -26,6 +30,9 @@ COMMAND_WORDS = tuple(
         (r"samedirt decide \S+ records", "Decide, at its page, records"),
         (r"samedirt load FOLDER fills it", "Load, above, fills it"),
         (r"begin with samedirt plan, load .* samedirt demo", "begin with New plan or with Load, above"),
+        (r"(way .*may.*): samedirt plan \S+ --ways", r"\1: compare the ways under Plan"),
+        (r"samedirt sheet \S+ prints them", "Papers prints them"),
+        (r"samedirt plan \S+ tells", "Plan tells"),
         (r"samedirt export NAME --as json writes", "Files, at the page of a trial, has"),
     )
 )

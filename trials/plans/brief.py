@@ -115,9 +115,15 @@ def change_reaching(line: TypedLine, situation: Situation) -> TrueEffect | None:
     """
     if not math.isfinite(line.on_scale):
         return None
-    if measure_named(line.measure).is_seeded and situation.tracers.fed == 0:
-        situation = dataclasses.replace(situation, tracers=dataclasses.replace(situation.tracers, fed=100))
-    elif situation.dirt.gold_mg == 0.0 and not measure_named(line.measure).is_seeded:
-        stand_in = dataclasses.replace(situation.dirt, gold_mg=100.0)
-        situation = dataclasses.replace(situation, dirt=stand_in)
-    return shift_reaching(line.measure, line.on_scale, situation)
+    return shift_reaching(line.measure, line.on_scale, with_something_to_find(line.measure, situation))
+
+
+def with_something_to_find(measure: MeasureName, situation: Situation) -> Situation:
+    """The situation itself; where no gold was guessed, or no tracers seeded, as if there were some."""
+    if measure_named(measure).is_seeded:
+        if situation.tracers.fed:
+            return situation
+        return dataclasses.replace(situation, tracers=dataclasses.replace(situation.tracers, fed=100))
+    if situation.dirt.gold_mg:
+        return situation
+    return dataclasses.replace(situation, dirt=dataclasses.replace(situation.dirt, gold_mg=100.0))

@@ -11,7 +11,7 @@ from trials.measures.measure import Measure
 from trials.noise.effect import LARGEST_SHIFT, true_difference
 from trials.noise.situation import Situation, situation_of
 from trials.plans.advice.told import Advice
-from trials.plans.brief import TypedLine
+from trials.plans.brief import TypedLine, with_something_to_find
 from trials.plans.plan_power import PlanPower
 from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED, SELDOM_FOUND
 from trials.simulation.gear import TrueEffect
@@ -75,7 +75,7 @@ def most_to_gain(measure: Measure, situation: Situation, line: float) -> str:
 def why_out_of_reach(trial: Trial, line: TypedLine) -> str:
     """Say why no change could bring a line that `brief_for` finds out of reach."""
     return f"no change could bring {line.words}: " + most_to_gain(
-        measure_named(line.measure), situation_of(trial), line.on_scale
+        measure_named(line.measure), with_something_to_find(line.measure, situation_of(trial)), line.on_scale
     )
 
 
