@@ -284,6 +284,7 @@ def test_the_json_of_ways_is_plain(samedirt: Run) -> None:
         ([], "has no line to compare ways for"),
         (["--worth-having", "60 %", "--set", "guess.gold=5 mg/kg"], "no change could bring 60 % more gold kept"),
         (["--worth-having", "60 %"], "no change could bring 60 % more gold kept"),
+        (["--worth-having", "4 %", "--tracers", "0"], "says nothing of the gold in the dirt; guess it"),
     ],
 )
 def test_ways_without_a_line_within_reach_are_refused(flags: list[str], says: str, samedirt: Run) -> None:

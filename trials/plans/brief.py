@@ -15,6 +15,11 @@ from trials.noise.situation import (
 )
 from trials.simulation.gear import TrueEffect
 
+NO_GOLD_SAID = (
+    'says nothing of the gold in the dirt; guess it in the plan ([guess] gold = "5 mg/kg", sizes = "fine"), or seed '
+    "tracers ([grains] seeded = 100)"
+)
+
 
 @dataclass(frozen=True, slots=True)
 class TypedLine:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from schemas import Trial
 from trials.errors import Problem, Refused
+from trials.plans.brief import NO_GOLD_SAID
 from trials.plans.plan_power import PlanPower, power_of_plan
 from trials.rehearsal.level_rehearsal import LevelScenario, rehearse_levels
 from trials.rehearsal.rehearsal import Rehearsal, Scenario, rehearse_scenario
@@ -81,11 +82,7 @@ def outlook_to_rehearse(trial: Trial) -> PlanPower:
         says = f"is judged on {trial.sizes.main} alone, and simulated runs are not sorted by size"
         raise Refused([Problem(trial.name, says, "rehearse it on the total: leave main out of [sizes] in a copy")])
     if outlook.budget is None:
-        says = (
-            'says nothing of the gold in the dirt; guess it in the plan ([guess] gold = "5 mg/kg", sizes = "fine"), or '
-            "seed tracers ([grains] seeded = 100)"
-        )
-        raise Refused([Problem(trial.name, says)])
+        raise Refused([Problem(trial.name, NO_GOLD_SAID)])
     return outlook
 
 

@@ -6,7 +6,7 @@ from schemas import Trial
 from trials.errors import Problem, Refused
 from trials.measures.catalogue import measure_named
 from trials.plans.advice.enough import why_out_of_reach
-from trials.plans.brief import TypedLine, brief_for
+from trials.plans.brief import NO_GOLD_SAID, TypedLine, brief_for
 from trials.plans.design import Design
 from trials.plans.designs import Comparison, compare_designs
 from trials.plans.power import MOST_PLANNED
@@ -84,8 +84,8 @@ def _needs(way: Design) -> str:
 def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[str, object]]:
     """The ways compared for a plan's own line: in words, and every way looked at for a plain reader.
 
-    `tracers` are counted grains in hand; 0 none, None they could be had. Refused where the plan has no line, or one
-    that nothing could bring.
+    `tracers` are counted grains in hand; 0 none, None they could be had. Refused where the plan has no line, one that
+    nothing could bring, or nothing that could be found.
     """
     if trial.worth_having is None:
         raise Refused([Problem(trial.name, 'has no line to compare ways for; --worth-having "20 %" sets one')])
@@ -94,6 +94,8 @@ def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[
     if asked is None:
         raise Refused([Problem(trial.name, f"{why_out_of_reach(trial, line)}; lower the line")])
     comparison = compare_designs(asked)
+    if not comparison.designs:
+        raise Refused([Problem(trial.name, NO_GOLD_SAID)])
     levers = what_ifs(asked, comparison, line)
     words = words_of_ways(comparison, levers, line.words)
     could_be_had = tracers is None and any(way.tracers_a_run for way in comparison.best)
