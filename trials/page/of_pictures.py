@@ -10,7 +10,7 @@ from schemas import Photo, Record
 from trials.errors import Refused
 from trials.files.pictures import SHOWN, picture_digest, picture_form
 from trials.keeping.attaching import store_handed_in
-from trials.page.desk import Desk, lines_of
+from trials.page.desk import Desk
 from trials.page.guard import MOST_BYTES
 from trials.page.sent import Done, Sent
 
@@ -21,24 +21,21 @@ ANOTHER = "{}: there is no such picture any more, or it is another than was atta
 def attach_page(desk: Desk, sent: Sent) -> Response:
     """Attach a picture to a trial, or to the run of a tag."""
     record = desk.read(sent.path["name"])
-    problems: Sequence[str] = ()
     tag = (sent.text("tag") or sent.query.get("tag", "")).strip().upper()
-    if sent.is_post:
-        try:
-            return desk.take(sent, lambda: _attached(desk, sent, tag))
-        except Refused as error:
-            problems = lines_of(error)
-    return desk.show(
-        sent,
-        "attach.html",
-        status=422 if problems else 200,
-        trial=record.trial,
-        problems=problems,
-        tags=sorted(run.tag for run in record.runs if run.tag),
-        tag=tag,
-        words=SHOWN,
-        shows=sent.text("shows") or SHOWN[0],
-    )
+
+    def shown(problems: Sequence[str]) -> Response:
+        return desk.show(
+            sent,
+            "attach.html",
+            trial=record.trial,
+            problems=problems,
+            tags=sorted(run.tag for run in record.runs if run.tag),
+            tag=tag,
+            words=SHOWN,
+            shows=sent.text("shows") or SHOWN[0],
+        )
+
+    return desk.take_or_show(sent, lambda: _attached(desk, sent, tag), shown)
 
 
 def _attached(desk: Desk, sent: Sent, tag: str) -> Done:

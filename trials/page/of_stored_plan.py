@@ -1,6 +1,7 @@
 """A plan that is stored: what it may find, its charts, the ways compared, and a change to it."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from starlette.responses import Response
 
@@ -35,43 +36,37 @@ MOST_TRACERS = 5000
 def stored_plan_page(desk: Desk, sent: Sent) -> Response:
     """What a stored plan may find, and the form that changes it."""
     record = desk.read(sent.path["name"])
-    problems: Sequence[str] = ()
-    if sent.is_post:
-        try:
-            return desk.take(sent, lambda: _changed(desk, sent, record))
-        except Refused as error:
-            problems = tuple(_without_flag(line, record.trial.name, sent.text("key")) for line in lines_of(error))
-    told: Sequence[Block] = ()
-    charts: Sequence[tuple[str, str]] = ()
-    why_not: Sequence[str] = ()
+
+    def shown(problems: Sequence[str]) -> Response:
+        told, charts, why_not = _told(desk, record)
+        ways, no_ways = _ways(sent, record)
+        return desk.show(
+            sent,
+            "stored_plan.html",
+            trial=record.trial,
+            problems=problems,
+            told=told,
+            charts=charts,
+            why_not=why_not,
+            keys=KEY_WORDS.items(),
+            key=sent.text("key") or "pairs",
+            is_locked=is_locked(record),
+            ways=ways,
+            no_ways=no_ways,
+            is_comparing="tracers" in sent.query,
+            tracers=sent.query.get("tracers", ""),
+        )
+
+    return desk.take_or_show(sent, lambda: _changed(desk, sent, record), shown)
+
+
+def _told(desk: Desk, record: Record) -> tuple[Sequence[Block], Sequence[tuple[str, str]], Sequence[str]]:
+    """What a plan says of itself, and its charts; or why it says nothing."""
     try:
         plan = make_plan(desk.book, record.trial)
-        told, charts = words_of_plan(plan), charts_told(plan)
     except Refused as error:
-        why_not = lines_of(error)
-    ways, no_ways = _ways(sent, record)
-    return desk.show(
-        sent,
-        "stored_plan.html",
-        status=422 if problems else 200,
-        trial=record.trial,
-        problems=problems,
-        told=told,
-        charts=charts,
-        why_not=why_not,
-        keys=KEY_WORDS.items(),
-        key=sent.text("key") or "pairs",
-        is_locked=is_locked(record),
-        ways=ways,
-        no_ways=no_ways,
-        is_comparing="tracers" in sent.query,
-        tracers=sent.query.get("tracers", ""),
-    )
-
-
-def _without_flag(line: str, name: str, key: str) -> str:
-    """A problem with an amendment at its key, without the flag of the command."""
-    return line.removeprefix(f"{name} --amend {key}, ").replace("--amend ", "")
+        return (), (), lines_of(error)
+    return words_of_plan(plan), charts_told(plan), ()
 
 
 def _changed(desk: Desk, sent: Sent, record: Record) -> Done:
@@ -83,7 +78,18 @@ def _changed(desk: Desk, sent: Sent, record: Record) -> Done:
         return Done(to, (store_planned_anew(desk.book, name, key, text),))
     if not sent.text("why"):
         raise Refused(NO_REASON)
-    return Done(to, (store_amendment(desk.book, name, key, text, sent.text("why"), desk.now.date()),))
+    try:
+        said = store_amendment(desk.book, name, key, text, sent.text("why"), desk.now.date())
+    except Refused as error:
+        raise Refused(
+            [replace(one, place=_at_its_key(one.place, name, key)) for one in error.problems] or str(error)
+        ) from None
+    return Done(to, (said,))
+
+
+def _at_its_key(place: str, name: str, key: str) -> str:
+    """Where an amendment is wrong, without the flag of the command."""
+    return place.removeprefix(f"{name} --amend {key}, ").replace("--amend ", "")
 
 
 def _ways(sent: Sent, record: Record) -> tuple[Sequence[Block], Sequence[str]]:

@@ -7,7 +7,6 @@ from starlette.responses import Response
 from schemas import Finding, Record
 from trials.changes.decide import DECISIONS, decision_words, last_decision
 from trials.changes.history import history
-from trials.errors import Refused
 from trials.fairness.checklist import SEVERITY_HEADS
 from trials.fairness.overview import Overview, look_over
 from trials.files.pictures import photo_problems
