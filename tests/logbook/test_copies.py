@@ -19,6 +19,7 @@ from tests.logbook.writers import add, leave_log, run, runs_in, start
 from trials.errors import Refused
 from trials.logbook import connect as connecting
 from trials.logbook import copies as copying
+from trials.logbook.attached import BLOCK_BYTES
 from trials.logbook.beside import Copy, copies_of, folder_of
 from trials.logbook.copies import EARLIER_DAYS_KEPT, NEWEST_KEPT, thinned
 from trials.logbook.logbook import Logbook
@@ -239,7 +240,7 @@ def test_a_damaged_logbook_is_not_written_on_and_costs_no_copy(samedirt: Callabl
     whole = book.path.read_bytes()
     write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
     refused = 0
-    for at in range(3 * 4096 + 500, len(whole), 262_144):
+    for at in range(3 * 4096 + 500, len(whole), 2 * BLOCK_BYTES):
         book.path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
         kept = [one for one in copies_of(book.path) if not one.is_set_aside]
         assert len(kept) >= 5

@@ -13,7 +13,7 @@ import pytest
 from tests.folders import LEAST, rough_bed, write
 from trials.files.folder import read_folder
 from trials.logbook import connect as connecting
-from trials.logbook.attached import CONFIG, close_file
+from trials.logbook.attached import BLOCK_BYTES, CONFIG, close_file
 from trials.logbook.connect import connect, transaction
 from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import LEDGER, applied, known_migrations, migrate
@@ -97,7 +97,7 @@ def test_a_wrong_file_is_named_and_left_untouched(
     assert not (tmp_path / "out").exists()
 
 
-@pytest.mark.parametrize("kept", [1, 8, 11, 12, 13, 100, 4095, 4096, 4097, 8192, 12288, 12289, -262_144, -4096, -1])
+@pytest.mark.parametrize("kept", [1, 8, 11, 12, 13, 100, 4095, 4096, 4097, 8192, 12288, 12289, -BLOCK_BYTES, -4096, -1])
 def test_a_cut_file_is_told_and_left_as_it_is(kept: int, samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """A logbook cut short anywhere is one clear line, for reading and for writing, and keeps its bytes."""
     path = tmp_path / "logbook.duckdb"

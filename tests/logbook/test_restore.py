@@ -19,7 +19,7 @@ from tests.logbook.writers import add, leave_log, run, runs_in, start
 from trials.errors import LogbookError
 from trials.logbook import connect as connecting
 from trials.logbook import restore as going_back
-from trials.logbook.attached import close_file
+from trials.logbook.attached import BLOCK_BYTES, close_file
 from trials.logbook.beside import copies_of, folder_of
 from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import LEDGER
@@ -429,7 +429,7 @@ def test_the_list_says_which_copies_read(samedirt: Callable[..., Any], book: Log
     one, _ = copies_of(book.path)
     whole = one.path.read_bytes()
     found = 0
-    for at in range(3 * 4096 + 500, len(whole), 262_144):
+    for at in range(3 * 4096 + 500, len(whole), 2 * BLOCK_BYTES):
         one.path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
         listed = samedirt("logbook", "--restore", "--json").out
         readable = [copy["readable"] for copy in json.loads(listed)]
