@@ -8,5 +8,9 @@ import trials
 
 for found in pkgutil.walk_packages(trials.__path__, "trials."):
     importlib.import_module(found.name)
-for name in ("tests.logbook.writers", *(() if sys.platform == "win32" else ("tests.commands.terminal",))):
+for name in (
+    "tests.logbook.writers",
+    "tests.page.served",
+    *(() if sys.platform == "win32" else ("tests.commands.terminal",)),
+):
     importlib.import_module(name)
