@@ -1,9 +1,11 @@
 """Attacks: what is not from this page, too large, too slow or no form at all changes nothing."""
 
 import asyncio
+import re
 import socket
 import subprocess
 import sys
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -130,6 +132,46 @@ def test_what_is_typed_is_text_and_nothing_else(visitor: Visitor) -> None:
         assert not [part for part in (" style=", " onclick=", "javascript:") if part in page.text.replace(script, "")]
     cookie = visitor.get("/", headers={"cookie": ""})
     assert cookie.status_code == 200
+
+
+def test_a_script_in_every_field_stays_a_text(visitor: Visitor, tmp_path: Path) -> None:
+    """Each form with it in all its fields, one after the other; what was stored of it is shown everywhere as it was typed."""
+    script = "</title></textarea><script>alert(1)</script><img src=x onerror=alert(1)>'\\" + '"'
+    waits, *_, last = [run.tag for run in read(tmp_path).runs if run.pair > 3]
+    made = read(tmp_path).runs[0].tag
+    forms = [f"correct/{made}", f"run/{waits}", f"strike/{last}", "decide", "aside"]
+    wanted = [f"/trial/rough-bed/{form}" for form in forms]
+    wanted += ["/load", *(f"/plan?at={screen}" for screen in range(3))]
+    for path in wanted:
+        form = visitor.get(path)
+        named = re.findall(r'<(?:input|select)[^>]* name="([^"]*)"', form.text)
+        texts = {unescape(name): script for name in named if name not in ("token", "form", "at", "anew")}
+        answer = visitor.post(path.partition("?")[0], hidden_of(form) | texts | {"anew": ""})
+        assert answer.status_code in (303, 422), path
+        for page in (form, visitor.follow(answer) if answer.status_code == 303 else answer):
+            assert "<script>alert" not in page.text and "<img src=x" not in page.text, path
+        visitor.post(
+            path, hidden_of(form) | {"why": script, "own": script, "gold": "no", "grains": "31", "note": script}
+        )
+    record = read(tmp_path)
+    stored = [record.trial.set_aside, next(run.void for run in record.runs if run.tag == last)]
+    stored += [next(run.note for run in record.runs if run.tag == tag) for tag in (waits, made)]
+    assert stored == [script] * 4
+    for place in (
+        "",
+        *forms,
+        "papers",
+        "verdict",
+        "check",
+        "history",
+        "export",
+        "runs",
+        "panner",
+        "report",
+        "paper/creek",
+    ):
+        page = visitor.get(f"/trial/rough-bed/{place}".rstrip("/"))
+        assert "<script>alert" not in page.text and "<img src=x" not in page.text, place
 
 
 def test_tokens_and_cookies_are_kept_from_scripts(visitor: Visitor) -> None:

@@ -82,6 +82,10 @@ def test_names_of_files_lead_nowhere(visitor: Visitor, tmp_path: Path) -> None:
     places = laid_out([SentFile(name, b"x") for name in names], tmp_path / "own")
     assert all(place.resolve().parent == (tmp_path / "own").resolve() for place in places)
     assert {path.name for path in tmp_path.iterdir()} == {"own"}
+    for name in ("../../evil", "/etc/evil", "C:evil", "a/b", ".."):
+        plan = {"bed/trial.toml": ROUGH_TRIAL.replace('"rough-bed"', f'"{name}"'), "bed/runs.csv": rough_runs()}
+        assert handed_in(visitor, plan).status_code == 422, name
+    assert not visitor.book.exists()
     said = handed_in(visitor, {"<script>alert(1)</script>.csv": "tag\n"})
     assert said.status_code == 422 and "<script>alert" not in said.text
 

@@ -20,8 +20,11 @@ from trials.keeping.storing import store_answers
 from trials.logbook.logbook import Logbook
 from trials.page.app import page_app
 from trials.page.desk import Desk
+from trials.page.filled import bare
+from trials.page.guard import MOST_BYTES
 
 NO_CHART = '<svg xmlns="http://www.w3.org/2000/svg" width="300" height="200"/>'
+DOOR = bare("Who is there?", "That is not the code.", asks_for_code=True)
 SCHEMES = ("light", "dark")
 SMALL = """() => [...document.querySelectorAll('a, button, select, summary, .choice, input')].filter(one => {
   const box = one.getBoundingClientRect();
@@ -67,7 +70,7 @@ def open_at(browser: Any, address: str) -> Iterator[Any]:
     for context in opened:
         context.close()
     assert [url for url in asked if not url.startswith(address)] == []
-    assert [text for text in said if "422" not in text] == []  # a refused form is told by its page
+    assert [text for text in said if "422" not in text and "413" not in text] == []  # told by the page itself
 
 
 def test_no_page_breaks_a_rule_of_access(open_at: Any, tmp_path: Path) -> None:
@@ -84,7 +87,8 @@ def test_no_page_breaks_a_rule_of_access(open_at: Any, tmp_path: Path) -> None:
     looks = {scheme: open_at(viewport={"width": 390, "height": 800}, color_scheme=scheme) for scheme in SCHEMES}
     for page in looks.values():  # the charts are looked at by tests of their own
         page.route("**/chart/*", lambda route: route.fulfill(content_type="image/svg+xml", body=NO_CHART))
-    for at, path in enumerate(paths):
+        page.route("**/door", lambda route: route.fulfill(content_type="text/html", body=DOOR))
+    for at, path in enumerate(["/door", *paths]):
         for scheme in SCHEMES if SIZE >= 1 else (SCHEMES[at % 2],):
             page = looks[scheme]
             page.goto(path)
@@ -183,6 +187,19 @@ def test_a_decision_by_keyboard_alone(open_at: Any, tmp_path: Path) -> None:
     page.wait_for_url(re.compile("said="))
     assert "rough-bed decided: keep" in page.locator(".said").inner_text()
     assert read(tmp_path).corrections[-1].why == "less to pan"
+
+
+def test_a_folder_with_photos_is_loaded_without_them(open_at: Any, tmp_path: Path) -> None:
+    """Of a folder what is read is sent, and its pictures are not; where no script leaves them out, it says what to do."""
+    folder = rough_bed(tmp_path / "trials" / "rough-bed")
+    (folder / "sluice.jpg").write_bytes(b"x" * (MOST_BYTES + 1))
+    for java_script_enabled, told in ((False, "without the pictures"), (True, "rough-bed: new, 12 runs.")):
+        page = open_at(viewport={"width": 390, "height": 800}, java_script_enabled=java_script_enabled)
+        page.goto("/load")
+        page.locator('[name="folder"]').set_input_files(tmp_path / "trials")
+        page.get_by_role("button", name="Load").click()
+        page.get_by_text(told).wait_for()
+    assert read(tmp_path) == read_folder(folder)
 
 
 def test_slow_connections_keep_nobody_out(address: str, tmp_path: Path) -> None:

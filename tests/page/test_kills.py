@@ -1,21 +1,23 @@
-"""The server is killed as it stores: what was confirmed is there, nothing is there twice, and a form is sent again."""
+"""A server killed as it stores, a phone that falls asleep: what was confirmed is there, and nothing is there twice."""
 
 import random
+import socket
 import threading
 import time
 from pathlib import Path
+from urllib.parse import urlencode
 
 import httpx
 import pytest
 
 from schemas import is_made
-from tests.commands.typed_in import plan_of, planned, read, tags_of
+from tests.commands.typed_in import half_done, plan_of, planned, read, tags_of
 from tests.page.served import Served
 from tests.page.visitor import hidden_of, words_of
 from tests.sizes import SIZE
 
 pytestmark = pytest.mark.waits
-KILLS = max(5, round(1000 * (SIZE - 0.1) / 0.9))  # 1,000 at full size, and a handful at the usual tenth
+KILLS = max(3, round(1000 * (SIZE - 0.1) / 0.9))  # 1,000 at full size, and a handful at the usual tenth
 PAIRS = 8
 RUN = "/trial/rough-bed/run/{}"
 
@@ -75,3 +77,43 @@ def test_no_run_that_was_confirmed_is_lost_and_none_is_there_twice(tmp_path: Pat
         waiting = None if is_confirmed else (tag, form, is_stored)
         told["confirmed" if is_confirmed else "stored unsaid" if is_stored else "not stored"] += 1
     print(f"{KILLS} kills: {told}")  # noqa: T201 - shown with -s
+
+
+def test_a_phone_that_falls_asleep_loses_nothing_and_stores_once(tmp_path: Path) -> None:
+    """Gone half way, nothing is stored; gone before the answer, the same form sent again is stored once in all.
+
+    A connection that only begins to ask is let go, so that none keeps others out; and no error is told at the machine.
+    """
+    half_done(tmp_path, 3)
+    decide = "/trial/rough-bed/decide"
+    with Served(tmp_path / "logbook.duckdb", patience_s=0.4) as page:
+        form = page.form(decide) | {"word": "keep", "note": "asleep"}
+        cookies = "; ".join(f"{name}={text}" for name, text in page.browser.cookies.items())
+        body = urlencode(form).encode()
+        lines = (
+            f"POST {decide} HTTP/1.1",
+            f"Host: 127.0.0.1:{page.port}",
+            f"Origin: {page.address}",
+            f"Cookie: {cookies}",
+            "Content-Type: application/x-www-form-urlencoded",
+            f"Content-Length: {len(body)}",
+        )
+        head = "\r\n".join((*lines, "", "")).encode()
+
+        def asked(sent: bytes) -> socket.socket:
+            opened = socket.create_connection(("127.0.0.1", page.port), timeout=20)
+            opened.sendall(sent)
+            return opened
+
+        asked(head + body[:20]).close()
+        assert page.browser.get("/").status_code == 200 and not read(tmp_path).corrections
+        asked(head + body).close()
+        again = page.browser.post(decide, data=form)
+        assert again.status_code == 303 and [one.why for one in read(tmp_path).corrections] == ["asleep"]
+        whole = f"GET /icon.svg HTTP/1.1\r\nHost: 127.0.0.1:{page.port}\r\n\r\n".encode()
+        for begun in (b"", head[:40], whole + head[:40]):
+            with asked(begun) as slow:
+                while slow.recv(65536):
+                    pass
+        assert page.browser.get("/").status_code == 200
+        assert page.errors == ""

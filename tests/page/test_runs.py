@@ -239,11 +239,16 @@ def test_a_strike_asks_whether_the_gold_was_known(visitor: Visitor, tmp_path: Pa
     """A run struck before it was counted needs that word; struck by mistake it counts again; a trial is set aside."""
     tag = tags_of(read(tmp_path))[0]
     path = f"/trial/rough-bed/strike/{tag}"
+    late = fields_of(visitor.get(path)) | {"own": "spilt", "gold": "no"}
     assert "Was its gold known when you struck it?" in words_of(visitor.fill(path, {"why": "spill"}))
     visitor.follow(visitor.fill(path, {"own": "Frost in the pump", "gold": "no"}))
     assert (run_of(tmp_path, tag).void, run_of(tmp_path, tag).void_gold_known) == ("Frost in the pump", False)
+    told = visitor.post(path, late)  # of a tab that was open all the while: it takes nothing back
+    assert "was struck already: Frost in the pump" in words_of(told) and run_of(tmp_path, tag).is_void
     assert "counts again: wrong jar" in words_of(visitor.follow(visitor.fill(path, {"own": "wrong jar"})))
     assert not run_of(tmp_path, tag).is_void
+    late = fields_of(visitor.get("/trial/rough-bed/aside")) | {"why": "bad day"}
     visitor.follow(visitor.fill("/trial/rough-bed/aside", {"why": "wrong dirt"}))
+    assert "was set aside already: wrong dirt" in words_of(visitor.post("/trial/rough-bed/aside", late))
     assert read(tmp_path).trial.set_aside == "wrong dirt"
     assert "set aside" in words_of(visitor.get(f"/trial/rough-bed/run/{tag}"))

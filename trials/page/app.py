@@ -8,8 +8,8 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
-from starlette.responses import PlainTextResponse, Response
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
@@ -28,8 +28,8 @@ from trials.page import (
 )
 from trials.page.desk import Desk, lines_of
 from trials.page.door import Door, Entry
-from trials.page.filled import HERE
-from trials.page.guard import LOOPBACK, READS, Guard
+from trials.page.filled import HERE, bare
+from trials.page.guard import LOOPBACK, READS, Guard, TooMuch, not_taken
 from trials.page.sent import NUMBER, TOKEN, Sent, SentFile
 
 Handler = Callable[[Desk, Sent], Response]
@@ -40,6 +40,7 @@ STATIC = {
     "/icon.svg": ("icon.svg", "image/svg+xml"),
 }
 MOST_FIELDS, MOST_FILES, LONGEST_NUMBER = 500, 500, 64
+LOST = "There is no such page here."
 UNREADABLE = f"That can't be read, so nothing was stored. At most {MOST_FILES} files go at once."
 OPENED_BEFORE = "This form is from before the server was started anew, so nothing was stored. Look at it, and send it."
 UNFORESEEN = (
@@ -85,16 +86,23 @@ def page_app(desk: Desk, port: int, door: Door | None = None) -> ASGIApp:
     routes = [Route(path, _endpoint(desk, handler, cookie), methods=list(methods)) for path, handler, methods in PAGES]
     routes += [Route(path, _static(*one)) for path, one in STATIC.items()]
 
-    async def not_found(_: Request, error: Exception) -> Response:
-        status = error.status_code if isinstance(error, HTTPException) else 404
-        return PlainTextResponse("There is no such page here." if status == 404 else UNREADABLE, status)
-
-    async def unforeseen(_: Request, __: Exception) -> Response:
-        return PlainTextResponse(UNFORESEEN, 500)
-
-    app = Starlette(routes=routes, exception_handlers={HTTPException: not_found, Exception: unforeseen})
+    app = Starlette(routes=routes, exception_handlers=dict.fromkeys((*FORESEEN, Exception), _told))
     inside: ASGIApp = app if door is None else Entry(app, door, f"{cookie}-in")
     return Guard(inside, frozenset(f"{host}:{port}" for host in (*LOOPBACK, *([door.host] if door else []))))
+
+
+FORESEEN = (HTTPException, TooMuch, TimeoutError, ClientDisconnect)
+
+
+async def _told(_: Request, error: Exception) -> Response:
+    """A page that says what kept a request from being answered; of one who is gone nobody reads it."""
+    if isinstance(error, HTTPException):
+        is_lost = error.status_code == 404
+        told = bare("No such page" if is_lost else "Not stored", LOST if is_lost else UNREADABLE, leads_home=True)
+        return HTMLResponse(told, error.status_code)
+    if isinstance(error, FORESEEN):
+        return not_taken(error)
+    return HTMLResponse(bare("Something went wrong", UNFORESEEN, leads_home=True), 500)
 
 
 def _static(name: str, kind: str) -> Callable[[Request], Awaitable[Response]]:

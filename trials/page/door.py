@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from trials.page.filled import filled
+from trials.page.filled import bare
 from trials.page.guard import HERE_ALONE, READS
 
 MOST_WRONG = 5
@@ -110,7 +110,7 @@ class Entry:
         return entered
 
     def _form(self, said: str, status: int = 200) -> Response:
-        return HTMLResponse(filled("door.html", {"said": said, "is_shut": self.door.is_shut}), status)
+        return HTMLResponse(bare("Who is there?", said, asks_for_code=not self.door.is_shut), status)
 
 
 async def _code_typed(receive: Receive) -> str | None:

@@ -6,8 +6,10 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import PlainTextResponse
+from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from trials.page.filled import bare
 
 HERE_ALONE = "127.0.0.1"
 LOOPBACK = (HERE_ALONE, "localhost")
@@ -32,8 +34,11 @@ OVER_A_NETWORK = {name: value for name, value in HEADERS.items() if name != "cro
 """Without what browsers heed from this machine alone, or over an encrypted way, and complain of elsewhere."""
 NOT_HERE = "This page answers only at the address that samedirt printed when it was started."
 FROM_ELSEWHERE = "This was sent from another page than this one. Nothing was stored."
-TOO_MUCH = "That is over 10 MB, and nothing here is so large. Nothing was stored."
-TOO_SLOW = "That took over a minute to arrive. Nothing was stored; send it again."
+TOO_MUCH = (
+    "That is over 10 MB, and nothing here needs so much. Nothing was stored. Of a folder trial.toml, runs.csv and "
+    "changes.csv are read, or our own JSON: go back, and choose those alone under Or files, without the pictures."
+)
+TOO_SLOW = "That took over a minute to arrive. Nothing was stored: go back, and send it again."
 
 
 class TooMuch(Exception):
@@ -75,11 +80,9 @@ class Guard:
             await self.app(scope, _measured(receive), sent)
         except (TooMuch, TimeoutError) as error:
             if not is_begun:
-                is_large = isinstance(error, TooMuch)
-                answer = PlainTextResponse(TOO_MUCH if is_large else TOO_SLOW, 413 if is_large else 408)
-                await answer(scope, receive, sent)
+                await not_taken(error)(scope, receive, sent)
 
-    def _refusal(self, method: str, headers: Headers) -> PlainTextResponse | None:
+    def _refusal(self, method: str, headers: Headers) -> Response | None:
         """What is answered where a request is not let through."""
         host = headers.get("host", "")
         if host not in self.hosts:
@@ -90,9 +93,14 @@ class Guard:
         if method == "POST" and not is_own:
             return PlainTextResponse(FROM_ELSEWHERE, 403)
         length = headers.get("content-length", "0")
-        if not length.isdecimal() or int(length) > MOST_BYTES:
-            return PlainTextResponse(TOO_MUCH, 413)
-        return None
+        return not_taken(TooMuch()) if not length.isdecimal() or int(length) > MOST_BYTES else None
+
+
+def not_taken(error: Exception) -> Response:
+    """What is said of a form that was too much or too slow in coming."""
+    if isinstance(error, TooMuch):
+        return HTMLResponse(bare("Too much at once", TOO_MUCH, leads_home=True), 413)
+    return HTMLResponse(bare("Too slow", TOO_SLOW, leads_home=True), 408)
 
 
 OWN_SITE = ("same-origin", "none")

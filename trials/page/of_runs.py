@@ -282,11 +282,12 @@ def strike_page(desk: Desk, sent: Sent) -> Response:
 
 def _struck(desk: Desk, sent: Sent, run: Run, *, is_known: bool) -> Done:
     name, tag = sent.path["name"], run.tag or ""
-    if not run.is_void and not is_known and sent.text("gold") not in ("yes", "no"):
+    counts_again = bool(sent.text("again"))  # as the form said, whatever became of it since
+    if not counts_again and not is_known and sent.text("gold") not in ("yes", "no"):
         raise Refused(GOLD_UNSAID)
     why = void_reason(sent.text("own") or sent.text("why"))
     back = f"/trial/{name}/runs"
-    if run.is_void:
+    if counts_again:
         return Done(back, (store_counting_again(desk.book, name, tag, why, desk.now),))
     known = None if is_known else sent.text("gold") == "yes"
     return Done(back, (store_strike(desk.book, name, tag, why, gold_known=known, now=desk.now),))
@@ -296,7 +297,7 @@ def aside_page(desk: Desk, sent: Sent) -> Response:
     """A whole trial set aside, or taken back."""
     name = sent.path["name"]
     record = desk.read(name)
-    store = store_aside if record.trial.set_aside is None else store_taking_back
+    store = store_taking_back if sent.text("again") else store_aside
     return desk.take_or_show(
         sent,
         lambda: Done(f"/trial/{name}", (store(desk.book, name, void_reason(sent.text("why")), desk.now),)),

@@ -58,3 +58,13 @@ for (const form of document.querySelectorAll("form[data-keep]")) {
   for (const field of form.querySelectorAll("[data-timed]")) stopwatch(field, () => place);
   for (const field of form.querySelectorAll("[data-counted]")) counter(field);
 }
+
+// Of a folder only what is read of it is sent: no picture, however many lie in it.
+for (const field of document.querySelectorAll("input[webkitdirectory]")) {
+  const isRead = (file) => /^(trial\.toml|runs\.csv|changes\.csv|.*\.json)$/.test(file.name);
+  field.form.addEventListener("formdata", ({ formData }) => {
+    const files = formData.getAll(field.name).filter((file) => file.size === 0 || isRead(file));
+    formData.delete(field.name);
+    for (const file of files) formData.append(field.name, file, file.webkitRelativePath || file.name);
+  });
+}

@@ -1,6 +1,7 @@
 """The page served from this machine: a port of its own, the address told, the browser opened, ended by Ctrl-C."""
 
 import asyncio
+import logging
 import signal
 import socket
 from collections.abc import Callable, Iterator, Sequence
@@ -95,6 +96,7 @@ def serve(desk: Desk, port: int | None, opened: Callable[[Sequence[str]], None],
             timeout_graceful_shutdown=2,
             ws="none",
         )
+        logging.getLogger("python_multipart").setLevel(logging.CRITICAL)  # what is no form is told to who sent it
         _Opening(config, lambda: opened([f"http://{host}:{own}/" for host in hosts])).run(sockets=listening)
 
 
