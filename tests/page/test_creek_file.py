@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from schemas import Change, Record
+from schemas import Change, Record, Sizes
 from tests.commands.typed_in import BOOK, plan_of, planned, read, tags_of
 from tests.page.test_in_a_browser import SCHEMES, SMALL
 from tests.papers.plans import PLANS, lead_audit, rough_bed, two_mats
@@ -70,6 +70,17 @@ def test_no_change_leaves_a_mark_on_the_panners_file() -> None:
     assert panner_file_html(two_mats(change=change)) == panner_file_html(record) == panner_file_html(half)
     assert "137" in creek_file_html(lead_audit())
     assert "137" not in panner_file_html(lead_audit())
+
+
+def test_what_a_plan_says_stands_in_the_form() -> None:
+    """Number and unit each in its place; size classes where a mesh number says which series it is of."""
+    page = creek_file_html(lead_audit())
+    assert 'name="fed_kg" value="10000"' in page
+    fed = page[page.index('name="unit fed_kg"') :]
+    assert "<option selected>g</option>" in fed[: fed.index("</select>")]
+    assert page.count("<option selected>°C</option>") == 1 and "<option>C</option>" not in page
+    by_class = creek_file_html(lead_audit(sizes=Sizes(series="ASTM")))
+    assert 'name="kept 50/100"' in by_class and 'name="kept' in page and "50/100" not in page
 
 
 @pytest.fixture
@@ -206,6 +217,10 @@ def test_it_can_be_read_in_the_sun_and_tells_what_it_keeps(phone: Any, tmp_path:
     page.get_by_text("threw away what it had kept. What stands here was kept once more").wait_for()
     page.reload()
     assert page.locator('[name="tare black_sand_g"]').input_value() == "18.6"
+    page.once("dialog", lambda asked: asked.accept())
+    page.get_by_role("button", name="Throw away what was typed here").tap()
+    page.get_by_text("0 of 12 runs begun").wait_for()
+    assert page.locator("#text").input_value() == ""
     private = phone()
     private.add_init_script("Storage.prototype.setItem = () => { throw new Error('private') }")
     page = in_a_tab(private, file)

@@ -79,10 +79,10 @@ def _write(
 ) -> list[Path]:
     """Write the papers or the sheet; the lock is stored once they are on the disk, so a kill leaves nothing halfway."""
     if spreadsheet is not None:
-        from trials.papers.size_boxes import size_classes
+        from trials.papers.size_boxes import classes_to_type
         from trials.sheets.spreadsheet_out import write_sheet
 
-        classes = size_classes(record.trial) or None
+        classes = classes_to_type(record.trial)
         return [write_sheet(record, spreadsheet, for_panner=for_panner, classes=classes, settle=settle)]
     from trials.page.creek_file import write_creek_file
     from trials.papers.write import write_papers

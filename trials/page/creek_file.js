@@ -206,6 +206,7 @@ const show = () => {
   byId("of-run").replaceChildren(told);
   const after = tags[tags.indexOf(open) + 1];
   byId("next").hidden = !after;
+  byId("throw").hidden = !isBegun(open);
   byId("next").textContent = `Next: ${after}`;
   window.scrollTo(0, 0);
   byId("of-run").focus();
@@ -216,6 +217,7 @@ form.addEventListener("input", (event) => {
   if (one.inputMode === "decimal" && one.value.includes(",")) one.value = one.value.replace(",", ".");
   keepForm(one);
   tellWrong();
+  byId("throw").hidden = false;
 });
 form.addEventListener("submit", (event) => event.preventDefault());
 for (const one of document.querySelectorAll("[data-tag]")) {
@@ -239,17 +241,24 @@ byId("copy").addEventListener("click", async () => {
     ? "Copied: paste it into a message or a mail, all of it."
     : "This browser copies nothing by itself: hold a finger on the text below, take all of it, and copy.";
 });
-const ticks = byId("before");
-if (ticks) {
-  ticks.addEventListener("change", (event) => keep(`before ${event.target.name}`, textOf(event.target)));
-}
+byId("throw").addEventListener("click", () => {
+  if (!window.confirm(`Throw away all that was typed of ${open}? It can't be brought back.`)) return;
+  for (const key of [...mine.keys(), ...keys()].filter((one) => one.startsWith(`${place} ${open} `))) {
+    mine.delete(key);
+    forget(key);
+  }
+  if (value("last") === open) keep("last", "");
+  location.hash = "";
+});
+const before = [...document.querySelectorAll("#before input")];
+for (const one of before) one.addEventListener("change", () => keep(`before ${one.name}`, textOf(one)));
 
 gather();
 if (!keeps) keep("opened", "yes");
-for (const one of ticks?.elements ?? []) put(one, value(`before ${one.name}`));
+for (const one of before) put(one, value(`before ${one.name}`));
 for (const field of form.querySelectorAll("[data-timed]")) stopwatch(field, () => `${place} ${open}`);
 for (const field of form.querySelectorAll("[data-counted]")) counter(field);
-if (tags.some(isBegun)) document.querySelector(".before").open = false;
+if (tags.some(isBegun)) byId("before").open = false;
 window.addEventListener("hashchange", show);
 window.addEventListener("storage", () => {
   gather();

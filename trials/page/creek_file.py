@@ -23,7 +23,7 @@ from trials.papers.panner import panner_cautions, panner_foot, panner_hint
 from trials.papers.plan_words import plan_lines
 from trials.papers.readings import to_hold
 from trials.papers.set_ups import set_ups
-from trials.papers.size_boxes import size_classes
+from trials.papers.size_boxes import classes_to_type
 from trials.records.columns import sort_of
 from trials.records.headings import heading
 from trials.sheets.check_sum import CHECK
@@ -75,7 +75,7 @@ def creek_file_html(record: Record) -> str:
     """
     trial, runs = record.trial, runs_of_plan(record)
     blank = Run(pair=runs[0].pair, arm=runs[0].arm, turn=runs[0].turn, tag=runs[0].tag)
-    talk = talk_of_run(record, blank, correcting=False, now=datetime.min, classes=size_classes(trial) or None)
+    talk = talk_of_run(record, blank, correcting=False, now=datetime.min, classes=classes_to_type(trial))
     listed = [
         ListedRun(row, set_ups(trial)[run.arm].words, "struck" if run.is_void else "stored" if is_made(run) else "")
         for row, run in zip(creek_rows(record), runs, strict=True)
@@ -103,7 +103,7 @@ def panner_file_html(record: Record) -> str:
         trial,
         "panner",
         [{"tag": tag} for tag in sorted_codes(record)],
-        asks_of_panner(trial, runs, size_classes(trial) or None),
+        asks_of_panner(trial, runs, classes_to_type(trial)),
         listed=(),
         lines=(),
         hold=(),

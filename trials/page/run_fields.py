@@ -7,7 +7,7 @@ from schemas.run import TICKS_OF_GOLD
 from trials.talk.asks import WATER_END, Ask
 from trials.talk.question import Amount, Choice
 from trials.talk.shorthand import TICKS, TWO_READINGS
-from trials.units.kinds import UNITS
+from trials.units.kinds import UNITS, Unit, plain_spelling, spellings
 
 MAIN, SECOND, UNIT, STANDS, WAS = "", "2 ", "unit ", "stands ", "was "
 """What stands before the key of an ask in the names of its fields."""
@@ -36,11 +36,11 @@ class RunField:
 
     @property
     def units(self) -> tuple[str, ...]:
-        """The units there is a choice of; none where there is one alone."""
+        """The units there is a choice of, that of a bare number first; none where there is one alone."""
         kind = self.ask.kind
         if not isinstance(kind, Amount) or not self.ask.unit:
             return ()
-        names = tuple(dict.fromkeys(unit.name for unit in UNITS[kind.kind]))
+        names = dict.fromkeys(_name_at(self.ask, unit) for unit in UNITS[kind.kind])
         return tuple(dict.fromkeys((self.ask.unit, *names))) if len(names) > 1 else ()
 
     @property
@@ -88,11 +88,21 @@ def values_of(ask: Ask, text: str) -> dict[str, str]:
         case "readings" if len(parts) == 2 and _is_number(parts[1]):
             return {f"gross {key}": parts[0], f"tare {key}": parts[1]}
         case _:
-            return {key: text}
+            number, _, unit = text.partition(" ")
+            known = None if not isinstance(ask.kind, Amount) else spellings(ask.kind.kind).get(plain_spelling(unit))
+            if known is None or not _is_number(number):
+                return {key: text}
+            return {key: number, f"{UNIT}{key}": _name_at(ask, known)}
+
+
+def _name_at(ask: Ask, unit: Unit) -> str:
+    """What a unit is called beside an ask: as the ask has it, where that is the same unit in another spelling."""
+    own = plain_spelling(ask.unit)
+    return ask.unit if own in map(plain_spelling, (unit.name, *unit.also)) else unit.name
 
 
 def _is_number(text: str) -> bool:
-    return text.replace(".", "", 1).replace(",", "", 1).isdigit()
+    return text.removeprefix("-").replace(".", "", 1).replace(",", "", 1).isdigit()
 
 
 def answer_of(ask: Ask, values: Mapping[str, str]) -> tuple[str, str]:

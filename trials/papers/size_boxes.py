@@ -39,6 +39,16 @@ def size_classes(trial: Trial) -> tuple[str, ...]:
     return _around(main, series)
 
 
+def classes_to_type(trial: Trial) -> tuple[str, ...] | None:
+    """The size classes a sheet that is read again may ask for; None for those of the runs and of the plan.
+
+    A paper may say in small print which series a mesh number is of; a sheet is read by the series of the plan alone.
+    """
+    classes = size_classes(trial)
+    is_told = trial.sizes.series is not None or all(label.endswith(" mm") for label in classes)
+    return classes if classes and is_told else None
+
+
 def _limits(label: str, series: Series) -> SizeClass | None:
     try:
         return read_size_class(label, series)
