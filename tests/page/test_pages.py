@@ -1,8 +1,10 @@
 """What is shown: the list, a trial, its checks, its verdict with the chart, its report, what was decided."""
 
 import os
+import re
 from collections.abc import Callable
 from datetime import datetime
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -42,6 +44,25 @@ def test_the_list_shows_what_the_command_lists(visitor: Visitor, samedirt: Calla
     assert "0 of 2 trials" in none and "rough-bed" not in none
     assert "31/02 is not a day" in words_of(visitor.get("/", params={"since": "31/02"}))
     assert "No trial is in" in words_of(Visitor(visitor.book.with_name("none.duckdb")).get("/"))
+
+
+def test_a_long_list_comes_in_parts(visitor: Visitor, samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """75 trials: each part under 60 KB, all of them over the parts in the order of the command, filters kept."""
+    record = read(tmp_path)
+    named = [record.trial.model_copy(update={"name": f"{'rough' * 5}-{number}"}) for number in range(73)]
+    with Logbook(visitor.book).writing() as pages:
+        pages.store([record.model_copy(update={"trial": trial}) for trial in named])
+    path, seen = "/?gear=table&sort=gain", list[str]()
+    while path:
+        page = visitor.get(path)
+        assert len(page.content) < 60_000
+        seen += re.findall(r'<tr class="[a-z_]*">.*?<a href="/trial/([^"]*)">', page.text)
+        onward = re.search(r'<a href="([^"]*)">The next 5</a>', page.text)
+        path = unescape(onward[1]) if onward else ""
+        assert not path or path.startswith("/?gear=table&sort=gain&from=")
+    listed = samedirt("logbook", "--csv", "--sort", "gain", "--gear", "table").out.splitlines()[1:]
+    assert seen == [line.split(",")[0] for line in listed] and len(seen) == 75
+    assert "71 to 75 of 75 trials" in words_of(page)
 
 
 def test_what_was_read_is_read_again_when_its_file_was_written(

@@ -62,6 +62,6 @@ def strip(word: Remembered, scope: Scope) -> Markup:
     sort = "open" if is_open else "filled"
     place = f"translate({scope.at(word.shown):.1f},{middle:g})"
     parts.append(f'<path class="{sort}" transform="{place}" d="{shape}"/>')
-    frame = f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" width="{WIDTH:g}" height="{HEIGHT:g}"'
+    frame = f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}"'  # as large as the look says
     drawn = f'<svg class="strip {escape(word.code)}" aria-hidden="true" {frame}>{"".join(parts)}</svg>'
     return Markup(drawn)  # noqa: S704 - our own numbers and a code
