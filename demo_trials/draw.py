@@ -21,9 +21,9 @@ from trials.files.trial_file import read_trial
 from trials.plans.draw import planned_runs
 from trials.records.keys import TRIAL_FILE
 from trials.simulation.arrays import IntArray
-from trials.simulation.factors import lognormal
 from trials.simulation.runs import SimulatedRuns, simulate_runs
 from trials.simulation.schedule import Schedule
+from trials.simulation.streams import lognormal
 from trials.simulation.tracers import simulate_tracers
 from trials.statistics.arrays import Numbers
 

@@ -11,7 +11,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from trials.simulation.dirt import Dirt
 from trials.simulation.noise_model import TYPICAL, Noise
-from trials.simulation.runs import simulate_runs, simulate_size_classes
+from trials.simulation.runs import simulate_runs
 from trials.simulation.schedule import paired_schedule
 from trials.simulation.tracers import SeededTracers, simulate_tracers
 
@@ -41,9 +41,6 @@ def main() -> None:
         "whole runs, fine 900 mg, typical": lambda: simulate_runs(1, schedule=schedule, dirt=fine, noise=TYPICAL),
         "whole runs, medium 90 mg, typical, shovel split": lambda: simulate_runs(
             1, schedule=schedule, dirt=Dirt(90, "medium", split_vmr=2.0), noise=TYPICAL
-        ),
-        "by size class, medium 90 mg, typical": lambda: simulate_size_classes(
-            1, schedule=schedule, dirt=medium, noise=TYPICAL
         ),
     }
     for name, work in works.items():

@@ -10,7 +10,7 @@ import pytest
 from trials.commands.rehearse import HabitOption
 from trials.noise.situation import situation_of
 from trials.rehearsal.habits import HABITS, HabitPlan, fair_rate, habit_rates
-from trials.rehearsal.habits_rehearsed import TYPED_AS
+from trials.rehearsal.plan_rehearsed import TYPED_AS
 from trials.rehearsal.rehearsal import rehearse
 from trials.report.pitfalls import pitfall_page
 

@@ -15,12 +15,11 @@ from schemas import Run, SizeCatch, Trial
 from tests.examination.shapes import Shape
 from tests.fairness.fair_trials import RUNS_A_SESSION, TAILS_TRACERS_FOUND, WATER_CV
 from trials.rehearsal.simulated_trials import draw_orders
-from trials.simulation.costs import draw_costs
-from trials.simulation.feed import draw_feed
 from trials.simulation.gear import SimulatedGear
 from trials.simulation.grains import draw_grains
 from trials.simulation.noise_model import POINTS_PER_LOGIT, TYPICAL, Noise
 from trials.simulation.run_effects import draw_run_effects
+from trials.simulation.runs import draw_costs, draw_feed
 from trials.simulation.schedule import Schedule, block_schedule, paired_schedule
 from trials.simulation.streams import Streams
 from trials.simulation.work_up import work_up

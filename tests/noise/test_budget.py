@@ -27,7 +27,7 @@ from trials.simulation.dirt import Dirt, SizeSet
 from trials.simulation.gear import SimulatedGear
 from trials.simulation.noise_model import TYPICAL, Noise, logit_sd
 from trials.simulation.tracers import SeededTracers
-from trials.simulation.weighing import net_weight_sd_mg
+from trials.simulation.work_up import net_weight_sd_mg
 from trials.statistics.exact_limits import proportion_limits
 
 MEASURES: tuple[MeasureName, ...] = ("recovery", "gold_mass", "tails_gold", "grain_counts", "tracers")

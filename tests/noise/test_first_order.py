@@ -14,7 +14,7 @@ from trials.noise.situation import Situation
 from trials.noise.sums import chance_of_none, log_of_sum, share_moments
 from trials.simulation.dirt import Dirt
 from trials.simulation.noise_model import Noise
-from trials.simulation.weighing import weigh_mg
+from trials.simulation.work_up import weigh_mg
 
 
 def _grains(

@@ -10,9 +10,10 @@ import pytest
 from tests.tables import every
 from trials.simulation.dirt import GOLD_SHARES, Dirt, SizeSet, class_grain_masses_mg, expected_grains
 from trials.simulation.gear import UNCHANGED_RECOVERY
+from trials.simulation.grains import draw_grains
 from trials.simulation.noise_model import TYPICAL, Noise
 from trials.simulation.run_effects import draw_run_effects
-from trials.simulation.runs import simulate_runs, simulate_size_classes
+from trials.simulation.runs import simulate_runs
 from trials.simulation.schedule import paired_schedule
 from trials.statistics.arrays import Numbers
 
@@ -96,11 +97,13 @@ def test_second_pass_finds_gold_when_nothing_changed(size_set: SizeSet, formula:
     """Tails run again over the same gear give the share of the first pass that the study found."""
     share, p = np.asarray(GOLD_SHARES[size_set]), np.asarray(UNCHANGED_RECOVERY)
     assert 100 * (share * p * (1 - p)).sum() / (share * p).sum() == pytest.approx(formula, abs=0.005)
-    first = simulate_size_classes(33, schedule=ONE_PAIR, dirt=Dirt(900, size_set), noise=TYPICAL)
-    again = draw_run_effects(np.random.default_rng(34), Noise(process_sd_points=2.5), ONE_PAIR)[:, 0, :1]
-    p_again = 1 / (1 + np.exp(-(np.log(p / (1 - p)) + again)))
-    second_mg = (first.gold_tails_true_mg[:, 0, 0] * p_again).sum(axis=-1)
-    found = 100 * second_mg / first.gold_kept_true_mg[:, 0, 0].sum(axis=-1)
+    passes = [
+        np.log(p / (1 - p)) + draw_run_effects(np.random.default_rng(seed), noise, ONE_PAIR)[..., np.newaxis]
+        for seed, noise in ((33, TYPICAL), (34, Noise(process_sd_points=2.5)))
+    ]
+    first = draw_grains(np.random.default_rng(33), Dirt(900, size_set), TYPICAL, passes[0], np.ones(ONE_PAIR.shape))
+    second_mg = (first.tails_mg / (1 + np.exp(-passes[1])))[:, 0, 0].sum(axis=-1)
+    found = 100 * second_mg / first.found_mg[:, 0, 0].sum(axis=-1)
     assert found.mean() == pytest.approx(simulated, rel=0.05)  # the study's amount of gold is not named
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.tables import every
-from trials.simulation.factors import lognormal
+from trials.simulation.streams import lognormal
 
 READINGS = 100_000
 

@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 
 from tests.tables import every
-from trials.simulation.dirt import CLASS_COUNT, Dirt
-from trials.simulation.gear import SimulatedGear, TrueEffect
+from trials.simulation.dirt import Dirt
+from trials.simulation.gear import SimulatedGear, TrueEffect, recovery_logits
+from trials.simulation.grains import draw_grains
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
-from trials.simulation.runs import simulate_runs, simulate_size_classes
+from trials.simulation.runs import simulate_runs
 from trials.simulation.schedule import Schedule, paired_schedule
 from trials.simulation.tracers import SeededTracers
 from trials.statistics.arrays import Numbers
@@ -67,15 +68,6 @@ def test_one_change_leaves_the_rest_as_it_was(changed: dict[str, Any], same: lis
         np.testing.assert_array_equal(getattr(first, name), getattr(second, name))
 
 
-def test_classes_add_up_to_the_whole():
-    """The same seed by size class draws the same grains, which add up; the first run starts in clean gear."""
-    whole = simulate_runs(75, schedule=SCHEDULE, dirt=Dirt(90, split_vmr=2.0), noise=POOR)
-    classes = simulate_size_classes(75, schedule=SCHEDULE, dirt=Dirt(90, split_vmr=2.0), noise=POOR)
-    assert classes.gold_kept_mg.shape == (200, 4, 2, CLASS_COUNT)
-    for name in ("grains_fed", "grains_kept", "gold_kept_true_mg", "gold_tails_true_mg"):
-        np.testing.assert_allclose(getattr(classes, name).sum(axis=-1), getattr(whole, name), rtol=1e-12)
-
-
 def test_swapping_the_arms_of_a_change_turns_the_gain_round():
     """A gain of the changed arm is one of the changed arm only: the baseline keeps its mean."""
     schedule = paired_schedule(ORDER, trials=1000)
@@ -89,11 +81,10 @@ def test_swapping_the_arms_of_a_change_turns_the_gain_round():
 
 def test_a_change_may_act_on_one_class():
     """A shift given class by class moves that class and no other."""
-    shift = (0.0,) * 9 + (0.9,)
-    gold = simulate_size_classes(
-        78, schedule=paired_schedule(ORDER, trials=1000), dirt=RICH, noise=Noise(), change=TrueEffect(shift)
-    )
-    ratio = gold.grains_kept.sum(axis=(0, 1)) / gold.grains_fed.sum(axis=(0, 1)).clip(min=1)
+    shape = (1000, 4, 2)
+    logits = recovery_logits(SimulatedGear(), (TrueEffect((0.0,) * 9 + (0.9,)),))
+    fates = draw_grains(np.random.default_rng(78), RICH, Noise(), np.broadcast_to(logits, (*shape, 10)), np.ones(shape))
+    ratio = fates.found.sum(axis=(0, 1)) / (fates.found + fates.tails).sum(axis=(0, 1)).clip(min=1)
     np.testing.assert_allclose(ratio[1, 2:9] - ratio[0, 2:9], 0.0, atol=0.01)
     assert ratio[1, 9] - ratio[0, 9] == pytest.approx(1 / (1 + 1.5 * np.exp(-0.9)) - 0.4, abs=0.003)
 

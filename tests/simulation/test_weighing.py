@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.tables import every
-from trials.simulation.weighing import weigh_mg
+from trials.simulation.work_up import weigh_mg
 
 READINGS = 100_000
 

@@ -1,4 +1,4 @@
-"""Each pair's difference, and their mean with its interval, against zero and the worth-having band."""
+"""Differences as dots, means with their intervals as bars, one or several, against zero and the worth-having band."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import altair as alt
 
 from schemas import ScatterAnswer, Verdict
+from schemas.verdict import Code
 from trials.charts import palette
 from trials.charts.layout import Layout
 from trials.charts.marks import (
@@ -28,11 +29,13 @@ from trials.charts.marks import (
 from trials.charts.reading import Reading
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import wrap, wrap_all
+from trials.wording.numbers import decimals_for, signed
 
 DOT_PX = 9  # from dot to dot of a stack
 DOT_SIZE = 42
 TALLEST_PX = 180  # a stack of many dots is pressed together to so much
-BAR_PX = 10
+BAR_PX, JOINT_BAR_PX = 10, 9
+JOINT_MEAN_SIZE = 120
 MOST_NAMED = 3
 ARROW_PX = 7  # how far outside the plot an arrow stands, so that it hides nothing inside
 
@@ -226,3 +229,40 @@ def _said(reading: Reading, layout: Layout, places: _Places) -> alt.Chart:
         x, y, up = layout.plot + 20.0, places.bar, (len(lines) - 1) / 2
     said = written([{"said": "\n".join(lines)}], "said", lineBreak="\n", dy=-palette.LINE_PX * up)
     return said.encode(x=x_at(x), y=y_at(y))
+
+
+@dataclass(frozen=True, slots=True)
+class JointBar:
+    """A mean with its joint limits, one row of several, in the unit people read.
+
+    told: goes into its rows, so that a picture can be read back.
+    limits: empty where there are none.
+    y: its middle, in pixels.
+    """
+
+    told: Datum
+    mean: float
+    limits: tuple[float, ...]
+    code: Code
+    y: float
+
+
+def joint_bar(bar: JointBar, span: Span, axis: alt.X, *, numbers_under: bool) -> list[alt.Chart]:
+    """Draw it; the number of a limit past the edge stands under its arrow, or before it."""
+    look = palette.outcome_look(bar.code)
+    layers = []
+    if bar.limits:
+        layers.append(limits_bar({**bar.told, "y": bar.y}, bar.limits, span, axis, look, JOINT_BAR_PX))
+        past = [limit for limit in bar.limits if span.side(limit)]
+        layers += [mark for limit in past for mark in _past(limit, bar.y, span, look.colour, under=numbers_under)]
+    spot = {**bar.told, "at": span.clamp(bar.mean), "mean": bar.mean, "y": bar.y}
+    return [*layers, outcome_means([spot], look, JOINT_MEAN_SIZE, 1).encode(x=axis, y=pixel_y())]
+
+
+def _past(limit: float, y: float, span: Span, colour: str, *, under: bool) -> list[alt.Chart]:
+    side = span.side(limit)
+    row = [{"at": span.clamp(limit), "y": y, "number": signed(limit, decimals_for(abs(limit) / 10)), "value": limit}]
+    head = heads(row, "triangle-right" if side > 0 else "triangle-left", colour, 85)
+    dx, dy = (0, 13) if under else (-9 * side, 0)
+    words = written(row, "number", align="right" if side > 0 else "left", dx=dx, dy=dy)
+    return [mark.encode(x=alt.X("at:Q"), y=pixel_y()) for mark in (head, words)]

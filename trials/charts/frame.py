@@ -1,14 +1,16 @@
-"""What stands around every chart: the sentence above it, and the words where there is nothing to draw."""
+"""What stands around every chart: the sentence above it, the small print below, and the words where none is drawn."""
 
 from collections.abc import Sequence
 
 import altair as alt
 
-from schemas import Verdict
+from schemas import Verdict, VoidRun
 from trials.charts import palette
 from trials.charts.marks import Part, stacked_parts, words_block
 from trials.charts.text import wrap, wrap_all, wrap_evenly
 from trials.measures.catalogue import measure_named
+from trials.verdicts.spoken import dates_words, lots_words, void_words
+from trials.wording.lists import and_list
 
 WIDE_PX = 660
 NARROW_PX = 330
@@ -80,3 +82,50 @@ def words_only(words: str, verdict: Verdict, lines: Sequence[str], *, narrow: bo
     body = words_block(wrap_all(lines, pixels), pixels, colour=palette.INK)
     heading = heading_of(words, verdict, [verdict.sentence], narrow=narrow, headed=headed)
     return framed([body], heading, padded=headed)
+
+
+BITES = {"STOP": "stopped", "WEAKENS": "weakened"}
+
+
+def footer_lines(verdict: Verdict, pixels: float) -> list[str]:
+    """What must be known beside the picture? Lines that fit so many pixels."""
+    seed = "seed not recorded" if verdict.seed is None else f"seed {verdict.seed}"
+    texts = [
+        tally_words(verdict),
+        _voids(verdict.voids),
+        checks_words(verdict),
+        _amendments(verdict),
+        f"Lot: {lots_words(verdict.lots)}; {dates_words(verdict.dates)}; {seed}.",
+    ]
+    return wrap_all(filter(None, texts), pixels)
+
+
+def tally_words(verdict: Verdict) -> str:
+    """Count the pairs of each sort, or the blocks: "Pairs: 6 planned, 6 complete, 1 void, 1 empty."."""
+    pairs = verdict.pairs
+    what = {"graded": "Blocks", "audit": "Runs"}.get(verdict.trial_kind, "Pairs")
+    more = [
+        f"{number} {word}" for number, word in ((pairs.empty, "empty"), (pairs.beyond, "beyond the plan")) if number
+    ]
+    return (
+        f"{what}: {', '.join([f'{pairs.planned} planned', f'{pairs.complete} complete', f'{pairs.void} void', *more])}."
+    )
+
+
+def checks_words(verdict: Verdict) -> str:
+    """Name the checks that stop or weaken the verdict."""
+    told = [
+        f"{done} by {and_list(list(names))}"
+        for severity, done in BITES.items()
+        if (names := dict.fromkeys(finding.check for finding in verdict.checks if finding.severity == severity))
+    ]
+    return f"Checks: {'; '.join(told) or 'none stops or weakens this'}."
+
+
+def _voids(voids: Sequence[VoidRun]) -> str:
+    return f"Void: {'; '.join(map(void_words, voids))}." if voids else ""
+
+
+def _amendments(verdict: Verdict) -> str:
+    changed = list(dict.fromkeys(amendment.what for amendment in verdict.amendments))
+    return f"Plan changed after it was locked: {and_list(changed)}." if changed else ""

@@ -10,8 +10,7 @@ import numpy as np
 from schemas import Run, Verdict
 from trials.charts import palette
 from trials.charts.conditions import condition_strips, session_rules, sessions_of, turn_axis
-from trials.charts.footer import tally_words
-from trials.charts.frame import framed, heading_of, outer_px, words_only
+from trials.charts.frame import framed, heading_of, outer_px, tally_words, words_only
 from trials.charts.layout import layout_for
 from trials.charts.marks import READ, Datum, Part, heads, layered, shapes, table, tips, unchecked, words_block, written
 from trials.charts.nuggets import nugget_of

@@ -6,8 +6,7 @@ from schemas import Compared, LevelsAnswer, Verdict
 from trials.charts import palette
 from trials.charts.answers.priced import PricedGain, PricePlane, price_of_change, prices_of_levels
 from trials.charts.costs import ratio_span
-from trials.charts.footer import tally_words
-from trials.charts.frame import framed, heading_of, outer_px, words_only
+from trials.charts.frame import framed, heading_of, outer_px, tally_words, words_only
 from trials.charts.marks import (
     Datum,
     KeyItem,

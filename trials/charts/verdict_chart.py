@@ -9,8 +9,7 @@ from trials.charts import palette
 from trials.charts.answers.classes_panel import classes_panel
 from trials.charts.bars import bar_key, difference_panel
 from trials.charts.costs import cost_key, cost_panel
-from trials.charts.footer import footer_lines
-from trials.charts.frame import framed, heading_of, outer_px
+from trials.charts.frame import footer_lines, framed, heading_of, outer_px
 from trials.charts.layout import Layout, layout_for
 from trials.charts.marks import Part, parts_beside, stacked_parts, unchecked, word_band, words_block
 from trials.charts.nuggets import nuggets_in

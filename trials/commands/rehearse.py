@@ -10,8 +10,7 @@ from trials.commands.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, 
 from trials.commands.printing import progress, say, say_json, say_table
 
 if TYPE_CHECKING:  # heavy, and needed for their names alone
-    from trials.rehearsal.habits_rehearsed import HabitsPlayed
-    from trials.rehearsal.plan_rehearsed import Played
+    from trials.rehearsal.plan_rehearsed import HabitsPlayed, Played
     from trials.talk.rehearsal_words import Told
 
 TIMES = 20_000
@@ -51,8 +50,7 @@ def rehearse_plan(
     """
     from trials.files.plan_json import habits_as_json, rehearsal_as_json
     from trials.logbook.logbook import Logbook
-    from trials.rehearsal.habits_rehearsed import rehearse_habits
-    from trials.rehearsal.plan_rehearsed import rehearse_both
+    from trials.rehearsal.plan_rehearsed import rehearse_both, rehearse_habits
     from trials.talk.rehearsal_words import tell_both, tell_habits
 
     trial = Logbook(book).read(name).trial

@@ -12,8 +12,8 @@ from trials.errors import Refused
 from trials.fairness.checklist import SEVERITY_HEADS
 from trials.report.answer_tables import HALVES, tables_beside
 from trials.report.tables import what_was_changed
-from trials.verdicts.pair_table import rows_of_pairs
 from trials.verdicts.spoken import last_words
+from trials.verdicts.tables import rows_of_pairs
 from trials.wording.lists import count_of
 
 

@@ -3,10 +3,9 @@
 import dataclasses
 
 from trials.rehearsal.habits import Rate
-from trials.rehearsal.habits_rehearsed import TYPED_AS, HabitsPlayed
 from trials.rehearsal.judged import ENDINGS
 from trials.rehearsal.level_rehearsal import LevelsRehearsal
-from trials.rehearsal.plan_rehearsed import Played
+from trials.rehearsal.plan_rehearsed import TYPED_AS, HabitsPlayed, Played
 from trials.rehearsal.proposal import Plan
 from trials.rehearsal.rehearsal import Rehearsal
 

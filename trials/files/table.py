@@ -1,4 +1,4 @@
-"""The text of a CSV file -> its header and rows, each row with its line number; and back."""
+"""The text of a CSV file, whatever it is coded in -> its header and rows, each with its line number; and back."""
 
 import csv
 import io
@@ -8,8 +8,36 @@ from dataclasses import dataclass
 from itertools import chain, islice
 
 from trials.errors import Problem, capped
-from trials.files.coded import MARKS, by_its_mark, splitting_sign, told_sign
 from trials.records.faults import shown_value
+
+MARKS = (b"\xff\xfe", b"\xfe\xff", b"\x00\x00\xfe\xff")
+"""How a file in UTF-16 or UTF-32 begins."""
+SIGNS = (",", ";", "\t", "|")
+"""What may split columns; a comma before the others."""
+
+
+def by_its_mark(content: bytes) -> tuple[str, str]:
+    """The text of a file that begins with a mark of UTF-16 or UTF-32, and what is said of it; UnicodeDecodeError."""
+    coded = "UTF-32" if content.startswith((b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff")) else "UTF-16"
+    return content.decode(coded), f"read as {coded} text"
+
+
+def told_sign(text: str) -> str | None:
+    """The sign that a first line as `sep=;` tells a spreadsheet to split at."""
+    first = text[:10].splitlines()[0] if text else ""
+    found = re.fullmatch(r'"?sep=(.)"?', first.strip("\r\n"), re.IGNORECASE)
+    return found[1] if found else None
+
+
+def splitting_sign(text: str) -> str:
+    """The sign that splits the columns of a text whose first line with something in it names them.
+
+    >>> splitting_sign("pair;arm;gold_mg"), splitting_sign("pair,arm,gold_mg 50/100"), splitting_sign("pair")
+    (';', ',', ',')
+    """
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    return max(SIGNS, key=first.count)
+
 
 MOST_ROWS = 20_000
 GUARDED = ("=", "+", "-", "@", "'")

@@ -1,11 +1,14 @@
-"""A trial in one line: its columns, what stands in each, and which have room."""
+"""A trial in one line: its columns, what stands in each, which have room; and every number of it for plain readers."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Final
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields
+from typing import Any, Final
 
 from trials.errors import one_line
-from trials.logbook.logbook import SET_ASIDE, ListedTrial, Remembered
+from trials.files.table import guarded
+from trials.logbook.logbook import OWN, SET_ASIDE, ListedTrial, Remembered
 from trials.wording.numbers import decimals_apart, decimals_for, plain, signed, times
 
 CODE_WORDS: Final[Mapping[str, str]] = {
@@ -114,3 +117,34 @@ def gain_words(word: Remembered) -> str:
     places = decimals_apart([low, high], [0.0], decimals_for((high - low) / 2))
     write = plain if low > 0 else signed
     return f"{signed(word.shown, places)} {word.unit} ({write(low, places)} to {write(high, places)})"
+
+
+LISTS = ("changed", "lots", "lot_kinds", "costs_over")
+"""What may be several of one trial."""
+
+
+def rows_of_listing(lines: Iterable[ListedTrial]) -> list[dict[str, Any]]:
+    """All that is listed and remembered of each trial, by name, days as text."""
+    blank = dict.fromkeys(field.name for field in fields(Remembered))
+    rows = []
+    for line in lines:
+        told = {name: getattr(line, name) for name in OWN}
+        word = blank if line.word is None else {name: getattr(line.word, name) for name in blank}
+        row = {**word, **told}
+        row |= {name: list(row[name] or ()) for name in LISTS}
+        row["decided_on"] = None if row["decided_on"] is None else row["decided_on"].isoformat()
+        rows.append({**told, **row})
+    return rows
+
+
+def csv_of_listing(lines: Sequence[ListedTrial]) -> str:
+    """The list as CSV, what is several in one cell parted by a bar, with its header even where no trial is listed."""
+    header = list(OWN)
+    header += [field.name for field in fields(Remembered) if field.name not in header]
+    out = io.StringIO()
+    writer = csv.DictWriter(out, header, lineterminator="\n")
+    writer.writeheader()
+    for row in rows_of_listing(lines):
+        flat = row | {name: " | ".join(row[name]) for name in LISTS}
+        writer.writerow({name: guarded(cell) if isinstance(cell, str) else cell for name, cell in flat.items()})
+    return out.getvalue()

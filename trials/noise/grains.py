@@ -12,10 +12,10 @@ from trials.measures.catalogue import measure_named
 from trials.noise.quadrature import bell, log_spread
 from trials.noise.situation import Situation
 from trials.simulation.dirt import Dirt
-from trials.simulation.drift import drift_by_turn
 from trials.simulation.gear import TrueEffect, recovery_logits
 from trials.simulation.grains import LOST_IN_PAN
 from trials.simulation.noise_model import Noise, logit_sd
+from trials.simulation.run_effects import drift_by_turn
 from trials.statistics.arrays import Numbers
 
 USUAL_PAIRS = 6

@@ -8,7 +8,7 @@ import numpy as np
 
 from trials.noise.quadrature import bell, even
 from trials.simulation.noise_model import Noise
-from trials.simulation.weighing import net_weight_sd_mg
+from trials.simulation.work_up import net_weight_sd_mg
 from trials.statistics import special
 from trials.statistics.arrays import Numbers
 
@@ -29,7 +29,7 @@ class GoldScale:
         return self.net_sd_mg == 0.0 and self.division_mg == 0.0
 
     def shows(self, true_mg: Numbers, points: int) -> tuple[Numbers, Numbers]:
-        """Read masses at so many nodes of the error of weighing, as `trials.simulation.weighing.weigh_mg` does.
+        """Read masses at so many nodes of the error of weighing, as `trials.simulation.work_up.weigh_mg` does.
 
         Returns the readings, with one axis more, and the weights of that axis.
         """

@@ -10,10 +10,9 @@ from schemas.run import LEAST_WEIGHED
 from trials.measures.measure import Measure
 from trials.noise.situation import Situation
 from trials.simulation.arrays import IntArray
-from trials.simulation.feed import draw_feed
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import Noise
-from trials.simulation.runs import SimulatedRuns, simulate_runs
+from trials.simulation.runs import SimulatedRuns, draw_feed, simulate_runs
 from trials.simulation.schedule import Schedule, block_schedule, paired_schedule
 from trials.simulation.streams import Streams
 from trials.simulation.tracers import simulate_tracers

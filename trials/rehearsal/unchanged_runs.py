@@ -12,11 +12,10 @@ from trials.noise.situation import Situation
 from trials.rehearsal.rehearsal import Scenario
 from trials.rehearsal.simulated_trials import draw_orders
 from trials.simulation.arrays import IntArray
-from trials.simulation.feed import draw_feed
 from trials.simulation.gear import TrueEffect
 from trials.simulation.grains import draw_grains
 from trials.simulation.run_effects import draw_run_effects
-from trials.simulation.runs import SimulatedRuns, simulate_runs
+from trials.simulation.runs import SimulatedRuns, draw_feed, simulate_runs
 from trials.simulation.schedule import Schedule, paired_schedule
 from trials.simulation.streams import Streams
 from trials.simulation.tracers import SeededTracers, count_tracers

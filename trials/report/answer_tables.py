@@ -5,8 +5,7 @@ from trials.measures.catalogue import measure_named
 from trials.report.run_tables import RunTable
 from trials.verdicts.audit_words import size_rows
 from trials.verdicts.class_words import class_rows
-from trials.verdicts.level_table import block_rows, level_rows
-from trials.verdicts.pair_table import difference_text
+from trials.verdicts.tables import block_rows, difference_text, level_rows
 from trials.wording.numbers import figures
 
 HALVES = ("baseline", "changed")

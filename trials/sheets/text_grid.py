@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator, Sequence
 
 from trials.errors import Problem, Refused
-from trials.files.coded import MARKS, by_its_mark, told_sign
 from trials.files.grid import Cell, Grid, GridRow, trial_in
+from trials.files.table import MARKS, by_its_mark, told_sign
 from trials.records.faults import shown_value
 from trials.sheets.check_sum import checked
 

@@ -5,18 +5,65 @@ from dataclasses import dataclass
 import numpy as np
 
 from trials.simulation.arrays import IntArray
-from trials.simulation.costs import draw_costs
 from trials.simulation.dirt import Dirt
-from trials.simulation.feed import draw_feed
 from trials.simulation.gear import SimulatedGear, TrueEffect, one_effect_an_arm, recovery_logits
 from trials.simulation.grains import draw_grains
 from trials.simulation.noise_model import Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import Schedule
-from trials.simulation.streams import Seed, Streams
+from trials.simulation.streams import Seed, Streams, lognormal
 from trials.simulation.tracers import SeededTracers, draw_tracers
 from trials.simulation.work_up import RunGold, work_up
 from trials.statistics.arrays import Numbers
+
+
+@dataclass(frozen=True, eq=False)
+class RunCosts:
+    """Costs of each run; every array has shape (trials, pairs, arms)."""
+
+    minutes: Numbers
+    water_l_min: Numbers
+    black_sand_g: Numbers
+
+
+def draw_costs(
+    rng: np.random.Generator, noise: Noise, schedule: Schedule, gear: SimulatedGear, changes: tuple[TrueEffect, ...]
+) -> RunCosts:
+    """Draw what each run cost: all positive, independent of each other and of the gold.
+
+    A faster feed shortens the run: minutes = gear minutes x arm ratio / feed rate over intended. `changes` holds one
+    for each arm after the baseline. Source: assumed noise model, no source.
+    """
+    minutes_ratio = np.asarray([1.0, *(change.minutes_ratio for change in changes)])
+    sand_ratio = np.asarray([1.0, *(change.black_sand_ratio for change in changes)])
+    return RunCosts(
+        minutes=gear.minutes * minutes_ratio / lognormal(rng, noise.feed_cv, schedule.shape),
+        water_l_min=gear.water_l_min * lognormal(rng, noise.water_cv, schedule.shape),
+        black_sand_g=gear.black_sand_g * sand_ratio * lognormal(rng, noise.black_sand_cv, schedule.shape),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Feed:
+    """Dirt fed to each run; every array has shape (trials, pairs, arms).
+
+    richness: Gold expected in it over that expected of the dirt at large.
+    """
+
+    fed_g: Numbers
+    richness: Numbers
+
+
+def draw_feed(rng: np.random.Generator, dirt: Dirt, schedule: Schedule) -> Feed:
+    """Draw how much dirt, and how rich, each run got.
+
+    A pair is one lot: its runs share the lot's richness, and a heavier half holds more gold in proportion. Source:
+    assumed for simulation, no source.
+    """
+    trials, pairs, _ = schedule.shape
+    lot = lognormal(rng, dirt.lot_cv, (trials, pairs, 1))
+    mass = lognormal(rng, dirt.fed_cv, schedule.shape)
+    return Feed(fed_g=dirt.fed_g * mass, richness=lot * mass)
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,30 +129,3 @@ def simulate_runs(
         tracers_fed=np.full(schedule.shape, tracers.fed_in_all),
         tracers_kept=draw_tracers(streams, tracers, arm_logits, effects, noise).sum(axis=-1),
     )
-
-
-def simulate_size_classes(
-    rng: Seed,
-    *,
-    schedule: Schedule,
-    dirt: Dirt,
-    noise: Noise,
-    gear: SimulatedGear = SimulatedGear(),  # noqa: B008 - frozen, so one shared default is safe
-    change: TrueEffect | tuple[TrueEffect, ...] = TrueEffect(),  # noqa: B008 - as above
-) -> RunGold:
-    """Draw what the same runs would show with every size class counted and weighed by itself; the last axis is classes.
-
-    As `simulate_runs`: the same seed draws the same grains.
-
-    >>> from trials.simulation.schedule import paired_schedule
-    >>> order = paired_schedule([True])
-    >>> gold = simulate_size_classes(41, schedule=order, dirt=Dirt(gold_mg=90), noise=Noise())
-    >>> gold.grains_kept[0, 0, 0]
-    array([  0,   2,  12,  45, 117, 215, 419, 494, 529, 514])
-    """
-    streams = Streams.from_seed(rng)
-    arm_logits = recovery_logits(gear, one_effect_an_arm(change, arms=schedule.shape[2]))
-    effects = draw_run_effects(streams.effects, noise, schedule)
-    feed = draw_feed(streams.feed, dirt, schedule)
-    fates = draw_grains(streams.grains, dirt, noise, arm_logits + effects[..., np.newaxis], feed.richness)
-    return work_up(streams, schedule, noise, fates, by_class=True)

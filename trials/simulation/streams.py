@@ -1,9 +1,19 @@
-"""One random stream for each part of a simulation, so that changing one leaves the others alone."""
+"""One random stream for each part of a simulation, so that changing one leaves the others alone; and factors."""
 
+import math
 from dataclasses import dataclass
 from typing import Self, TypeAlias
 
 import numpy as np
+
+from trials.statistics.arrays import Numbers
+
+
+def lognormal(rng: np.random.Generator, cv: float, shape: tuple[int, ...]) -> Numbers:
+    """Draw positive factors with mean 1 and a given CV; their logs have SD sqrt(ln(1 + cv^2))."""
+    sd = math.sqrt(math.log1p(cv**2))
+    return np.exp(sd * rng.standard_normal(shape) - sd**2 / 2)
+
 
 Seed: TypeAlias = int | np.random.Generator
 

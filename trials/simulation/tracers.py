@@ -5,13 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from trials.simulation.arrays import IntArray, require_within
-from trials.simulation.counting import count_each
 from trials.simulation.dirt import CLASS_COUNT
 from trials.simulation.gear import SimulatedGear, TrueEffect, one_effect_an_arm, recovery_logits
 from trials.simulation.noise_model import Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import Schedule
 from trials.simulation.streams import Seed, Streams
+from trials.simulation.work_up import count_each
 from trials.statistics.arrays import Numbers
 
 

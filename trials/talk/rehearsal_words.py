@@ -8,10 +8,9 @@ from typing import Final
 from trials.measures.catalogue import measure_named
 from trials.plans.plan_power import PlanPower
 from trials.rehearsal.habits import MEASURES_TAKEN, Rate
-from trials.rehearsal.habits_rehearsed import HabitsPlayed
 from trials.rehearsal.judged import ENDINGS
 from trials.rehearsal.level_rehearsal import LevelsRehearsal
-from trials.rehearsal.plan_rehearsed import Played
+from trials.rehearsal.plan_rehearsed import HabitsPlayed, Played
 from trials.rehearsal.rehearsal import Rehearsal
 from trials.verdicts.outcome import OUTCOME_WORDS
 from trials.wording.lists import count_of

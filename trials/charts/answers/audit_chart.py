@@ -7,8 +7,7 @@ import altair as alt
 from schemas import AuditAnswer, SizeKept, Verdict
 from trials.charts import palette
 from trials.charts.fills import Area, Fill, filled
-from trials.charts.footer import footer_lines
-from trials.charts.frame import framed, heading_of, outer_px
+from trials.charts.frame import footer_lines, framed, heading_of, outer_px
 from trials.charts.marks import Part, layered, pixel_x, pixel_y, rules, texts, ticks, unchecked, words_block, written
 from trials.charts.text import shorten, wrap_all
 from trials.wording.numbers import figures, plain

@@ -8,8 +8,7 @@ import altair as alt
 from schemas import Compared, Verdict
 from schemas.verdict import Code
 from trials.charts import palette
-from trials.charts.answers.joint_bar import JointBar, joint_bar
-from trials.charts.bars import axis_of, zero_line
+from trials.charts.bars import JointBar, axis_of, joint_bar, zero_line
 from trials.charts.marks import Part, layered, line_band, stacked_parts, texts, words_block
 from trials.charts.reading import ends_of_line, limits_shown
 from trials.charts.spans import Span, span_around

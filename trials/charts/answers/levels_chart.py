@@ -7,10 +7,8 @@ import altair as alt
 
 from schemas import LevelResult, LevelsAnswer, Verdict
 from trials.charts import palette
-from trials.charts.answers.joint_bar import JointBar, joint_bar
-from trials.charts.bars import axis_of, zero_line
-from trials.charts.footer import footer_lines
-from trials.charts.frame import framed, heading_of, outer_px
+from trials.charts.bars import JointBar, axis_of, joint_bar, zero_line
+from trials.charts.frame import footer_lines, framed, heading_of, outer_px
 from trials.charts.marks import (
     Datum,
     KeyItem,
@@ -34,9 +32,9 @@ from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import shorten, text_px, wrap_all
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
-from trials.verdicts.level_table import cost_of
 from trials.verdicts.level_words import stops_paying_words
 from trials.verdicts.spoken import last_words
+from trials.verdicts.tables import cost_of
 from trials.wording.lists import and_list, capital
 from trials.wording.numbers import plain
 

@@ -10,8 +10,8 @@ from trials.charts.reading import ends_of_line, limits_shown, line_named, number
 from trials.charts.spans import Span, difference_span
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
-from trials.verdicts.level_table import cost_of
 from trials.verdicts.spoken import ratio_texts, times_text
+from trials.verdicts.tables import cost_of
 from trials.wording.lists import and_list
 from trials.wording.numbers import decimals_for
 

@@ -14,7 +14,7 @@ from trials.commands.lists.print_list import print_listing, print_lots, print_ne
 from trials.commands.printing import say, say_json, with_progress
 from trials.keeping.remembered import listed
 from trials.listing.choose import Sort, Wanted, chosen
-from trials.listing.rows import csv_of_listing, rows_of_listing
+from trials.listing.lines import csv_of_listing, rows_of_listing
 from trials.listing.same_change import SameChange, same_changes
 from trials.listing.what_next import what_next
 from trials.logbook.logbook import ListedTrial, Logbook

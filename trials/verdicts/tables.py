@@ -1,10 +1,10 @@
-"""Each set-up of a graded trial as a line: its difference, its limits, its costs, its word."""
+"""The lines of tables: each pair, each block, and each set-up of a graded trial with its costs and its word."""
 
-from schemas import Cost, LevelResult, LevelsAnswer, Verdict
+from schemas import Cost, LevelResult, LevelsAnswer, PairResult, Verdict
 from trials.measures.catalogue import measure_named
 from trials.verdicts.outcome import OUTCOME_WORDS
 from trials.verdicts.spoken import speak
-from trials.wording.numbers import figures, times
+from trials.wording.numbers import figures, signed, times
 
 LEVEL_WORDS = {**OUTCOME_WORDS, "too_few": "too few runs"}
 
@@ -52,3 +52,24 @@ def level_rows(verdict: Verdict, answer: LevelsAnswer) -> tuple[tuple[str, ...],
             )
         )
     return ("set-up", f"against {verdict.arms[0]}", "joint 95 % limits", *costs, ""), rows
+
+
+def rows_of_pairs(verdict: Verdict) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """The head and the rows of a table of pairs; the reason of a void one stands with its run, not here."""
+    rows = [
+        (
+            str(pair.pair),
+            *("" if value is None else figures(value) for value in (pair.baseline, pair.changed)),
+            difference_text(pair, verdict),
+            pair.note if pair.status == "counted" else pair.status,
+        )
+        for pair in verdict.pair_results
+    ]
+    return ("pair", *verdict.arms[:2], measure_named(verdict.measure).words.difference, ""), rows
+
+
+def difference_text(pair: PairResult, verdict: Verdict) -> str:
+    """The difference of a pair in the unit a person reads, with its sign; blank where there is none."""
+    if pair.difference is None:
+        return ""
+    return signed(measure_named(verdict.measure).shown(pair.difference), 1 if verdict.scale == "points" else 0)
