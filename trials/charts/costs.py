@@ -55,16 +55,6 @@ def ratio_span(costs: Sequence[Cost]) -> Span:
     return Span(least - 0.02 * (most - least), most + 0.06 * (most - least))
 
 
-def cost_words(cost: Cost) -> str:
-    """Say what a cost came to.
-
-    >>> cost = Cost(name="black sand", unit="g", limit=1.5, limit_is_ours=True, status="over", ratio=1.9)
-    >>> cost_words(cost)
-    '1.9 times: over'
-    """
-    return cost.status if cost.ratio is None else f"{times_text(cost)}: {cost.status}"
-
-
 def limit_words(cost: Cost) -> str:
     """Name the limit, and that it is our default where it is.
 
@@ -149,7 +139,7 @@ def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
             for index, cost in enumerate(costs)
             for y, words, is_bold in (
                 (6, cost.name, True),
-                (22, cost_words(cost), False),
+                (22, cost.status if cost.ratio is None else f"{times_text(cost)}: {cost.status}", False),
                 (58, limit_words(cost), False),
             )
             if is_bold is bold

@@ -148,7 +148,8 @@ def _panel(budget: Budget, fills: Mapping[str, Fill], pixels: int, *, narrow: bo
         for part, at in _placed(parts, width)
     ]
     swatches, listed = _listed(below, bar_y + BAR_PX + 8, pixels if narrow else width)
-    y = _end_of(bar_y, listed) if parts else 1.5 * palette.LINE_PX
+    under = palette.LINE_PX + float(listed[-1]["y"]) if listed else bar_y + BAR_PX + 8 + palette.LINE_PX / 2
+    y = under if parts else 1.5 * palette.LINE_PX
     notes = [{"x": 0.0, "y": y + palette.LINE_PX * i, "words": text} for i, text in enumerate(_notes(budget, pixels))]
     labels = [{"x": at, "y": bar_y - 9, "words": part.words} for part, at in above]
     right = [] if narrow else [{"x": width + 12.0, "y": bar_y + BAR_PX / 2 if parts else 7.0, "words": sd}]
@@ -159,11 +160,6 @@ def _panel(budget: Budget, fills: Mapping[str, Fill], pixels: int, *, narrow: bo
     ]
     height = y + palette.LINE_PX * (len(notes) - 0.5)
     return layered([*filled([*areas, *swatches]), *layers], pixels, height)
-
-
-def _end_of(bar_y: float, listed: Sequence[Mapping[str, float | str]]) -> float:
-    """Where the notes begin: under the bar, or under what is listed there."""
-    return palette.LINE_PX + float(listed[-1]["y"]) if listed else bar_y + BAR_PX + 8 + palette.LINE_PX / 2
 
 
 def _told(budget: Budget, part: _Part) -> dict[str, object]:

@@ -92,10 +92,6 @@ def _change_words(at_line: Rehearsal) -> str:
     return f"A true change as large as your {measure.line_text(measure.shown(at_line.scenario.line))} line"
 
 
-def _what(rehearsal: Rehearsal) -> str:
-    return "block" if isinstance(rehearsal, LevelsRehearsal) else "pair"
-
-
 def false_alarms(nothing: Rehearsal) -> float:
     """Share of the trials that call a gain or a loss with nothing changed, 0 to 1."""
     return nothing.share("better") + nothing.share("worse")
@@ -118,9 +114,10 @@ def _small_print(nothing: Rehearsal, at_line: Rehearsal | None) -> str:
     if look_after is not None:
         stops = " and ".join(share_words(each.stopped_at_look) for each in told)
         look = f" After the early look at {look_after} pairs {stops} stop."
+    blocks = count_of(nothing.pairs, "block" if isinstance(nothing, LevelsRehearsal) else "pair")
     return (
         f"Each mark is 1 trial in {MARKS}. {rehearsed} {nothing.times:,} times on invented dirt, "
-        f"{count_of(nothing.pairs, _what(nothing))} each, seed {nothing.seed}: a share may be "
+        f"{blocks} each, seed {nothing.seed}: a share may be "
         f"{plain(max(luck, 0.1), 1)} points off by the luck of the rehearsal.{look}"
     )
 

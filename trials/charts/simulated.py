@@ -14,15 +14,6 @@ PALE: Final = "#D9D5CE"  # grey enough for a poor print, pale enough to read mar
 LARGEST_PX, SMALLEST_PX = 46.0, 13.0
 
 
-def simulated_title(sentence: str) -> str:
-    """The sentence, told as simulated before anything else.
-
-    >>> simulated_title("Better beyond luck: +2.3 points.")
-    'SIMULATED. Better beyond luck: +2.3 points.'
-    """
-    return f"{WORD}. {sentence}"
-
-
 def simulated_band(width: float, *, left: float = 0.0) -> alt.LayerChart:
     """A dark band with white words, which no printer loses; `left` under 0 begins it under the labels of an axis."""
     return word_band(BAND_WORDS, width, left, ground=palette.INK, colour=palette.PAPER)

@@ -15,7 +15,7 @@ from trials.charts.marks import Part, parts_beside, stacked_parts, unchecked, wo
 from trials.charts.nuggets import nuggets_in
 from trials.charts.reading import read_answer
 from trials.charts.rows import arm_key, has_notes, has_values, pair_rows, shown_pairs
-from trials.charts.simulated import simulated_band, simulated_title
+from trials.charts.simulated import WORD, simulated_band
 from trials.verdicts.spoken import last_words
 
 
@@ -62,7 +62,7 @@ def verdict_chart(
         *([_costs(costs, layout.plot)] if costs and not layout.costs else []),
         words_block(footer_lines(verdict, width - left), width, left=left),
     ]
-    sentence = simulated_title(verdict.sentence) if simulated else verdict.sentence
+    sentence = f"{WORD}. {verdict.sentence}" if simulated else verdict.sentence
     heading = heading_of(sentence, verdict, narrow=narrow, headed=headed)
     return framed(parts, heading, spacing=14, padded=headed)
 

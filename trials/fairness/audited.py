@@ -37,7 +37,7 @@ def stripped(evidence: AuditEvidence) -> Sequence[Remark]:
     if not missing:
         return []
     runs = NamedRuns.of(missing, among=evidence.runs)
-    return remark("WEAKENS", runs.pairs, bed.NOT_STRIPPED.format, runs, but=bed.not_stripped)
+    return remark("WEAKENS", runs.pairs, bed.NOT_STRIPPED.format, runs, but=bed.BUT_NOT_STRIPPED.format)
 
 
 def water_held(evidence: AuditEvidence) -> Sequence[Remark]:

@@ -8,8 +8,11 @@ from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
 NOTHING_TO_STRIP = ("pan",)
 NO_BED = ("pan", "wheel")
 NOT_STRIPPED = "No strip-down before {}. Rinse under the mat; book the rinse to the run before."
+BUT_NOT_STRIPPED = "nothing was stripped before {0.in_short}"
 BLANK_HELD_GOLD = "A blank pan before {} held gold. Clean pan, boots and bottles, and pan blanks until none shows."
+BUT_BLANK_HELD_GOLD = "a blank pan before {0.in_short} held gold"
 STARTED_CLEAN = "Clean bed at start of {}, loaded in {}. Feed the same starter charge each time."
+BUT_STARTED_CLEAN = "{0.in_short} began on a clean bed and {1} on a loaded one"
 
 
 def leftovers(evidence: Evidence) -> Sequence[Remark]:
@@ -23,7 +26,7 @@ def leftovers(evidence: Evidence) -> Sequence[Remark]:
     held_gold = [run for run in evidence.unstruck if run.blank_pan]
     if held_gold:
         blanks = NamedRuns.of(held_gold, among=evidence.unstruck)
-        found += remark("WEAKENS", blanks.pairs, BLANK_HELD_GOLD.format, blanks, but=_blank_held_gold)
+        found += remark("WEAKENS", blanks.pairs, BLANK_HELD_GOLD.format, blanks, but=BUT_BLANK_HELD_GOLD.format)
     if evidence.trial.gear.kind in NOTHING_TO_STRIP:
         return found
     missing = unticked(evidence.unstruck, "stripped")
@@ -31,17 +34,8 @@ def leftovers(evidence: Evidence) -> Sequence[Remark]:
         return found or not_recorded("Whether the gear was stripped down before each run was not recorded")
     if missing:
         runs = NamedRuns.of(missing, among=evidence.unstruck)
-        found += remark("WEAKENS", runs.pairs, NOT_STRIPPED.format, runs, but=not_stripped)
+        found += remark("WEAKENS", runs.pairs, NOT_STRIPPED.format, runs, but=BUT_NOT_STRIPPED.format)
     return found
-
-
-def _blank_held_gold(runs: NamedRuns) -> str:
-    return f"a blank pan before {runs.in_short} held gold"
-
-
-def not_stripped(runs: NamedRuns) -> str:
-    """Say in a clause before which runs nothing was stripped."""
-    return f"nothing was stripped before {runs.in_short}"
 
 
 def settled_bed(evidence: Evidence) -> Sequence[Remark]:
@@ -58,11 +52,7 @@ def settled_bed(evidence: Evidence) -> Sequence[Remark]:
     if not clean or not loaded:
         return []
     runs = NamedRuns.of(clean, among=evidence.unstruck)
-    return remark("WEAKENS", runs.pairs, STARTED_CLEAN.format, runs, loaded, but=_started_clean)
-
-
-def _started_clean(runs: NamedRuns, loaded: int) -> str:
-    return f"{runs.in_short} began on a clean bed and {loaded} on a loaded one"
+    return remark("WEAKENS", runs.pairs, STARTED_CLEAN.format, runs, loaded, but=BUT_STARTED_CLEAN.format)
 
 
 LEFTOVERS = Check("leftovers", "strip-downs and blank pans before each run", leftovers)

@@ -12,7 +12,6 @@ from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import Remark, not_recorded, remark
 from trials.fairness.so_far import told_alike
 from trials.fairness.thresholds import (
-    EXTENDED_FALSE_ALARMS,
     NOTE_LEVEL,
     ODD_PAIR_NEEDS_PAIRS,
     ONE_PAIR_CARRIES_LEVEL,
@@ -25,7 +24,7 @@ from trials.statistics.arrays import Numbers
 from trials.statistics.best_level import levels_beyond
 from trials.statistics.block_fit import fit_blocks
 from trials.statistics.odd_pair import odd_pair
-from trials.wording.lists import and_list, count_of, in_blocks
+from trials.wording.lists import and_list, count_of, in_pairs
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +109,7 @@ def drawn_block_order(evidence: BlockEvidence) -> Sequence[Remark]:
     drawn = order.draw_of_plan(trial, trial.seed)
     places = {number: tuple(np.argsort(row).tolist()) for number, row in enumerate(drawn, start=1)}
     other = [number for number, seen in known.items() if number in places and places[number] != seen]
-    if not other:
-        return []
-    were = "was" if len(other) == 1 else "were"
-    said = f"{in_blocks(other).capitalize()} {were} run in another order than drawn."
-    return remark("NOTE", other, str, f"{said} Run them as the sheet says; a chosen order can favour a level.")
+    return order.not_as_drawn(other, in_pairs(other, "block"), "a level")
 
 
 def extended_blocks(evidence: BlockEvidence) -> Sequence[Remark]:
@@ -122,13 +117,7 @@ def extended_blocks(evidence: BlockEvidence) -> Sequence[Remark]:
     if not evidence.ended:
         return []
     beyond = [block.number for block in evidence.blocking.beyond]
-    blocks = len(beyond) + plan.amended_late(evidence.trial, evidence.runs)
-    if not blocks:
-        return []
-    were = "was" if blocks == 1 else "were"
-    said = f"{count_of(blocks, 'block')} {were} added after the planned end; real false alarms "
-    full = f"{said}{EXTENDED_FALSE_ALARMS}. Fix the number of blocks before the first run."
-    return remark("WEAKENS", beyond, str, full, but=f"{count_of(blocks, 'block')} {were} added after the planned end")
+    return plan.added_late("block", beyond, evidence.trial, evidence.runs)
 
 
 def blocks_with_gaps(evidence: BlockEvidence) -> Sequence[Remark]:
@@ -184,7 +173,7 @@ def rests_on_one_block(evidence: BlockEvidence) -> Sequence[Remark]:
             said = f"Zero is just outside with {level}: without any one of {most} it would be inside."
             told += remark("NOTE", (), str, said)
         elif carrying:
-            which = in_blocks(carrying) if len(carrying) == 1 else f"any one of {in_blocks(carrying)}"
+            which = f"{'' if len(carrying) == 1 else 'any one of '}{in_pairs(carrying, 'block')}"
             told += remark("NOTE", carrying, str, f"Without {which} zero would be inside with {level}.")
     return told
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from schemas import Run
 from trials.fairness.evidence import Check, Evidence, arm_means
 from trials.fairness.lean import Reading, lean_of, leaning
 from trials.fairness.remark import ByArm, Remark, against, more_or_less, not_recorded, percent_more, remark
@@ -12,15 +11,11 @@ from trials.wording.lists import and_list, capital
 EVEN_FEED = "Use the timer and level scoops; slow feed alone can gain."
 
 
-def _reckoned_kg_h(run: Run) -> float | None:
-    return None if run.fed_g is None or run.minutes is None else run.fed_g / 1000.0 / (run.minutes / 60.0)
-
-
-def _as_read_kg_h(run: Run) -> float | None:
-    return run.feed_kg_h
-
-
-RATES: tuple[Reading, ...] = (_reckoned_kg_h, _as_read_kg_h)
+RATES: tuple[Reading, ...] = (
+    lambda run: None if run.fed_g is None or run.minutes is None else run.fed_g / 1000.0 / (run.minutes / 60.0),
+    lambda run: run.feed_kg_h,
+)
+"""The rate in kg/h, reckoned and as read."""
 
 
 def feed_rhythm(evidence: Evidence) -> Sequence[Remark]:

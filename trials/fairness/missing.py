@@ -116,16 +116,10 @@ def _not_made(trial: Trial, runs: Sequence[Run]) -> Iterator[str]:
     to_make = runs_left(trial, runs)
     total = sum(to_make.values())
     if total:
-        where = _where(trial, list(to_make))
+        where = in_pairs(list(to_make), "run" if trial.audit else "pair" if len(trial.arms) == 2 else "block")
         tags = sorted(run.tag for run in runs_to_come(trial, runs) if run.tag)
         named = f" ({and_list(tags)})" if total == len(tags) <= FEW else ""
         yield f"{count_of(total, 'run')} {'is' if total == 1 else 'are'} not made yet: {where}{named}."
-
-
-def _where(trial: Trial, numbers: Sequence[int]) -> str:
-    if len(trial.arms) == 2:
-        return in_pairs(numbers)
-    return f"{'run' if trial.audit else 'block'}{'' if len(numbers) == 1 else 's'} {and_list(numbers)}"
 
 
 def measures_missing(trial: Trial, runs: Sequence[Run]) -> Iterator[str]:

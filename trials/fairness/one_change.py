@@ -1,6 +1,6 @@
 """one-change: is anything but the change itself different between the arms?"""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from statistics import fmean
 
 from schemas import Run
@@ -105,10 +105,6 @@ def _hands_differ(word: str, letters: ByArm[str]) -> str:
     return f"{differs} {SAME_HANDS}"
 
 
-def _hands_apart_or_leaning(evidence: Evidence) -> list[Remark]:
-    return _hands_apart(evidence) or _hands_lean(evidence)
-
-
 def _hands_lean(evidence: Evidence) -> list[Remark]:
     """Who fed or panned the halves of one arm in nearly all pairs whose halves had different hands?"""
     found = []
@@ -151,10 +147,6 @@ def _off_held(evidence: Evidence) -> list[Remark]:
     return found
 
 
-def _anything_recorded(evidence: Evidence) -> bool:
-    return any(getattr(run, name) is not None for run in evidence.runs for name in (*NUMBERS, *HANDS))
-
-
 def _unread(evidence: Evidence) -> list[str]:
     """What was to be the same and was read in no run: settings to be held, and who fed."""
     moved = _moved(evidence)
@@ -170,10 +162,10 @@ def one_change(evidence: Evidence) -> Sequence[Remark]:
     The change's own variable, and the depth that pitch and water drag with them, may differ. Where nothing differs, a
     setting that was to be held, or the feeder, on record for no run is told as not recorded.
     """
-    if not _anything_recorded(evidence):
+    if all(getattr(run, name) is None for run in evidence.runs for name in (*NUMBERS, *HANDS)):
         return not_recorded("No setting was read in any run")
-    parts: tuple[Callable[[Evidence], list[Remark]], ...] = (_numbers_apart, _hands_apart_or_leaning, _off_held)
-    found = [one for part in parts for one in part(evidence)]
+    hands = _hands_apart(evidence) or _hands_lean(evidence)
+    found = [*_numbers_apart(evidence), *hands, *_off_held(evidence)]
     unread = _unread(evidence)
     if not found and unread:
         return not_recorded(f"Not on record for any run: {and_list(unread)}; what was read agrees")

@@ -56,10 +56,15 @@ def drawn_order(evidence: Evidence) -> Sequence[Remark]:
     other, as_drawn = ([p.number for p in of_draw if (drawn[p.number] == p.first) == kept] for kept in (False, True))
     if not evidence.ended:
         other = min(other, as_drawn, key=lambda numbers: (len(numbers), numbers))
-    if not other:
+    return not_as_drawn(other, in_pairs(other), "an arm")
+
+
+def not_as_drawn(numbers: Sequence[int], named: str, favoured: str) -> list[Remark]:
+    """Tell of pairs, or blocks, that were run in another order than drawn, and what that can favour."""
+    if not numbers:
         return []
-    said = f"{in_pairs(other).capitalize()} {'was' if len(other) == 1 else 'were'} run in another order than drawn."
-    return remark("NOTE", other, str, f"{said} Run them as the sheet says; a chosen order can favour an arm.")
+    said = f"{named.capitalize()} {'was' if len(numbers) == 1 else 'were'} run in another order than drawn."
+    return remark("NOTE", numbers, str, f"{said} Run them as the sheet says; a chosen order can favour {favoured}.")
 
 
 def draw_of_plan(trial: Trial, seed: int) -> Whole:

@@ -52,14 +52,13 @@ def big_piece(evidence: Evidence) -> Sequence[Remark]:
 
 def _with_and_without(evidence: Evidence, big: Sequence[Run]) -> tuple[str, str] | None:
     """The mean difference with the big pieces in the sum, and with them taken out; None where there is none."""
-    taken_out = {run.key: run.model_copy(update={"gold_mg": _rest_mg(run)}) for run in big}
+    taken_out = {
+        run.key: run.model_copy(update={"gold_mg": max(0.0, (run.gold_mg or 0.0) - (run.largest_mg or 0.0))})
+        for run in big
+    }
     runs = [taken_out.get(run.key, run) for pair in evidence.pairing.pairs for run in pair.halves]
     with_, without = (_mean_text(pairing) for pairing in (evidence.pairing, pair_up(evidence.trial, runs)))
     return (with_, without) if with_ and without else None
-
-
-def _rest_mg(run: Run) -> float:
-    return max(0.0, (run.gold_mg or 0.0) - (run.largest_mg or 0.0))
 
 
 def _mean_text(pairing: Pairing) -> str | None:

@@ -88,13 +88,18 @@ def amended_late(trial: Trial, runs: Sequence[Run]) -> int:
 
 def extended(evidence: Evidence) -> Sequence[Remark]:
     """Were pairs added after the planned end?"""
-    beyond = [pair.number for pair in evidence.pairing.beyond] if evidence.ended else []
-    late = amended_late(evidence.trial, evidence.runs) if evidence.ended else 0
-    pairs = len(beyond) + late
-    if not pairs:
+    if not evidence.ended:
         return []
-    added = f"{count_of(pairs, 'pair')} {'was' if pairs == 1 else 'were'} added after the planned end"
-    said = f"{added}; real false alarms {EXTENDED_FALSE_ALARMS}. Fix the number of pairs before the first run."
+    return added_late("pair", [pair.number for pair in evidence.pairing.beyond], evidence.trial, evidence.runs)
+
+
+def added_late(what: str, beyond: Sequence[int], trial: Trial, runs: Sequence[Run]) -> Sequence[Remark]:
+    """Tell of pairs, or blocks, past the plan and of those that an amendment added too late."""
+    count = len(beyond) + amended_late(trial, runs)
+    if not count:
+        return []
+    added = f"{count_of(count, what)} {'was' if count == 1 else 'were'} added after the planned end"
+    said = f"{added}; real false alarms {EXTENDED_FALSE_ALARMS}. Fix the number of {what}s before the first run."
     return remark("WEAKENS", beyond, str, said, but=added)
 
 

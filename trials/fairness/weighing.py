@@ -114,11 +114,7 @@ def _counted_unlike(runs: Sequence[Run]) -> list[Remark]:
     if not 0 < len(uncleaned) < len(runs):
         return []
     named = NamedRuns.of(uncleaned, among=runs)
-    return remark("WEAKENS", named.pairs, SAND_LEFT.format, named, but=_sand_was_left)
-
-
-def _sand_was_left(runs: NamedRuns) -> str:
-    return f"black sand was left among the grains of {runs.in_short}"
+    return remark("WEAKENS", named.pairs, SAND_LEFT.format, named, but=BUT_SAND_LEFT.format)
 
 
 def _by_tick(runs: Sequence[NamedRuns]) -> dict[str, NamedRuns]:
@@ -162,6 +158,7 @@ def too_many_zeros(evidence: Evidence) -> Sequence[Remark]:
 
 
 SAND_LEFT = "Black sand was left among the grains of {}. It hides small ones; use the magnet on all runs or on none."
+BUT_SAND_LEFT = "black sand was left among the grains of {0.in_short}"
 GOLD_KEPT_ONLY = "this shows gold kept, not recovery. Tub the tails."
 TAILS_KEPT = Check(
     "tails-kept",

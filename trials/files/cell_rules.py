@@ -26,11 +26,6 @@ def yes_or_no(text: str, yes: AbstractSet[str] = YES) -> bool:
     return word in yes
 
 
-def not_whole(text: str) -> CellError:
-    """What is said of a cell that should hold a whole number."""
-    return CellError(f"{shown_value(text)} is not a whole number; write digits only, as 31")
-
-
 def arm_named(text: str, trial: Trial) -> str:
     """The arm that a cell names, in any case, or by the plan's own words for it; a CellError where none is meant."""
     if text in trial.arms or (trial.audit and text in ("NA", "NaN")):

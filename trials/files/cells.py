@@ -4,7 +4,7 @@ import re
 from decimal import Decimal
 
 from trials.changes.run_row import Taken
-from trials.files.cell_rules import YES, CellError, not_whole, yes_or_no
+from trials.files.cell_rules import YES, CellError, yes_or_no
 from trials.files.grid import Cell
 from trials.files.number_marks import GROUPING, Marks, plain_number
 from trials.files.session_dates import session_of
@@ -141,7 +141,7 @@ def _whole(cell: Cell, marks: Marks) -> Taken:
         raise CellError(f"{shown_value(cell.text)} could be thousands or decimals; write a whole number, digits only")
     number, rest = _parted(cell.text, cell, marks)
     if rest or len(number) > 20 or Decimal(number) % 1 != 0 or Decimal(number) < 0:
-        raise not_whole(cell.text)
+        raise CellError(f"{shown_value(cell.text)} is not a whole number; write digits only, as 31")
     return Taken(int(Decimal(number)), None if number == cell.text else cell.text)
 
 

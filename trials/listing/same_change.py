@@ -64,24 +64,20 @@ def same_changes(lines: Sequence[ListedTrial]) -> list[SameChange]:
     pairs: dict[Key, list[ListedTrial]] = {}
     graded = []
     for line in lines:
-        if len(line.changed or ()) == 1:
-            pairs.setdefault(_key(line), []).append(line)
-        elif line.changed:
-            graded.append(line)
-    return [_sorted_out(own, [one for one in graded if key in _keys_of_levels(one)]) for key, own in pairs.items()]
-
-
-def _key(line: ListedTrial) -> Key:
-    return _key_of(line, (line.changed or ("",))[0])
+        match line.changed or ():
+            case (changed,):
+                pairs.setdefault(_key_of(line, changed), []).append(line)
+            case (_, *_):
+                graded.append(line)
+    return [
+        _sorted_out(own, [one for one in graded if key in {_key_of(one, level) for level in one.changed or ()}])
+        for key, own in pairs.items()
+    ]
 
 
 def _key_of(line: ListedTrial, changed: str) -> Key:
     words = (line.variable or "", line.baseline or "", changed, line.measure, line.gear)
     return (*("".join(word.split()).casefold() for word in words), str(is_of_tails(line)))
-
-
-def _keys_of_levels(line: ListedTrial) -> set[Key]:
-    return {_key_of(line, level) for level in line.changed or ()}
 
 
 def _sorted_out(own: Sequence[ListedTrial], graded: Sequence[ListedTrial]) -> SameChange:

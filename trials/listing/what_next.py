@@ -43,7 +43,9 @@ def _not_settled(listed: Sequence[ListedTrial], of_trial: dict[str, SameChange])
     """A trial that settled nothing, unless a later one of the same change did."""
     for line, word in _told(listed, "not_settled"):
         same = of_trial.get(line.trial)
-        settled = same is not None and any(one.code in SETTLES for one in _since(same, line))
+        settled = same is not None and any(
+            one.code in SETTLES for one in same.trials if (one.last_session or "") > (line.last_session or "")
+        )
         if settled or word.decided not in (None, "retest"):
             continue
         needed, what = word.pairs_for_new_trial, "block" if len(line.changed or ()) > 1 else "pair"
@@ -52,10 +54,6 @@ def _not_settled(listed: Sequence[ListedTrial], of_trial: dict[str, SameChange])
         else:
             says = f"{line.trial} is not settled: a new trial would need about {count_of(needed, what)} at its scatter."
         yield OpenQuestion(line.trial, "not settled", says)
-
-
-def _since(same: SameChange, line: ListedTrial) -> list[ListedTrial]:
-    return [one for one in same.trials if (one.last_session or "") > (line.last_session or "")]
 
 
 def _one_lot(listed: Sequence[ListedTrial], of_trial: dict[str, SameChange]) -> Iterator[OpenQuestion]:

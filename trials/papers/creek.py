@@ -6,11 +6,11 @@ from math import ceil
 from schemas import Record, Run, Trial
 from trials.measures.catalogue import measure_named
 from trials.papers.cautions import cautions_for
-from trials.papers.gear_parts import has_pump, has_stream, strip_points, tails_box, takes_starter
+from trials.papers.gear_parts import HAND_POURED, STRIP_POINTS, has_stream, tails_box, takes_starter
 from trials.papers.pages import dealt, of_a_block, printed, render, runs_of_plan
 from trials.papers.plan_words import plan_lines, verdict_call
 from trials.papers.readings import to_hold, unit_of
-from trials.papers.set_ups import SetUp, set_ups, share_label
+from trials.papers.set_ups import set_ups, share_label
 from trials.plans.draw import shares_of_lot
 from trials.sheets.form import asked_columns
 
@@ -73,9 +73,9 @@ def creek_html(record: Record) -> str:
         lots=len(trial.lots) if len(trial.lots) > 1 else 0,
         grains_in=measure_named(trial.measure).is_seeded,
         water=has_stream(trial),
-        strip=strip_points(trial),
+        strip=STRIP_POINTS[trial.gear.kind],
         ready=_ready(trial),
-        trouble=("spill", "pump", "other") if has_pump(trial) else ("spill", "other"),
+        trouble=("spill", "pump", "other") if trial.gear.kind not in HAND_POURED else ("spill", "other"),
         signs=_signs(trial),
         notes_mm=NOTES_MM - HOLD_LINE_MM * max(0, ceil(len(hold) / HOLD_A_LINE) - 1),
     )
@@ -145,7 +145,7 @@ def creek_rows(record: Record) -> list[CreekRow]:
             block="" if trial.kind == "audit" else f"{of_a_block(trial)} {run.pair}",
             tag=run.tag or "",
             set_up=fits[run.arm].short,
-            size=_style(fits[run.arm]),
+            size="small-words" if fits[run.arm].size == "small" else fits[run.arm].size,
             share=share_label(shares.get(run.key), len(trial.arms)),
             spare=run.pair > trial.pairs,
             ends_block=trial.kind != "audit" and (after is None or after.pair != run.pair),
@@ -154,10 +154,6 @@ def creek_rows(record: Record) -> list[CreekRow]:
         )
         for at, (before, run, after) in enumerate(zip(previous, runs, following, strict=True))
     ]
-
-
-def _style(fit: SetUp) -> str:
-    return "small-words" if fit.size == "small" else fit.size
 
 
 def _bar_before(trial: Trial, run: Run, before: Run | None, at: int) -> str:

@@ -25,11 +25,6 @@ LOADS: frozenset[GearKind] = frozenset({"sluice", "cleanup sluice", "rocker", "j
 HAND_POURED: frozenset[GearKind] = frozenset({"pan", "rocker"})
 
 
-def strip_points(trial: Trial) -> tuple[str, ...]:
-    """Where is the gear stripped down and rinsed between runs?"""
-    return STRIP_POINTS[trial.gear.kind]
-
-
 def takes_starter(trial: Trial) -> bool:
     """Whether a starter charge is fed before each run, so that every set-up starts loaded."""
     return trial.gear.kind in LOADS
@@ -39,11 +34,6 @@ def has_stream(trial: Trial) -> bool:
     """Whether water runs through the gear at a rate that can be timed."""
     asked = trial.held.water_l_min is not None or (trial.change is not None and trial.change.variable == "water")
     return asked or trial.gear.kind not in HAND_POURED
-
-
-def has_pump(trial: Trial) -> bool:
-    """Whether a pump may fail."""
-    return trial.gear.kind not in HAND_POURED
 
 
 def searches_tails(trial: Trial) -> bool:

@@ -60,12 +60,8 @@ def panner_html(record: Record) -> str:
 
 def panner_cautions(trial: Trial) -> tuple[Caution, ...]:
     """The cautions for whoever weighs and counts, none of which tells of the change."""
-    return cautions_for(_unchanged(trial), (_as_asked(trial),), "panner")
-
-
-def _unchanged(trial: Trial) -> Trial:
-    """The plan without its change, of which no caution on this sheet may tell."""
-    return trial.model_copy(update={"change": None})
+    unchanged = trial.model_copy(update={"change": None})
+    return cautions_for(unchanged, (_as_asked(trial),), "panner")
 
 
 def _as_asked(trial: Trial) -> Run:

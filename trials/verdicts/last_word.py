@@ -10,7 +10,7 @@ from trials.verdicts.costs import LESS_OF
 from trials.verdicts.outcome import JudgedByLimits
 from trials.verdicts.spoken import doubts, weaknesses
 from trials.wording.lists import and_list
-from trials.wording.numbers import percent_less
+from trials.wording.numbers import share_words
 
 WHY_RETEST = {
     "not_settled": "luck could still do this",
@@ -117,7 +117,7 @@ def _if_no_difference(analysis: Analysis, costs: Sequence[Cost], at_most: str) -
             if analysis.mean > 0
             else Conclusion("revert", "a small loss")
         )
-    saved = [f"{percent_less(cost.ratio or 1.0)} {LESS_OF[cost.name]}" for cost in costs if cost.saves]
+    saved = [f"{share_words(1.0 - (cost.ratio or 1.0))} {LESS_OF[cost.name]}" for cost in costs if cost.saves]
     if saved:
         return Conclusion("keep", f"{at_most}, and {and_list(saved)}")
     return Conclusion("your call", "no difference worth having either way")

@@ -99,9 +99,10 @@ def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[
     leaning = leans(found.code, findings)
     sentence = levels_sentence(found, measure, trial, weaknesses(findings))
     needed = found.blocks_for_new_trial()
+    pairs_alone = None if found.line is None or not found.scatter else pairs_needed(found.line / found.scatter)
     answer = _answer(found, measure, trial, needed)
     more = (
-        new_trial_sentence(found, trial, needed, _pairs_alone(found)),
+        new_trial_sentence(found, trial, needed, pairs_alone),
         *other_levels_sentences(found, measure, trial),
         stops_paying_words(answer, measure, trial.worth_having, blocks_would_tell(found)),
         still_rising_sentence(found),
@@ -115,7 +116,7 @@ def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[
     return Said(
         code=found.code,
         sentence=leaning_text(sentence) if leaning else sentence,
-        conclusion=conclude_levels(found, leaning=leaning, findings=findings),
+        conclusion=weakened(_firmly(found), findings, leaning=leaning),
         more=tuple(line for line in more if line),
         answer=answer,
         leaning=leaning,
@@ -123,12 +124,8 @@ def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[
     )
 
 
-def conclude_levels(found: LevelsAnalysis, *, leaning: bool, findings: Sequence[Finding] = ()) -> Conclusion:
-    """What follows from a graded trial? As of pairs, read for the level it names."""
-    return weakened(_firmly(found), findings, leaning=leaning)
-
-
 def _firmly(found: LevelsAnalysis) -> Conclusion:
+    """What would follow if nothing weakened it: as of pairs, read for the level it names."""
     named = found.named
     match found.code:
         case "not_settled":
@@ -142,11 +139,6 @@ def _firmly(found: LevelsAnalysis) -> Conclusion:
             over = [level.name for level in found.judged if level.has_a_cost_over]
             cost = f", and a cost over its limit at {and_list(over)}" if over else ""
             return Conclusion("revert" if over else "your call", f"no level gains what is worth having{cost}")
-
-
-def _pairs_alone(found: LevelsAnalysis) -> int | None:
-    """Pairs that a trial of the level that leads would need to find the line, against the baseline alone."""
-    return None if found.line is None or not found.scatter else pairs_needed(found.line / found.scatter)
 
 
 def _answer(found: LevelsAnalysis, measure: Measure, trial: Trial, needed: int | None) -> LevelsAnswer:

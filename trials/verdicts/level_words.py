@@ -9,7 +9,7 @@ from trials.verdicts.level_outcome import FEWEST_BASELINE_RUNS, FEWEST_SHARED_BL
 from trials.verdicts.levels import JudgedLevel, LevelsAnalysis
 from trials.verdicts.sentences import no_number_sentence
 from trials.verdicts.spoken import Spoken, against_line, but_clause, speak
-from trials.wording.lists import and_list, count_of, in_blocks
+from trials.wording.lists import and_list, count_of, in_pairs
 from trials.wording.numbers import decimals_for, figures, plain
 
 FEW_BLOCKS = 6
@@ -44,12 +44,9 @@ def levels_sentence(found: LevelsAnalysis, measure: Measure, trial: Trial, weak_
             return f"No difference worth having: {inside}, {blocks}{but}."
         case _:
             said = f"{named.name}, {spoken.estimate}{spoken.limits}, {blocks}"
-            beyond = "no level is better beyond luck" if _any_worse(found) else "no level is beyond luck"
+            any_worse = any(level.code == "worse" for level in found.judged)
+            beyond = "no level is better beyond luck" if any_worse else "no level is beyond luck"
             return f"Not settled: {beyond}; nearest {said}, {joint}{but}."
-
-
-def _any_worse(found: LevelsAnalysis) -> bool:
-    return any(level.code == "worse" for level in found.judged)
 
 
 def _against_baseline(level: JudgedLevel, spoken: Spoken, measure: Measure, baseline: str) -> str:
@@ -178,7 +175,8 @@ def unfinished_sentence(trial: Trial, blocking: Blocking) -> str:
     waiting = [block.number for block in blocking.blocks if block.state == "open" and block.number <= trial.pairs]
     done = f"{blocking.standing} of {count_of(trial.pairs, 'planned block')}"
     spare = "" if waiting else " A spare stands in for the block with a void run; run it."
-    return f"Not finished: {done}. The call waits{' for ' + in_blocks(waiting) if waiting else ''}.{spare}"
+    named = f" for {in_pairs(waiting, 'block')}" if waiting else ""
+    return f"Not finished: {done}. The call waits{named}.{spare}"
 
 
 def too_few_blocks_sentence(blocks: Sequence[object]) -> str:

@@ -27,22 +27,13 @@ def and_list(items: Sequence[object]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
 
 
-def in_pairs(numbers: Sequence[int]) -> str:
-    """Name pairs by their numbers.
+def in_pairs(numbers: Sequence[int], what: str = "pair") -> str:
+    """Name pairs, or blocks or runs, by their numbers.
 
-    >>> in_pairs([3]), in_pairs([2, 5])
-    ('pair 3', 'pairs 2 and 5')
+    >>> in_pairs([3]), in_pairs([2, 5], "block")
+    ('pair 3', 'blocks 2 and 5')
     """
-    return f"pair{'' if len(numbers) == 1 else 's'} {and_list(numbers)}"
-
-
-def in_blocks(numbers: Sequence[int]) -> str:
-    """Name blocks by their numbers.
-
-    >>> in_blocks([3]), in_blocks([2, 5])
-    ('block 3', 'blocks 2 and 5')
-    """
-    return f"block{'' if len(numbers) == 1 else 's'} {and_list(numbers)}"
+    return f"{what}{'' if len(numbers) == 1 else 's'} {and_list(numbers)}"
 
 
 def pairs_in_short(numbers: Sequence[int], of: int) -> str:

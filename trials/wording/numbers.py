@@ -133,15 +133,6 @@ def ratio_in_range(ratio: float, low: float, high: float, marks: Iterable[float]
     return one, other, last
 
 
-def percent_less(ratio: float) -> str:
-    """Write a ratio under 1 as so many % less.
-
-    >>> percent_less(0.82), percent_less(0.8996), percent_less(0.004)
-    ('18 %', '10 %', '99.6 %')
-    """
-    return share_words(1.0 - ratio)
-
-
 def half_minutes(minutes: float) -> str:
     """Write minutes to the nearest half; under 10, to the nearest tenth.
 
