@@ -187,7 +187,7 @@ def levels_more_than_counting(evidence: BlockEvidence) -> Sequence[Remark]:
 def _numbers(evidence: BlockEvidence) -> tuple[tuple[Block, ...], Numbers]:
     """The blocks that say something and their numbers on the scale, once the planned end is reached; else none."""
     blocking = evidence.blocking
-    blocks = blocking.informative() if evidence.ended else ()
+    blocks = blocking.informative if evidence.ended else ()
     if not blocks:
         return (), np.empty((0, len(evidence.trial.arms)))
     return blocks, blocking.measure.scaled(blocking.readings(blocks), blocking.division_mg)

@@ -38,6 +38,7 @@ CHANGED_WITH = {
     "rpm": ("rpm",),
     "stroke": ("stroke_mm",),
 }
+"""What a change of each variable changes, and what it drags with it."""
 
 
 def _apart(name: str, one: float, other: float) -> bool:

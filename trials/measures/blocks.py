@@ -93,6 +93,7 @@ class Blocking:
         ]
         return np.array(rows, dtype=float).reshape(len(blocks), len(self.arms), len(self.measure.inputs))
 
+    @property
     def informative(self) -> tuple[Block, ...]:
         """The counted blocks in which a ratio can be made of any run."""
         readings = self.readings(self.counted)

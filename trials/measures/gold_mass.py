@@ -1,8 +1,7 @@
 """Gold mass: gold kept, from equal halves of one lot. As a ratio."""
 
 from trials.measures.measure import Measure, Words
-from trials.measures.scales import RatioMeasure, log_masses, weighing_floor
-from trials.statistics.arrays import Numbers
+from trials.measures.scales import RatioMeasure
 
 
 class GoldMass(RatioMeasure):
@@ -24,14 +23,6 @@ class GoldMass(RatioMeasure):
         short="gold kept, weighed",
         by_hand="d = ln(changed / baseline)",
     )
-
-    def scaled(self, readings: Numbers, division: float | None) -> Numbers:
-        """Log of the gold kept."""
-        return log_masses(readings[..., 0], division)
-
-    def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
-        """Weighing luck of the log ratio."""
-        return weighing_floor(baseline[..., 0], changed[..., 0], division)
 
 
 GOLD_MASS: Measure = GoldMass()

@@ -121,6 +121,14 @@ class RatioMeasure(Measure):
         """The reading itself."""
         return readings[..., 0]
 
+    def scaled(self, readings: Numbers, division: float | None) -> Numbers:
+        """Log of what was weighed."""
+        return log_masses(readings[..., 0], division)
+
+    def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
+        """Weighing luck of the log ratio."""
+        return weighing_floor(baseline[..., 0], changed[..., 0], division)
+
     def is_empty(self, baseline: Numbers, changed: Numbers) -> NDArray[np.bool_]:
         """None in either half: nothing to compare."""
         return np.equal(baseline[..., 0], 0) & np.equal(changed[..., 0], 0)

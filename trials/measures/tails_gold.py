@@ -6,7 +6,7 @@ import numpy as np
 
 from schemas import Trial
 from trials.measures.measure import Measure, Words, weak_tails_text
-from trials.measures.scales import MOST_LOG, RatioMeasure, log_masses, weighing_floor
+from trials.measures.scales import MOST_LOG, RatioMeasure
 from trials.statistics.arrays import Numbers
 from trials.wording.numbers import figures, plain, signed
 
@@ -34,11 +34,7 @@ class TailsGold(RatioMeasure):
 
     def scaled(self, readings: Numbers, division: float | None) -> Numbers:
         """Log of the gold lost, turned so that more gold kept is higher."""
-        return -log_masses(readings[..., 0], division)
-
-    def floor(self, baseline: Numbers, changed: Numbers, division: float | None) -> Numbers | None:
-        """Weighing luck of the log ratio."""
-        return weighing_floor(baseline[..., 0], changed[..., 0], division)
+        return -super().scaled(readings, division)
 
     def line(self, typed: float) -> float:
         """A line of x % less lost is -ln(1 - x/100); infinite from 100 % on, which nothing brings."""

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from schemas import Held, Trial
+from trials.fairness.one_change import CHANGED_WITH
 from trials.records.own_units import BARE, told, typed_as, unit_words
 from trials.units.kinds import Kind
 from trials.units.typed_number import split_number
@@ -23,15 +24,6 @@ HELD: Mapping[str, str] = {
 }
 """What each held setting is called."""
 CHARGE = HELD["charge_g"]
-CHANGED = {
-    "pitch": "pitch_deg",
-    "water": "water_l_min",
-    "feed rate": "feed_kg_h",
-    "wetting aid": "wetting_drops_10l",
-    "rpm": "rpm",
-    "stroke": "stroke_mm",
-}
-"""What a change of each variable changes, and so can't be held."""
 
 
 def to_hold(trial: Trial) -> list[tuple[str, str]]:
@@ -47,7 +39,7 @@ def to_hold(trial: Trial) -> list[tuple[str, str]]:
 
 def held_same(trial: Trial) -> list[str]:
     """Which settings are held the same: those that the plan gives and its change does not move."""
-    changed = CHANGED.get(trial.change.variable) if trial.change is not None else None
+    changed = CHANGED_WITH.get(trial.change.variable, ("",))[0] if trial.change is not None else ""
     return [field for field in HELD if field != changed and getattr(trial.held, field) is not None]
 
 

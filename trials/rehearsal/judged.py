@@ -70,19 +70,13 @@ def judge_trials(
     return Judged(np.where(stops, look.codes, end.codes), np.where(stops, look.means, end.means), stops)
 
 
-def is_blocked(measure: Measure, readings: Readings, division: float | None) -> Flags:
-    """Which trials would a fairness check stop? Those of `trials.fairness` that simulated runs can set off.
+def is_stopped_by_readings(measure: Measure, readings: Readings, division: float | None) -> Flags:
+    """Which trials would a fairness check stop that simulated runs can set off, and that does not look at their order?
 
     They are too-many-zeros (over 20 % of the runs of a ratio measure, or any where masses have no division),
     scale-fine-enough (the middle run weighs under 10 divisions), like-halves (a pair of a measure it stops, fed over 15
-    % apart), first-turn (3 pairs or more of one order: at an early look alone, for the whole draw is balanced), slip
-    (a reading over 50 times from the middle of the others of its arm).
+    % apart) and slip (a reading over 50 times from the middle of the others of its arm).
     """
-    return is_stopped_by_readings(measure, readings, division) | has_one_order(readings.changed_first)
-
-
-def is_stopped_by_readings(measure: Measure, readings: Readings, division: float | None) -> Flags:
-    """Which trials would those of these checks stop that do not look at the order of the runs?"""
     return (
         has_too_many_zeros(measure, readings.baseline, readings.changed, division)
         | has_too_coarse_a_scale(measure, readings.baseline, readings.changed, division)
@@ -96,7 +90,8 @@ def judged_at(
 ) -> Judged:
     """Judge all pairs there are at one level; trials with like many informative pairs are judged together."""
     trials, pairs = readings.changed_first.shape
-    blocked = is_blocked(measure, readings, division)
+    # First-turn (3 pairs or more of one order) stops at an early look alone, for the whole draw is balanced.
+    blocked = is_stopped_by_readings(measure, readings, division) | has_one_order(readings.changed_first)
     speaks = ~measure.is_empty(readings.baseline, readings.changed)
     informative = speaks.sum(axis=-1)
     codes = np.where(blocked, BLOCKED, TOO_FEW).astype(np.int8)

@@ -9,8 +9,8 @@ import numpy.typing as npt
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import Codes
 from trials.rehearsal.judged_levels import JudgedLevels, judge_levels_of_many
-from trials.rehearsal.parts import in_parts, part_sizes
-from trials.rehearsal.rehearsal import Rehearsal, Scenario
+from trials.rehearsal.parts import part_sizes
+from trials.rehearsal.rehearsal import Rehearsal, Scenario, judged_of_all
 from trials.rehearsal.simulated_trials import BlockReadings, division_mg, simulate_blocks
 from trials.simulation.gear import TrueEffect
 from trials.verdicts.outcome import BETTER
@@ -29,7 +29,7 @@ class LevelScenario(Scenario):
     has_scale: bool = True
 
     @property
-    def _runs_in_pairs(self) -> int:
+    def drawn_as_pairs(self) -> int:
         """As many pairs as a trial has runs for, so that a part is drawn in as little memory."""
         return -(-self.pairs * (len(self.levels) + 1) // 2)
 
@@ -38,7 +38,7 @@ class LevelScenario(Scenario):
         return simulate_blocks(
             np.random.SeedSequence(self.seed, spawn_key=(part,)),
             measure=measure_named(self.measure),
-            trials=part_sizes(self.times, self._runs_in_pairs)[part],
+            trials=part_sizes(self.times, self.drawn_as_pairs)[part],
             blocks=self.pairs,
             situation=self.situation,
             changes=self.changes,
@@ -54,10 +54,6 @@ class LevelScenario(Scenario):
             line=self.line,
             has_scale=self.has_scale,
         )
-
-    def judged_parts(self, on_progress: Callable[[int, int], None] | None) -> tuple[JudgedLevels, ...]:
-        """All parts, in order."""
-        return tuple(in_parts(self.judge_part, self.times, self._runs_in_pairs, on_progress))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -104,12 +100,4 @@ def rehearse_levels(scenario: LevelScenario, on_progress: Callable[[int, int], N
     >>> rehearse_levels(idle).share("better") < 0.05
     True
     """
-    parts = scenario.judged_parts(on_progress)
-    return LevelsRehearsal(
-        scenario=scenario,
-        codes=np.concatenate([part.codes for part in parts]),
-        means=np.concatenate([part.means for part in parts]),
-        at_look=np.concatenate([part.at_look for part in parts]),
-        level_codes=np.concatenate([part.level_codes for part in parts]),
-        to_use=np.concatenate([part.to_use for part in parts]),
-    )
+    return LevelsRehearsal(scenario, **judged_of_all(scenario, on_progress))

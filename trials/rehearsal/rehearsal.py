@@ -1,8 +1,8 @@
 """What would a plan bring, time after time? Thousands of simulated trials through the very engine of the verdict."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, fields
+from typing import Any, Final
 
 import numpy as np
 
@@ -49,12 +49,17 @@ class Scenario:
         allowed = f"from {FEWEST_PAIRS_AT_LOOK} and under the {self.pairs} pairs, or None"
         _require(f"look_after is {self.look_after}", allowed, holds=fits)
 
+    @property
+    def drawn_as_pairs(self) -> int:
+        """For so many pairs a part has room, by which trials are dealt to parts."""
+        return self.pairs
+
     def readings_of_part(self, part: int) -> Readings:
         """Draw the trials of one part, the first being 0."""
         return simulate_readings(
             np.random.SeedSequence(self.seed, spawn_key=(part,)),
             measure=measure_named(self.measure),
-            trials=part_sizes(self.times, self.pairs)[part],
+            trials=part_sizes(self.times, self.drawn_as_pairs)[part],
             pairs=self.pairs,
             situation=self.situation,
             change=self.change,
@@ -173,13 +178,13 @@ def rehearse(  # noqa: PLR0913 - all that makes a plan, each named by the caller
 
 def rehearse_scenario(scenario: Scenario, on_progress: Callable[[int, int], None] | None = None) -> Rehearsal:
     """How do the trials of this scenario end? As `rehearse`, for those who have one."""
-    parts = tuple(in_parts(scenario.judge_part, scenario.times, scenario.pairs, on_progress))
-    return Rehearsal(
-        scenario=scenario,
-        codes=np.concatenate([part.codes for part in parts]),
-        means=np.concatenate([part.means for part in parts]),
-        at_look=np.concatenate([part.at_look for part in parts]),
-    )
+    return Rehearsal(scenario, **judged_of_all(scenario, on_progress))
+
+
+def judged_of_all(scenario: Scenario, on_progress: Callable[[int, int], None] | None) -> dict[str, Any]:
+    """Judge all parts of a scenario and put them in a row, each array by its name."""
+    parts = tuple(in_parts(scenario.judge_part, scenario.times, scenario.drawn_as_pairs, on_progress))
+    return {one.name: np.concatenate([getattr(part, one.name) for part in parts]) for one in fields(parts[0])}
 
 
 def _require(what: str, allowed: str, *, holds: bool) -> None:

@@ -14,7 +14,7 @@ from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import Noise
 from trials.simulation.runs import SimulatedRuns, draw_feed, simulate_runs
 from trials.simulation.schedule import Schedule, block_schedule, paired_schedule
-from trials.simulation.streams import Streams
+from trials.simulation.streams import Seed, Streams
 from trials.simulation.tracers import simulate_tracers
 from trials.statistics.arrays import Numbers
 from trials.statistics.balanced_draw import balanced_blocks, words_of_blocks
@@ -146,9 +146,22 @@ def _run(
     change: TrueEffect | tuple[TrueEffect, ...],
 ) -> tuple[Numbers, Numbers]:
     """What the measure reads of every run, (trials, blocks, arms, readings of a run), and the dirt fed to it."""
-    if measure.is_seeded:
-        return _read_tracers(seed, measure, schedule, situation, change)
-    runs = simulate_runs(
+    if not measure.is_seeded:
+        runs = simulate_on(situation, seed, schedule, change)
+        return _shown(readings_of(measure, runs)), runs.fed_g
+    # The same tracers, and the same feed, as `simulate_runs` draws from this seed.
+    noise, tracers, gear = situation.noise, situation.tracers, situation.gear
+    kept = simulate_tracers(seed, schedule=schedule, noise=noise, tracers=tracers, gear=gear, change=change)
+    drawn = {"kept": kept.sum(axis=-1), "seeded": np.full(schedule.shape, tracers.fed_in_all)}
+    feed = draw_feed(Streams.from_seed(seed).feed, situation.dirt, schedule)
+    return _shown(np.stack([drawn[name] for name in measure.inputs], axis=-1).astype(float)), feed.fed_g
+
+
+def simulate_on(
+    situation: Situation, seed: Seed, schedule: Schedule, change: TrueEffect | tuple[TrueEffect, ...]
+) -> SimulatedRuns:
+    """Run such a schedule where the situation says: on its dirt, with its habits, gear and tracers."""
+    return simulate_runs(
         seed,
         schedule=schedule,
         dirt=situation.dirt,
@@ -157,28 +170,6 @@ def _run(
         change=change,
         tracers=situation.tracers,
     )
-    return _shown(readings_of(measure, runs)), runs.fed_g
-
-
-def _read_tracers(
-    seed: int,
-    measure: Measure,
-    schedule: Schedule,
-    situation: Situation,
-    change: TrueEffect | tuple[TrueEffect, ...],
-) -> tuple[Numbers, Numbers]:
-    """The same tracers, and the same feed, as `simulate_runs` draws from this seed."""
-    kept = simulate_tracers(
-        seed,
-        schedule=schedule,
-        noise=situation.noise,
-        tracers=situation.tracers,
-        gear=situation.gear,
-        change=change,
-    ).sum(axis=-1)
-    drawn = {"kept": kept, "seeded": np.full(schedule.shape, situation.tracers.fed_in_all)}
-    feed = draw_feed(Streams.from_seed(seed).feed, situation.dirt, schedule)
-    return _shown(np.stack([drawn[name] for name in measure.inputs], axis=-1).astype(float)), feed.fed_g
 
 
 def _shown(read: Numbers) -> Numbers:

@@ -10,12 +10,12 @@ import numpy as np
 
 from trials.noise.situation import Situation
 from trials.rehearsal.rehearsal import Scenario
-from trials.rehearsal.simulated_trials import draw_orders
+from trials.rehearsal.simulated_trials import draw_orders, simulate_on
 from trials.simulation.arrays import IntArray
 from trials.simulation.gear import TrueEffect
 from trials.simulation.grains import draw_grains
 from trials.simulation.run_effects import draw_run_effects
-from trials.simulation.runs import SimulatedRuns, draw_feed, simulate_runs
+from trials.simulation.runs import SimulatedRuns, draw_feed
 from trials.simulation.schedule import Schedule, paired_schedule
 from trials.simulation.streams import Streams
 from trials.simulation.tracers import SeededTracers, count_tracers
@@ -101,15 +101,9 @@ class UnchangedRuns:
         return self._simulated(self._days, schedule, dataclasses.replace(self.plan.situation, dirt=dirt))
 
     def _simulated(self, seed: np.random.SeedSequence, schedule: Schedule, situation: Situation) -> SimulatedRuns:
-        return simulate_runs(
-            np.random.default_rng(seed),
-            schedule=schedule,
-            dirt=situation.dirt,
-            noise=situation.noise,
-            gear=situation.gear,
-            change=(TrueEffect(),) * (schedule.shape[2] - 1),
-            tracers=self.tracers,
-        )
+        nothing = (TrueEffect(),) * (schedule.shape[2] - 1)
+        with_tracers = dataclasses.replace(situation, tracers=self.tracers)
+        return simulate_on(with_tracers, np.random.default_rng(seed), schedule, nothing)
 
     @cached_property
     def twice(self) -> SecondPass:

@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from schemas import DrawCheck, Interval
 from trials.fairness.diagnostics import effect_of_order
 from trials.fairness.evidence import Evidence
@@ -12,7 +10,7 @@ from trials.measures.measure import root_mean_square
 from trials.statistics.arrays import Numbers
 from trials.statistics.paired_t import paired_t
 from trials.statistics.sign_flip import sign_flip
-from trials.verdicts.outcome import OUTCOMES, JudgedByLimits, Outcome, bounds, outcome
+from trials.verdicts.outcome import OUTCOMES, JudgedByLimits, Outcome, bounds, interval_of, outcome
 
 LEVEL = 0.95
 LOOK_LEVEL = 0.99
@@ -76,8 +74,8 @@ def analyse(evidence: Evidence, *, level: float = LEVEL) -> Analysis:
         t=float(fit.t) if has_scatter else None,
         p=float(fit.p) if has_scatter else None,
         floor=floor,
-        interval=_interval(limits.low, limits.high, level),
-        floored=_interval(limits.floored_low, limits.floored_high, level),
+        interval=interval_of(limits.low, limits.high, level),
+        floored=interval_of(limits.floored_low, limits.floored_high, level),
         line=line,
         code=OUTCOMES[int(code)],
         draw=_draw(differences, level),
@@ -96,10 +94,6 @@ def root_mean_square_floor(evidence: Evidence) -> float | None:
     return None if floors is None else float(root_mean_square(floors))
 
 
-def _interval(low: Numbers | float, high: Numbers | float, level: float) -> Interval | None:
-    return Interval(low=float(low), high=float(high), level=level) if np.isfinite(low) else None
-
-
 def _draw(differences: Numbers, level: float) -> DrawCheck:
     check = sign_flip(differences, level=level)
     return DrawCheck(
@@ -114,4 +108,4 @@ def _draw(differences: Numbers, level: float) -> DrawCheck:
 
 def _order_adjusted(evidence: Evidence, level: float) -> Interval | None:
     effect = effect_of_order(evidence, level)
-    return None if effect is None else _interval(effect.adjusted_low, effect.adjusted_high, level)
+    return None if effect is None else interval_of(effect.adjusted_low, effect.adjusted_high, level)

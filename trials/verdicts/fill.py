@@ -28,9 +28,10 @@ from schemas import (
 from schemas.verdict import Code, PairStatus
 from trials import __version__
 from trials.fairness.evidence import Evidence
+from trials.measures.blocks import Blocking
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
-from trials.measures.pairing import Pair
+from trials.measures.pairing import Pair, Pairing
 from trials.verdicts.analysis import Analysis
 from trials.verdicts.classes import NO_SIZES, BySize
 from trials.verdicts.last_word import Conclusion
@@ -123,7 +124,7 @@ def verdict_of(case: Case, said: Said) -> Verdict:
         runs=evidence.runs,
         findings=case.findings,
         corrections=case.corrections,
-        tally=_tally(evidence),
+        tally=tally_of(evidence.trial, evidence.pairing),
         results=_pair_results(evidence, shows_runs=shows_runs),
         voids=voids_told(
             (run for pair in evidence.pairing.void for run in pair.halves if run.is_void), names_arms=shows_runs
@@ -211,16 +212,11 @@ def _grain_sizes(trial: Trial, runs: Sequence[Run]) -> str | None:
     return " ".join(filter(None, (and_list(labels), trial.sizes.series))) if labels else None
 
 
-def _tally(evidence: Evidence) -> PairTally:
-    pairing = evidence.pairing
-    empty = len(pairing.counted) - len(pairing.informative) if pairing.counted else 0
-    return PairTally(
-        planned=evidence.trial.pairs,
-        complete=len(pairing.counted),
-        void=len(pairing.void),
-        empty=empty,
-        beyond=len(pairing.beyond),
-    )
+def tally_of(trial: Trial, found: Pairing | Blocking) -> PairTally:
+    """How many pairs, or blocks, there are of each sort."""
+    empty = len(found.counted) - len(found.informative) if found.counted else 0
+    counts = {"complete": len(found.counted), "void": len(found.void), "beyond": len(found.beyond)}
+    return PairTally(planned=trial.pairs, empty=empty, **counts)
 
 
 def _pair_results(evidence: Evidence, *, shows_runs: bool) -> tuple[PairResult, ...]:

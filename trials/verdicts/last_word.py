@@ -43,24 +43,6 @@ def conclude_at_gate(code: Code) -> Conclusion:
     return Conclusion("retest", WHY_RETEST[code])
 
 
-def conclude(
-    analysis: Analysis,
-    *,
-    leaning: bool,
-    costs: Sequence[Cost],
-    at_most: str,
-    findings: Sequence[Finding] = (),
-    is_traded: bool = False,
-) -> Conclusion:
-    """What follows from an outcome, its costs, and what weakens it?
-
-    keep: better with every limited cost within, or no difference with none over and a saving that counts; `at_most`
-    says how much gold that saving could cost. revert: worse, a small loss, or no difference with a cost over. retest:
-    leaning or not settled. Else, and where anything weakens what would be kept or reverted, the person's own call.
-    """
-    return weakened(_firmly(analysis, costs, at_most, is_traded=is_traded), findings, leaning=leaning)
-
-
 def leans(code: Code, findings: Sequence[Finding]) -> bool:
     """Whether something is settled that several checks weaken."""
     return code != "not_settled" and len(weaknesses(findings)) >= LEANS_AT
@@ -75,8 +57,13 @@ def weakened(firm: Conclusion, findings: Sequence[Finding], *, leaning: bool) ->
     return Conclusion("your call", f"{firm.why}, {joined} {and_list(told)}") if told else firm
 
 
-def _firmly(analysis: Analysis, costs: Sequence[Cost], at_most: str, *, is_traded: bool) -> Conclusion:
-    """What would follow if nothing weakened it."""
+def conclude(analysis: Analysis, costs: Sequence[Cost], at_most: str, *, is_traded: bool) -> Conclusion:
+    """What follows from an outcome and its costs, if nothing weakens it (`weakened`)?
+
+    keep: better with every limited cost within, or no difference with none over and a saving that counts; `at_most`
+    says how much gold that saving could cost. revert: worse, a small loss, or no difference with a cost over. retest:
+    not settled. Else the person's own call.
+    """
     if is_traded and analysis.code in ("better", "no_difference"):
         return Conclusion("your call", "one size gains and another loses")
     match analysis.code:

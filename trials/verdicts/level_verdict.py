@@ -9,7 +9,6 @@ from schemas import (
     LevelResult,
     LevelsAnswer,
     PairResult,
-    PairTally,
     Run,
     Trend,
     Trial,
@@ -21,7 +20,7 @@ from trials.measures.blocks import Block
 from trials.measures.measure import Measure
 from trials.statistics.blocks_needed import smallest_findable_in_blocks
 from trials.statistics.pairs_needed import pairs_needed
-from trials.verdicts.fill import OnRecord, Said, value_of, voids_told, written
+from trials.verdicts.fill import OnRecord, Said, tally_of, value_of, voids_told, written
 from trials.verdicts.last_word import WHY_RETEST, Conclusion, conclude_at_gate, if_better, leans, weakened
 from trials.verdicts.level_outcome import LEVEL
 from trials.verdicts.level_words import (
@@ -67,7 +66,7 @@ def reach_levels(trial: Trial, runs: Sequence[Run], corrections: Sequence[Correc
         runs=evidence.runs,
         findings=findings,
         corrections=tuple(corrections),
-        tally=_tally(evidence),
+        tally=tally_of(trial, evidence.blocking),
         results=tuple(_result(evidence, block, shows_runs=shows_runs) for block in evidence.blocking.blocks),
         voids=voids_told(
             (run for block in evidence.blocking.void for run in block.on_record if run.is_void), names_arms=shows_runs
@@ -86,7 +85,7 @@ def _said(evidence: BlockEvidence, findings: Sequence[Finding]) -> Said:
         return _at_gate("incomplete", waits)
     found = analyse_levels(evidence)
     if found is None:
-        return _at_gate("too_few", too_few_blocks_sentence(blocking.informative()))
+        return _at_gate("too_few", too_few_blocks_sentence(blocking.informative))
     return _decided(evidence, found, findings)
 
 
@@ -212,17 +211,6 @@ def _trend(found: LevelsAnalysis, measure: Measure) -> Trend | None:
     )
 
 
-def _tally(evidence: BlockEvidence) -> PairTally:
-    blocking = evidence.blocking
-    return PairTally(
-        planned=evidence.trial.pairs,
-        complete=len(blocking.counted),
-        void=len(blocking.void),
-        empty=len(blocking.counted) - len(blocking.informative()),
-        beyond=len(blocking.beyond),
-    )
-
-
 def _result(evidence: BlockEvidence, block: Block, *, shows_runs: bool) -> PairResult:
     blocking = evidence.blocking
     return PairResult(
@@ -236,7 +224,7 @@ def _result(evidence: BlockEvidence, block: Block, *, shows_runs: bool) -> PairR
 
 def _status(evidence: BlockEvidence, block: Block) -> PairStatus:
     blocking = evidence.blocking
-    if block in blocking.informative():
+    if block in blocking.informative:
         return "counted"
     if block in blocking.counted:
         return "empty"

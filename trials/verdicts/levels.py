@@ -27,7 +27,7 @@ from trials.verdicts.level_outcome import (
     level_to_use,
     trial_outcome,
 )
-from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, JudgedByLimits, Outcome
+from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, JudgedByLimits, Outcome, interval_of
 
 NO_SCALE = ("mat", "riffle", "other")
 """Changes whose levels are told by name: their order says nothing."""
@@ -135,7 +135,7 @@ def analyse_levels(evidence: BlockEvidence) -> LevelsAnalysis | None:
     trial, blocking = evidence.trial, evidence.blocking
     change = trial.change
     assert change is not None  # noqa: S101 - a graded trial changes something
-    blocks = blocking.informative()
+    blocks = blocking.informative
     readings = blocking.readings(blocks)
     values = blocking.measure.scaled(readings, blocking.division_mg) if blocks else np.empty((0, len(trial.arms)))
     both = fitted(values)
@@ -201,17 +201,13 @@ def _judged(
         code=OUTCOMES[int(codes[own])],
         mean=float(fit.means[at]),
         estimate=estimate,
-        interval=_interval(bounds.low[own], bounds.high[own]),
-        floored=_interval(bounds.floored_low[own], bounds.floored_high[own]),
+        interval=interval_of(bounds.low[own], bounds.high[own], LEVEL),
+        floored=interval_of(bounds.floored_low[own], bounds.floored_high[own], LEVEL),
         p=dunnett_p(estimate / seen, fit.means.size - 1, fit.df) if seen else None,
         scatter=math.sqrt(2) * floored if np.isfinite(floored) else None,
         could_be_best=bool(short.could_be_best[at]),
         short_of_best=float(short.atmost[at]),
     )
-
-
-def _interval(low: float, high: float) -> Interval | None:
-    return Interval(low=float(low), high=float(high), level=LEVEL) if np.isfinite(low) else None
 
 
 def pick_of(levels: Sequence[JudgedLevel], line: float | None) -> JudgedLevel | None:

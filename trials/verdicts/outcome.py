@@ -44,6 +44,11 @@ class JudgedByLimits:
         return self.interval is not None and line is not None and 0 < self.interval.low <= self.interval.high < line
 
 
+def interval_of(low: ArrayLike, high: ArrayLike, level: float) -> Interval | None:
+    """Limits as they are told; None where there are none."""
+    return Interval(low=float(low), high=float(high), level=level) if np.isfinite(low) else None  # type: ignore[arg-type]
+
+
 @dataclass(frozen=True, slots=True)
 class Bounds:
     """What the rule needs of each trial; every field has the leading shape of the differences.

@@ -18,7 +18,7 @@ from trials.verdicts.class_words import class_sentences
 from trials.verdicts.classes import BySize, by_size
 from trials.verdicts.costs import reckon_costs
 from trials.verdicts.fill import Case, Said, pairs_answer, scatter_answer, verdict_of
-from trials.verdicts.last_word import Conclusion, conclude, conclude_at_gate, leans
+from trials.verdicts.last_word import Conclusion, conclude, conclude_at_gate, leans, weakened
 from trials.verdicts.nothing_changed import scatter_more, scatter_sentence
 from trials.verdicts.outcome import Outcome
 from trials.verdicts.sentences import (
@@ -131,6 +131,7 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
     needed = _pairs_for_new_trial(analysis)
     measure, typed = evidence.pairing.measure, trial.worth_having
     at_most = "" if typed is None else f"{spoken.at_most}, inside your {measure.line_text(typed)} line"
+    firm = conclude(analysis, costs, at_most, is_traded=sizes.is_traded)
     more = (
         next_trial_sentence(analysis, needed, trial.pairs),
         look_sentence(trial, at_look=at_look),
@@ -150,9 +151,7 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
         sentence=outcome_sentence(
             analysis, spoken, evidence.pairing.measure, trial, leaning=leaning, costs=costs, weak_in=weak_in
         ),
-        conclusion=conclude(
-            analysis, leaning=leaning, costs=costs, at_most=at_most, findings=case.findings, is_traded=sizes.is_traded
-        ),
+        conclusion=weakened(firm, case.findings, leaning=leaning),
         more=tuple(line for line in more if line),
         answer=pairs_answer(analysis, spoken.shown, needed),
         leaning=leaning,
