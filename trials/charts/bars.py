@@ -7,25 +7,8 @@ import altair as alt
 
 from schemas import ScatterAnswer, Verdict
 from schemas.verdict import Code
-from trials.charts import palette
+from trials.charts import marks, palette
 from trials.charts.layout import Layout
-from trials.charts.marks import (
-    Datum,
-    KeyItem,
-    heads,
-    key,
-    layered,
-    line_band,
-    number_format,
-    pixel_y,
-    rules,
-    shapes,
-    table,
-    ticks,
-    written,
-    x_at,
-    y_at,
-)
 from trials.charts.reading import Reading
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import wrap, wrap_all
@@ -54,13 +37,13 @@ class _Places:
 def bar_key(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChart:
     """What do dot, bar and band stand for?"""
     look = palette.outcome_look(verdict.code)
-    items = [KeyItem("one pair", palette.CIRCLE, palette.PAPER, palette.INK)]
-    items.append(KeyItem.of_outcome(look, f"mean: {look.words}"))
+    items = [marks.KeyItem("one pair", palette.CIRCLE, palette.PAPER, palette.INK)]
+    items.append(marks.KeyItem.of_outcome(look, f"mean: {look.words}"))
     if isinstance(verdict.answer, ScatterAnswer):
-        items.append(KeyItem("one pair by luck alone (SD)", palette.DASHES, palette.INK, palette.INK))
+        items.append(marks.KeyItem("one pair by luck alone (SD)", palette.DASHES, palette.INK, palette.INK))
     if reading.line_words:
-        items.append(KeyItem.of_line(f"under {reading.line_words}"))
-    return key(items, layout.plot + layout.notes)
+        items.append(marks.KeyItem.of_line(f"under {reading.line_words}"))
+    return marks.key(items, layout.plot + layout.notes)
 
 
 def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.LayerChart:
@@ -75,7 +58,7 @@ def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.
     levels = stacked(inside, 8.0 * span.width / layout.plot)
     places = _places(verdict, levels, has_arrow=len(inside) < len(reading.differences))
     layers = [
-        *line_band(reading.line_ends, span, "at", axis_of(span, reading.axis)),
+        *marks.line_band(reading.line_ends, span, "at", axis_of(span, reading.axis)),
         zero_line(),
         *_dots(verdict, reading, span, levels, places),
         *arrows([d for d in reading.differences if span.side(d)], reading, span, _Arrow(places.dots, -places.dots + 8)),
@@ -83,7 +66,7 @@ def difference_panel(verdict: Verdict, reading: Reading, layout: Layout) -> alt.
         *_scatter(verdict, reading, span, places),
         _said(reading, layout, places),
     ]
-    return layered(layers, layout.plot, places.height)
+    return marks.layered(layers, layout.plot, places.height)
 
 
 def _places(verdict: Verdict, levels: Sequence[int], *, has_arrow: bool) -> _Places:
@@ -107,32 +90,32 @@ def axis_of(span: Span, title: str) -> alt.X:
 
 def zero_line() -> alt.Chart:
     """No difference."""
-    return rules([{"at": 0.0}], px=1.5).encode(x=alt.X("at:Q"))
+    return marks.rules([{"at": 0.0}], px=1.5).encode(x=alt.X("at:Q"))
 
 
 def limits_bar(
-    told: Datum, limits: Sequence[float], span: Span, axis: alt.X, look: palette.OutcomeLook, height: float
+    told: marks.Datum, limits: Sequence[float], span: Span, axis: alt.X, look: palette.OutcomeLook, height: float
 ) -> alt.Chart:
     """The bar of an outcome from its lower to its upper limit, cut at the ends of the axis; `told` has its y."""
     low, high = limits
     row = {**told, "at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high}
-    return outcome_bars([row], look, height, 1.5).encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y())
+    return outcome_bars([row], look, height, 1.5).encode(x=axis, x2=alt.X2("to:Q"), y=marks.pixel_y())
 
 
-def outcome_bars(rows: Sequence[Datum], look: palette.OutcomeLook, height: float, edge_px: float) -> alt.Chart:
+def outcome_bars(rows: Sequence[marks.Datum], look: palette.OutcomeLook, height: float, edge_px: float) -> alt.Chart:
     """Bars in the look of an outcome."""
     opacity = 0.45 if look.filled else 1
-    bars: alt.Chart = alt.Chart(table(rows)).mark_bar(
+    bars: alt.Chart = alt.Chart(marks.table(rows)).mark_bar(
         height=height, fill=look.fill, stroke=look.colour, strokeWidth=edge_px, fillOpacity=opacity
     )
     return bars
 
 
-def outcome_means(rows: Sequence[Datum], look: palette.OutcomeLook, size: float, edge_px: float) -> alt.Chart:
+def outcome_means(rows: Sequence[marks.Datum], look: palette.OutcomeLook, size: float, edge_px: float) -> alt.Chart:
     """The marks of means in the look of an outcome, on its bar; where that is a bar itself an upright line."""
     if look.shape == palette.OPEN_BAR:
-        return shapes(rows, palette.UPRIGHT, look.colour, look.colour, size, edge_px)
-    return shapes(rows, look.shape, palette.PAPER, look.colour, size, edge_px)
+        return marks.shapes(rows, palette.UPRIGHT, look.colour, look.colour, size, edge_px)
+    return marks.shapes(rows, look.shape, palette.PAPER, look.colour, size, edge_px)
 
 
 def _dots(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int], places: _Places) -> list[alt.Chart]:
@@ -151,10 +134,10 @@ def _dots(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int],
     ]
     tooltip = [
         alt.Tooltip("pair:O"),
-        alt.Tooltip("difference:Q", format=number_format(is_signed=True), title=reading.axis),
+        alt.Tooltip("difference:Q", format=marks.number_format(is_signed=True), title=reading.axis),
     ]
-    mark = shapes(rows, palette.CIRCLE, palette.PAPER, palette.INK, DOT_SIZE, 1.2)
-    return [mark.encode(x=axis_of(span, reading.axis), y=pixel_y(), tooltip=tooltip)]
+    mark = marks.shapes(rows, palette.CIRCLE, palette.PAPER, palette.INK, DOT_SIZE, 1.2)
+    return [mark.encode(x=axis_of(span, reading.axis), y=marks.pixel_y(), tooltip=tooltip)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,11 +158,13 @@ def arrows(values: Sequence[float], reading: Reading, span: Span, where: _Arrow)
             continue
         edge = span.high if side > 0 else span.low
         row = [{"at": edge, "y": where.y, "number": _past_words(past, reading), "value": past[-1], "count": len(past)}]
-        head = heads(row, "triangle-right" if side > 0 else "triangle-left", where.colour, 90)
-        label = written(row, "number", align="right" if side > 0 else "left", dy=where.words_dy, color=palette.INK)
+        head = marks.heads(row, "triangle-right" if side > 0 else "triangle-left", where.colour, 90)
+        label = marks.written(
+            row, "number", align="right" if side > 0 else "left", dy=where.words_dy, color=palette.INK
+        )
         layers += [
-            head.encode(x=alt.X("at:Q"), xOffset=alt.value(ARROW_PX * side), y=pixel_y()),
-            label.encode(x=alt.X("at:Q"), y=pixel_y()),
+            head.encode(x=alt.X("at:Q"), xOffset=alt.value(ARROW_PX * side), y=marks.pixel_y()),
+            label.encode(x=alt.X("at:Q"), y=marks.pixel_y()),
         ]
     return layers
 
@@ -200,10 +185,10 @@ def _interval(verdict: Verdict, reading: Reading, span: Span, places: _Places) -
         layers += arrows(reading.limits, reading, span, _Arrow(places.bar, 15.0, look.colour))
     spot = {"at": span.clamp(reading.estimate), "estimate": reading.estimate, "y": places.bar}
     if look.shape == palette.OPEN_BAR:
-        mean = ticks([spot], 3, BAR_PX + 8)
+        mean = marks.ticks([spot], 3, BAR_PX + 8)
     else:
-        mean = shapes([spot], look.shape, palette.PAPER, look.colour, 170, 1)
-    return [*layers, mean.encode(x=alt.X("at:Q"), y=pixel_y())]
+        mean = marks.shapes([spot], look.shape, palette.PAPER, look.colour, 170, 1)
+    return [*layers, mean.encode(x=alt.X("at:Q"), y=marks.pixel_y())]
 
 
 def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) -> list[alt.Chart]:
@@ -212,10 +197,10 @@ def _scatter(verdict: Verdict, reading: Reading, span: Span, places: _Places) ->
         return []
     low, high = reading.shown(-verdict.answer.sd), reading.shown(verdict.answer.sd)
     row = {"at": span.clamp(low), "to": span.clamp(high), "y": places.scatter}
-    ends = ticks([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)], 2, 10)
+    ends = marks.ticks([{"at": span.clamp(end), "y": places.scatter} for end in (low, high)], 2, 10)
     return [
-        rules([row], px=2, dash=[2, 2]).encode(x=alt.X("at:Q"), x2=alt.X2("to:Q"), y=pixel_y()),
-        ends.encode(x=alt.X("at:Q"), y=pixel_y()),
+        marks.rules([row], px=2, dash=[2, 2]).encode(x=alt.X("at:Q"), x2=alt.X2("to:Q"), y=marks.pixel_y()),
+        ends.encode(x=alt.X("at:Q"), y=marks.pixel_y()),
     ]
 
 
@@ -227,8 +212,8 @@ def _said(reading: Reading, layout: Layout, places: _Places) -> alt.Chart:
     else:
         lines = wrap_all(reading.said, layout.notes)
         x, y, up = layout.plot + 20.0, places.bar, (len(lines) - 1) / 2
-    said = written([{"said": "\n".join(lines)}], "said", lineBreak="\n", dy=-palette.LINE_PX * up)
-    return said.encode(x=x_at(x), y=y_at(y))
+    said = marks.written([{"said": "\n".join(lines)}], "said", lineBreak="\n", dy=-palette.LINE_PX * up)
+    return said.encode(x=marks.x_at(x), y=marks.y_at(y))
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +225,7 @@ class JointBar:
     y: its middle, in pixels.
     """
 
-    told: Datum
+    told: marks.Datum
     mean: float
     limits: tuple[float, ...]
     code: Code
@@ -256,13 +241,13 @@ def joint_bar(bar: JointBar, span: Span, axis: alt.X, *, numbers_under: bool) ->
         past = [limit for limit in bar.limits if span.side(limit)]
         layers += [mark for limit in past for mark in _past(limit, bar.y, span, look.colour, under=numbers_under)]
     spot = {**bar.told, "at": span.clamp(bar.mean), "mean": bar.mean, "y": bar.y}
-    return [*layers, outcome_means([spot], look, JOINT_MEAN_SIZE, 1).encode(x=axis, y=pixel_y())]
+    return [*layers, outcome_means([spot], look, JOINT_MEAN_SIZE, 1).encode(x=axis, y=marks.pixel_y())]
 
 
 def _past(limit: float, y: float, span: Span, colour: str, *, under: bool) -> list[alt.Chart]:
     side = span.side(limit)
     row = [{"at": span.clamp(limit), "y": y, "number": signed(limit, decimals_for(abs(limit) / 10)), "value": limit}]
-    head = heads(row, "triangle-right" if side > 0 else "triangle-left", colour, 85)
+    head = marks.heads(row, "triangle-right" if side > 0 else "triangle-left", colour, 85)
     dx, dy = (0, 13) if under else (-9 * side, 0)
-    words = written(row, "number", align="right" if side > 0 else "left", dx=dx, dy=dy)
-    return [mark.encode(x=alt.X("at:Q"), y=pixel_y()) for mark in (head, words)]
+    words = marks.written(row, "number", align="right" if side > 0 else "left", dx=dx, dy=dy)
+    return [mark.encode(x=alt.X("at:Q"), y=marks.pixel_y()) for mark in (head, words)]

@@ -7,24 +7,9 @@ import altair as alt
 import numpy as np
 
 from schemas import MeasureName
-from trials.charts import palette
+from trials.charts import marks, palette
 from trials.charts.findable import PAIR, Findable, findable_of
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import (
-    KeyItem,
-    Part,
-    heads,
-    key,
-    layered,
-    on_paper,
-    rules,
-    shapes,
-    table,
-    tips,
-    unchecked,
-    words_block,
-    written,
-)
 from trials.charts.spans import Span
 from trials.charts.text import text_px, wrap, wrap_evenly
 from trials.measures.catalogue import measure_named
@@ -47,7 +32,7 @@ USUALLY = "Usually: 4 times in 5, with the 95 % interval of the verdict leaving 
 USUALLY_IN_BLOCKS = "Usually: one level that gains so much is called better 4 times in 5, by limits joint for {}."
 
 
-@unchecked
+@marks.unchecked
 def pairs_needed_chart(  # noqa: PLR0913 - all that makes the curve, each named by the caller
     *,
     sd: float,
@@ -79,17 +64,17 @@ def pairs_needed_chart(  # noqa: PLR0913 - all that makes the curve, each named 
     pixels = outer_px(narrow=narrow)
     if sd == 0:
         title = title_of(NO_ANSWER.format(what), [], narrow=narrow)
-        return framed([words_block(wrap(NO_SCATTER, pixels), pixels)], title)
+        return framed([marks.words_block(wrap(NO_SCATTER, pixels), pixels)], title)
     plan = findable_of(sd_at_line or sd, measure_named(measure), line, pairs, arms)
     width = pixels - palette.LABELS_PX - 14
     assumed = f"Assumed: with nothing changed, pairs differ by {plan.measure.spread_text(sd)} (SD)"
     known = assumed if scatter is None else f"Scatter of pairs with nothing changed (SD): {scatter}"
     usually = USUALLY if arms == PAIR else USUALLY_IN_BLOCKS.format(count_of(arms - 1, "level"))
     small_print = f"{usually} Twice the scatter would want about four times the {what}."
-    parts: list[Part] = [
+    parts: list[marks.Part] = [
         *_key(plan, width),
         _panel(plan, width),
-        words_block(wrap(small_print, pixels), pixels - palette.LABELS_PX, left=-palette.LABELS_PX),
+        marks.words_block(wrap(small_print, pixels), pixels - palette.LABELS_PX, left=-palette.LABELS_PX),
     ]
     return framed(parts, title_of(_title(plan), [f"{known}{_with_gain(plan, sd)}."], narrow=narrow))
 
@@ -133,7 +118,7 @@ def _key(plan: Findable, width: int) -> list[alt.LayerChart]:
         return []
     reach = "" if (plan.line_shown or 0.0) <= plan.top else ": all of it"
     words = f"under {plan.line_words}{reach}"
-    return [key([KeyItem.of_line(words)], width)]
+    return [marks.key([marks.KeyItem.of_line(words)], width)]
 
 
 def _panel(plan: Findable, width: int) -> alt.LayerChart:
@@ -159,7 +144,7 @@ def _panel(plan: Findable, width: int) -> alt.LayerChart:
         ),
     )
     layers = [*_band(plan, y), _curve(plan, x, y), *_arrow(plan, x, y), *_squares(plan, x, y)]
-    return layered([*layers, *_labels(plan, width, across, x, y)], width, HEIGHT_PX)
+    return marks.layered([*layers, *_labels(plan, width, across, x, y)], width, HEIGHT_PX)
 
 
 def _ticks(plan: Findable) -> list[int]:
@@ -172,8 +157,10 @@ def _band(plan: Findable, y: alt.Y) -> list[alt.Chart]:
     line = plan.line_shown
     if line is None:
         return []
-    area = alt.Chart(table([{"gain": 0.0, "to": min(line, plan.top), "line": line}])).mark_rect(color=palette.BAND)
-    edge = rules([{"gain": line}] if line <= plan.top else [], palette.BAND_EDGE, 1.2, [4, 3])
+    area = alt.Chart(marks.table([{"gain": 0.0, "to": min(line, plan.top), "line": line}])).mark_rect(
+        color=palette.BAND
+    )
+    edge = marks.rules([{"gain": line}] if line <= plan.top else [], palette.BAND_EDGE, 1.2, [4, 3])
     return [area.encode(y=y, y2=alt.Y2("to:Q")), edge.encode(y=y)]
 
 
@@ -183,8 +170,8 @@ def _curve(plan: Findable, x: alt.X, y: alt.Y) -> alt.Chart:
     if len(drawn) < len(whole):
         drawn.insert(0, {"pairs": plan.leaves, "gain": plan.top})
     dots = {"color": palette.INK, "size": 14} if plan.last <= MOST_DOTS else False
-    mark: alt.Chart = alt.Chart(table(drawn)).mark_line(color=palette.INK, strokeWidth=2, point=dots)
-    return mark.encode(x=x, y=y, tooltip=tips("pairs:O", "gain:Q"))
+    mark: alt.Chart = alt.Chart(marks.table(drawn)).mark_line(color=palette.INK, strokeWidth=2, point=dots)
+    return mark.encode(x=x, y=y, tooltip=marks.tips("pairs:O", "gain:Q"))
 
 
 def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -194,9 +181,9 @@ def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     found = plan.measure.size_text(plan.found(FEWEST_PLANNED))
     row = {"pairs": FEWEST_PLANNED, "gain": plan.top, "words": f"{FEWEST_PLANNED} {plan.what}s: {found}"}
     above = alt.value(-ARROW_PX)
-    head = heads([row], palette.UP, palette.INK, 90)
+    head = marks.heads([row], palette.UP, palette.INK, 90)
     is_told = FEWEST_PLANNED in (plan.pairs, plan.needed)
-    words = written([] if is_told else [row], dx=GAP_PX)
+    words = marks.written([] if is_told else [row], dx=GAP_PX)
     return [mark.encode(x=x, y=y, yOffset=above) for mark in (head, words)]
 
 
@@ -208,8 +195,8 @@ def _squares(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     layers = []
     for role, pairs, fill, dash in spots:
         row = [{"role": role, "pairs": pairs, "gain": min(plan.gain(pairs), plan.top), "foot": 0.0}]
-        stem = rules(row, px=1.2, dash=dash)
-        square = shapes(row, "square", palette.INK, fill, 85, 1.8)
+        stem = marks.rules(row, px=1.2, dash=dash)
+        square = marks.shapes(row, "square", palette.INK, fill, 85, 1.8)
         layers += [stem.encode(x=x, y=y, y2=alt.Y2("foot:Q")), square.encode(x=x, y=y)]
     return layers
 
@@ -241,7 +228,7 @@ def _labels(plan: Findable, width: int, across: Span, x: alt.X, y: alt.Y) -> Ite
             "pairs": across.low + label.left / width * across.width,
             "gain": plan.top * (1 - (label.top + palette.LINE_PX / 2) / HEIGHT_PX),
         }
-        for mark in on_paper([{**row, "words": "\n".join(label.lines)}], HALO_PX, lineBreak="\n"):
+        for mark in marks.on_paper([{**row, "words": "\n".join(label.lines)}], HALO_PX, lineBreak="\n"):
             yield mark.encode(x=x, y=y)
 
 

@@ -3,26 +3,10 @@
 import altair as alt
 
 from schemas import Compared, LevelsAnswer, Verdict
-from trials.charts import palette
+from trials.charts import marks, palette
 from trials.charts.answers.priced import PricedGain, PricePlane, price_of_change, prices_of_levels
 from trials.charts.costs import ratio_span
 from trials.charts.frame import framed, heading_of, outer_px, tally_words, words_only
-from trials.charts.marks import (
-    Datum,
-    KeyItem,
-    Part,
-    heads,
-    key,
-    layered,
-    line_band,
-    on_paper,
-    rules,
-    shapes,
-    unchecked,
-    words_block,
-    written,
-    y_at,
-)
 from trials.charts.spans import Span
 from trials.charts.text import wrap, wrap_all
 from trials.wording.numbers import times
@@ -36,7 +20,7 @@ NAMES_LEFT_FROM = 0.75
 SIGNED = "(datum.value > 0 ? '+' : '') + datum.label"
 
 
-@unchecked
+@marks.unchecked
 def price_chart(verdict: Verdict, *, narrow: bool = False, headed: bool = True) -> alt.VConcatChart:
     """How much more gold, for how much more black sand?
 
@@ -63,13 +47,13 @@ def price_chart(verdict: Verdict, *, narrow: bool = False, headed: bool = True) 
     return framed(_parts(verdict, plane, narrow=narrow), heading, padded=headed)
 
 
-def _parts(verdict: Verdict, plane: PricePlane, *, narrow: bool) -> list[Part]:
+def _parts(verdict: Verdict, plane: PricePlane, *, narrow: bool) -> list[marks.Part]:
     pixels = outer_px(narrow=narrow)
     width = pixels - palette.LABELS_PX - 14 if narrow else 400
     small_print = [tally_words(verdict), *([JOINT] if plane.is_of_levels else []), COST_LIMITS]
     left = palette.LABELS_PX
     blocks = [
-        words_block(wrap_all(texts, pixels), pixels - left, colour=colour, left=-left)
+        marks.words_block(wrap_all(texts, pixels), pixels - left, colour=colour, left=-left)
         for texts, colour in ((plane.said, palette.INK), (small_print, palette.QUIET))
     ]
     return [_key(plane, width), _panel(plane, width), *blocks]
@@ -78,10 +62,10 @@ def _parts(verdict: Verdict, plane: PricePlane, *, narrow: bool) -> list[Part]:
 def _key(plane: PricePlane, width: int) -> alt.LayerChart:
     looks = dict.fromkeys(spot.look for spot in plane.spots)
     limits = "joint limits" if plane.is_of_levels else "limits"
-    items = [KeyItem(f"{look.words}, with {limits}", _mark_shape(look), look.colour, look.fill) for look in looks]
+    items = [marks.KeyItem(f"{look.words}, with {limits}", _mark_shape(look), look.colour, look.fill) for look in looks]
     if plane.line_words:
-        items.append(KeyItem.of_line(f"under {plane.line_words}"))
-    return key(items, width)
+        items.append(marks.KeyItem.of_line(f"under {plane.line_words}"))
+    return marks.key(items, width)
 
 
 def _panel(plane: PricePlane, width: int) -> alt.LayerChart:
@@ -100,13 +84,13 @@ def _panel(plane: PricePlane, width: int) -> alt.LayerChart:
         axis=alt.Axis(tickCount=5, grid=False, labelExpr=SIGNED, minExtent=palette.LABELS_PX - 20),
     )
     layers = [
-        *line_band(plane.line_ends, gains, "gain", y),
+        *marks.line_band(plane.line_ends, gains, "gain", y),
         *_lines(plane.limit, sands, x),
-        rules([{"gain": 0.0}], px=1.5).encode(y=y),
+        marks.rules([{"gain": 0.0}], px=1.5).encode(y=y),
         *(mark for spot in plane.spots for mark in _cross(plane, spot, gains, sands, x, y)),
         *_names(plane, gains, sands, x, y),
     ]
-    return layered(layers, width, height)
+    return marks.layered(layers, width, height)
 
 
 def _lines(limit: float | None, sands: Span, x: alt.X) -> list[alt.Chart]:
@@ -114,10 +98,10 @@ def _lines(limit: float | None, sands: Span, x: alt.X) -> list[alt.Chart]:
     same = [{"sand": 1.0, "words": "no more "}]
     most = [] if limit is None else [{"sand": sands.clamp(limit), "words": " limit"}]
     names = [
-        written(rows, align=align, baseline="bottom", color=palette.QUIET).encode(x=x, y=y_at(-3))
+        marks.written(rows, align=align, baseline="bottom", color=palette.QUIET).encode(x=x, y=marks.y_at(-3))
         for rows, align in ((same, "right"), (most, "left"))
     ]
-    return [rules(same, px=1).encode(x=x), rules(most, px=2, dash=[4, 3]).encode(x=x), *names]
+    return [marks.rules(same, px=1).encode(x=x), marks.rules(most, px=2, dash=[4, 3]).encode(x=x), *names]
 
 
 def _cross(plane: PricePlane, spot: PricedGain, gains: Span, sands: Span, x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -128,20 +112,25 @@ def _cross(plane: PricePlane, spot: PricedGain, gains: Span, sands: Span, x: alt
     if spot.limits:
         low, high = spot.limits
         row = {**at, "gain": gains.clamp(low), "to": gains.clamp(high), "low": low, "high": high}
-        layers.append(rules([row], colour, 2.5).encode(x=x, y=y, y2=alt.Y2("to:Q")))
+        layers.append(marks.rules([row], colour, 2.5).encode(x=x, y=y, y2=alt.Y2("to:Q")))
         for value in spot.limits:
             side = gains.side(value)
             head = {**at, "gain": gains.clamp(value), "turned": 90 - 90 * side, "number": plane.number(value)}
             layers += _arrow(head, colour, x, y, dx=10, dy=12 * side) if side else []
     if sand.low is not None and sand.high is not None:
         row = {**at, "sand": sands.clamp(sand.low), "to": sands.clamp(sand.high), "low": sand.low, "high": sand.high}
-        layers.append(rules([row], colour, 2.5).encode(x=x, x2=alt.X2("to:Q"), y=y))
+        layers.append(marks.rules([row], colour, 2.5).encode(x=x, x2=alt.X2("to:Q"), y=y))
         if sands.side(sand.high) > 0:
             head = {**at, "sand": sands.high, "turned": 90, "number": times(sand.high)}
             layers += _arrow(head, colour, x, y, dx=-48, dy=-12)
-    told: Datum = {**at, "ratio": sand.ratio, "estimate": spot.gain, **({"level": spot.name} if spot.name else {})}
+    told: marks.Datum = {
+        **at,
+        "ratio": sand.ratio,
+        "estimate": spot.gain,
+        **({"level": spot.name} if spot.name else {}),
+    }
     edge = palette.PAPER if spot.look.filled else colour
-    mark = shapes([told], _mark_shape(spot.look), edge, spot.look.fill, 190, 0.8)
+    mark = marks.shapes([told], _mark_shape(spot.look), edge, spot.look.fill, 190, 0.8)
     return [*layers, mark.encode(x=x, y=y)]
 
 
@@ -160,13 +149,13 @@ def _names(plane: PricePlane, gains: Span, sands: Span, x: alt.X, y: alt.Y) -> l
         row = {"sand": sands.clamp(spot.sand.ratio or 1.0), "gain": gains.clamp(spot.gain), "words": spot.name}
         align, dx = ("right", -9) if left else ("left", 9)
         weight = "bold" if spot.is_named else "normal"
-        words = on_paper([row], align=align, dx=dx, dy=-11, fontWeight=weight, color=palette.INK)
+        words = marks.on_paper([row], align=align, dx=dx, dy=-11, fontWeight=weight, color=palette.INK)
         layers += [mark.encode(x=x, y=y) for mark in words]
     return layers
 
 
-def _arrow(row: Datum, colour: str, x: alt.X, y: alt.Y, *, dx: int, dy: int) -> list[alt.Chart]:
+def _arrow(row: marks.Datum, colour: str, x: alt.X, y: alt.Y, *, dx: int, dy: int) -> list[alt.Chart]:
     """An arrow at the edge with the number of what lies past it."""
-    head = heads([row], palette.UP, colour, 110)
+    head = marks.heads([row], palette.UP, colour, 110)
     turned = head.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None))
-    return [turned, written([row], "number", dx=dx, dy=dy).encode(x=x, y=y)]
+    return [turned, marks.written([row], "number", dx=dx, dy=dy).encode(x=x, y=y)]

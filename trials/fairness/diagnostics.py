@@ -8,16 +8,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from trials.fairness import thresholds
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import Remark, remark
-from trials.fairness.thresholds import (
-    NOTE_LEVEL,
-    ODD_PAIR_NEEDS_PAIRS,
-    ONE_PAIR_CARRIES_LEVEL,
-    ONE_PAIR_CARRIES_NEEDS_PAIRS,
-    ORDER_ADJUSTED_NEEDS_PAIRS,
-    ORDER_EFFECT_NEEDS_PAIRS,
-)
 from trials.measures.pairing import Pair
 from trials.statistics.arrays import Numbers
 from trials.statistics.leave_one_out import leave_one_out
@@ -43,7 +36,7 @@ def effect_of_order(evidence: Evidence, level: float) -> OrderEffect | None:
 
     Needs turns for all pairs, both orders, and 4 pairs.
     """
-    found = _varied(evidence, ORDER_EFFECT_NEEDS_PAIRS)
+    found = _varied(evidence, thresholds.ORDER_EFFECT_NEEDS_PAIRS)
     if found is None or any(pair.first is None for pair in found[0]):
         return None
     changed_first = np.array([pair.first == "changed" for pair in found[0]])
@@ -54,25 +47,25 @@ def effect_of_order(evidence: Evidence, level: float) -> OrderEffect | None:
 
 def order_seen(evidence: Evidence) -> Sequence[Remark]:
     """Did the pairs run one way round differ from those run the other way?"""
-    effect = effect_of_order(evidence, 1.0 - NOTE_LEVEL)
+    effect = effect_of_order(evidence, 1.0 - thresholds.NOTE_LEVEL)
     if effect is None:
         return remark("not recorded", (), str, "Too little to tell.")
     p, pairs = float(effect.p), int(effect.df) + 2
-    if p >= NOTE_LEVEL or not np.isfinite(p):
+    if p >= thresholds.NOTE_LEVEL or not np.isfinite(p):
         said = f"No effect of going first was seen; with {count_of(pairs, 'pair')} one is easily missed."
         return remark("ok", (), str, said)
-    weak = "" if pairs >= ORDER_ADJUSTED_NEEDS_PAIRS else " Read it with care under 8 pairs."
+    weak = "" if pairs >= thresholds.ORDER_ADJUSTED_NEEDS_PAIRS else " Read it with care under 8 pairs."
     said = f"Going first seems to matter: luck alone does as much {one_in(p)}. See the limits without it.{weak}"
     return remark("NOTE", (), str, said)
 
 
 def odd_one(evidence: Evidence) -> Sequence[Remark]:
     """Does one pair lie far from the rest? A prompt to read its notes, never a reason to drop it."""
-    found = _varied(evidence, ODD_PAIR_NEEDS_PAIRS)
+    found = _varied(evidence, thresholds.ODD_PAIR_NEEDS_PAIRS)
     if found is None:
         return []
     pairs, differences = found
-    odd = odd_pair(differences, alpha=NOTE_LEVEL)
+    odd = odd_pair(differences, alpha=thresholds.NOTE_LEVEL)
     if not odd.is_odd:
         return []
     number = pairs[int(odd.index)].number
@@ -86,14 +79,14 @@ def rests_on_one(evidence: Evidence) -> Sequence[Remark]:
     Where most pairs would do it, none of them carries the answer: zero is just outside. A difference that is not
     beyond luck rests on nothing, and that a pair less would make it so is no reason to drop it.
     """
-    found = _varied(evidence, ONE_PAIR_CARRIES_NEEDS_PAIRS)
+    found = _varied(evidence, thresholds.ONE_PAIR_CARRIES_NEEDS_PAIRS)
     if found is None:
         return []
     pairs, differences = found
-    whole = paired_t(differences, level=ONE_PAIR_CARRIES_LEVEL)
+    whole = paired_t(differences, level=thresholds.ONE_PAIR_CARRIES_LEVEL)
     if whole.low <= 0 <= whole.high:
         return []
-    without = leave_one_out(differences, level=ONE_PAIR_CARRIES_LEVEL)
+    without = leave_one_out(differences, level=thresholds.ONE_PAIR_CARRIES_LEVEL)
     carrying = [pair.number for pair, changes in zip(pairs, without.changes, strict=True) if changes]
     if not carrying:
         return []

@@ -6,19 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from schemas import Finding, Run, Trial, is_made
-from trials.fairness import counting, diagnostics, order, plan
+from trials.fairness import counting, diagnostics, order, plan, thresholds
 from trials.fairness.checklist import CHECKS, WORST_FIRST, worst_first
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import Remark, not_recorded, remark
 from trials.fairness.so_far import told_alike
-from trials.fairness.thresholds import (
-    NOTE_LEVEL,
-    ODD_PAIR_NEEDS_PAIRS,
-    ONE_PAIR_CARRIES_LEVEL,
-    ONE_PAIR_CARRIES_NEEDS_PAIRS,
-    ORDER_NEEDS_PAIRS,
-    past,
-)
 from trials.measures.blocks import Block, Blocking, block_up
 from trials.statistics.arrays import Numbers
 from trials.statistics.best_level import levels_beyond
@@ -77,7 +69,7 @@ def same_order(evidence: BlockEvidence) -> Sequence[Remark]:
     known = np.array([places for places in orders if places is not None])
     if not len(known):
         return not_recorded("The turn of each run was not recorded")
-    if len(known) < ORDER_NEEDS_PAIRS:
+    if len(known) < thresholds.ORDER_NEEDS_PAIRS:
         return []
     if (known == known[0]).all():
         often = f"All {len(known)} blocks were run in one order."
@@ -87,7 +79,7 @@ def same_order(evidence: BlockEvidence) -> Sequence[Remark]:
     means = known.mean(axis=0)
     apart = dict(zip(evidence.trial.arms[1:], (means[1:] - means[0]).tolist(), strict=True))
     limit = (len(means) - 1) / 2
-    off = {level: places for level, places in apart.items() if past(abs(places), limit)}
+    off = {level: places for level, places in apart.items() if thresholds.past(abs(places), limit)}
     if not off:
         return []
     said = [
@@ -140,9 +132,9 @@ def odd_block(evidence: BlockEvidence) -> Sequence[Remark]:
     for arm, level in enumerate(levels, start=1):
         apart = values[:, arm] - values[:, 0]
         known = np.flatnonzero(np.isfinite(apart))
-        if len(known) < ODD_PAIR_NEEDS_PAIRS or not np.ptp(apart[known]) > 0:
+        if len(known) < thresholds.ODD_PAIR_NEEDS_PAIRS or not np.ptp(apart[known]) > 0:
             continue
-        odd = odd_pair(apart[known], alpha=NOTE_LEVEL / len(levels))
+        odd = odd_pair(apart[known], alpha=thresholds.NOTE_LEVEL / len(levels))
         if odd.is_odd:
             far.setdefault(blocks[int(known[int(odd.index)])].number, []).append(level)
     return [
@@ -160,11 +152,11 @@ def odd_block(evidence: BlockEvidence) -> Sequence[Remark]:
 def rests_on_one_block(evidence: BlockEvidence) -> Sequence[Remark]:
     """Would a level beyond luck not be so if one block were left out? As of pairs, told from 8 whole blocks."""
     blocks, values = _numbers(evidence)
-    if len(blocks) < ONE_PAIR_CARRIES_NEEDS_PAIRS or not np.isfinite(values).all():
+    if len(blocks) < thresholds.ONE_PAIR_CARRIES_NEEDS_PAIRS or not np.isfinite(values).all():
         return []
-    whole = levels_beyond(fit_blocks(values), level=ONE_PAIR_CARRIES_LEVEL)
+    whole = levels_beyond(fit_blocks(values), level=thresholds.ONE_PAIR_CARRIES_LEVEL)
     others = np.array([np.delete(values, at, axis=0) for at in range(len(blocks))])
-    falls = (levels_beyond(fit_blocks(others), level=ONE_PAIR_CARRIES_LEVEL) != whole) & (whole != 0)
+    falls = (levels_beyond(fit_blocks(others), level=thresholds.ONE_PAIR_CARRIES_LEVEL) != whole) & (whole != 0)
     told: list[Remark] = []
     for level, lost in zip(evidence.trial.arms[1:], falls.T, strict=True):
         carrying = [block.number for block, changes in zip(blocks, lost, strict=True) if changes]

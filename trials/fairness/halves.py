@@ -5,19 +5,11 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from schemas import Lot, Run, SizeCatch, Trial, is_made
+from trials.fairness import thresholds
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.lean import COULD_MAKE, how_often, lean_of, leaning, weight_of
 from trials.fairness.remark import ByArm, Remark, not_recorded, remark
 from trials.fairness.stops import fed_gap_percent, has_unlike_halves
-from trials.fairness.thresholds import (
-    COARSE_OVER_MM,
-    COARSE_SHARE_APART_PERCENT,
-    HALVES_DIFFER_STOP_PERCENT,
-    HALVES_DIFFER_WEAKENS_PERCENT,
-    HALVES_LEAN_PERCENT,
-    MOISTURE_APART_PERCENT,
-    past,
-)
 from trials.measures.classes import labels_coarse_first
 from trials.measures.pairing import Pair
 from trials.units.sieves import read_size_class
@@ -60,14 +52,14 @@ def _like_masses(evidence: Evidence) -> Sequence[Remark]:
         return not_recorded("The mass fed was not recorded for both halves of any pair")
     fed_g = np.array(list(of_pair.values()))
     gaps = dict(zip(of_pair, fed_gap_percent(fed_g).tolist(), strict=True))
-    off = {number: abs(gap) for number, gap in gaps.items() if abs(gap) > HALVES_DIFFER_WEAKENS_PERCENT}
+    off = {number: abs(gap) for number, gap in gaps.items() if abs(gap) > thresholds.HALVES_DIFFER_WEAKENS_PERCENT}
     if not off:
         return _leaning_halves(evidence)
     stops = has_unlike_halves(evidence.pairing.measure, fed_g)
-    limit = HALVES_DIFFER_STOP_PERCENT if stops else HALVES_DIFFER_WEAKENS_PERCENT
+    limit = thresholds.HALVES_DIFFER_STOP_PERCENT if stops else thresholds.HALVES_DIFFER_WEAKENS_PERCENT
     worst = max(off, key=lambda number: off[number])
     others = [number for number in off if number != worst]
-    also = f", and by over {HALVES_DIFFER_WEAKENS_PERCENT:g} % in {in_pairs(others)}" if others else ""
+    also = f", and by over {thresholds.HALVES_DIFFER_WEAKENS_PERCENT:g} % in {in_pairs(others)}" if others else ""
     gap = f"Pair {worst}: halves differ by {figures(off[worst], 2)} %{also}"
     said = f"{gap} (over {limit:g} %, our default). Re-split by weight."
     where = pairs_in_short(sorted(off), len(of_pair))
@@ -79,7 +71,7 @@ def _leaning_halves(evidence: Evidence) -> list[Remark]:
     """Were the halves of one arm heavier nearly each time?"""
     if not evidence.pairing.measure.needs_like_halves:
         return []
-    lean = lean_of(evidence, lambda run: run.fed_g, HALVES_LEAN_PERCENT, in_percent=True)
+    lean = lean_of(evidence, lambda run: run.fed_g, thresholds.HALVES_LEAN_PERCENT, in_percent=True)
     if lean is None:
         return []
     severity = weight_of(evidence, lean.percent)
@@ -101,13 +93,13 @@ def _halves_lean(heavier: ByArm[float], ways: ByArm[int], could: str) -> str:
 def _moisture_leans(evidence: Evidence) -> list[Remark]:
     if not evidence.pairing.measure.needs_like_halves:
         return []
-    lean = lean_of(evidence, lambda run: run.moisture_percent, MOISTURE_APART_PERCENT)
+    lean = lean_of(evidence, lambda run: run.moisture_percent, thresholds.MOISTURE_APART_PERCENT)
     what = ("Moisture of the feed", "%", "Dry a sample of each half, and weigh dry dirt alike.")
     return leaning(evidence, lean, what, lean.gap, "moisture") if lean else []
 
 
 def _coarse_gold_leans(evidence: Evidence) -> list[Remark]:
-    lean = lean_of(evidence, lambda run: _coarse_percent(run, evidence.trial), COARSE_SHARE_APART_PERCENT)
+    lean = lean_of(evidence, lambda run: _coarse_percent(run, evidence.trial), thresholds.COARSE_SHARE_APART_PERCENT)
     what = ("Coarse gold as a share of all found", "%", "Screen the lot once, before it is halved.")
     return leaning(evidence, lean, what, lean.gap, "coarse gold") if lean else []
 
@@ -212,7 +204,7 @@ def split_evenly(evidence: Evidence) -> Sequence[Remark]:
 
 def _split_unevenly(how: str, *, coarse: bool) -> str:
     why = (
-        f"heavy grains fall unevenly (sizes over {COARSE_OVER_MM:g} mm, our default)"
+        f"heavy grains fall unevenly (sizes over {thresholds.COARSE_OVER_MM:g} mm, our default)"
         if coarse
         else "heavies lie at the bottom, fine ones too"
     )
@@ -229,7 +221,7 @@ def _is_coarse(lot: Lot, evidence: Evidence) -> bool:
     if any(run.pickers_mg for run in evidence.unstruck):
         return True
     tops = [top for top in (_top_mm(lot, evidence.trial.sizes.series), lot.pickers_over_mm) if top is not None]
-    return not tops or bool(past(min(tops), COARSE_OVER_MM))
+    return not tops or bool(thresholds.past(min(tops), thresholds.COARSE_OVER_MM))
 
 
 def _top_mm(lot: Lot, series: str | None) -> float | None:

@@ -8,16 +8,9 @@ import numpy as np
 
 from schemas import Run
 from schemas.verdict import Severity
+from trials.fairness import thresholds
 from trials.fairness.evidence import Evidence
 from trials.fairness.remark import ByArm, Remark, remark
-from trials.fairness.thresholds import (
-    LEAN_GAIN_SHARE,
-    LEAN_LEVEL,
-    LEAN_NEEDS_PAIRS,
-    LEAN_SHARE,
-    LEAN_SURE_PAIRS,
-    past,
-)
 from trials.statistics.paired_t import paired_t
 from trials.statistics.sign_test import sign_test
 from trials.wording.numbers import figures, one_in
@@ -66,17 +59,17 @@ def lean_of(evidence: Evidence, reading: Reading, limit: float, *, in_percent: b
         return None
     lean = Lean(ByArm(fmean(one for one, _ in found), fmean(other for _, other in found), evidence.trial.arms), ways)
     size = lean.percent if in_percent else lean.gap
-    share = LEAN_SHARE if pairs >= LEAN_SURE_PAIRS else 1.0
+    share = thresholds.LEAN_SHARE if pairs >= thresholds.LEAN_SURE_PAIRS else 1.0
     agrees = (lean.gap > 0) == (ways.other > ways.one)
-    return lean if agrees and past(abs(size), share * limit) else None
+    return lean if agrees and thresholds.past(abs(size), share * limit) else None
 
 
 def goes_one_way(ways: ByArm[int]) -> bool:
     """Do so many pairs lie to one side that luck alone seldom does it? Of 3 or 4 all have to."""
     pairs = ways.one + ways.other
-    if pairs < LEAN_SURE_PAIRS:
-        return pairs >= LEAN_NEEDS_PAIRS and ways.least == 0
-    return sign_test(ways.one, ways.other) <= LEAN_LEVEL
+    if pairs < thresholds.LEAN_SURE_PAIRS:
+        return pairs >= thresholds.LEAN_NEEDS_PAIRS and ways.least == 0
+    return sign_test(ways.one, ways.other) <= thresholds.LEAN_LEVEL
 
 
 def weight_of(evidence: Evidence, moves_percent: float | None) -> Severity:
@@ -86,7 +79,7 @@ def weight_of(evidence: Evidence, moves_percent: float | None) -> Severity:
     Of a ratio the odds move the gold by as many % at the most; of a share kept, R, by 100 R (1 - R) points.
     """
     pairing = evidence.pairing
-    if not evidence.ended or not pairing.counted or len(pairing.informative) < LEAN_NEEDS_PAIRS:
+    if not evidence.ended or not pairing.counted or len(pairing.informative) < thresholds.LEAN_NEEDS_PAIRS:
         return "NOTE"
     differences = pairing.differences
     if not np.isfinite(differences).all():
@@ -100,7 +93,7 @@ def weight_of(evidence: Evidence, moves_percent: float | None) -> Severity:
     if not pairing.measure.is_ratio:
         kept = float(np.mean([pairing.measure.value(half) for half in pairing.readings(pairing.informative)])) / 100.0
         moved *= 100.0 * kept * (1.0 - kept)
-    return "WEAKENS" if moved >= LEAN_GAIN_SHARE * abs(float(fit.mean)) else "NOTE"
+    return "WEAKENS" if moved >= thresholds.LEAN_GAIN_SHARE * abs(float(fit.mean)) else "NOTE"
 
 
 def leaning(
@@ -124,7 +117,11 @@ def _leaned(word: str, _: str, means: ByArm[float], ways: ByArm[int], __: str) -
 def how_often(ways: ByArm[int]) -> str:
     """In how many pairs it was so, and how seldom luck alone does that; of few pairs it is not seldom, nor said."""
     pairs = ways.one + ways.other
-    seldom = f", which luck alone does {one_in(sign_test(ways.one, ways.other))}" if pairs >= LEAN_SURE_PAIRS else ""
+    seldom = (
+        f", which luck alone does {one_in(sign_test(ways.one, ways.other))}"
+        if pairs >= thresholds.LEAN_SURE_PAIRS
+        else ""
+    )
     return f"in {ways.most} of {pairs} pairs{seldom}"
 
 

@@ -6,16 +6,7 @@ Pairs stand on the last axis, readings and the two halves of a pair on one behin
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from trials.fairness.thresholds import (
-    HALVES_DIFFER_STOP_PERCENT,
-    ORDER_NEEDS_PAIRS,
-    SCALE_STEPS_STOP,
-    SLIP_NEEDS_OTHERS,
-    SLIP_TIMES,
-    ZERO_RUNS_STOP_PERCENT,
-    past,
-    short_of,
-)
+from trials.fairness import thresholds
 from trials.measures.measure import Measure
 from trials.statistics.arrays import Numbers
 
@@ -43,7 +34,7 @@ def has_too_many_zeros(measure: Measure, baseline: Numbers, changed: Numbers, di
     if measure.weighs and division is None:
         return np.asarray(zeros > 0)
     runs = 2 * np.count_nonzero(~measure.is_empty(baseline, changed), axis=-1)
-    return past(100.0 * zeros / np.maximum(runs, 1), ZERO_RUNS_STOP_PERCENT)
+    return thresholds.past(100.0 * zeros / np.maximum(runs, 1), thresholds.ZERO_RUNS_STOP_PERCENT)
 
 
 def middle_mass_mg(baseline: Numbers, changed: Numbers) -> Numbers:
@@ -61,7 +52,7 @@ def has_too_coarse_a_scale(measure: Measure, baseline: Numbers, changed: Numbers
     """
     if division is None or not measure.weighs:
         return np.zeros(baseline.shape[:-2], dtype=np.bool_)
-    return short_of(middle_mass_mg(baseline, changed) / division, SCALE_STEPS_STOP)
+    return thresholds.short_of(middle_mass_mg(baseline, changed) / division, thresholds.SCALE_STEPS_STOP)
 
 
 def fed_gap_percent(fed_g: Numbers) -> Numbers:
@@ -78,7 +69,8 @@ def has_unlike_halves(measure: Measure, fed_g: Numbers) -> IsStopped:
     array([ True, False])
     """
     return np.asarray(
-        (np.abs(fed_gap_percent(fed_g)) > HALVES_DIFFER_STOP_PERCENT).any(axis=-1) & measure.needs_like_halves
+        (np.abs(fed_gap_percent(fed_g)) > thresholds.HALVES_DIFFER_STOP_PERCENT).any(axis=-1)
+        & measure.needs_like_halves
     )
 
 
@@ -89,7 +81,7 @@ def has_one_order(changed_first: NDArray[np.bool_]) -> IsStopped:
     array([ True, False])
     """
     alike = changed_first.all(axis=-1) | ~changed_first.any(axis=-1)
-    return np.asarray(alike & (changed_first.shape[-1] >= ORDER_NEEDS_PAIRS))
+    return np.asarray(alike & (changed_first.shape[-1] >= thresholds.ORDER_NEEDS_PAIRS))
 
 
 def is_far_from_middle(value: ArrayLike, middle: ArrayLike) -> IsStopped:
@@ -99,7 +91,7 @@ def is_far_from_middle(value: ArrayLike, middle: ArrayLike) -> IsStopped:
     array([ True, False,  True])
     """
     one, other = np.asarray(value, dtype=float), np.asarray(middle, dtype=float)
-    return past(one / other, SLIP_TIMES) | past(other / one, SLIP_TIMES)
+    return thresholds.past(one / other, thresholds.SLIP_TIMES) | thresholds.past(other / one, thresholds.SLIP_TIMES)
 
 
 def has_a_slip(baseline: Numbers, changed: Numbers) -> IsStopped:
@@ -126,4 +118,4 @@ def _has_far_end(half: Numbers) -> IsStopped:
     low, high = (count - 2) // 2, (count - 1) // 2  # of all but one, the middle, or the two beside it
     far = is_far_from_middle(at(count - 1), (at(low) + at(high)) / 2.0)
     far |= is_far_from_middle(at(np.zeros_like(count)), (at(low + 1) + at(high + 1)) / 2.0)
-    return np.asarray((far & (count > SLIP_NEEDS_OTHERS)).any(axis=-1))
+    return np.asarray((far & (count > thresholds.SLIP_NEEDS_OTHERS)).any(axis=-1))

@@ -4,19 +4,10 @@ from collections.abc import Sequence
 from statistics import fmean
 
 from schemas import Run
+from trials.fairness import thresholds
 from trials.fairness.evidence import Check, Evidence, arm_means
 from trials.fairness.lean import lean_of, leaning
 from trials.fairness.remark import ByArm, NamedRuns, Remark, against, more_or_less, not_recorded, percent_more, remark
-from trials.fairness.thresholds import (
-    CLOUD_APART,
-    DOSE_BETWEEN_ARMS_PERCENT,
-    SETTLING_PERCENT_PER_C,
-    TEMP_APART_NOTE_C,
-    TEMP_APART_WEAKENS_C,
-    WATER_BETWEEN_ARMS_PERCENT,
-    WATER_IN_A_RUN_PERCENT,
-    past,
-)
 from trials.measures.pairing import Pair
 from trials.wording.lists import capital, in_pairs
 from trials.wording.numbers import figures
@@ -54,7 +45,7 @@ def rise_percent(run: Run) -> float | None:
 
 def _unsteady_runs(evidence: Evidence) -> list[Remark]:
     rises = [(rise, run) for run in evidence.unstruck if (rise := rise_percent(run)) is not None]
-    off = [(rise, run) for rise, run in rises if past(abs(rise), WATER_IN_A_RUN_PERCENT)]
+    off = [(rise, run) for rise, run in rises if thresholds.past(abs(rise), thresholds.WATER_IN_A_RUN_PERCENT)]
     if not off:
         return []
     rise, worst = max(off, key=lambda one: abs(one[0]))
@@ -70,8 +61,9 @@ def rose_or_fell(rise_percent: float, worst: NamedRuns, _: Sequence[int] = ()) -
 
 def unsteady(rise_percent: float, worst: NamedRuns, others: Sequence[int]) -> str:
     """Say by how much the water of a run rose or fell, and of which others too."""
-    also = f", and by over {WATER_IN_A_RUN_PERCENT:g} % in {in_pairs(others)} too" if others else ""
-    said = f"{capital(rose_or_fell(rise_percent, worst))}{also} (over {WATER_IN_A_RUN_PERCENT:g} %, our default)."
+    also = f", and by over {thresholds.WATER_IN_A_RUN_PERCENT:g} % in {in_pairs(others)} too" if others else ""
+    said = f"{capital(rose_or_fell(rise_percent, worst))}{also}"
+    said = f"{said} (over {thresholds.WATER_IN_A_RUN_PERCENT:g} %, our default)."
     return f"{said} Clean the filter, re-time the bucket."
 
 
@@ -85,9 +77,9 @@ def _unlike_arms(evidence: Evidence) -> list[Remark]:
     if change is not None and change.variable == "water":
         return []
     means = arm_means(evidence, _mean_water)
-    if means is not None and past(abs(percent_more(means)), WATER_BETWEEN_ARMS_PERCENT):
+    if means is not None and thresholds.past(abs(percent_more(means)), thresholds.WATER_BETWEEN_ARMS_PERCENT):
         return remark("WEAKENS", (), _watered, means, but=_had_more_water)
-    lean = lean_of(evidence, _mean_water, WATER_BETWEEN_ARMS_PERCENT, in_percent=True)
+    lean = lean_of(evidence, _mean_water, thresholds.WATER_BETWEEN_ARMS_PERCENT, in_percent=True)
     return leaning(evidence, lean, ("Water", "L/min", RETIME), lean.percent) if lean else []
 
 
@@ -97,7 +89,7 @@ def _had_more_water(means: ByArm[float]) -> str:
 
 def _watered(means: ByArm[float]) -> str:
     had = f"{capital(_had_more_water(means))}, {against(means)} L/min"
-    return f"{had} (over {WATER_BETWEEN_ARMS_PERCENT:g} %, our default). {RETIME}"
+    return f"{had} (over {thresholds.WATER_BETWEEN_ARMS_PERCENT:g} %, our default). {RETIME}"
 
 
 def water_temp(evidence: Evidence) -> Sequence[Remark]:
@@ -108,21 +100,21 @@ def water_temp(evidence: Evidence) -> Sequence[Remark]:
     apart = _pairs_apart(gaps)
     if any(one.severity == "WEAKENS" for one in apart):
         return apart
-    lean = lean_of(evidence, lambda run: run.temp_c, TEMP_APART_NOTE_C)
+    lean = lean_of(evidence, lambda run: run.temp_c, thresholds.TEMP_APART_NOTE_C)
     what = ("Water temperature", "C", CLOSE_TOGETHER)
-    return leaning(evidence, lean, what, SETTLING_PERCENT_PER_C * lean.gap, SETTLING) if lean else apart
+    return leaning(evidence, lean, what, thresholds.SETTLING_PERCENT_PER_C * lean.gap, SETTLING) if lean else apart
 
 
 def _pairs_apart(gaps: Sequence[tuple[float, Pair]]) -> list[Remark]:
-    off = [(gap, pair) for gap, pair in gaps if past(gap, TEMP_APART_NOTE_C)]
+    off = [(gap, pair) for gap, pair in gaps if thresholds.past(gap, thresholds.TEMP_APART_NOTE_C)]
     if not off:
         return []
     gap, worst = max(off, key=lambda one: one[0])
-    weakens = bool(past(gap, TEMP_APART_WEAKENS_C))
+    weakens = bool(thresholds.past(gap, thresholds.TEMP_APART_WEAKENS_C))
     pairs = [pair.number for _, pair in off]
     others = tuple(number for number in pairs if number != worst.number)
-    also = f", and over {TEMP_APART_NOTE_C:g} C apart in {in_pairs(others)}" if others else ""
-    limit = TEMP_APART_WEAKENS_C if weakens else TEMP_APART_NOTE_C
+    also = f", and over {thresholds.TEMP_APART_NOTE_C:g} C apart in {in_pairs(others)}" if others else ""
+    limit = thresholds.TEMP_APART_WEAKENS_C if weakens else thresholds.TEMP_APART_NOTE_C
     said = f"Pair {worst.number}: {_temps(worst)} C{also} (over {limit:g} C, our default)."
     but = f"the halves of pair {worst.number} were {figures(gap, 2)} C apart"
     return remark("WEAKENS" if weakens else "NOTE", pairs, str, f"{said} {CLOSE_TOGETHER}", but=but)
@@ -153,7 +145,7 @@ def soap_and_cloud(evidence: Evidence) -> Sequence[Remark]:
 
 
 def _by_eye_leans(evidence: Evidence, name: str, what: tuple[str, str, str]) -> list[Remark]:
-    lean = lean_of(evidence, lambda run: getattr(run, name), CLOUD_APART)
+    lean = lean_of(evidence, lambda run: getattr(run, name), thresholds.CLOUD_APART)
     return leaning(evidence, lean, what, None) if lean else []
 
 
@@ -169,7 +161,7 @@ def _doses(evidence: Evidence) -> list[Remark]:
         return not_recorded("Wetting aid was not recorded in any run")
     means = [fmean(values) if values else 0.0 for values in doses]
     drops = ByArm(means[0], means[1], evidence.trial.arms)
-    if not past(drops.most, drops.least * (1.0 + DOSE_BETWEEN_ARMS_PERCENT / 100.0)):
+    if not thresholds.past(drops.most, drops.least * (1.0 + thresholds.DOSE_BETWEEN_ARMS_PERCENT / 100.0)):
         return []
     return remark("WEAKENS", (), _unlike_doses, drops, but=_dosed_apart)
 
@@ -186,7 +178,7 @@ def _unlike_doses(drops: ByArm[float]) -> str:
     if drops.least == 0:
         return f"{said}, {figures(drops.most)} drops in 10 L. Same dose, fresh tub."
     doses = f"{figures(drops.one)} against {figures(drops.other)} drops in 10 L"
-    return f"{said}: {doses} (over {DOSE_BETWEEN_ARMS_PERCENT:g} %, our default). Same dose, fresh tub."
+    return f"{said}: {doses} (over {thresholds.DOSE_BETWEEN_ARMS_PERCENT:g} %, our default). Same dose, fresh tub."
 
 
 STEADY_WATER = Check("steady-water", "water at start and end of each run, and by arm", steady_water)

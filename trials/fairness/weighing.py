@@ -4,18 +4,10 @@ import math
 from collections.abc import Collection, Sequence
 
 from schemas import Run
+from trials.fairness import thresholds
 from trials.fairness.evidence import Check, Evidence, unticked
 from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
 from trials.fairness.stops import has_too_coarse_a_scale, has_too_many_zeros, middle_mass_mg, runs_with_none
-from trials.fairness.thresholds import (
-    CHECK_WEIGHT_STEPS,
-    LIMIT_DUST,
-    SCALE_STEPS_STOP,
-    SCALE_STEPS_WEAKENS,
-    ZERO_RUNS_STOP_PERCENT,
-    past,
-    short_of,
-)
 from trials.wording.lists import and_list, capital, count_of, in_pairs
 from trials.wording.numbers import figures
 
@@ -50,7 +42,9 @@ def _scale_wandered(evidence: Evidence) -> list[Remark]:
     step_g = (evidence.pairing.division_mg or 0.0) / 1000.0
     both = [(run, run.check_before_g, run.check_after_g) for pair in evidence.measured for run in pair.halves]
     gaps = {run.key: (after - before, run) for run, before, after in both if before is not None and after is not None}
-    off = [(gap, run) for gap, run in gaps.values() if past(abs(gap), CHECK_WEIGHT_STEPS * step_g)]
+    off = [
+        (gap, run) for gap, run in gaps.values() if thresholds.past(abs(gap), thresholds.CHECK_WEIGHT_STEPS * step_g)
+    ]
     if not off:
         return []
     gap, worst = max(off, key=lambda one: abs(one[0]))
@@ -65,12 +59,12 @@ def _steps_of_gold(evidence: Evidence) -> list[Remark]:
         return not_recorded("The division of the gold scale was not recorded")
     halves = evidence.pairing.readings(evidence.measured)
     mass_mg = float(middle_mass_mg(*halves))
-    if not short_of(mass_mg / division_mg, SCALE_STEPS_WEAKENS):
+    if not thresholds.short_of(mass_mg / division_mg, thresholds.SCALE_STEPS_WEAKENS):
         return []
     stops = bool(has_too_coarse_a_scale(measure, *halves, division_mg))
-    limit = SCALE_STEPS_STOP if stops else SCALE_STEPS_WEAKENS
+    limit = thresholds.SCALE_STEPS_STOP if stops else thresholds.SCALE_STEPS_WEAKENS
     # 1.2 mg on .1 mg is 12 steps, and in floats a hair under.
-    steps = count_of(math.floor(mass_mg / division_mg * (1.0 + LIMIT_DUST)), "step")
+    steps = count_of(math.floor(mass_mg / division_mg * (1.0 + thresholds.LIMIT_DUST)), "step")
     said = (
         f"{figures(mass_mg / 1000.0)} g in the middle run, on a {figures(division_mg / 1000.0)} g scale, is {steps} "
         f"(under {limit:g}, our default). Pool classes, count grains, or use a {figures(division_mg / 10_000.0)} g "
@@ -153,8 +147,8 @@ def too_many_zeros(evidence: Evidence) -> Sequence[Remark]:
     found = f"{int(runs_with_none(measure, *halves))} of {count_of(filled, 'run')} found none"
     if measure.weighs and division_mg is None:
         return remark("STOP", (), str, f"{found} and no scale division is known. Give [scales] gold.")
-    said = f"{found} (over {ZERO_RUNS_STOP_PERCENT:g} %, our default). Pool classes, feed more, or count tracers."
-    return remark("STOP", (), str, said)
+    over = f"{found} (over {thresholds.ZERO_RUNS_STOP_PERCENT:g} %, our default)"
+    return remark("STOP", (), str, f"{over}. Pool classes, feed more, or count tracers.")
 
 
 SAND_LEFT = "Black sand was left among the grains of {}. It hides small ones; use the magnet on all runs or on none."

@@ -8,17 +8,8 @@ import numpy as np
 
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
+from trials.noise import first_order
 from trials.noise.counting import counting_cv_by_class
-from trials.noise.first_order import (
-    Slopes,
-    closed_balance_sd,
-    counting_variance,
-    grain_noise,
-    left_over_variance,
-    pair_square,
-    run_slopes,
-    slopes_of,
-)
 from trials.noise.grains import RunGrains, Shared, grains_of, halves_apart, shared, shared_sd
 from trials.noise.kinds import COUNTING, DRIFT, HALVES, KEPT, LEFT_OVER, RUN_TO_RUN, SCALE, WORK_UP
 from trials.noise.quadrature import Nodes, bell, log_spread
@@ -64,7 +55,7 @@ class _Run:
     both: Shared
     run: Nodes
     grains: RunGrains
-    slopes: Slopes
+    slopes: first_order.Slopes
 
 
 def parts_of(measure: MeasureName, situation: Situation, pairs: int) -> Parts:
@@ -93,7 +84,7 @@ def _tracer_parts(situation: Situation, pairs: int) -> Parts:
         return np.moveaxis(kept[..., list(tracers.size_classes)], -1, 0)
 
     each, each_scatter = _spread_over(run, chance(middle))
-    counting = counting_variance(each, tracers.fed, each_scatter).mean(axis=0) / len(tracers.size_classes)
+    counting = first_order.counting_variance(each, tracers.fed, each_scatter).mean(axis=0) / len(tracers.size_classes)
     _, of_run = _spread_over(run, chance(middle).mean(axis=0))
     apart = run.mean((chance(middle + half_turn) - chance(middle - half_turn)).mean(axis=0))
     cv = counting_cv_by_class(noise)[list(tracers.size_classes)]
@@ -115,9 +106,9 @@ def _recovery_parts(situation: Situation, pairs: int) -> Parts:
     mean, square = share_moments(grains, noise.tails_found)
     middle, of_run = _spread_over(run, mean)
     of_grains = run.mean(square - mean**2)
-    of_work_up = run.mean(closed_balance_sd(mean, 0.0, math.sqrt(log_spread(noise.tails_cv))) ** 2)
+    of_work_up = run.mean(first_order.closed_balance_sd(mean, 0.0, math.sqrt(log_spread(noise.tails_cv))) ** 2)
     in_catch, in_tails = slopes.kept * grains.kept_mg, slopes.lost * grains.lost_mg
-    unlike = pair_square(in_catch * (1.0 - noise.carry_over) + in_tails, in_catch * noise.carry_over)
+    unlike = first_order.pair_square(in_catch * (1.0 - noise.carry_over) + in_tails, in_catch * noise.carry_over)
     true = {
         **_of_the_grains(one, of_grains),
         RUN_TO_RUN: both.mean(of_run),
@@ -141,7 +132,7 @@ def _ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Part
     one = _lay_out(measure, situation, pairs)
     share, found = (one.grains.lost, noise.tails_found) if of_tails else (one.grains.kept, 1.0)
     # What a poor split, or a heavy half, leaves in the gear evens out the next run of the same lot.
-    evened = 1.0 if of_tails else float(pair_square(1.0 - noise.carry_over, noise.carry_over))
+    evened = 1.0 if of_tails else float(first_order.pair_square(1.0 - noise.carry_over, noise.carry_over))
     summed = log_of_sum(
         replace(one.grains, clumping=one.grains.clumping * evened),
         share,
@@ -219,21 +210,21 @@ def _lay_out(measure: MeasureName, situation: Situation, pairs: int) -> _Run:
     noise, counted = situation.noise, measure_named(measure).what == "native grains"
     both = shared(situation, pairs)
     middle = grains_of(situation, both.shift, both.richness, counted=counted)
-    own, before = run_slopes(middle, _slopes(measure, middle, situation), noise.carry_over)
-    shrunk = np.sqrt(pair_square(own, before)) / (own + before)
+    own, before = first_order.run_slopes(middle, _slopes(measure, middle, situation), noise.carry_over)
+    shrunk = np.sqrt(first_order.pair_square(own, before)) / (own + before)
     run = bell(logit_sd(noise.process_sd_points))
     shift = both.shift[:, np.newaxis] + shrunk[:, np.newaxis] * run.at
     grains = grains_of(situation, shift, both.richness[:, np.newaxis], counted=counted)
     return _Run(situation, pairs, both, run, grains, _slopes(measure, grains, situation))
 
 
-def _slopes(measure: MeasureName, grains: RunGrains, situation: Situation) -> Slopes:
-    return slopes_of(measure, grains.kept_mg, grains.lost_mg, situation.noise.tails_found)
+def _slopes(measure: MeasureName, grains: RunGrains, situation: Situation) -> first_order.Slopes:
+    return first_order.slopes_of(measure, grains.kept_mg, grains.lost_mg, situation.noise.tails_found)
 
 
 def _of_the_grains(one: _Run, variance: Numbers) -> dict[str, float]:
     """Share out the luck of the grains, shape (shared nodes,), among its kinds, in the proportions of first order."""
-    luck = grain_noise(one.grains, one.slopes)
+    luck = first_order.grain_noise(one.grains, one.slopes)
     averaged = {kind: one.both.mean(one.run.mean(part)) for kind, part in luck.items()}
     fitted = one.both.mean(variance) / sum(averaged.values())
     return {kind: fitted * part for kind, part in averaged.items()}
@@ -245,10 +236,10 @@ def _from_run_to_run(one: _Run) -> dict[str, float]:
     What drift takes a pair apart by, one way or the other: half its square a run.
     """
     noise = one.situation.noise
-    own, before = run_slopes(one.grains, one.slopes, noise.carry_over)
+    own, before = first_order.run_slopes(one.grains, one.slopes, noise.carry_over)
     turn = halves_apart(noise, one.pairs)
     of_kept = (one.slopes.kept * one.grains.kept_mg) ** 2
-    of_lots = left_over_variance(noise.carry_over, one.situation.dirt.lot_cv, one.pairs)
+    of_lots = first_order.left_over_variance(noise.carry_over, one.situation.dirt.lot_cv, one.pairs)
     return {
         DRIFT: one.both.mean(one.run.mean((turn * (own + before)) ** 2)) / 2.0,
         LEFT_OVER: one.both.mean(one.run.mean(of_kept)) * of_lots,

@@ -10,15 +10,7 @@ from trials.rehearsal.judged import BLOCKED, TOO_FEW, Codes, Flags, Judged, is_s
 from trials.rehearsal.simulated_trials import BlockReadings
 from trials.statistics.arrays import Numbers
 from trials.statistics.block_fit import BlockFit, fit_blocks
-from trials.verdicts.level_outcome import (
-    FEWEST_BASELINE_RUNS,
-    fitted,
-    floor_of_levels,
-    level_bounds,
-    level_outcomes,
-    level_to_use,
-    trial_outcome,
-)
+from trials.verdicts import level_outcome
 from trials.verdicts.outcome import NOT_SETTLED, WORSE
 
 NONE_NAMED = -1
@@ -64,7 +56,7 @@ def judge_levels_of_many(
     level_codes = np.full((trials, arms - 1), TOO_FEW, dtype=np.int8)
     to_use = np.full(trials, NONE_NAMED, dtype=np.intp)
     means = np.full(trials, np.nan)
-    for count in range(FEWEST_BASELINE_RUNS, blocks + 1):
+    for count in range(level_outcome.FEWEST_BASELINE_RUNS, blocks + 1):
         rows = np.flatnonzero((informative == count) & ~blocked)
         readings = seen.runs[rows][speaks[rows]].reshape(rows.size, count, arms, seen.runs.shape[-1])
         values = measure.scaled(readings, division)
@@ -76,13 +68,13 @@ def judge_levels_of_many(
             if found is None:
                 continue
             fit, taken = found
-            bounds = level_bounds(fit, floor_of_levels(measure, read, division, taken))
-            outcomes = level_outcomes(bounds, line)
-            chosen = level_to_use(outcomes, bounds.estimate, line if has_scale else None)
+            bounds = level_outcome.level_bounds(fit, level_outcome.floor_of_levels(measure, read, division, taken))
+            outcomes = level_outcome.level_outcomes(bounds, line)
+            chosen = level_outcome.level_to_use(outcomes, bounds.estimate, line if has_scale else None)
             own = np.array(taken[1:]) - 1
             level_codes[np.ix_(group, own)] = outcomes
             open_too = np.full((*outcomes.shape[:-1], arms - len(taken)), NOT_SETTLED, dtype=np.int8)
-            codes[group] = trial_outcome(np.concatenate([outcomes, open_too], axis=-1))
+            codes[group] = level_outcome.trial_outcome(np.concatenate([outcomes, open_too], axis=-1))
             to_use[group] = np.where(chosen < 0, NONE_NAMED, own[chosen])
             means[group] = _spoken_of(bounds.estimate, outcomes, codes[group], chosen)
     return JudgedLevels(codes, means, np.zeros(trials, dtype=np.bool_), level_codes, to_use)
@@ -90,7 +82,7 @@ def judge_levels_of_many(
 
 def _fit(values: Numbers) -> tuple[BlockFit, list[int]] | None:
     """Many whole trials at once, or one with gaps."""
-    return fitted(values) if values.ndim == 2 else (fit_blocks(values), list(range(values.shape[-1])))
+    return level_outcome.fitted(values) if values.ndim == 2 else (fit_blocks(values), list(range(values.shape[-1])))
 
 
 def _is_blocked(measure: Measure, seen: BlockReadings, division: float | None) -> Flags:

@@ -20,32 +20,11 @@ from trials.measures.blocks import Block
 from trials.measures.measure import Measure
 from trials.statistics.blocks_needed import smallest_findable_in_blocks
 from trials.statistics.pairs_needed import pairs_needed
+from trials.verdicts import level_words, sentences
 from trials.verdicts.fill import OnRecord, Said, tally_of, value_of, voids_told, written
 from trials.verdicts.last_word import WHY_RETEST, Conclusion, conclude_at_gate, if_better, leans, weakened
 from trials.verdicts.level_outcome import LEVEL
-from trials.verdicts.level_words import (
-    READS_HIGH,
-    blocks_would_tell,
-    few_blocks_sentence,
-    levels_sentence,
-    new_trial_sentence,
-    other_levels_sentences,
-    spoken_of,
-    still_rising_sentence,
-    stops_paying_words,
-    too_few_blocks_sentence,
-    trend_sentence,
-    unfinished_sentence,
-    worth_testing_sentence,
-)
 from trials.verdicts.levels import JudgedLevel, LevelsAnalysis, analyse_levels
-from trials.verdicts.sentences import (
-    base_sentence,
-    blocked_sentence,
-    cost_sentences,
-    leaning_text,
-    not_started_sentence,
-)
 from trials.verdicts.spoken import speak, weaknesses
 from trials.wording.lists import and_list
 
@@ -79,13 +58,17 @@ def _said(evidence: BlockEvidence, findings: Sequence[Finding]) -> Said:
     trial, blocking = evidence.trial, evidence.blocking
     stops = [finding for finding in findings if finding.severity == "STOP"]
     if stops:
-        return _at_gate("blocked", blocked_sentence(stops))
+        return _at_gate("blocked", sentences.blocked_sentence(stops))
     if not evidence.ended:
-        waits = unfinished_sentence(trial, blocking) if evidence.runs else not_started_sentence(trial, "block")
+        waits = (
+            level_words.unfinished_sentence(trial, blocking)
+            if evidence.runs
+            else sentences.not_started_sentence(trial, "block")
+        )
         return _at_gate("incomplete", waits)
     found = analyse_levels(evidence)
     if found is None:
-        return _at_gate("too_few", too_few_blocks_sentence(blocking.informative))
+        return _at_gate("too_few", level_words.too_few_blocks_sentence(blocking.informative))
     return _decided(evidence, found, findings)
 
 
@@ -96,25 +79,27 @@ def _at_gate(code: Code, sentence: str) -> Said:
 def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[Finding]) -> Said:
     trial, measure = evidence.trial, evidence.blocking.measure
     leaning = leans(found.code, findings)
-    sentence = levels_sentence(found, measure, trial, weaknesses(findings))
+    sentence = level_words.levels_sentence(found, measure, trial, weaknesses(findings))
     needed = found.blocks_for_new_trial()
     pairs_alone = None if found.line is None or not found.scatter else pairs_needed(found.line / found.scatter)
     answer = _answer(found, measure, trial, needed)
     more = (
-        new_trial_sentence(found, trial, needed, pairs_alone),
-        *other_levels_sentences(found, measure, trial),
-        stops_paying_words(answer, measure, trial.worth_having, blocks_would_tell(found)),
-        still_rising_sentence(found),
-        trend_sentence(found, measure),
-        worth_testing_sentence(found),
-        READS_HIGH if found.pick is not None and len(found.judged) > 1 else None,
-        base_sentence(trial),
-        *cost_sentences(found.named.costs, found.named.code),
-        few_blocks_sentence(found, smallest_findable_in_blocks(max(found.blocks, 2), len(found.judged) + 1)),
+        level_words.new_trial_sentence(found, trial, needed, pairs_alone),
+        *level_words.other_levels_sentences(found, measure, trial),
+        level_words.stops_paying_words(answer, measure, trial.worth_having, level_words.blocks_would_tell(found)),
+        level_words.still_rising_sentence(found),
+        level_words.trend_sentence(found, measure),
+        level_words.worth_testing_sentence(found),
+        level_words.READS_HIGH if found.pick is not None and len(found.judged) > 1 else None,
+        sentences.base_sentence(trial),
+        *sentences.cost_sentences(found.named.costs, found.named.code),
+        level_words.few_blocks_sentence(
+            found, smallest_findable_in_blocks(max(found.blocks, 2), len(found.judged) + 1)
+        ),
     )
     return Said(
         code=found.code,
-        sentence=leaning_text(sentence) if leaning else sentence,
+        sentence=sentences.leaning_text(sentence) if leaning else sentence,
         conclusion=weakened(_firmly(found), findings, leaning=leaning),
         more=tuple(line for line in more if line),
         answer=answer,
@@ -188,7 +173,7 @@ def _level(level: JudgedLevel, measure: Measure, trial: Trial) -> LevelResult:
         interval=level.interval,
         floored=level.floored,
         p=level.p,
-        shown=None if level.estimate is None else spoken_of(level, measure, trial).shown,
+        shown=None if level.estimate is None else level_words.spoken_of(level, measure, trial).shown,
         differences=level.differences,
         could_be_best=level.could_be_best,
         short_of_best=level.short_of_best,

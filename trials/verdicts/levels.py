@@ -16,17 +16,8 @@ from trials.statistics.block_fit import BlockFit
 from trials.statistics.blocks_needed import blocks_needed
 from trials.statistics.dunnett import dunnett_p
 from trials.statistics.level_trend import LevelTrend, level_trend
+from trials.verdicts import level_outcome
 from trials.verdicts.level_costs import costs_of_levels
-from trials.verdicts.level_outcome import (
-    LEVEL,
-    LevelBounds,
-    fitted,
-    floor_of_levels,
-    level_bounds,
-    level_outcomes,
-    level_to_use,
-    trial_outcome,
-)
 from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, JudgedByLimits, Outcome, interval_of
 
 NO_SCALE = ("mat", "riffle", "other")
@@ -138,15 +129,15 @@ def analyse_levels(evidence: BlockEvidence) -> LevelsAnalysis | None:
     blocks = blocking.informative
     readings = blocking.readings(blocks)
     values = blocking.measure.scaled(readings, blocking.division_mg) if blocks else np.empty((0, len(trial.arms)))
-    both = fitted(values)
+    both = level_outcome.fitted(values)
     if both is None:
         return None
     fit, taken = both
     line = None if trial.worth_having is None else blocking.measure.line(trial.worth_having)
-    least = floor_of_levels(blocking.measure, readings, blocking.division_mg, taken)
+    least = level_outcome.floor_of_levels(blocking.measure, readings, blocking.division_mg, taken)
     floor = None if least is None else float(least)
-    bounds, short = level_bounds(fit, floor), short_of_best(fit)
-    codes = level_outcomes(bounds, line)
+    bounds, short = level_outcome.level_bounds(fit, floor), short_of_best(fit)
+    codes = level_outcome.level_outcomes(bounds, line)
     costs = costs_of_levels(trial, blocks)
     levels = tuple(
         _judged(level, fit, bounds, short, codes, taken.index(at)) if at in taken else level
@@ -161,7 +152,7 @@ def analyse_levels(evidence: BlockEvidence) -> LevelsAnalysis | None:
         baseline_runs=int(np.isfinite(values[:, 0]).sum()),
         blocks=len(blocks),
         levels=levels,
-        code=OUTCOMES[int(trial_outcome(of_all))],
+        code=OUTCOMES[int(level_outcome.trial_outcome(of_all))],
         fit=fit,
         reach=bounds.reach,
         line=line,
@@ -190,7 +181,12 @@ def _unjudged(names: Sequence[str], values: Numbers, costs: Sequence[tuple[Cost,
 
 
 def _judged(
-    level: JudgedLevel, fit: BlockFit, bounds: LevelBounds, short: ShortOfBest, codes: NDArray[np.int8], at: int
+    level: JudgedLevel,
+    fit: BlockFit,
+    bounds: level_outcome.LevelBounds,
+    short: ShortOfBest,
+    codes: NDArray[np.int8],
+    at: int,
 ) -> JudgedLevel:
     """The level with all that the fit says of it; `at` is its column there, the baseline's being 0."""
     own = at - 1
@@ -201,8 +197,8 @@ def _judged(
         code=OUTCOMES[int(codes[own])],
         mean=float(fit.means[at]),
         estimate=estimate,
-        interval=interval_of(bounds.low[own], bounds.high[own], LEVEL),
-        floored=interval_of(bounds.floored_low[own], bounds.floored_high[own], LEVEL),
+        interval=interval_of(bounds.low[own], bounds.high[own], level_outcome.LEVEL),
+        floored=interval_of(bounds.floored_low[own], bounds.floored_high[own], level_outcome.LEVEL),
         p=dunnett_p(estimate / seen, fit.means.size - 1, fit.df) if seen else None,
         scatter=math.sqrt(2) * floored if np.isfinite(floored) else None,
         could_be_best=bool(short.could_be_best[at]),
@@ -215,7 +211,7 @@ def pick_of(levels: Sequence[JudgedLevel], line: float | None) -> JudgedLevel | 
     judged = [level for level in levels if level.code != "too_few"]
     codes = np.array([OUTCOMES.index(level.code) for level in judged if level.code != "too_few"], dtype=np.int8)
     over = np.array([level.has_a_cost_over for level in judged])
-    at = int(level_to_use(codes, np.array([level.gain for level in judged]), line, over))
+    at = int(level_outcome.level_to_use(codes, np.array([level.gain for level in judged]), line, over))
     return None if at < 0 else judged[at]
 
 

@@ -13,6 +13,7 @@ from trials.measures.classes import of_class
 from trials.measures.pairing import Pair
 from trials.records.cross_check import cross_check
 from trials.statistics.pairs_needed import pairs_needed
+from trials.verdicts import sentences
 from trials.verdicts.analysis import LEVEL, LEVEL_AFTER_LOOK, LOOK_LEVEL, Analysis, analyse
 from trials.verdicts.class_words import class_sentences
 from trials.verdicts.classes import BySize, by_size
@@ -21,23 +22,6 @@ from trials.verdicts.fill import Case, Said, pairs_answer, scatter_answer, verdi
 from trials.verdicts.last_word import Conclusion, conclude, conclude_at_gate, leans, weakened
 from trials.verdicts.nothing_changed import scatter_more, scatter_sentence
 from trials.verdicts.outcome import Outcome
-from trials.verdicts.sentences import (
-    base_sentence,
-    blocked_sentence,
-    cost_sentences,
-    draw_sentence,
-    few_pairs_sentence,
-    hundred_sentence,
-    incomplete_sentence,
-    look_sentence,
-    next_trial_sentence,
-    one_side_sentence,
-    only_changed_sentence,
-    order_sentence,
-    outcome_sentence,
-    second_pass_sentence,
-    too_few_sentence,
-)
 from trials.verdicts.spoken import Spoken, speak, weaknesses
 from trials.verdicts.tails_found import tails_found_sentence
 
@@ -89,12 +73,12 @@ def _of_pairs(case: Case) -> Verdict:
     evidence, trial = case.evidence, case.evidence.trial
     stops = [finding for finding in case.findings if finding.severity == "STOP"]
     if stops:
-        return _at_gate(case, "blocked", blocked_sentence(stops), only_changed_sentence(stops))
+        return _at_gate(case, "blocked", sentences.blocked_sentence(stops), sentences.only_changed_sentence(stops))
     if not evidence.ended:
         return _before_the_end(case)
     informative = evidence.pairing.informative if evidence.pairing.counted else ()
     if len(informative) < FEWEST_PAIRS:
-        return _at_gate(case, "too_few", too_few_sentence(len(informative)))
+        return _at_gate(case, "too_few", sentences.too_few_sentence(len(informative)))
     analysis = analyse(evidence, level=LEVEL if trial.look_after is None else LEVEL_AFTER_LOOK)
     if trial.kind == "nothing-changed check":
         return _nothing_changed(case, analysis)
@@ -119,7 +103,7 @@ def _before_the_end(case: Case) -> Verdict:
             told = replace(case, findings=judge_all(case.evidence, names_arms=True))
             return _decided(told, replace(analysis, code=side), at_look=True)
     lacking = measures_missing(trial, [run for pair in pairing.pairs for run in pair.halves])
-    return _at_gate(case, "incomplete", incomplete_sentence(trial, pairing, look_taken=at_look), *lacking)
+    return _at_gate(case, "incomplete", sentences.incomplete_sentence(trial, pairing, look_taken=at_look), *lacking)
 
 
 def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdict:
@@ -133,22 +117,22 @@ def _decided(case: Case, analysis: Analysis, *, at_look: bool = False) -> Verdic
     at_most = "" if typed is None else f"{spoken.at_most}, inside your {measure.line_text(typed)} line"
     firm = conclude(analysis, costs, at_most, is_traded=sizes.is_traded)
     more = (
-        next_trial_sentence(analysis, needed, trial.pairs),
-        look_sentence(trial, at_look=at_look),
-        second_pass_sentence(trial, evidence.pairing, analysis.code),
-        hundred_sentence(analysis, measure),
-        base_sentence(trial),
+        sentences.next_trial_sentence(analysis, needed, trial.pairs),
+        sentences.look_sentence(trial, at_look=at_look),
+        sentences.second_pass_sentence(trial, evidence.pairing, analysis.code),
+        sentences.hundred_sentence(analysis, measure),
+        sentences.base_sentence(trial),
         tails_found_sentence(trial, evidence.pairing, pairs),
         *class_sentences(sizes, evidence.pairing.measure, trial, analysis.code),
-        *cost_sentences(costs, analysis.code),
-        one_side_sentence(analysis.differences),
-        few_pairs_sentence(len(pairs)),
-        order_sentence(analysis, evidence.pairing.measure, case.findings),
-        draw_sentence(analysis),
+        *sentences.cost_sentences(costs, analysis.code),
+        sentences.one_side_sentence(analysis.differences),
+        sentences.few_pairs_sentence(len(pairs)),
+        sentences.order_sentence(analysis, evidence.pairing.measure, case.findings),
+        sentences.draw_sentence(analysis),
     )
     said = Said(
         code=analysis.code,
-        sentence=outcome_sentence(
+        sentence=sentences.outcome_sentence(
             analysis, spoken, evidence.pairing.measure, trial, leaning=leaning, costs=costs, weak_in=weak_in
         ),
         conclusion=weakened(firm, case.findings, leaning=leaning),
@@ -176,7 +160,7 @@ def _nothing_changed(case: Case, analysis: Analysis) -> Verdict:
     trial, measure, pairs = evidence.trial, evidence.pairing.measure, evidence.pairing.informative
     spoken = _spoken(case, analysis)
     answer = scatter_answer(analysis, spoken.shown)
-    few = few_pairs_sentence(len(pairs))
+    few = sentences.few_pairs_sentence(len(pairs))
     said = Said(
         code="scatter",
         sentence=scatter_sentence(analysis, answer.sd_limits, measure, weaknesses(case.findings)),

@@ -6,27 +6,9 @@ from dataclasses import dataclass
 import altair as alt
 
 from schemas import LevelResult, LevelsAnswer, Verdict
-from trials.charts import palette
+from trials.charts import marks, palette
 from trials.charts.bars import JointBar, axis_of, joint_bar, zero_line
 from trials.charts.frame import footer_lines, framed, heading_of, outer_px
-from trials.charts.marks import (
-    Datum,
-    KeyItem,
-    Part,
-    key,
-    layered,
-    line_band,
-    on_paper,
-    pixel_x,
-    pixel_y,
-    shapes,
-    table,
-    texts,
-    tips,
-    unchecked,
-    word_band,
-    words_block,
-)
 from trials.charts.reading import axis_unit, ends_of_line, limits_shown, line_named
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import shorten, text_px, wrap_all
@@ -64,7 +46,7 @@ class _Grid:
         return self.row * at + 11 if self.narrow else self.y(at)
 
 
-@unchecked
+@marks.unchecked
 def levels_chart(
     verdict: Verdict, answer: LevelsAnswer, *, narrow: bool = False, headed: bool = True
 ) -> alt.VConcatChart:
@@ -82,12 +64,12 @@ def levels_chart(
     lines = wrap_all(_meaning(verdict, answer, measure, narrow=narrow), pixels)
     said = last_words(verdict) if headed else ""
     width = pixels - grid.names
-    parts: list[Part] = [
-        *([word_band(said, width, left, ground=palette.LAST_WORD, colour=palette.INK)] if said else []),
+    parts: list[marks.Part] = [
+        *([marks.word_band(said, width, left, ground=palette.LAST_WORD, colour=palette.INK)] if said else []),
         _key(verdict, answer, measure, grid),
         _panel(verdict, answer, measure, grid, span),
-        words_block(lines, width, colour=palette.INK, left=left),
-        words_block(footer_lines(verdict, pixels), width, left=left),
+        marks.words_block(lines, width, colour=palette.INK, left=left),
+        marks.words_block(footer_lines(verdict, pixels), width, left=left),
     ]
     return framed(parts, heading_of(verdict.sentence, verdict, narrow=narrow, headed=headed), spacing=14)
 
@@ -110,22 +92,22 @@ def _span(answer: LevelsAnswer, measure: Measure) -> Span:
 
 def _key(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid) -> alt.LayerChart:
     items = [
-        KeyItem("one block", palette.CIRCLE, palette.PAPER, palette.INK),
-        KeyItem(f"baseline: {verdict.arms[0]}", palette.CIRCLE, palette.BASELINE),
+        marks.KeyItem("one block", palette.CIRCLE, palette.PAPER, palette.INK),
+        marks.KeyItem(f"baseline: {verdict.arms[0]}", palette.CIRCLE, palette.BASELINE),
     ]
     for code in dict.fromkeys(level.code for level in answer.levels):
         if code is not None and code != "too_few":
             look = palette.outcome_look(code)
-            items.append(KeyItem.of_outcome(look, f"{look.words}, with joint limits"))
+            items.append(marks.KeyItem.of_outcome(look, f"{look.words}, with joint limits"))
     if verdict.line_typed is not None:
-        items.append(KeyItem.of_line(f"under {line_named(verdict, measure)}"))
-    return key(items, outer_px(narrow=grid.narrow) - grid.names)
+        items.append(marks.KeyItem.of_line(f"under {line_named(verdict, measure)}"))
+    return marks.key(items, outer_px(narrow=grid.narrow) - grid.names)
 
 
 def _panel(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span) -> alt.LayerChart:
     axis = axis_of(span, f"difference from {shorten(verdict.arms[0], 90)}, {axis_unit(verdict, measure)}")
     layers = [
-        *line_band(ends_of_line(answer.worth_having, measure), span, "at", axis),
+        *marks.line_band(ends_of_line(answer.worth_having, measure), span, "at", axis),
         _frame(answer, grid, span, axis),
         zero_line(),
         *_blocks(answer, measure, grid, span, axis),
@@ -133,7 +115,7 @@ def _panel(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid
         *_names(answer, grid),
         *_costs(answer, grid),
     ]
-    return layered(layers, grid.plot, grid.row * len(answer.levels) + 4)
+    return marks.layered(layers, grid.plot, grid.row * len(answer.levels) + 4)
 
 
 def _frame(answer: LevelsAnswer, grid: _Grid, span: Span, axis: alt.X) -> alt.Chart:
@@ -143,10 +125,10 @@ def _frame(answer: LevelsAnswer, grid: _Grid, span: Span, axis: alt.X) -> alt.Ch
         for at, level in enumerate(answer.levels)
         if level.level == answer.named
     ]
-    mark: alt.Chart = alt.Chart(table(rows)).mark_rect(
+    mark: alt.Chart = alt.Chart(marks.table(rows)).mark_rect(
         fillOpacity=0, stroke=palette.INK, strokeWidth=1.2, cornerRadius=4
     )
-    return mark.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y(), y2=alt.Y2("foot:Q"))
+    return mark.encode(x=axis, x2=alt.X2("to:Q"), y=marks.pixel_y(), y2=alt.Y2("foot:Q"))
 
 
 def _blocks(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
@@ -165,13 +147,13 @@ def _blocks(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axi
             }
             for (block, d), up in zip(told, heights, strict=True)
         ]
-    mark = shapes(rows, palette.CIRCLE, palette.PAPER, palette.INK, 26, 0.8)
-    return [mark.encode(x=axis, y=pixel_y(), tooltip=tips("level:N", "block:O", "difference:Q"))]
+    mark = marks.shapes(rows, palette.CIRCLE, palette.PAPER, palette.INK, 26, 0.8)
+    return [mark.encode(x=axis, y=marks.pixel_y(), tooltip=marks.tips("level:N", "block:O", "difference:Q"))]
 
 
 def _bars(answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
-    baseline = shapes([{"at": 0.0, "y": grid.y(0)}], palette.CIRCLE, palette.BASELINE, palette.PAPER, 110, 2)
-    layers = [baseline.encode(x=axis, y=pixel_y())]
+    baseline = marks.shapes([{"at": 0.0, "y": grid.y(0)}], palette.CIRCLE, palette.BASELINE, palette.PAPER, 110, 2)
+    layers = [baseline.encode(x=axis, y=marks.pixel_y())]
     for at, level in enumerate(answer.levels):
         if level.estimate is not None and level.code is not None:
             limits, mean = limits_shown(level.interval, measure), measure.shown(level.estimate)
@@ -216,12 +198,12 @@ def _costs(answer: LevelsAnswer, grid: _Grid) -> list[alt.Chart]:
     return _words([row for row in rows if row["words"]], palette.QUIET, bold=False, halo=grid.narrow)
 
 
-def _words(rows: Sequence[Datum], colour: str, *, bold: bool, halo: bool) -> list[alt.Chart]:
+def _words(rows: Sequence[marks.Datum], colour: str, *, bold: bool, halo: bool) -> list[alt.Chart]:
     """Words at places in pixels; with a halo where they stand over lines."""
     if not halo:
-        return [texts(rows, bold=bold, colour=colour)]
-    layers = on_paper(rows, fontWeight="bold" if bold else "normal", color=colour)
-    return [layer.encode(x=pixel_x(), y=pixel_y()) for layer in layers]
+        return [marks.texts(rows, bold=bold, colour=colour)]
+    layers = marks.on_paper(rows, fontWeight="bold" if bold else "normal", color=colour)
+    return [layer.encode(x=marks.pixel_x(), y=marks.pixel_y()) for layer in layers]
 
 
 def _cost_columns(answer: LevelsAnswer) -> list[str]:

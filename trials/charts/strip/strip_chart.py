@@ -7,28 +7,10 @@ from itertools import groupby
 import altair as alt
 
 from schemas.verdict import Code
-from trials.charts import palette
+from trials.charts import marks, palette
 from trials.charts.bars import axis_of, outcome_bars, outcome_means, zero_line
 from trials.charts.frame import framed, outer_px, title_of
 from trials.charts.layout import every_nth
-from trials.charts.marks import (
-    Datum,
-    KeyItem,
-    Part,
-    heads,
-    key,
-    layered,
-    line_band,
-    pixel_x,
-    pixel_y,
-    rules,
-    table,
-    texts,
-    ticks,
-    tips,
-    unchecked,
-    words_block,
-)
 from trials.charts.spans import Span, difference_span
 from trials.charts.strip.strip import StripPanel, StripRow
 from trials.charts.text import shorten, text_px, wrap, wrap_all
@@ -77,7 +59,7 @@ class _Grid:
         return min(9.0, self.row * 0.6)
 
 
-@unchecked
+@marks.unchecked
 def strip_chart(
     title: str, panels: Sequence[StripPanel], said: Sequence[str], *, narrow: bool = False
 ) -> alt.VConcatChart:
@@ -92,12 +74,12 @@ def strip_chart(
     most = max((len(panel.rows) for panel in panels), default=0)
     grid = _grid(pixels, most, narrow=narrow)
     left = -grid.names
-    parts: list[Part] = [_key(panels, grid)]
+    parts: list[marks.Part] = [_key(panels, grid)]
     for panel in panels:
         if panel.heading:
-            parts.append(words_block(wrap(panel.heading, pixels), grid.plot, colour=palette.INK, left=left))
+            parts.append(marks.words_block(wrap(panel.heading, pixels), grid.plot, colour=palette.INK, left=left))
         parts.append(_panel(panel, grid))
-    parts.append(words_block(wrap_all(said, pixels), grid.plot, left=left))
+    parts.append(marks.words_block(wrap_all(said, pixels), grid.plot, left=left))
     return framed(parts, title_of(title, (), narrow=narrow), spacing=12)
 
 
@@ -115,13 +97,13 @@ def _codes(panels: Iterable[StripPanel]) -> list[Code]:
 
 
 def _key(panels: Sequence[StripPanel], grid: _Grid) -> alt.LayerChart:
-    items = [KeyItem.of_outcome(palette.outcome_look(code)) for code in _codes(panels)]
+    items = [marks.KeyItem.of_outcome(palette.outcome_look(code)) for code in _codes(panels)]
     if any(panel.lots for panel in panels):
-        items.append(KeyItem("mean over lots, with limits", palette.WHISKER, palette.INK, palette.INK))
-        items.append(KeyItem("the next lot", "square", palette.FAINT, palette.LAST_WORD))
+        items.append(marks.KeyItem("mean over lots, with limits", palette.WHISKER, palette.INK, palette.INK))
+        items.append(marks.KeyItem("the next lot", "square", palette.FAINT, palette.LAST_WORD))
     if any(panel.line_ends for panel in panels):
-        items.append(KeyItem.of_line("under the newest line"))
-    return key(items, grid.plot + grid.notes)
+        items.append(marks.KeyItem.of_line("under the newest line"))
+    return marks.key(items, grid.plot + grid.notes)
 
 
 def _span(panel: StripPanel) -> Span:
@@ -137,7 +119,7 @@ def _panel(panel: StripPanel, grid: _Grid) -> alt.LayerChart:
     height = grid.top(len(panel.rows)) + (grid.lots_px if panel.lots else 0) + 4
     layers = [
         _ground(span, axis, height),
-        *line_band(panel.line_ends, span, "at", axis),
+        *marks.line_band(panel.line_ends, span, "at", axis),
         *_next_lot(panel, grid, span, axis),
         *([] if grid.thin else _rules(panel, grid)),
         zero_line(),
@@ -148,20 +130,20 @@ def _panel(panel: StripPanel, grid: _Grid) -> alt.LayerChart:
         *_names(panel, grid),
         *_notes(panel, grid),
     ]
-    return layered(layers, grid.plot, height)
+    return marks.layered(layers, grid.plot, height)
 
 
 def _ground(span: Span, axis: alt.X, height: float) -> alt.Chart:
     """The plot itself, which says what its axes are."""
     row = {"at": span.low, "to": span.high, "y": 0.0, "foot": height}
-    mark: alt.Chart = alt.Chart(table([row])).mark_rect(color=palette.PAPER)
-    return mark.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y(), y2=alt.Y2("foot:Q"))
+    mark: alt.Chart = alt.Chart(marks.table([row])).mark_rect(color=palette.PAPER)
+    return mark.encode(x=axis, x2=alt.X2("to:Q"), y=marks.pixel_y(), y2=alt.Y2("foot:Q"))
 
 
 def _rules(panel: StripPanel, grid: _Grid) -> list[alt.Chart]:
     """A faint line between rows."""
     rows = [{"x": -grid.names, "x2": grid.plot + grid.notes, "y": grid.top(at)} for at in range(1, len(panel.rows) + 1)]
-    return [rules(rows, palette.GRID).encode(x=pixel_x(), x2=alt.X2("x2:Q"), y=pixel_y())]
+    return [marks.rules(rows, palette.GRID).encode(x=marks.pixel_x(), x2=alt.X2("x2:Q"), y=marks.pixel_y())]
 
 
 def _clear_for_words(panel: StripPanel, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
@@ -170,8 +152,8 @@ def _clear_for_words(panel: StripPanel, grid: _Grid, span: Span, axis: alt.X) ->
         return []
     tops = [grid.top(at) for at in range(len(panel.rows) + bool(panel.lots))]
     rows = [{"at": span.low, "to": span.high, "y": top + (top > 0), "foot": top + WORDS_PX} for top in tops]
-    paper = alt.Chart(table(rows)).mark_rect(color=palette.PAPER, opacity=1)
-    return [paper.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y(), y2=alt.Y2("foot:Q"))]
+    paper = alt.Chart(marks.table(rows)).mark_rect(color=palette.PAPER, opacity=1)
+    return [paper.encode(x=axis, x2=alt.X2("to:Q"), y=marks.pixel_y(), y2=alt.Y2("foot:Q"))]
 
 
 def _bars(panel: StripPanel, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
@@ -184,35 +166,37 @@ def _bars(panel: StripPanel, grid: _Grid, span: Span, axis: alt.X) -> list[alt.C
         look = palette.outcome_look(code)
         bars = [_bar(row, grid.bar_y(at), span) for at, row in rows if row.limits]
         drawn = [{name: bar[name] for name in ("at", "to", "y")} for bar in bars] if grid.thin else bars
-        told = [] if grid.thin else tips("trial:N", "low:Q", "high:Q")
+        told = [] if grid.thin else marks.tips("trial:N", "low:Q", "high:Q")
         mark = outcome_bars(drawn, look, grid.bar_px, 0.6 if grid.thin else 1.2)
-        layers.append(mark.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y(), tooltip=told or alt.Undefined))
+        layers.append(mark.encode(x=axis, x2=alt.X2("to:Q"), y=marks.pixel_y(), tooltip=told or alt.Undefined))
         layers += _past(bars, span, look.colour, grid)
         layers.append(_means([_mean(row, grid.bar_y(at), span) for at, row in rows], look, grid, axis))
     return layers
 
 
-def _bar(row: StripRow, y: float, span: Span) -> Datum:
+def _bar(row: StripRow, y: float, span: Span) -> marks.Datum:
     low, high = row.limits
     return {"trial": row.name, "at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high, "y": y}
 
 
-def _mean(row: StripRow, y: float, span: Span) -> Datum:
+def _mean(row: StripRow, y: float, span: Span) -> marks.Datum:
     assert row.mean is not None  # noqa: S101 - asked for above
     return {"trial": row.name, "at": span.clamp(row.mean), "gain": row.mean, "y": y}
 
 
-def _means(rows: Sequence[Datum], look: palette.OutcomeLook, grid: _Grid, axis: alt.X) -> alt.Chart:
+def _means(rows: Sequence[marks.Datum], look: palette.OutcomeLook, grid: _Grid, axis: alt.X) -> alt.Chart:
     mark = outcome_means(rows, look, min(110.0, 4.0 * grid.row), 0.4 if grid.thin else 1)
-    return mark.encode(x=axis, y=pixel_y(), tooltip=tips("trial:N", "gain:Q"))
+    return mark.encode(x=axis, y=marks.pixel_y(), tooltip=marks.tips("trial:N", "gain:Q"))
 
 
-def _past(bars: Sequence[Datum], span: Span, colour: str, grid: _Grid) -> list[alt.Chart]:
+def _past(bars: Sequence[marks.Datum], span: Span, colour: str, grid: _Grid) -> list[alt.Chart]:
     """An arrow at the edge for each limit that lies past it; its number stands in the words."""
     layers = []
     for end, place, shape in (("high", "to", "triangle-right"), ("low", "at", "triangle-left")):
         rows = [{"at": bar[place], "y": bar["y"]} for bar in bars if span.side(float(str(bar[end])))]
-        layers.append(heads(rows, shape, colour, min(70.0, 3 * grid.row)).encode(x=alt.X("at:Q"), y=pixel_y()))
+        layers.append(
+            marks.heads(rows, shape, colour, min(70.0, 3 * grid.row)).encode(x=alt.X("at:Q"), y=marks.pixel_y())
+        )
     return layers
 
 
@@ -254,9 +238,9 @@ def _notes(panel: StripPanel, grid: _Grid) -> list[alt.Chart]:
     return _words(rows)
 
 
-def _words(rows: Sequence[Datum]) -> list[alt.Chart]:
+def _words(rows: Sequence[marks.Datum]) -> list[alt.Chart]:
     looks = ((True, palette.INK), (False, palette.QUIET))
-    return [texts([row for row in rows if row["told"] is is_told], colour=colour) for is_told, colour in looks]
+    return [marks.texts([row for row in rows if row["told"] is is_told], colour=colour) for is_told, colour in looks]
 
 
 def _brackets(panel: StripPanel, grid: _Grid) -> list[alt.Chart]:
@@ -270,8 +254,8 @@ def _brackets(panel: StripPanel, grid: _Grid) -> list[alt.Chart]:
         x = -BRACKET_PX - BRACKETS_APART * (place % 3) if grid.names else -4.0 - 3 * (place % 3)
         ups.append({"x": x, "y": min(ys), "y2": max(ys)})
         feet += [{"x": x, "x2": x + 4, "y": y} for y in ys]
-    up = rules(ups).encode(x=pixel_x(), y=pixel_y(), y2=alt.Y2("y2:Q"))
-    return [up, rules(feet).encode(x=pixel_x(), x2=alt.X2("x2:Q"), y=pixel_y())]
+    up = marks.rules(ups).encode(x=marks.pixel_x(), y=marks.pixel_y(), y2=alt.Y2("y2:Q"))
+    return [up, marks.rules(feet).encode(x=marks.pixel_x(), x2=alt.X2("x2:Q"), y=marks.pixel_y())]
 
 
 def _lots_y(panel: StripPanel, grid: _Grid) -> float:
@@ -284,9 +268,9 @@ def _next_lot(panel: StripPanel, grid: _Grid, span: Span, axis: alt.X) -> list[a
         return []
     low, high = panel.lots.next_lot
     row = {"at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high, "y": _lots_y(panel, grid)}
-    band = alt.Chart(table([row])).mark_bar(height=LOTS_PX - 16, color=palette.LAST_WORD)
+    band = alt.Chart(marks.table([row])).mark_bar(height=LOTS_PX - 16, color=palette.LAST_WORD)
     arrows = _past([row], span, palette.FAINT, grid)
-    return [band.encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y()), *arrows]
+    return [band.encode(x=axis, x2=alt.X2("to:Q"), y=marks.pixel_y()), *arrows]
 
 
 def _lots(panel: StripPanel, grid: _Grid, span: Span, axis: alt.X) -> list[alt.Chart]:
@@ -295,11 +279,11 @@ def _lots(panel: StripPanel, grid: _Grid, span: Span, axis: alt.X) -> list[alt.C
         return []
     y, (low, high) = _lots_y(panel, grid), panel.lots.limits
     row = {"at": span.clamp(low), "to": span.clamp(high), "low": low, "high": high, "y": y}
-    ends = ticks([{"at": span.clamp(end), "y": y} for end in (low, high)], 2, 14)
+    ends = marks.ticks([{"at": span.clamp(end), "y": y} for end in (low, high)], 2, 14)
     mean = StripRow("mean", "", panel.lots.code, panel.lots.mean, (), "", "")
     layers = [
-        rules([row], px=2).encode(x=axis, x2=alt.X2("to:Q"), y=pixel_y()),
-        ends.encode(x=axis, y=pixel_y()),
+        marks.rules([row], px=2).encode(x=axis, x2=alt.X2("to:Q"), y=marks.pixel_y()),
+        ends.encode(x=axis, y=marks.pixel_y()),
         _means([_mean(mean, y, span)], palette.outcome_look(panel.lots.code), grid, axis),
     ]
     if grid.thin:
