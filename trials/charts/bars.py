@@ -124,12 +124,7 @@ def _dots(verdict: Verdict, reading: Reading, span: Span, levels: Sequence[int],
     known = len(numbers) == len(reading.differences)
     inside = [(i, d) for i, d in enumerate(reading.differences) if not span.side(d)]
     rows = [
-        {
-            "at": d,
-            "difference": d,
-            "pair": numbers[i] if known else i + 1,
-            "y": places.dots - places.apart * level,
-        }
+        {"at": d, "difference": d, "pair": numbers[i] if known else i + 1, "y": places.dots - places.apart * level}
         for (i, d), level in zip(inside, levels, strict=True)
     ]
     tooltip = [

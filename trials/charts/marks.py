@@ -245,10 +245,7 @@ def word_band(words: str, width: float, left: float, *, ground: str, colour: str
     area = alt.Chart(table([{"x": left, "x2": width, "y": 0, "y2": height}])).mark_rect(color=ground, opacity=1)
     rows = [{"x": left + 8, "y": 4 + palette.LINE_PX * (i + 0.5), "words": line} for i, line in enumerate(lines)]
     x, y = pixel_x(), pixel_y()
-    layers = [
-        area.encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q")),
-        texts(rows, bold=True, colour=colour),
-    ]
+    layers = [area.encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q")), texts(rows, bold=True, colour=colour)]
     return layered(layers, width, height)
 
 

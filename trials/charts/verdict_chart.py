@@ -21,12 +21,7 @@ from trials.verdicts.spoken import last_words
 
 @unchecked
 def verdict_chart(
-    verdict: Verdict,
-    *,
-    narrow: bool = False,
-    runs: Sequence[Run] = (),
-    simulated: bool = False,
-    headed: bool = True,
+    verdict: Verdict, *, narrow: bool = False, runs: Sequence[Run] = (), simulated: bool = False, headed: bool = True
 ) -> alt.VConcatChart:
     """Did the change beat luck?
 

@@ -366,12 +366,7 @@ class Logbook:
         self.apply_all([name], of_one, words_of)
         return before, after
 
-    def apply_all(
-        self,
-        names: Sequence[str],
-        change: Change,
-        words_of: WordsOf,
-    ) -> None:
+    def apply_all(self, names: Sequence[str], change: Change, words_of: WordsOf) -> None:
         """Apply a change to several trials, stored ones and new ones: all of it is stored or nothing; see `apply`."""
         self.apply_portions([(names, change)], words_of)
 

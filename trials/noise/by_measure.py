@@ -133,11 +133,7 @@ def _ratio_parts(measure: MeasureName, situation: Situation, pairs: int) -> Part
     share, found = (one.grains.lost, noise.tails_found) if of_tails else (one.grains.kept, 1.0)
     # What a poor split, or a heavy half, leaves in the gear evens out the next run of the same lot.
     evened = 1.0 if of_tails else float(first_order.pair_square(1.0 - noise.carry_over, noise.carry_over))
-    summed = log_of_sum(
-        replace(one.grains, clumping=one.grains.clumping * evened),
-        share,
-        added=0.0 if weighs else 0.5,
-    )
+    summed = log_of_sum(replace(one.grains, clumping=one.grains.clumping * evened), share, added=0.0 if weighs else 0.5)
     level, of_run = _spread_over(one.run, summed.mean)
     of_grains = one.run.mean(summed.variance)
     of_count = 0.0 if weighs else one.both.mean(one.run.mean(_counting(one, share)))

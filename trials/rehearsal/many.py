@@ -67,10 +67,7 @@ def reach_verdicts(
     try:
         before, after = np.broadcast_arrays(*halves)
         readings = Readings(
-            before,
-            after,
-            np.broadcast_to(first, (count, trial.pairs)),
-            np.broadcast_to(fed, (count, trial.pairs, 2)),
+            before, after, np.broadcast_to(first, (count, trial.pairs)), np.broadcast_to(fed, (count, trial.pairs, 2))
         )
     except ValueError as error:
         says = "baseline, changed, changed_first and fed_g are not of the same trials and pairs"

@@ -96,13 +96,7 @@ def scenario_of(outlook: PlanPower, times: int, seed: int) -> Scenario:
     """A plan as it is rehearsed with nothing changed."""
     trial = outlook.trial
     return Scenario(
-        trial.measure,
-        trial.pairs,
-        outlook.situation,
-        outlook.line,
-        look_after=trial.look_after,
-        times=times,
-        seed=seed,
+        trial.measure, trial.pairs, outlook.situation, outlook.line, look_after=trial.look_after, times=times, seed=seed
     )
 
 

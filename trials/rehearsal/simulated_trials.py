@@ -139,11 +139,7 @@ def division_mg(measure: Measure, noise: Noise) -> float | None:
 
 
 def _run(
-    seed: int,
-    measure: Measure,
-    schedule: Schedule,
-    situation: Situation,
-    change: TrueEffect | tuple[TrueEffect, ...],
+    seed: int, measure: Measure, schedule: Schedule, situation: Situation, change: TrueEffect | tuple[TrueEffect, ...]
 ) -> tuple[Numbers, Numbers]:
     """What the measure reads of every run, (trials, blocks, arms, readings of a run), and the dirt fed to it."""
     if not measure.is_seeded:

@@ -2,18 +2,7 @@
 
 from collections.abc import Sequence
 
-from schemas import (
-    Correction,
-    Finding,
-    Interval,
-    LevelResult,
-    LevelsAnswer,
-    PairResult,
-    Run,
-    Trend,
-    Trial,
-    Verdict,
-)
+from schemas import Correction, Finding, Interval, LevelResult, LevelsAnswer, PairResult, Run, Trend, Trial, Verdict
 from schemas.verdict import Code, PairStatus
 from trials.fairness.graded import BlockEvidence, gather_blocks, judge_levels
 from trials.measures.blocks import Block

@@ -14,15 +14,7 @@ from trials.verdicts.costs import LESS_OF
 from trials.verdicts.outcome import Outcome
 from trials.verdicts.spoken import Spoken, against_line, but_clause, line_words, ratio_texts
 from trials.wording.lists import capital, count_of, in_pairs
-from trials.wording.numbers import (
-    decimals_apart,
-    decimals_for,
-    figures,
-    half_minutes,
-    on_its_side,
-    one_in,
-    plain,
-)
+from trials.wording.numbers import decimals_apart, decimals_for, figures, half_minutes, on_its_side, one_in, plain
 
 
 def outcome_sentence(
