@@ -6,7 +6,7 @@ from tests.charts.invented import NO_NUMBERS, rough_bed
 from tests.tables import every
 from trials.charts import palette
 from trials.charts.files import chart_svg
-from trials.charts.simulated import PALE, pale_word
+from trials.charts.frame import PALE, pale_word
 from trials.charts.verdict_chart import verdict_chart
 
 

@@ -14,7 +14,7 @@ from scipy import stats
 from trials.measures.catalogue import MEASURES, measure_named
 from trials.noise.effect import shift_reaching
 from trials.noise.situation import Situation
-from trials.rehearsal import parts
+from trials.rehearsal import rehearsal as parts
 from trials.rehearsal.judged import BLOCKED, ENDINGS, judge_trials
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
 from trials.rehearsal.simulated_trials import division_mg, draw_orders, read_simulated, simulate_readings

@@ -14,8 +14,7 @@ from tests.tables import every
 from tests.verdicts.cases import trial as plan_of
 from trials.measures.catalogue import MEASURES, measure_named
 from trials.noise.situation import Situation
-from trials.rehearsal.parts import part_size
-from trials.rehearsal.rehearsal import Rehearsal, rehearse
+from trials.rehearsal.rehearsal import Rehearsal, part_size, rehearse
 from trials.rehearsal.simulated_trials import simulate_readings
 from trials.rehearsal.typical_trial import runs_of, simulated_trial, typical_runs, typical_trial
 from trials.simulation.dirt import Dirt

@@ -12,8 +12,7 @@ from scipy import stats
 
 from tests.tables import every
 from trials.statistics import sign_flip as room
-from trials.statistics.flip_sets import flip_sets, subset_sums
-from trials.statistics.sign_flip import sign_flip
+from trials.statistics.sign_flip import flip_sets, sign_flip, subset_sums
 
 few = settings(max_examples=60, deadline=None)
 # Small whole numbers: sums tie all the time.

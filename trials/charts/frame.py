@@ -1,13 +1,14 @@
 """What stands around every chart: the sentence above it, the small print below, and the words where none is drawn."""
 
 from collections.abc import Sequence
+from typing import Final
 
 import altair as alt
 
 from schemas import Verdict, VoidRun
 from trials.charts import palette
-from trials.charts.marks import Part, stacked_parts, words_block
-from trials.charts.text import wrap, wrap_all, wrap_evenly
+from trials.charts.marks import Part, stacked_parts, word_band, words_block, written, x_at, y_at
+from trials.charts.text import text_px, wrap, wrap_all, wrap_evenly
 from trials.measures.catalogue import measure_named
 from trials.verdicts.spoken import dates_words, lots_words, void_words
 from trials.wording.lists import and_list
@@ -129,3 +130,21 @@ def _voids(voids: Sequence[VoidRun]) -> str:
 def _amendments(verdict: Verdict) -> str:
     changed = list(dict.fromkeys(amendment.what for amendment in verdict.amendments))
     return f"Plan changed after it was locked: {and_list(changed)}." if changed else ""
+
+
+WORD: Final = "SIMULATED"
+BAND_WORDS: Final = "SIMULATED: invented dirt, invented runs. No gold was weighed or counted."
+PALE: Final = "#D9D5CE"  # grey enough for a poor print, pale enough to read marks on it
+LARGEST_PX, SMALLEST_PX = 46.0, 13.0
+
+
+def simulated_band(width: float, *, left: float = 0.0) -> alt.LayerChart:
+    """A dark band with white words, which no printer loses; `left` under 0 begins it under the labels of an axis."""
+    return word_band(BAND_WORDS, width, left, ground=palette.INK, colour=palette.PAPER)
+
+
+def pale_word(width: float, height: float) -> alt.Chart:
+    """The word across a panel, as large as it fits; a layer to lie behind the marks."""
+    size = max(SMALLEST_PX, min(LARGEST_PX, 0.6 * height, 0.9 * width / text_px(WORD, 1.0, bold=True)))
+    word = written([{"words": WORD}], align="center", color=PALE, fontSize=round(size, 1), fontWeight="bold")
+    return word.encode(x=x_at(width / 2), y=y_at(height / 2))

@@ -7,10 +7,10 @@ import altair as alt
 
 from schemas import PairResult, Run, Verdict
 from trials.charts import palette
+from trials.charts.frame import pale_word
 from trials.charts.layout import Layout, every_nth, row_px
 from trials.charts.marks import READ, KeyItem, key, layered, rules, shapes, tips, written, x_at
 from trials.charts.nuggets import Nugget, nugget_words, nuggets_in
-from trials.charts.simulated import pale_word
 from trials.charts.spans import span_around
 from trials.charts.text import shorten
 

@@ -9,13 +9,12 @@ from trials.charts import palette
 from trials.charts.answers.classes_panel import classes_panel
 from trials.charts.bars import bar_key, difference_panel
 from trials.charts.costs import cost_key, cost_panel
-from trials.charts.frame import footer_lines, framed, heading_of, outer_px
+from trials.charts.frame import WORD, footer_lines, framed, heading_of, outer_px, simulated_band
 from trials.charts.layout import Layout, layout_for
 from trials.charts.marks import Part, parts_beside, stacked_parts, unchecked, word_band, words_block
 from trials.charts.nuggets import nuggets_in
 from trials.charts.reading import read_answer
 from trials.charts.rows import arm_key, has_notes, has_values, pair_rows, shown_pairs
-from trials.charts.simulated import WORD, simulated_band
 from trials.verdicts.spoken import last_words
 
 

@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from schemas import MeasureName
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure, root_mean_square
-from trials.rehearsal.parts import in_parts
-from trials.rehearsal.rehearsal import rehearse_scenario
+from trials.rehearsal.rehearsal import in_parts, rehearse_scenario
 from trials.rehearsal.simulated_trials import division_mg, readings_of
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.statistics.arrays import Numbers

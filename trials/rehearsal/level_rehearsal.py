@@ -9,8 +9,7 @@ import numpy.typing as npt
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import Codes
 from trials.rehearsal.judged_levels import JudgedLevels, judge_levels_of_many
-from trials.rehearsal.parts import part_sizes
-from trials.rehearsal.rehearsal import Rehearsal, Scenario, judged_of_all
+from trials.rehearsal.rehearsal import Rehearsal, Scenario, judged_of_all, part_sizes
 from trials.rehearsal.simulated_trials import BlockReadings, division_mg, simulate_blocks
 from trials.simulation.gear import TrueEffect
 from trials.verdicts.outcome import BETTER

@@ -1,8 +1,9 @@
 """What would a plan bring, time after time? Thousands of simulated trials through the very engine of the verdict."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 import numpy as np
 
@@ -11,10 +12,48 @@ from trials.measures.catalogue import measure_named
 from trials.noise.situation import Situation
 from trials.plans.look import FEWEST_PAIRS_AT_LOOK
 from trials.rehearsal.judged import ENDINGS, Codes, Ending, Flags, Judged, judge_trials
-from trials.rehearsal.parts import in_parts, part_sizes
 from trials.rehearsal.simulated_trials import Readings, division_mg, simulate_readings
 from trials.simulation.gear import TrueEffect
 from trials.statistics.arrays import Numbers
+
+# So many pairs are drawn at once, which keeps memory at some 30 MB a thread. A part of what a seed means: trials are
+# dealt to parts by it, and each part has a seed of its own.
+PAIRS_AT_ONCE: Final = 20_000
+THREADS: Final = 4
+Done = TypeVar("Done")
+
+
+def part_size(pairs: int) -> int:
+    """How many trials of so many pairs are drawn at once."""
+    return max(1, PAIRS_AT_ONCE // pairs)
+
+
+def part_sizes(times: int, pairs: int) -> list[int]:
+    """How many trials each part holds; the last may be smaller.
+
+    >>> part_sizes(6_000, pairs=8)
+    [2500, 2500, 1000]
+    """
+    size = part_size(pairs)
+    return [min(size, times - begun) for begun in range(0, times, size)]
+
+
+def in_parts(
+    work: Callable[[int, int], Done], times: int, pairs: int, on_progress: Callable[[int, int], None] | None
+) -> Iterator[Done]:
+    """Do the work of every part, given its number from 0 and its size, in threads; the answers come in order.
+
+    numpy lets go of the interpreter while it draws. `on_progress` is called with (trials done, `times`) after each.
+    """
+    sizes = part_sizes(times, pairs)
+    done = 0
+    with ThreadPoolExecutor(max_workers=min(THREADS, len(sizes))) as pool:
+        for size, answer in zip(sizes, pool.map(work, range(len(sizes)), sizes), strict=True):
+            done += size
+            if on_progress is not None:
+                on_progress(done, times)
+            yield answer
+
 
 MOST_PAIRS: Final = 200
 MOST_TIMES: Final = 10_000_000

@@ -9,8 +9,7 @@ from schemas import Run, Trial
 from schemas.run import COUNTED
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import ENDINGS, Ending
-from trials.rehearsal.parts import part_size
-from trials.rehearsal.rehearsal import Rehearsal
+from trials.rehearsal.rehearsal import Rehearsal, part_size
 from trials.rehearsal.simulated_trials import Readings
 
 
