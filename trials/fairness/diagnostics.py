@@ -88,13 +88,20 @@ def rests_on_one(evidence: Evidence) -> Sequence[Remark]:
         return []
     without = leave_one_out(differences, level=thresholds.ONE_PAIR_CARRIES_LEVEL)
     carrying = [pair.number for pair, changes in zip(pairs, without.changes, strict=True) if changes]
+    return resting_on(carrying, len(pairs))
+
+
+def resting_on(carrying: Sequence[int], of: int, what: str = "pair", level: str = "") -> list[Remark]:
+    """Tell that zero would be inside without any one of these pairs, or blocks with a level; nothing of none."""
     if not carrying:
         return []
-    if 2 * len(carrying) > len(pairs):
-        most = f"most pairs ({len(carrying)} of {len(pairs)})"
-        return remark("NOTE", (), str, f"Zero is just outside: without any one of {most} it would be inside.")
-    which = in_pairs(carrying) if len(carrying) == 1 else f"any one of {in_pairs(carrying)}"
-    return remark("NOTE", carrying, str, f"Without {which} zero would be inside.")
+    of_level = f" with {level}" if level else ""
+    if 2 * len(carrying) > of:
+        most = f"most {what}s ({len(carrying)} of {of})"
+        said = f"Zero is just outside{of_level}: without any one of {most} it would be inside."
+        return remark("NOTE", (), str, said)
+    which = f"{'' if len(carrying) == 1 else 'any one of '}{in_pairs(carrying, what)}"
+    return remark("NOTE", carrying, str, f"Without {which} zero would be inside{of_level}.")
 
 
 ORDER_EFFECT = Check("order-effect", "differences by which half went first", order_seen, "two-sample t test")

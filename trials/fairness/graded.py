@@ -160,13 +160,7 @@ def rests_on_one_block(evidence: BlockEvidence) -> Sequence[Remark]:
     told: list[Remark] = []
     for level, lost in zip(evidence.trial.arms[1:], falls.T, strict=True):
         carrying = [block.number for block, changes in zip(blocks, lost, strict=True) if changes]
-        if 2 * len(carrying) > len(blocks):
-            most = f"most blocks ({len(carrying)} of {len(blocks)})"
-            said = f"Zero is just outside with {level}: without any one of {most} it would be inside."
-            told += remark("NOTE", (), str, said)
-        elif carrying:
-            which = f"{'' if len(carrying) == 1 else 'any one of '}{in_pairs(carrying, 'block')}"
-            told += remark("NOTE", carrying, str, f"Without {which} zero would be inside with {level}.")
+        told += diagnostics.resting_on(carrying, len(blocks), "block", level)
     return told
 
 

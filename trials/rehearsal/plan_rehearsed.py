@@ -59,17 +59,9 @@ def _rehearse_levels(outlook: PlanPower, times: int, seed: int, progress: Progre
     trial, change = outlook.trial, outlook.trial.change
     assert change is not None  # noqa: S101 - a graded trial changes something
     idle = (TrueEffect(),) * len(change.changed)
-    scenario = LevelScenario(
-        trial.measure,
-        trial.pairs,
-        outlook.situation,
-        outlook.line,
-        times=times,
-        seed=seed,
-        levels=change.changed,
-        changes=idle,
-        has_scale=change.variable not in NO_SCALE,
-    )
+    has_scale = change.variable not in NO_SCALE
+    plan = (trial.measure, trial.pairs, outlook.situation, outlook.line)
+    scenario = LevelScenario(*plan, times=times, seed=seed, levels=change.changed, changes=idle, has_scale=has_scale)
     nothing = rehearse_levels(scenario, progress("Nothing changed"))
     at_line = None
     if outlook.change is not None:
@@ -142,16 +134,12 @@ def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: P
         raise Refused([Problem(trial.name, says, "rehearse it without --habit, or plan two of its set-ups as pairs")])
     outlook = outlook_to_rehearse(trial)
     is_dug_daily = all(lot.kind == "natural" for lot in trial.lots)
+    fair = scenario_of(outlook, times, seed)
+    apart = DAYS_APART if is_dug_daily else 0.0
     plan = HabitPlan(
-        measure=trial.measure,
-        pairs=trial.pairs,
-        situation=outlook.situation,
-        line=outlook.line,
-        look_after=trial.look_after,
-        day_richness_sd=DAYS_APART if is_dug_daily else 0.0,
+        **{one.name: getattr(fair, one.name) for one in dataclasses.fields(fair)},
+        day_richness_sd=apart,
         feeds_tails=trial.feeds_tails,
-        times=times,
-        seed=seed,
     )
     habits = tuple(TYPED_AS.values()) if typed == "all" else (TYPED_AS[typed],)
     rates = habit_rates(plan, habits, on_progress=progress("Habits"))
