@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from schemas import Finding, Run, Trial, is_made
 from trials.fairness import bed, plan, tally, water, weighing
 from trials.fairness.checklist import worst_first
-from trials.fairness.evidence import Check, unticked
-from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
-from trials.fairness.thresholds import WATER_IN_A_RUN_PERCENT, past
+from trials.fairness.evidence import Check
+from trials.fairness.remark import Remark, not_recorded, remark
 from trials.measures.audited import Audited, sort_audit
 from trials.wording.lists import count_of
 
@@ -29,28 +28,14 @@ def gather_audit(trial: Trial, runs: Sequence[Run]) -> AuditEvidence:
 
 def stripped(evidence: AuditEvidence) -> Sequence[Remark]:
     """Was the gear stripped down before every run, so that no grain of the run before counts in it?"""
-    if evidence.trial.gear.kind in bed.NOTHING_TO_STRIP or not evidence.runs:
-        return []
-    missing = unticked(evidence.runs, "stripped")
-    if missing is None:
-        return not_recorded("Whether the gear was stripped down before each run was not recorded")
-    if not missing:
-        return []
-    runs = NamedRuns.of(missing, among=evidence.runs)
-    return remark("WEAKENS", runs.pairs, bed.NOT_STRIPPED.format, runs, but=bed.BUT_NOT_STRIPPED.format)
+    return bed.strip_downs_of(evidence.trial, evidence.runs)
 
 
 def water_held(evidence: AuditEvidence) -> Sequence[Remark]:
     """Did the water hold from start to end of each run?"""
-    rises = {run: water.rise_percent(run) for run in evidence.runs}
-    if evidence.runs and all(rise is None for rise in rises.values()):
+    if evidence.runs and all(water.rise_percent(run) is None for run in evidence.runs):
         return not_recorded("The water at start and end of the runs was not read")
-    off = {run: rise for run, rise in rises.items() if rise is not None and past(abs(rise), WATER_IN_A_RUN_PERCENT)}
-    if not off:
-        return []
-    worst = max(off, key=lambda run: abs(off[run]))
-    named = NamedRuns.of([worst])
-    return remark("WEAKENS", [run.pair for run in off], water.unsteady, off[worst], named, (), but=water.rose_or_fell)
+    return water.unsteady_runs(evidence.runs, names_others=False)
 
 
 def tails_searched(evidence: AuditEvidence) -> Sequence[Remark]:
@@ -78,11 +63,7 @@ def grains_found(evidence: AuditEvidence) -> Sequence[Remark]:
     runs = [run for run in evidence.audited.counted if run.in_tails is not None]
     if evidence.audited.counted and not runs:
         return not_recorded("Tracers in the tails were not counted")
-    missing, seeded = tally.missing_of_seeded(runs)
-    if not tally.too_many((missing, seeded)):
-        return []
-    told = f"{missing:,} of {count_of(seeded, 'grain')}"
-    return remark("WEAKENS", (), str, f"{told} {tally.UNACCOUNTED}", but=f"{told} are unaccounted for")
+    return tally.unaccounted(runs)
 
 
 def runs_short(evidence: AuditEvidence) -> Sequence[Remark]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from schemas import Run, Trial
 from trials.fairness.evidence import Check, Evidence, unticked
 from trials.fairness.remark import NamedRuns, Remark, not_recorded, remark
 
@@ -27,15 +28,19 @@ def leftovers(evidence: Evidence) -> Sequence[Remark]:
     if held_gold:
         blanks = NamedRuns.of(held_gold, among=evidence.unstruck)
         found += remark("WEAKENS", blanks.pairs, BLANK_HELD_GOLD.format, blanks, but=BUT_BLANK_HELD_GOLD.format)
-    if evidence.trial.gear.kind in NOTHING_TO_STRIP:
-        return found
-    missing = unticked(evidence.unstruck, "stripped")
+    strip_downs = strip_downs_of(evidence.trial, evidence.unstruck)
+    return [*found, *(one for one in strip_downs if one.severity != "not recorded")] if found else strip_downs
+
+
+def strip_downs_of(trial: Trial, runs: Sequence[Run]) -> list[Remark]:
+    """Was the gear stripped down before each of these runs, where there is anything to strip?"""
+    if trial.gear.kind in NOTHING_TO_STRIP or not runs:
+        return []
+    missing = unticked(runs, "stripped")
     if missing is None:
-        return found or not_recorded("Whether the gear was stripped down before each run was not recorded")
-    if missing:
-        runs = NamedRuns.of(missing, among=evidence.unstruck)
-        found += remark("WEAKENS", runs.pairs, NOT_STRIPPED.format, runs, but=BUT_NOT_STRIPPED.format)
-    return found
+        return not_recorded("Whether the gear was stripped down before each run was not recorded")
+    named = NamedRuns.of(missing, among=runs)
+    return remark("WEAKENS", named.pairs, NOT_STRIPPED.format, named, but=BUT_NOT_STRIPPED.format) if missing else []
 
 
 def settled_bed(evidence: Evidence) -> Sequence[Remark]:

@@ -21,36 +21,43 @@ def grains_home(evidence: Evidence) -> Sequence[Remark]:
     runs = [run for pair in evidence.measured for run in pair.halves if run.in_tails is not None]
     if not runs:
         return not_recorded("Tracers in the tails were not counted")
-    of_all = missing_of_seeded(runs)
-    if too_many(of_all):
-        missing = f"{of_all[0]:,} of {count_of(of_all[1], 'grain')}"
-        return remark("WEAKENS", (), str, f"{missing} {UNACCOUNTED}", but=f"{missing} are unaccounted for")
-    one, other = (missing_of_seeded([run for run in runs if run.arm == arm]) for arm in evidence.trial.arms)
-    if not evidence.ended or not (too_many(one) or too_many(other)):
+    if of_all := unaccounted(runs):
+        return of_all
+    one, other = (_missing_of_seeded([run for run in runs if run.arm == arm]) for arm in evidence.trial.arms)
+    if not evidence.ended or not (_too_many(one) or _too_many(other)):
         return []
     of_arms = ByArm(one, other, evidence.trial.arms)
     return remark("WEAKENS", (), _missing_of_one_arm, of_arms, but=_missing_on_one_side)
 
 
-def missing_of_seeded(runs: Sequence[Run]) -> tuple[int, int]:
+def unaccounted(runs: Sequence[Run]) -> list[Remark]:
+    """Tell of too many grains that are neither kept nor in the tails, of all these runs together."""
+    missing, seeded = _missing_of_seeded(runs)
+    if not _too_many((missing, seeded)):
+        return []
+    told = f"{missing:,} of {count_of(seeded, 'grain')}"
+    return remark("WEAKENS", (), str, f"{told} {UNACCOUNTED}", but=f"{told} are unaccounted for")
+
+
+def _missing_of_seeded(runs: Sequence[Run]) -> tuple[int, int]:
     """Grains that are neither kept nor in the tails, and grains seeded, of these runs."""
     seeded = sum(run.seeded or 0 for run in runs)
     return seeded - sum((run.kept or 0) + (run.in_tails or 0) for run in runs), seeded
 
 
-def too_many(grains: tuple[int, int]) -> bool:
+def _too_many(grains: tuple[int, int]) -> bool:
     """Whether so many of so many seeded are over the limit of missing ones."""
     missing, seeded = grains
     return seeded > 0 and bool(past(100.0 * missing / seeded, MISSING_GRAINS_PERCENT))
 
 
 def _missing_on_one_side(grains: ByArm[tuple[int, int]]) -> str:
-    whose = grains.arms[too_many(grains.other)] if grains.arms else "one set-up's"
+    whose = grains.arms[_too_many(grains.other)] if grains.arms else "one set-up's"
     return f"too many of the {whose} grains are unaccounted for"
 
 
 def _missing_of_one_arm(grains: ByArm[tuple[int, int]]) -> str:
-    other_is_worse = too_many(grains.other)  # were both over the limit, so were all together
+    other_is_worse = _too_many(grains.other)  # were both over the limit, so were all together
     worse, better = (grains.other, grains.one) if other_is_worse else (grains.one, grains.other)
     whose = f"{grains.arms[other_is_worse]} " if grains.arms else ""
     of_one = f"{worse[0]} of {worse[1]:,} {whose}grains"

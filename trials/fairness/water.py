@@ -30,7 +30,7 @@ def steady_water(evidence: Evidence) -> Sequence[Remark]:
         return []
     if all(run.water_l_min is None for run in evidence.unstruck):
         return not_recorded("The water was not read in any run")
-    found = [*_unsteady_runs(evidence), *_unlike_arms(evidence)]
+    found = [*unsteady_runs(evidence.unstruck), *_unlike_arms(evidence)]
     if not found and all(rise_percent(run) is None for run in evidence.unstruck):
         return not_recorded("The water at the end of each run was not read")
     return found
@@ -43,26 +43,25 @@ def rise_percent(run: Run) -> float | None:
     return 100.0 * (run.water_end_l_min / run.water_l_min - 1.0)
 
 
-def _unsteady_runs(evidence: Evidence) -> list[Remark]:
-    rises = [(rise, run) for run in evidence.unstruck if (rise := rise_percent(run)) is not None]
+def unsteady_runs(runs: Sequence[Run], *, names_others: bool = True) -> list[Remark]:
+    """In which of these runs did the water not hold? The worst is told, and of pairs which others."""
+    rises = [(rise, run) for run in runs if (rise := rise_percent(run)) is not None]
     off = [(rise, run) for rise, run in rises if thresholds.past(abs(rise), thresholds.WATER_IN_A_RUN_PERCENT)]
     if not off:
         return []
     rise, worst = max(off, key=lambda one: abs(one[0]))
     pairs = [run.pair for _, run in off]
-    others = tuple(sorted({*pairs} - {worst.pair}))
-    return remark("WEAKENS", pairs, unsteady, rise, NamedRuns.of([worst]), others, but=rose_or_fell)
+    others = tuple(sorted({*pairs} - {worst.pair})) if names_others else ()
+    return remark("WEAKENS", pairs, _unsteady, rise, NamedRuns.of([worst]), others, but=_rose_or_fell)
 
 
-def rose_or_fell(rise_percent: float, worst: NamedRuns, _: Sequence[int] = ()) -> str:
-    """Say in a clause by how much the water of a run rose or fell."""
+def _rose_or_fell(rise_percent: float, worst: NamedRuns, _: Sequence[int] = ()) -> str:
     return f"the water {'rose' if rise_percent > 0 else 'fell'} {figures(abs(rise_percent), 2)} % in {worst}"
 
 
-def unsteady(rise_percent: float, worst: NamedRuns, others: Sequence[int]) -> str:
-    """Say by how much the water of a run rose or fell, and of which others too."""
+def _unsteady(rise_percent: float, worst: NamedRuns, others: Sequence[int]) -> str:
     also = f", and by over {thresholds.WATER_IN_A_RUN_PERCENT:g} % in {in_pairs(others)} too" if others else ""
-    said = f"{capital(rose_or_fell(rise_percent, worst))}{also}"
+    said = f"{capital(_rose_or_fell(rise_percent, worst))}{also}"
     said = f"{said} (over {thresholds.WATER_IN_A_RUN_PERCENT:g} %, our default)."
     return f"{said} Clean the filter, re-time the bucket."
 
