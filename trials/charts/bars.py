@@ -80,12 +80,8 @@ def _places(verdict: Verdict, levels: Sequence[int], *, has_arrow: bool) -> _Pla
 
 def axis_of(span: Span, title: str) -> alt.X:
     """The axis of differences: signed numbers, in the unit people read."""
-    return alt.X(
-        "at:Q",
-        title=title,
-        scale=alt.Scale(domain=span.ends, nice=False),
-        axis=alt.Axis(tickCount=5, grid=False, labelExpr="(datum.value > 0 ? '+' : '') + datum.label"),
-    )
+    signed = alt.Axis(tickCount=5, grid=False, labelExpr=marks.SIGNED)
+    return alt.X("at:Q", title=title, scale=marks.scaled(span), axis=signed)
 
 
 def zero_line() -> alt.Chart:

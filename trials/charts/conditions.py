@@ -8,7 +8,7 @@ import altair as alt
 
 from schemas import Run
 from trials.charts import palette
-from trials.charts.marks import layered, number_format, rules, table, written, y_at
+from trials.charts.marks import layered, number_format, rules, scaled, table, written, y_at
 from trials.charts.spans import Span, span_around
 from trials.charts.text import shorten
 
@@ -62,7 +62,7 @@ def session_rules(sessions: Sequence[Session], x: alt.X, width: int, *, labelled
 def turn_axis(turns: Span, title: str | None) -> alt.X:
     """The axis of turns; without a title it carries no labels either."""
     axis = alt.Axis(grid=False, tickMinStep=1, format="d", labels=title is not None, ticks=title is not None)
-    return alt.X("turn:Q", title=title, scale=alt.Scale(domain=turns.ends, nice=False), axis=axis)
+    return alt.X("turn:Q", title=title, scale=scaled(turns), axis=axis)
 
 
 def condition_strips(runs: Sequence[Run], turns: Span, sessions: Sequence[Session], width: int) -> list[alt.LayerChart]:

@@ -6,7 +6,7 @@ import altair as alt
 
 from schemas import Cost
 from trials.charts import palette
-from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, rules, table, ticks, tips, written, x_at
+from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, rules, scaled, table, ticks, tips, written, x_at
 from trials.charts.spans import Span
 from trials.charts.text import wrap
 from trials.verdicts.spoken import times_text
@@ -83,7 +83,7 @@ def _row(cost: Cost, index: int, span: Span) -> dict[str, object]:
 
 
 def _x(field: str, span: Span) -> alt.X:
-    return alt.X(f"{field}:Q", scale=alt.Scale(domain=span.ends, nice=False), axis=None)
+    return alt.X(f"{field}:Q", scale=scaled(span), axis=None)
 
 
 def _bars(rows: Sequence[dict[str, object]], span: Span) -> list[alt.Chart]:

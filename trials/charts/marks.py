@@ -213,6 +213,15 @@ def tips(*fields: str, count: int = 3) -> list[alt.Tooltip]:
     return [alt.Tooltip(field, format=form) for field, form in told.items()]
 
 
+SIGNED = "(datum.value > 0 ? '+' : '') + datum.label"
+"""The labels of an axis of gains."""
+
+
+def scaled(span: Span) -> alt.Scale:
+    """A scale from one end of a stretch to the other."""
+    return alt.Scale(domain=span.ends, nice=False)
+
+
 def pixel_x() -> alt.X:
     """Each row's x in pixels from the left edge of the panel."""
     return alt.X("x:Q", scale=None, axis=None)

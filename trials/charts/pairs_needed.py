@@ -123,12 +123,8 @@ def _key(plan: Findable, width: int) -> list[alt.LayerChart]:
 
 def _panel(plan: Findable, width: int) -> alt.LayerChart:
     across = Span(FEWEST_PLANNED - 0.02 * plan.last, 1.015 * plan.last)
-    x = alt.X(
-        "pairs:Q",
-        title=f"{plan.what}s",
-        scale=alt.Scale(domain=across.ends, nice=False),
-        axis=alt.Axis(grid=False, tickMinStep=1, format="d", values=_ticks(plan)),
-    )
+    ticks = alt.Axis(grid=False, tickMinStep=1, format="d", values=_ticks(plan))
+    x = alt.X("pairs:Q", title=f"{plan.what}s", scale=marks.scaled(across), axis=ticks)
     y = alt.Y(
         "gain:Q",
         title=f"smallest gain usually found, {plan.measure.gain_axis}",

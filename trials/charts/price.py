@@ -17,7 +17,6 @@ JOINT = "Limits of the gains: joint for all levels, 95 %."
 NO_SAND = "Black sand was not recorded in enough {}, so its price can't be drawn."
 HEIGHT_PX, LEVELS_HEIGHT_PX = 210, 280
 NAMES_LEFT_FROM = 0.75
-SIGNED = "(datum.value > 0 ? '+' : '') + datum.label"
 
 
 @marks.unchecked
@@ -71,18 +70,11 @@ def _key(plane: PricePlane, width: int) -> alt.LayerChart:
 def _panel(plane: PricePlane, width: int) -> alt.LayerChart:
     height = LEVELS_HEIGHT_PX if plane.is_of_levels else HEIGHT_PX
     gains, sands = plane.gains(), ratio_span([spot.sand for spot in plane.spots])
-    x = alt.X(
-        "sand:Q",
-        title="black sand, times baseline",
-        scale=alt.Scale(domain=sands.ends, nice=False),
-        axis=alt.Axis(tickCount=5, grid=False),
-    )
-    y = alt.Y(
-        "gain:Q",
-        title=wrap(f"gain, {plane.measure.gain_axis}", height),
-        scale=alt.Scale(domain=gains.ends, nice=False),
-        axis=alt.Axis(tickCount=5, grid=False, labelExpr=SIGNED, minExtent=palette.LABELS_PX - 20),
-    )
+    ticks = alt.Axis(tickCount=5, grid=False)
+    x = alt.X("sand:Q", title="black sand, times baseline", scale=marks.scaled(sands), axis=ticks)
+    signed = alt.Axis(tickCount=5, grid=False, labelExpr=marks.SIGNED, minExtent=palette.LABELS_PX - 20)
+    title = wrap(f"gain, {plane.measure.gain_axis}", height)
+    y = alt.Y("gain:Q", title=title, scale=marks.scaled(gains), axis=signed)
     layers = [
         *marks.line_band(plane.line_ends, gains, "gain", y),
         *_lines(plane.limit, sands, x),

@@ -9,7 +9,7 @@ from schemas import PairResult, Run, Verdict
 from trials.charts import palette
 from trials.charts.frame import pale_word
 from trials.charts.layout import Layout, every_nth, row_px
-from trials.charts.marks import READ, KeyItem, key, layered, rules, shapes, tips, written, x_at
+from trials.charts.marks import READ, KeyItem, key, layered, rules, scaled, shapes, tips, written, x_at
 from trials.charts.nuggets import Nugget, nugget_words, nuggets_in
 from trials.charts.spans import span_around
 from trials.charts.text import shorten
@@ -91,12 +91,8 @@ def pair_rows(
     pairs = shown_pairs(verdict)
     height = row_px(len(pairs))
     values = [v for pair in pairs for v in (pair.baseline, pair.changed) if v is not None]
-    x = alt.X(
-        "baseline:Q",
-        title=verdict.measure_words,
-        scale=alt.Scale(domain=span_around(values).ends, nice=False),
-        axis=alt.Axis(tickCount=5, grid=True) if values else None,
-    )
+    ticks = alt.Axis(tickCount=5, grid=True) if values else None
+    x = alt.X("baseline:Q", title=verdict.measure_words, scale=scaled(span_around(values)), axis=ticks)
     y = _pair_axis(pairs, height)
     notes = _notes(pairs, nuggets, layout, height, told=bool(values))
     layers = [*_links(pairs, x, y), *_dots(pairs, x, y), *_note_layers(notes, layout, y, told=bool(values))]

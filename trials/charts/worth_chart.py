@@ -6,7 +6,7 @@ import altair as alt
 
 from trials.charts import palette
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import Datum, Part, layered, rules, shapes, table, unchecked, words_block, written
+from trials.charts.marks import Datum, Part, layered, rules, scaled, shapes, table, unchecked, words_block, written
 from trials.charts.spans import Span, span_around
 from trials.charts.text import text_px, wrap_all
 from trials.worth.money import money
@@ -59,12 +59,8 @@ def _panel(rows: Sequence[Datum], width: float, currency: str) -> alt.LayerChart
     ends = [float(str(row[end])) for row in rows for end in ("low", "high")]
     span = span_around([0.0, *ends])
     height = ROW_PX * len(rows) + 8
-    x = alt.X(
-        "low:Q",
-        title=f"{currency or 'money'} a year",
-        scale=alt.Scale(domain=span.ends, nice=False),
-        axis=alt.Axis(tickCount=5, grid=False, format=",.0f"),
-    )
+    ticks = alt.Axis(tickCount=5, grid=False, format=",.0f")
+    x = alt.X("low:Q", title=f"{currency or 'money'} a year", scale=scaled(span), axis=ticks)
     y = alt.Y("y:Q", scale=alt.Scale(domain=[0, height], range=[0, height]), axis=None)
     layers = [rules([{"low": 0.0}], px=1.5).encode(x=x)]
     for row in rows:
