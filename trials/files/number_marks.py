@@ -23,9 +23,9 @@ _GROUPS = re.compile(_SIGN + rf"[1-9][0-9]{{0,2}}(?P<mark>[{GROUPING}])[0-9]{{3}
 class Marks:
     """What is known of the decimal marks of one sheet.
 
-    splits_at_commas: a comma ends a cell of the file, so that one within a number is in doubt comma, point: a number of
-    the sheet can only be read with this as its decimal mark points_in_doubt: a point may part thousands too, as in a
-    file not split at commas; never in what is typed at a prompt
+    splits_at_commas: a comma ends a cell of the file, so that one within a number is in doubt.
+    comma, point: a number of the sheet can only be read with this as its decimal mark.
+    points_in_doubt: a point may part thousands too, as in a file not split at commas; never in what is typed.
     """
 
     splits_at_commas: bool = False
