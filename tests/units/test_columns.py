@@ -8,7 +8,7 @@ from tests.tables import every
 from trials.units.columns import column_names, column_questions, column_units, convert_exact
 from trials.units.kinds import Kind
 from trials.units.quantity import read_quantity
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 
 
 @every(

@@ -6,7 +6,7 @@ import pytest
 
 from tests.tables import every
 from trials.units.sieve_series import APERTURES_MM, Series, aperture_mm, read_series
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 
 # ASTM E11 table 1 (= ISO 3310-1, R20/3 and R40/3). No. 4 to 7 and the inch sieves seen in E11-01; the rest: value from memory.
 ASTM_E11 = {

@@ -4,7 +4,7 @@ import pytest
 
 from tests.tables import every
 from trials.units.sieves import SizeClass, coarse_first, overlapping, read_size_class
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 
 
 @every(

@@ -5,7 +5,8 @@ from decimal import Decimal, localcontext
 import pytest
 
 from tests.tables import every
-from trials.units.typed_number import UnitError, split_number
+from trials.units.typed_number import split_number
+from trials.units.unit_error import UnitError
 
 
 @every(

@@ -11,7 +11,7 @@ from trials.units.columns import column_units, convert_exact
 from trials.units.kinds import Kind
 from trials.units.quantity import read_exact, read_quantity
 from trials.units.sieves import read_size_class
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 
 MANY_DIGITS = Context(prec=400)
 

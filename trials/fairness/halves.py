@@ -13,7 +13,7 @@ from trials.fairness.stops import fed_gap_percent, has_unlike_halves
 from trials.measures.classes import labels_coarse_first
 from trials.measures.pairing import Pair
 from trials.units.sieves import read_size_class
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 from trials.wording.lists import and_list, capital, in_pairs, pairs_in_short
 from trials.wording.numbers import figures
 

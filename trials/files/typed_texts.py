@@ -12,7 +12,7 @@ from trials.records.columns import Column, column_named
 from trials.records.faults import shown_value
 from trials.units.clock import read_clocks
 from trials.units.columns import column_units
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 
 TYPED = "typed"
 _BETWEEN = " | "

@@ -14,7 +14,8 @@ from schemas import WorthBase
 from trials.errors import Problem, Refused
 from trials.records.faults import MISSING, problems_of
 from trials.units.quantity import Kind, UnitError, read_quantity
-from trials.units.typed_number import as_float, refusal, split_number
+from trials.units.typed_number import as_float, split_number
+from trials.units.unit_error import refusal
 from trials.worth.reckon import OwnCosts
 
 Fields = Mapping[str, object]

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from schemas import Run, SizeCatch
 from trials.units.sieves import coarse_first, read_size_class
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 
 OF_A_CLASS = tuple(name for name in SizeCatch.model_fields if name != "label")
 OF_THE_TOTAL = ("largest_mg", "pickers_mg")

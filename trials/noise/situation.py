@@ -19,7 +19,7 @@ from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
 from trials.simulation.tracers import SeededTracers
 from trials.statistics.arrays import Numbers
 from trials.units.sieves import read_size_class
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 
 HABITS: Final[Mapping[Care, Noise]] = MappingProxyType({"careful": LOW, "usual": TYPICAL, "hurried": POOR})
 """The assumed noise model's three levels, no source."""

@@ -6,7 +6,7 @@ from schemas import Trial
 from trials.measures.catalogue import measure_named
 from trials.units.sieve_series import Series, read_series
 from trials.units.sieves import SizeClass, read_size_class
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 
 # The classes asked for where a plan names none of its own: 0.85, 0.6, 0.3 and 0.15 mm in each series.
 USUAL: Mapping[Series, tuple[str, ...]] = {

@@ -12,7 +12,7 @@ from trials.errors import Problem, one_line
 from trials.records.bounds import Bound, Odd, Others, add_fed, bounds_of, likely_meant, quantity_text
 from trials.records.columns import MEASURED
 from trials.units.clock import read_clocks
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 
 IN_DOUBT = "in doubt"
 """The code of a problem with a value that is asked about, and may stand."""

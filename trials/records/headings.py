@@ -121,7 +121,7 @@ def heading(text: str) -> Column:
     ('50/100', True)
     >>> heading("gold oz")
     Traceback (most recent call last):
-    trials.units.typed_number.UnitError: Gold is in ozt, feed in lb. Which?
+    trials.units.unit_error.UnitError: Gold is in ozt, feed in lb. Which?
     """
     clean = " ".join(text.split())
     if len(clean) > LONGEST:

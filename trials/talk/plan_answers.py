@@ -15,7 +15,7 @@ from trials.plans.power import FEWEST_PLANNED, MOST_PLANNED
 from trials.plans.what_if import what_ifs
 from trials.talk.question import Given, whole_number
 from trials.units.quantity import Kind, UnitError, read_quantity
-from trials.units.typed_number import NO_NUMBER, NO_UNIT, OTHER_UNIT
+from trials.units.unit_error import NO_NUMBER, NO_UNIT, OTHER_UNIT
 from trials.wording.numbers import typed_figures
 
 SORT, TAILS_TOO, TRACERS, HELD, RUN, LIMITS, WAY, PAIRS, CONFIRM = STEERING = (

@@ -10,7 +10,8 @@ from trials.records.flat import flat_run, text_of
 from trials.records.keys import file_keys
 from trials.talk.asks import CARRIED, WATER, WATER_END, stored_unit, unit_ending
 from trials.talk.shorthand import TICKS, TWO_READINGS
-from trials.units.typed_number import UnitError, split_number
+from trials.units.typed_number import split_number
+from trials.units.unit_error import UnitError
 
 NOON = 12
 AS_BEFORE = ("fed_lot", *BY_EYE, "moisture_percent", "feeder", "panner")

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from datetime import timedelta
 
-from trials.units.typed_number import UnitError
+from trials.units.unit_error import UnitError
 
 HALF_A_DAY = timedelta(hours=12)
 LONGEST_OVER_NOON = timedelta(hours=6)

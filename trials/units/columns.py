@@ -5,7 +5,8 @@ from decimal import Decimal
 
 from trials.units.kinds import QUESTIONS, Kind, Unit
 from trials.units.quantity import in_stored_unit
-from trials.units.typed_number import as_float, refusal
+from trials.units.typed_number import as_float
+from trials.units.unit_error import refusal
 
 
 def column_units(kind: Kind) -> Mapping[str, Unit]:
@@ -48,7 +49,7 @@ def convert_exact(number: Decimal, ending: str, kind: Kind) -> Decimal:
     Decimal('6.4')
     >>> convert_exact(Decimal("0.5"), "oz", Kind.GOLD_MASS)
     Traceback (most recent call last):
-    trials.units.typed_number.UnitError: _oz: Gold is in ozt, feed in lb. Which?
+    trials.units.unit_error.UnitError: _oz: Gold is in ozt, feed in lb. Which?
     """
     unit = column_units(kind).get(ending)
     if unit is None:

@@ -10,7 +10,8 @@ from functools import cache
 from typing import Any
 
 from trials.units.kinds import Kind, Unit, plain_spelling, question, spellings
-from trials.units.typed_number import EXACT, NO_UNIT, OTHER_UNIT, UnitError, as_float, refusal, shortened, split_number
+from trials.units.typed_number import EXACT, as_float, split_number
+from trials.units.unit_error import NO_UNIT, OTHER_UNIT, UnitError, refusal, shortened
 
 __all__ = ["Kind", "UnitError", "converted", "counted_share", "in_stored_unit", "read_exact", "read_quantity"]
 
@@ -49,7 +50,7 @@ def read_quantity(text: str, kind: Kind) -> float:
     (7500.0, 6.35)
     >>> read_quantity("7.5", Kind.FEED_MASS)
     Traceback (most recent call last):
-    trials.units.typed_number.UnitError: 7.5 has no unit. Write 7.5 kg or 7500 g.
+    trials.units.unit_error.UnitError: 7.5 has no unit. Write 7.5 kg or 7500 g.
     """
     return as_float(read_exact(text, kind), text)
 
@@ -63,7 +64,7 @@ def read_exact(text: str, kind: Kind) -> Decimal:
     '105000'
     >>> read_exact("3 buckets", Kind.FEED_MASS)
     Traceback (most recent call last):
-    trials.units.typed_number.UnitError: 3 buckets: how much does one hold? Weigh one, and write 3 buckets of 35 kg.
+    trials.units.unit_error.UnitError: 3 buckets: how much does one hold? Weigh one, and write 3 buckets of 35 kg.
     """
     number, typed, rest = split_number(text)
     found = _BUCKETS.fullmatch(rest) if kind is Kind.FEED_MASS else None

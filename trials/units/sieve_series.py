@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from enum import StrEnum
 
-from trials.units.typed_number import UnitError, refusal, shortened
+from trials.units.unit_error import UnitError, refusal, shortened
 
 
 class Series(StrEnum):
@@ -49,7 +49,7 @@ def aperture_mm(mesh: int | str, series: str) -> float:
     (0.6, 0.212, 6.35)
     >>> aperture_mm(30, "Tyler")
     Traceback (most recent call last):
-    trials.units.typed_number.UnitError: 30: no Tyler sieve. The nearest are 28 (0.600 mm) and 32 (0.500 mm).
+    trials.units.unit_error.UnitError: 30: no Tyler sieve. The nearest are 28 (0.600 mm) and 32 (0.500 mm).
     """
     known = APERTURES_MM[read_series(series)]
     name = _plain(str(mesh))

@@ -9,7 +9,8 @@ from itertools import combinations
 from trials.units.kinds import Kind
 from trials.units.quantity import read_quantity
 from trials.units.sieve_series import APERTURES_MM, aperture_mm, read_series, series_question
-from trials.units.typed_number import LONGEST_TYPED, UnitError, refusal, shortened
+from trials.units.typed_number import LONGEST_TYPED
+from trials.units.unit_error import UnitError, refusal, shortened
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?|\.[0-9]+"
 _UNIT = r"\s*(?P<unit>mm|um|µm|μm|micron|microns)"
@@ -44,7 +45,7 @@ def read_size_class(text: str, series: str | None = None) -> SizeClass:
     SizeClass(label='20/30', lower_mm=0.6, upper_mm=0.85)
     >>> read_size_class("+30")
     Traceback (most recent call last):
-    trials.units.typed_number.UnitError: 30 mesh: ASTM, Tyler or hobby? Write series = "ASTM" (0.600 mm).
+    trials.units.unit_error.UnitError: 30 mesh: ASTM, Tyler or hobby? Write series = "ASTM" (0.600 mm).
     """
     plain = " ".join(text.replace("−", "-").split())  # noqa: RUF001 - the minus sign of typesetting
     if len(plain) > LONGEST_TYPED:

@@ -1,4 +1,4 @@
-"""The number at the head of a typed text, plain digits or a fraction, and what is said where there is none.
+"""The number at the head of a typed text: plain digits, or a fraction as a tape measure has it.
 
 What a comma, an underscore or a second number would mean is not guessed.
 """
@@ -7,35 +7,7 @@ import math
 import re
 from decimal import Context, Decimal
 
-MOST_QUOTED = 40
-NO_NUMBER, NO_UNIT, OTHER_UNIT = "no number", "no unit", "other unit"
-
-
-class UnitError(ValueError):
-    """Typed text that is no quantity, or could be two; `code` tells which fault, where something is done about it."""
-
-    def __init__(self, says: str, code: str = "") -> None:
-        super().__init__(says)
-        self.code = code
-
-
-def shortened(text: str) -> str:
-    r"""Write typed text so that it fits in one line of an error.
-
-    White space becomes one space, what can't be printed is escaped, and the middle of a long text is left out.
-
-    >>> shortened("  7.5 \n kg "), shortened("a\x00b"), shortened("9" * 50)
-    ('7.5 kg', 'a\\x00b', '99999999999999999999999...99999999999999')
-    """
-    line = " ".join(text.split())
-    line = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in line)
-    return line if len(line) <= MOST_QUOTED else f"{line[:23]}...{line[-14:]}"
-
-
-def refusal(text: str, says: str, code: str = "") -> UnitError:
-    """Make the error for one typed value."""
-    return UnitError(f"{shortened(text) or 'nothing'}: {says}", code)
-
+from trials.units.unit_error import NO_NUMBER, UnitError, refusal, shortened
 
 LONGEST_TYPED = 200
 EXACT = Context(prec=LONGEST_TYPED + 50)  # no digit that was typed is lost in a conversion
@@ -63,7 +35,7 @@ def split_number(text: str) -> tuple[Decimal, str, str]:
     (Decimal('1.5'), '1 1/2', 'in/ft')
     >>> split_number("7,500 g")
     Traceback (most recent call last):
-    trials.units.typed_number.UnitError: 7,500 g: 7,500 could be 7.5 or 7500. Write one of these.
+    trials.units.unit_error.UnitError: 7,500 g: 7,500 could be 7.5 or 7500. Write one of these.
     """
     if not text.strip():
         raise UnitError("Nothing was typed. Write a number and its unit, as 7.5 kg.")
