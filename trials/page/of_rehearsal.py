@@ -8,7 +8,7 @@ from trials.page.desk import Desk, lines_of
 from trials.page.of_charts import NO_CHART, svg_file, which_chart
 from trials.page.rehearsals import OF_HABITS, OF_PLAN, Underway
 from trials.page.sent import Done, Sent
-from trials.rehearsal.habits_rehearsed import HabitsPlayed
+from trials.rehearsal.plan_rehearsed import HabitsPlayed
 from trials.talk.rehearsal_words import Told, tell_both, tell_habits
 
 SORTS = {

@@ -12,8 +12,7 @@ from trials.errors import TrialsError
 
 if TYPE_CHECKING:  # heavy, and needed for their names alone
     from schemas import Trial
-    from trials.rehearsal.habits_rehearsed import HabitsPlayed
-    from trials.rehearsal.plan_rehearsed import Played
+    from trials.rehearsal.plan_rehearsed import HabitsPlayed, Played
     from trials.report.rehearsal_charts import ChartsOfRehearsal
 
 MOST_KEPT = 20
@@ -78,8 +77,7 @@ class Rehearsals:
         Thread(target=self._play, args=(own,), daemon=True).start()
 
     def _play(self, own: Underway) -> None:
-        from trials.rehearsal.habits_rehearsed import rehearse_habits
-        from trials.rehearsal.plan_rehearsed import rehearse_both
+        from trials.rehearsal.plan_rehearsed import rehearse_both, rehearse_habits
         from trials.report.rehearsal_charts import rehearsal_charts
 
         with self.turn:

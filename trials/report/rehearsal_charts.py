@@ -8,8 +8,7 @@ import altair as alt
 from trials.charts.habits_chart import habits_chart
 from trials.charts.rehearsal_chart import rehearsal_chart
 from trials.charts.verdict_chart import verdict_chart
-from trials.rehearsal.habits_rehearsed import HabitsPlayed
-from trials.rehearsal.plan_rehearsed import Played
+from trials.rehearsal.plan_rehearsed import HabitsPlayed, Played
 from trials.rehearsal.typical_trial import typical_runs
 from trials.verdicts.reach import reach_verdict
 
