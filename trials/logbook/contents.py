@@ -1,7 +1,8 @@
 """What a logbook file holds, read to its end without bringing it up to date; and whether it can be written on."""
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -32,21 +33,34 @@ class Contents:
     runs: int
 
 
-def read_to_end(path: Path) -> Contents:
+def read_to_end(path: Path) -> None:
     """Read a logbook file that nobody writes to, of whatever shape, every row of every table.
 
     Raises duckdb.Error: it can't be read, is no logbook, or is of a newer DuckDB.
     Raises OSError: it can't be opened.
     """
+    with _read_to_end(path):
+        pass
+
+
+@contextmanager
+def _read_to_end(path: Path) -> Iterator[tuple[duckdb.DuckDBPyConnection, dict[str, list[str]]]]:
+    """A file that was read to its end, still open, and the columns of its tables."""
     if not is_a_store(path):
         raise duckdb.IOException("it does not begin as a logbook does")
     with attached(path, read_only=True) as con:
-        columns: dict[str, list[str]] = dict(con.execute(COLUMNS).fetchall())
-        if not columns:  # made, and nothing stored yet
-            return Contents((), 0)
+        columns = dict(con.execute(COLUMNS).fetchall())
         # Every value goes into a sum, so every block is read and its checksum compared.
         sums = (f"SELECT bit_xor(hash(t)) FROM {quoted_name(table)} t" for table in columns)  # noqa: S608 - tables that are there
-        con.execute(" UNION ALL ".join(sums)).fetchall()
+        if columns:
+            con.execute(" UNION ALL ".join(sums)).fetchall()
+        yield con, columns
+
+
+def _contents(path: Path) -> Contents:
+    with _read_to_end(path) as (con, columns):
+        if not columns:  # made, and nothing stored yet
+            return Contents((), 0)
         names = con.execute("SELECT name FROM trials ORDER BY name").fetchall()
         ((runs,),) = con.execute(_made_runs(columns["runs"])).fetchall()
         return Contents(tuple(name for (name,) in names), int(runs))
@@ -70,7 +84,7 @@ def contents_of(copies: Iterable[Copy]) -> list[tuple[Copy, Contents | str]]:
 
 def _contents_or_why(path: Path) -> Contents | str:
     try:
-        return read_to_end(path)
+        return _contents(path)
     except duckdb.Error as error:
         return first_line(error)
     except OSError as error:

@@ -148,6 +148,8 @@ class Pages:
         """Read trials with their runs and corrections: all of them, or those named that exist."""
         from trials.logbook.shape import TABLES, records_of, rows_of_table
 
+        if names is not None and not self._known(names):
+            return []
         return records_of({table: rows_of_table(self.con, table, names) for table in TABLES})
 
     def store(self, records: Sequence[Record]) -> None:
