@@ -34,7 +34,7 @@ def sheet(
 ) -> None:
     """Write creek sheet, panner sheet, tags and sealed key as pages to print. The plan locks at the first printing.
 
-    Example: samedirt sheet rough-bed --to papers
+    Example: samedirt sheet rough-bed --to papers, or samedirt sheet rough-bed --phone
     """
     from trials.keeping.stored_plans import lock_printed, record_to_print
     from trials.logbook.logbook import Logbook

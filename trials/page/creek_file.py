@@ -147,7 +147,7 @@ def _html(trial: Trial, kind: str, runs: Sequence[Mapping[str, str]], asks: Sequ
 
 def _one_by_one(ask: Ask) -> Ask:
     """An ask whose parts have fields of their own, so that nothing is typed in one line."""
-    more = f", {ask.unit}" if ask.fields[0] in TIMED else ask.more
+    more = "" if ask.fields[0] in TIMED else ask.more
     return replace(ask, in_a_line="", more=more, default="" if ask.fields[0] in BY_THE_PHONE else ask.default)
 
 
