@@ -47,16 +47,36 @@ def plan_of(text: str = ROUGH_TRIAL, **changes: object) -> Trial:
     return trial.model_copy(update=changes)
 
 
-def planned(folder: Path, trial: Trial | None = None) -> Record:
-    """Store a plan with its drawn runs in the logbook of a folder: six pairs of grain counts and a spare by default."""
+def drawn(trial: Trial | None = None) -> Record:
+    """A plan with its drawn runs: six pairs of grain counts and a spare by default."""
     trial = trial or plan_of(spares=1)
-    return stored(folder, Record(trial=trial, runs=planned_runs(trial)))
+    return Record(trial=trial, runs=planned_runs(trial))
+
+
+def planned(folder: Path, trial: Trial | None = None) -> Record:
+    """Store a plan with its drawn runs in the logbook of a folder."""
+    return stored(folder, drawn(trial))
+
+
+_FILES: dict[
+    Record, dict[Path, bytes]
+] = {}  # the logbook of each record that was stored in a bare folder, and its copy
 
 
 def stored(folder: Path, record: Record) -> Record:
-    """Store a record in the logbook of a folder."""
-    with Logbook(folder / BOOK).writing() as pages:
+    """Store a record in the logbook of a folder; in a bare one as files, if it was stored in such a one before."""
+    book = folder / BOOK
+    is_bare = not book.exists()
+    if is_bare and record in _FILES:
+        for path, content in _FILES[record].items():
+            (folder / path).parent.mkdir(exist_ok=True)
+            (folder / path).write_bytes(content)
+        return record
+    with Logbook(book).writing() as pages:
         pages.store([record])
+    if is_bare:
+        files = [book, *folder.glob("logbook-copies/*")]
+        _FILES[record] = {path.relative_to(folder): path.read_bytes() for path in files}
     return record
 
 
@@ -99,6 +119,6 @@ def made(run: Run) -> Run:
 
 def half_done(folder: Path, pairs: int, trial: Trial | None = None) -> Record:
     """A plan of which the first pairs were made."""
-    record = planned(folder, trial)
+    record = drawn(trial)
     runs = tuple(made(run) if run.pair <= pairs else run for run in record.runs)
     return stored(folder, record.model_copy(update={"runs": runs}))
