@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from statistics import fmean
 
 import altair as alt
-import numpy as np
 
 from schemas import Run, Verdict
 from trials.charts import palette
@@ -82,19 +81,11 @@ def _parts(verdict: Verdict, runs: Sequence[Run], made: Sequence[_Made], *, narr
 def _with_values(verdict: Verdict, runs: Sequence[Run]) -> list[_Made]:
     made = []
     for run in sorted((run for run in runs if run.turn is not None), key=lambda run: run.turn or 0):
-        value = _value_of(verdict, run)
+        value = measure_named(verdict.measure).number_of(run)
         nugget = nugget_of(run)
         if value is not None:
             made.append(_Made(run, run.turn or 0, value, "" if nugget is None else f"{figures(nugget.mg)} mg"))
     return made
-
-
-def _value_of(verdict: Verdict, run: Run) -> float | None:
-    """One run's number on the measure; None where it has none."""
-    measure = measure_named(verdict.measure)
-    readings = measure.readings(run)
-    value = float("nan") if readings is None else float(measure.value(np.array(readings)))
-    return value if np.isfinite(value) else None
 
 
 def _main_panel(
@@ -151,7 +142,7 @@ def _voids(verdict: Verdict, runs: Sequence[Run], values: Span, x: alt.X, y: alt
     rows = []
     for run in runs:
         if run.is_void and run.turn is not None:
-            value = _value_of(verdict, run)
+            value = measure_named(verdict.measure).number_of(run)
             foot = values.low + 0.04 * values.width
             rows.append({"turn": run.turn, "value": foot if value is None else values.clamp(value), "void": run.void})
     mark: alt.Chart = alt.Chart(table(rows)).mark_point(

@@ -8,7 +8,7 @@ import numpy as np
 from schemas import Run, Trial, is_made
 from trials.measures.catalogue import measure_named
 from trials.measures.measure import Measure
-from trials.measures.pairing import Pair, Pairing, State, state_of
+from trials.measures.pairing import Pair, Pairing, State, by_number, state_of
 from trials.statistics.arrays import Numbers
 
 FEWEST_IN_A_BLOCK = 2
@@ -176,16 +176,10 @@ def block_up(trial: Trial, runs: Sequence[Run]) -> Blocking:
 
 
 def _sorted_out(trial: Trial, runs: Sequence[Run], measure: Measure) -> tuple[Block, ...]:
-    by_key = {run.key: run for run in runs}
-    last_begun = max((run.pair for run in runs if is_made(run) and not run.is_void), default=0)
-    blocks = []
-    for number in sorted({*range(1, trial.pairs + trial.spares + 1), *(run.pair for run in runs)}):
-        own = tuple(by_key.get((number, arm)) for arm in trial.arms)
-        state = _state(measure, own)
-        begun = any(run is not None and is_made(run) for run in own)
-        passed = begun and (state != "open" or number < last_begun)
-        blocks.append(Block(number, own, state, passed, tuple(_is_measured(measure, run) for run in own)))
-    return tuple(blocks)
+    return tuple(
+        Block(number, own, state, passed, tuple(_is_measured(measure, run) for run in own))
+        for number, own, state, passed in by_number(trial, runs, lambda own: _state(measure, own))
+    )
 
 
 def _state(measure: Measure, runs: Sequence[Run | None]) -> State:
@@ -195,5 +189,4 @@ def _state(measure: Measure, runs: Sequence[Run | None]) -> State:
 
 
 def _is_measured(measure: Measure, run: Run | None) -> bool:
-    readings = None if run is None or run.is_void else measure.readings(run)
-    return readings is not None and bool(np.isfinite(measure.value(np.array(readings))))
+    return run is not None and not run.is_void and measure.number_of(run) is not None

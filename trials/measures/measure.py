@@ -106,6 +106,12 @@ class Measure(ABC):
         found = [getattr(run, name) for name in self.inputs]
         return None if any(value is None for value in found) else tuple(float(value) for value in found)
 
+    def number_of(self, run: Run | None) -> float | None:
+        """One run's number in the unit of the measure; None where it has none."""
+        readings = None if run is None else self.readings(run)
+        value = np.nan if readings is None else float(self.value(np.array(readings)))
+        return value if np.isfinite(value) else None
+
     def division(self, trial: Trial) -> float | None:
         """One division of the gold scale in mg; None where the measure is counted or the scale not known."""
         return None if trial.scales.gold_g is None or not self.weighs else 1000.0 * trial.scales.gold_g

@@ -1,6 +1,6 @@
 """Runs -> pairs: which pairs are complete, void or still open, and which of them are counted."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -180,15 +180,19 @@ def fill_places(trial: Trial, states: Mapping[int, State]) -> Places:
 
 
 def _sorted_out(trial: Trial, runs: Sequence[Run], measure: Measure) -> tuple[Pair, ...]:
+    found = by_number(trial, runs, lambda both: state_of(measure, both))
+    return tuple(Pair(number, both[0], both[1], state, passed) for number, both, state, passed in found)
+
+
+def by_number(
+    trial: Trial, runs: Sequence[Run], state_of_runs: Callable[[Sequence[Run | None]], State]
+) -> Iterator[tuple[int, tuple[Run | None, ...], State, bool]]:
+    """Each pair or block planned or run, in order: number, runs by arm, state, and whether it is done with."""
     by_key = {run.key: run for run in runs}
-    planned = range(1, trial.pairs + trial.spares + 1)
     # A run struck before anything was weighed says nothing of how far the trial has come.
     last_begun = max((run.pair for run in runs if is_made(run) and not run.is_void), default=0)
-    pairs = []
-    for number in sorted({*planned, *(run.pair for run in runs)}):
-        baseline, changed = (by_key.get((number, arm)) for arm in trial.arms)
-        state = state_of(measure, (baseline, changed))
-        begun = any(run is not None and is_made(run) for run in (baseline, changed))
-        passed = begun and (state != "open" or number < last_begun)
-        pairs.append(Pair(number, baseline, changed, state, passed))
-    return tuple(pairs)
+    for number in sorted({*range(1, trial.pairs + trial.spares + 1), *(run.pair for run in runs)}):
+        own = tuple(by_key.get((number, arm)) for arm in trial.arms)
+        state = state_of_runs(own)
+        begun = any(run is not None and is_made(run) for run in own)
+        yield number, own, state, begun and (state != "open" or number < last_begun)

@@ -13,7 +13,7 @@ from trials.measures.catalogue import measure_named
 from trials.statistics.seeded_share import SeededShare, seeded_share
 from trials.statistics.size_trend import size_trend
 from trials.verdicts.audit_words import audit_more, audit_sentence, unfinished_audit
-from trials.verdicts.fill import OnRecord, Said, value_of, voids_told, written
+from trials.verdicts.fill import OnRecord, Said, voids_told, written
 from trials.verdicts.last_word import Conclusion
 from trials.verdicts.sentences import base_sentence, blocked_sentence, not_started_sentence
 from trials.verdicts.spoken import weaknesses
@@ -145,7 +145,7 @@ def _results(evidence: AuditEvidence) -> tuple[PairResult, ...]:
         PairResult(
             pair=run.pair,
             status="void" if run.is_void else "counted" if run in seen.counted else "open",
-            values=(value_of(measure, run),),
+            values=(measure.number_of(run),),
             session=run.session,
             note=run.void or ("beyond the plan" if run in seen.beyond else ""),
         )

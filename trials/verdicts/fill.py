@@ -30,7 +30,6 @@ from trials import __version__
 from trials.fairness.evidence import Evidence
 from trials.measures.blocks import Blocking
 from trials.measures.catalogue import measure_named
-from trials.measures.measure import Measure
 from trials.measures.pairing import Pair, Pairing
 from trials.verdicts.analysis import Analysis
 from trials.verdicts.classes import NO_SIZES, BySize
@@ -230,8 +229,8 @@ def _pair_results(evidence: Evidence, *, shows_runs: bool) -> tuple[PairResult, 
         PairResult(
             pair=pair.number,
             status=_status(pair, counted=pair.number in counted, informative=pair.number in numbers),
-            baseline=value_of(evidence.pairing.measure, pair.baseline) if shows_runs else None,
-            changed=value_of(evidence.pairing.measure, pair.changed) if shows_runs else None,
+            baseline=evidence.pairing.measure.number_of(pair.baseline) if shows_runs else None,
+            changed=evidence.pairing.measure.number_of(pair.changed) if shows_runs else None,
             difference=differences.get(pair.number) if shows_runs else None,
             first=pair.first if shows_runs else None,
             session=next((run.session for run in pair.halves if run.session), None),
@@ -247,15 +246,6 @@ def _status(pair: Pair, *, counted: bool, informative: bool) -> PairStatus:
     if counted:
         return "empty"
     return "void" if pair.state == "void" else "open"
-
-
-def value_of(measure: Measure, run: Run | None) -> float | None:
-    """One run's number in the unit of the measure; None where it has none."""
-    readings = None if run is None else measure.readings(run)
-    if readings is None:
-        return None
-    value = float(measure.value(np.array(readings)))
-    return value if np.isfinite(value) else None
 
 
 def _pair_note(pair: Pair, *, beyond: bool) -> str:

@@ -10,7 +10,7 @@ from trials.measures.measure import Measure
 from trials.statistics.blocks_needed import smallest_findable_in_blocks
 from trials.statistics.pairs_needed import pairs_needed
 from trials.verdicts import level_words, sentences
-from trials.verdicts.fill import OnRecord, Said, tally_of, value_of, voids_told, written
+from trials.verdicts.fill import OnRecord, Said, tally_of, voids_told, written
 from trials.verdicts.last_word import WHY_RETEST, Conclusion, conclude_at_gate, if_better, leans, weakened
 from trials.verdicts.level_outcome import LEVEL
 from trials.verdicts.levels import JudgedLevel, LevelsAnalysis, analyse_levels
@@ -190,7 +190,7 @@ def _result(evidence: BlockEvidence, block: Block, *, shows_runs: bool) -> PairR
     return PairResult(
         pair=block.number,
         status=_status(evidence, block),
-        values=tuple(value_of(blocking.measure, run) for run in block.runs) if shows_runs else (),
+        values=tuple(blocking.measure.number_of(run) for run in block.runs) if shows_runs else (),
         session=next((run.session for run in block.on_record if run.session), None),
         note=_note(evidence, block, names_levels=shows_runs),
     )

@@ -4,15 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from schemas import Verdict, WorthBase
-from trials.worth.gain import (
-    Reason,
-    Span3,
-    YearOfGold,
-    baseline_percent_of,
-    difference_of,
-    why_not,
-    year_of_gold,
-)
+from trials.worth import gain
 from trials.worth.measured import Extra, Extras
 from trials.worth.money import value_of_a_gram
 
@@ -62,13 +54,13 @@ class Worth:
     break_even: points, or %, at which the year's costs are paid; None where that can't be reckoned.
     """
 
-    refused: Reason | None
+    refused: gain.Reason | None
     gram: float | None
-    gold_g: Span3 | None
-    gold_money: Span3 | None
+    gold_g: gain.Span3 | None
+    gold_money: gain.Span3 | None
     costs: tuple[YearCost, ...]
     cost_money: float
-    benefit: Span3 | None
+    benefit: gain.Span3 | None
     once: float
     payback_years: tuple[float, float] | None
     break_even: float | None
@@ -86,13 +78,13 @@ def worth_a_year(verdict: Verdict, base: WorthBase, own: OwnCosts, extras: Extra
     fineness / 1000 x payout. Payback is what is spent once over B, where B is over 0 at both ends and the verdict is
     not worse. Break-even is the costs of a year over what one point, or one %, brings. Methods page, section 4.
     """
-    reason = why_not(verdict)
+    reason = gain.why_not(verdict)
     is_told = verdict.answer.kind in ("pairs", "levels")
     costs = _costs(base, own, extras if is_told else NO_EXTRAS)
     cost_money = sum(cost.money for cost in costs if cost.money is not None)
     gram = value_of_a_gram(base.price, base.fineness, base.payout_percent)
-    year = None if reason == "one size" else year_of_gold(verdict.measure, base, baseline_percent_of(verdict))
-    gold_g = None if reason or year is None else difference_of(verdict).each(year.gain_g)
+    year = None if reason == "one size" else gain.year_of_gold(verdict.measure, base, gain.baseline_percent_of(verdict))
+    gold_g = None if reason or year is None else gain.difference_of(verdict).each(year.gain_g)
     gold_money = None if gold_g is None else gold_g.each(lambda grams: grams * gram)
     benefit = None if gold_money is None else gold_money.each(lambda brings: brings - cost_money)
     return Worth(
@@ -109,18 +101,18 @@ def worth_a_year(verdict: Verdict, base: WorthBase, own: OwnCosts, extras: Extra
     )
 
 
-def nothing_to_price(reason: Reason) -> Worth:
+def nothing_to_price(reason: gain.Reason) -> Worth:
     """Of a trial whose gain has no price whatever is typed."""
     return Worth(reason, None, None, None, (), 0.0, None, 0.0, None, None)
 
 
-def _break_even(cost_money: float, year: YearOfGold | None, gram: float) -> float | None:
+def _break_even(cost_money: float, year: gain.YearOfGold | None, gram: float) -> float | None:
     if year is None:
         return None
     return cost_money / (year.gold_g * year.of_one * gram)
 
 
-def _payback(once: float, benefit: Span3 | None) -> tuple[float, float] | None:
+def _payback(once: float, benefit: gain.Span3 | None) -> tuple[float, float] | None:
     if benefit is None or once <= 0 or min(benefit.low, benefit.high) <= 0:
         return None
     return once / benefit.high, once / benefit.low
