@@ -150,7 +150,7 @@ def arrows(values: Sequence[float], reading: Reading, span: Span, where: _Arrow)
         edge = span.high if side > 0 else span.low
         row = [{"at": edge, "y": where.y, "number": _past_words(past, reading), "value": past[-1], "count": len(past)}]
         head = marks.heads(row, "triangle-right" if side > 0 else "triangle-left", where.colour, 90)
-        label = marks.written(
+        label = marks.caption(
             row, "number", align="right" if side > 0 else "left", dy=where.words_dy, color=palette.INK
         )
         layers += [
@@ -203,7 +203,7 @@ def _said(reading: Reading, layout: Layout, places: _Places) -> alt.Chart:
     else:
         lines = wrap_all(reading.said, layout.notes)
         x, y, up = layout.plot + 20.0, places.bar, (len(lines) - 1) / 2
-    said = marks.written([{"said": "\n".join(lines)}], "said", lineBreak="\n", dy=-palette.LINE_PX * up)
+    said = marks.caption([{"said": "\n".join(lines)}], "said", lineBreak="\n", dy=-palette.LINE_PX * up)
     return said.encode(x=marks.x_at(x), y=marks.y_at(y))
 
 
@@ -240,5 +240,5 @@ def _past(limit: float, y: float, span: Span, colour: str, *, under: bool) -> li
     row = [{"at": span.clamp(limit), "y": y, "number": signed(limit, decimals_for(abs(limit) / 10)), "value": limit}]
     head = marks.heads(row, "triangle-right" if side > 0 else "triangle-left", colour, 85)
     dx, dy = (0, 13) if under else (-9 * side, 0)
-    words = marks.written(row, "number", align="right" if side > 0 else "left", dx=dx, dy=dy)
+    words = marks.caption(row, "number", align="right" if side > 0 else "left", dx=dx, dy=dy)
     return [mark.encode(x=alt.X("at:Q"), y=marks.pixel_y()) for mark in (head, words)]

@@ -8,7 +8,7 @@ import altair as alt
 
 from schemas import Run
 from trials.charts import palette
-from trials.charts.marks import layered, number_format, rules, scaled, table, written, y_at
+from trials.charts.marks import caption, layered, number_format, rules, scaled, table, y_at
 from trials.charts.spans import Span, span_around
 from trials.charts.text import shorten
 
@@ -55,7 +55,7 @@ def session_rules(sessions: Sequence[Session], x: alt.X, width: int, *, labelled
         words = shorten(session.name, (session.last - session.first + 1) * width / turns)
         if words == session.name or len(words) > FEWEST_LETTERS:
             names.append({"turn": session.first - 0.4, "session": words})
-    label = written(names, "session", baseline="bottom", color=palette.QUIET)
+    label = caption(names, "session", baseline="bottom", color=palette.QUIET)
     return [between_them, label.encode(x=x, y=y_at(-4))]
 
 

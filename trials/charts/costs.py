@@ -6,7 +6,7 @@ import altair as alt
 
 from schemas import Cost
 from trials.charts import palette
-from trials.charts.marks import KeyItem, heads, key, layered, pixel_y, rules, scaled, table, ticks, tips, written, x_at
+from trials.charts.marks import KeyItem, caption, heads, key, layered, pixel_y, rules, scaled, table, ticks, tips, x_at
 from trials.charts.spans import Span
 from trials.charts.text import wrap
 from trials.verdicts.spoken import times_text
@@ -145,5 +145,5 @@ def _words(costs: Sequence[Cost], width: int) -> list[alt.Chart]:
             if is_bold is bold
             for words in wrap(words, width)[:1]
         ]
-        layers.append(written(rows, fontWeight="bold" if bold else "normal").encode(x=x_at(0), y=pixel_y()))
+        layers.append(caption(rows, fontWeight="bold" if bold else "normal").encode(x=x_at(0), y=pixel_y()))
     return layers

@@ -7,7 +7,7 @@ import altair as alt
 
 from schemas import Verdict, VoidRun
 from trials.charts import palette
-from trials.charts.marks import Part, stacked_parts, word_band, words_block, written, x_at, y_at
+from trials.charts.marks import Part, caption, stacked_parts, word_band, words_block, x_at, y_at
 from trials.charts.text import text_px, wrap, wrap_all, wrap_evenly
 from trials.measures.catalogue import measure_named
 from trials.verdicts.spoken import dates_words, lots_words, void_words
@@ -146,5 +146,5 @@ def simulated_band(width: float, *, left: float = 0.0) -> alt.LayerChart:
 def pale_word(width: float, height: float) -> alt.Chart:
     """The word across a panel, as large as it fits; a layer to lie behind the marks."""
     size = max(SMALLEST_PX, min(LARGEST_PX, 0.6 * height, 0.9 * width / text_px(WORD, 1.0, bold=True)))
-    word = written([{"words": WORD}], align="center", color=PALE, fontSize=round(size, 1), fontWeight="bold")
+    word = caption([{"words": WORD}], align="center", color=PALE, fontSize=round(size, 1), fontWeight="bold")
     return word.encode(x=x_at(width / 2), y=y_at(height / 2))

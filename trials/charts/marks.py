@@ -120,7 +120,7 @@ def key(items: Sequence[KeyItem], width: float) -> alt.LayerChart:
         shapes([row], item.shape, item.colour, item.fill, 80, 1.5, [3, 2] if item.dashed else [1, 0]).encode(x=x, y=y)
         for item, row in zip(items, rows, strict=True)
     ]
-    return layered([*symbols, written(rows, dx=12).encode(x=x, y=y)], width, height)
+    return layered([*symbols, caption(rows, dx=12).encode(x=x, y=y)], width, height)
 
 
 def _placed(items: Sequence[KeyItem], width: float) -> list[dict[str, object]]:
@@ -176,7 +176,7 @@ def ticks(rows: Sequence[Datum], px: float, height: float) -> alt.Chart:
     return mark
 
 
-def written(rows: Sequence[Datum], field: str = "words", **settings: Any) -> alt.Chart:  # noqa: ANN401 - settings are Altair's
+def caption(rows: Sequence[Datum], field: str = "words", **settings: Any) -> alt.Chart:  # noqa: ANN401 - settings are Altair's
     """The text of a field of each row, beginning at its place, by its middle."""
     mark: alt.Chart = alt.Chart(table(rows)).mark_text(**{"align": "left", "baseline": "middle", **settings})
     return mark.encode(text=alt.Text(f"{field}:N"))
@@ -186,7 +186,7 @@ def on_paper(rows: Sequence[Datum], halo_px: float = 3, **settings: Any) -> list
     """Words where lines run: a halo of the paper's colour under them."""
     under = [{"ground" if name == "words" else name: value for name, value in row.items()} for row in rows]
     halo = {**settings, "color": palette.PAPER, "stroke": palette.PAPER, "strokeWidth": halo_px}
-    return [written(under, "ground", **halo), written(rows, **settings)]
+    return [caption(under, "ground", **halo), caption(rows, **settings)]
 
 
 def line_band(ends: Sequence[float], span: Span, field: str, axis: alt.X | alt.Y) -> list[alt.Chart]:
@@ -244,7 +244,7 @@ def y_at(pixels: float) -> alt.YValue:
 
 def texts(rows: Sequence[Datum], *, bold: bool = False, colour: str = palette.INK) -> alt.Chart:
     """Words at places in pixels: each row has x, where they begin, y, their middle, and words."""
-    return written(rows, color=colour, fontWeight="bold" if bold else "normal").encode(x=pixel_x(), y=pixel_y())
+    return caption(rows, color=colour, fontWeight="bold" if bold else "normal").encode(x=pixel_x(), y=pixel_y())
 
 
 def word_band(words: str, width: float, left: float, *, ground: str, colour: str) -> alt.LayerChart:
@@ -261,5 +261,5 @@ def word_band(words: str, width: float, left: float, *, ground: str, colour: str
 def words_block(lines: Sequence[str], width: float, *, colour: str = palette.QUIET, left: float = 0.0) -> alt.Chart:
     """A block of wrapped lines in a panel of a width in pixels; `left` under 0 begins under the labels of an axis."""
     rows = [{"words": words, "y": palette.LINE_PX * (i + 0.5)} for i, words in enumerate(lines)]
-    block = written(rows, color=colour).encode(x=x_at(left), y=pixel_y())
+    block = caption(rows, color=colour).encode(x=x_at(left), y=pixel_y())
     return block.properties(width=width, height=palette.LINE_PX * max(1, len(lines)))

@@ -11,7 +11,7 @@ from trials.charts import palette
 from trials.charts.conditions import condition_strips, session_rules, sessions_of, turn_axis
 from trials.charts.frame import framed, heading_of, outer_px, tally_words, words_only
 from trials.charts.layout import layout_for
-from trials.charts.marks import READ, Datum, Part, heads, layered, shapes, table, tips, unchecked, words_block, written
+from trials.charts.marks import READ, Datum, Part, caption, heads, layered, shapes, table, tips, unchecked, words_block
 from trials.charts.nuggets import nugget_of
 from trials.charts.rows import ARM_LOOKS, arm_key, has_values
 from trials.charts.spans import Span, span_around
@@ -172,7 +172,7 @@ def _star_words(rows: Sequence[Datum], turns: Span, x: alt.X, y: alt.Y) -> list[
     middle = turns.low + turns.width / 2
     left = [row for row in rows if float(str(row["turn"])) <= middle]
     right = [row for row in rows if float(str(row["turn"])) > middle]
-    return [mark.encode(x=x, y=y) for mark in (written(left, dx=10), written(right, align="right", dx=-10))]
+    return [mark.encode(x=x, y=y) for mark in (caption(left, dx=10), caption(right, align="right", dx=-10))]
 
 
 def _star_row(m: _Made, values: Span) -> dict[str, object]:

@@ -179,7 +179,7 @@ def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     above = alt.value(-ARROW_PX)
     head = marks.heads([row], palette.UP, palette.INK, 90)
     is_told = FEWEST_PLANNED in (plan.pairs, plan.needed)
-    words = marks.written([] if is_told else [row], dx=GAP_PX)
+    words = marks.caption([] if is_told else [row], dx=GAP_PX)
     return [mark.encode(x=x, y=y, yOffset=above) for mark in (head, words)]
 
 

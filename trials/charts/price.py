@@ -90,7 +90,7 @@ def _lines(limit: float | None, sands: Span, x: alt.X) -> list[alt.Chart]:
     same = [{"sand": 1.0, "words": "no more "}]
     most = [] if limit is None else [{"sand": sands.clamp(limit), "words": " limit"}]
     names = [
-        marks.written(rows, align=align, baseline="bottom", color=palette.QUIET).encode(x=x, y=marks.y_at(-3))
+        marks.caption(rows, align=align, baseline="bottom", color=palette.QUIET).encode(x=x, y=marks.y_at(-3))
         for rows, align in ((same, "right"), (most, "left"))
     ]
     return [marks.rules(same, px=1).encode(x=x), marks.rules(most, px=2, dash=[4, 3]).encode(x=x), *names]
@@ -150,4 +150,4 @@ def _arrow(row: marks.Datum, colour: str, x: alt.X, y: alt.Y, *, dx: int, dy: in
     """An arrow at the edge with the number of what lies past it."""
     head = marks.heads([row], palette.UP, colour, 110)
     turned = head.encode(x=x, y=y, angle=alt.Angle("turned:Q", scale=None))
-    return [turned, marks.written([row], "number", dx=dx, dy=dy).encode(x=x, y=y)]
+    return [turned, marks.caption([row], "number", dx=dx, dy=dy).encode(x=x, y=y)]

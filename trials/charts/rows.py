@@ -9,7 +9,7 @@ from schemas import PairResult, Run, Verdict
 from trials.charts import palette
 from trials.charts.frame import pale_word
 from trials.charts.layout import Layout, every_nth, row_px
-from trials.charts.marks import READ, KeyItem, key, layered, rules, scaled, shapes, tips, written, x_at
+from trials.charts.marks import READ, KeyItem, caption, key, layered, rules, scaled, shapes, tips, x_at
 from trials.charts.nuggets import Nugget, nugget_words, nuggets_in
 from trials.charts.spans import span_around
 from trials.charts.text import shorten
@@ -196,7 +196,7 @@ def _note_layers(notes: Sequence[_Note], layout: Layout, y: alt.Y, *, told: bool
     layers = []
     for place in range(3):
         rows = [{"pair": note.pair, "note": note.words} for note in notes if len(note.stars) == place]
-        mark = written(rows, "note", color=palette.QUIET)
+        mark = caption(rows, "note", color=palette.QUIET)
         layers.append(mark.encode(x=x_at(left + STAR_PX * place), y=y))
     for look in ARM_LOOKS:
         for place in range(2):

@@ -6,7 +6,7 @@ import altair as alt
 
 from trials.charts import palette
 from trials.charts.frame import framed, outer_px, title_of
-from trials.charts.marks import Datum, Part, layered, rules, scaled, shapes, table, unchecked, words_block, written
+from trials.charts.marks import Datum, Part, caption, layered, rules, scaled, shapes, table, unchecked, words_block
 from trials.charts.spans import Span, span_around
 from trials.charts.text import text_px, wrap_all
 from trials.worth.money import money
@@ -81,4 +81,4 @@ def _words(rows: Sequence[Datum], span: Span, width: float, x: alt.X, y: alt.Y) 
     for row in rows:
         most = span.high - span.width * (text_px(str(row["words"])) + BESIDE_PX) / width
         placed.append({**row, "low": max(span.low, min(max(0.0, float(str(row["low"]))), most))})
-    return written(placed, baseline="bottom", dx=BESIDE_PX, dy=-BAR_PX / 2 - 1).encode(x=x, y=y)
+    return caption(placed, baseline="bottom", dx=BESIDE_PX, dy=-BAR_PX / 2 - 1).encode(x=x, y=y)

@@ -8,7 +8,7 @@ from schemas import AuditAnswer, SizeKept, Verdict
 from trials.charts import palette
 from trials.charts.fills import Area, Fill, filled
 from trials.charts.frame import footer_lines, framed, heading_of, outer_px
-from trials.charts.marks import Part, layered, pixel_x, pixel_y, rules, texts, ticks, unchecked, words_block, written
+from trials.charts.marks import Part, caption, layered, pixel_x, pixel_y, rules, texts, ticks, unchecked, words_block
 from trials.charts.text import shorten, wrap_all
 from trials.wording.numbers import figures, plain
 
@@ -124,7 +124,7 @@ def _axis(place: _Place, height: float) -> list[alt.Chart]:
     grid = rules([{"x": place.x(m), "y": 0.0, "y2": height} for m in marks], palette.GRID)
     rows = [{"x": place.x(m), "y": height + 10.0, "words": str(m)} for m in marks]
     rows.append({"x": place.x(50), "y": height + 28.0, "words": "share of the grains seeded, %"})
-    words = written(rows, align="center").encode(x=pixel_x(), y=pixel_y())
+    words = caption(rows, align="center").encode(x=pixel_x(), y=pixel_y())
     return [grid.encode(x=pixel_x(), y=pixel_y(), y2=alt.Y2("y2:Q")), words]
 
 
