@@ -9,8 +9,9 @@ from trials.charts.frame import framed, outer_px, title_of
 from trials.charts.marks import Datum, Part, caption, layered, rules, scaled, shapes, table, unchecked, words_block
 from trials.charts.spans import Span, span_around
 from trials.charts.text import text_px, wrap_all
+from trials.worth.gain import Span3
 from trials.worth.money import money
-from trials.worth.reckon import Worth
+from trials.worth.reckon import Worth, YearCost
 from trials.worth.sentences import money_range
 
 ROW_PX = 36
@@ -32,19 +33,17 @@ def worth_chart(
     pixels = outer_px(narrow=narrow)
     lines = wrap_all(said, pixels)
     title = title_of(sentence, (), narrow=narrow)
-    if worth.benefit is None or worth.gold_money is None:
+    gold, left = worth.gold_money, worth.benefit
+    if gold is None or left is None:
         return framed([words_block(lines, pixels, colour=palette.INK)], title)
-    parts: list[Part] = [_panel(_rows(worth, currency), pixels - 8, currency), words_block(lines, pixels)]
+    rows = _rows(gold, worth.costs, left, currency)
+    parts: list[Part] = [_panel(rows, pixels - 8, currency), words_block(lines, pixels)]
     return framed(parts, title)
 
 
-def _rows(worth: Worth, currency: str) -> list[Datum]:
-    assert worth.gold_money is not None  # noqa: S101 - asked for above
-    assert worth.benefit is not None  # noqa: S101 - asked for above
-    rows: list[tuple[str, float, float, float, str]] = []
-    gold, left = worth.gold_money, worth.benefit
-    rows.append(("gold", gold.low, gold.mid, gold.high, money_range(gold, currency)))
-    for cost in worth.costs:
+def _rows(gold: Span3, costs: Sequence[YearCost], left: Span3, currency: str) -> list[Datum]:
+    rows = [("gold", gold.low, gold.mid, gold.high, money_range(gold, currency))]
+    for cost in costs:
         if cost.money:
             taken = -cost.money
             rows.append((cost.what, min(taken, 0), taken, max(taken, 0), money(taken, currency)))

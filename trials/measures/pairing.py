@@ -37,6 +37,12 @@ class Pair:
         """The runs on record, the unchanged one first."""
         return tuple(run for run in (self.baseline, self.changed) if run is not None)
 
+    @property
+    def both(self) -> tuple[Run, Run]:
+        """The two runs of a complete pair, the unchanged one first."""
+        assert self.baseline is not None and self.changed is not None  # noqa: S101, PT018 - it has both halves
+        return self.baseline, self.changed
+
     @cached_property
     def first(self) -> Literal["baseline", "changed"] | None:
         """Which half was run first; None where the turns are not recorded."""
@@ -79,12 +85,9 @@ class Pairing:
 
     def readings(self, pairs: Sequence[Pair]) -> tuple[Numbers, Numbers]:
         """What the measure reads of complete pairs: two arrays (pairs, readings), baseline and changed."""
-        width = len(self.measure.inputs)
-        arrays = (
-            np.array([self.measure.readings(half(pair)) for pair in pairs], dtype=float).reshape(-1, width)
-            for half in (_baseline, _changed)
-        )
-        baseline, changed = arrays
+        found = [[self.measure.readings(run) for run in pair.both] for pair in pairs]
+        both = np.array(found, dtype=float).reshape(len(pairs), 2, len(self.measure.inputs))
+        baseline, changed = np.ascontiguousarray(both.swapaxes(0, 1))
         return baseline, changed
 
     @cached_property
@@ -97,16 +100,6 @@ class Pairing:
     def differences(self) -> NDArray[np.float64]:
         """One difference for each informative pair, on the measure's scale."""
         return self.measure.difference(*self.readings(self.informative), self.division_mg)
-
-
-def _baseline(pair: Pair) -> Run:
-    assert pair.baseline is not None  # noqa: S101 - a complete pair has both halves
-    return pair.baseline
-
-
-def _changed(pair: Pair) -> Run:
-    assert pair.changed is not None  # noqa: S101 - a complete pair has both halves
-    return pair.changed
 
 
 def state_of(measure: Measure, runs: Sequence[Run | None]) -> State:

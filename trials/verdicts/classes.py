@@ -110,8 +110,7 @@ def _all_halves(trial: Trial, pairs: Sequence[Pair], measure: Measure) -> list[_
 def _halves(trial: Trial, pairs: Sequence[Pair], label: str, measure: Measure) -> _Halves:
     found = []
     for pair in pairs:
-        assert pair.baseline is not None and pair.changed is not None  # noqa: S101, PT018 - counted pairs have both halves
-        both = [measure.readings(of_class(run, label)) for run in (pair.baseline, pair.changed)]
+        both = [measure.readings(of_class(run, label)) for run in pair.both]
         if None not in both:
             found.append((pair.number, both))
     width = len(measure.inputs)

@@ -144,12 +144,12 @@ def _amounts(cost: Cost) -> str:
 
 def _from_to(before: float, after: float, unit: str) -> str:
     """Two means, as finely as it takes to tell them apart."""
-    plain = half_minutes if unit == "min" else figures
-    for write in (plain, figures):
+    usual = half_minutes if unit == "min" else figures
+    for write in (usual, figures):
         texts = write(before), write(after)
         if texts[0] != texts[1]:
             return f"from {texts[0]} to {texts[1]} {unit}"
-    return f"{plain(before)} {unit} in both arms"
+    return f"{usual(before)} {unit} in both arms"
 
 
 def _parts_text(cost: Cost) -> str:
