@@ -12,7 +12,7 @@ import httpx
 from schemas import Run
 from tests.forks import start
 from tests.page.visitor import fields_of
-from trials.page.filled import _templates
+from trials.page.from_template import _templates
 from trials.sheets.form import _schema
 
 # Read once for all programs, as the libraries are.

@@ -20,7 +20,7 @@ from trials.keeping.storing import store_answers
 from trials.logbook.logbook import Logbook
 from trials.page.app import page_app
 from trials.page.desk import Desk
-from trials.page.filled import bare
+from trials.page.from_template import bare
 from trials.page.guard import MOST_BYTES
 
 NO_CHART = '<svg xmlns="http://www.w3.org/2000/svg" width="300" height="200"/>'

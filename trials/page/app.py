@@ -28,7 +28,7 @@ from trials.page import (
 )
 from trials.page.desk import Desk, lines_of
 from trials.page.door import Door, Entry
-from trials.page.filled import HERE, bare
+from trials.page.from_template import HERE, bare
 from trials.page.guard import LOOPBACK, READS, Guard, TooMuch, not_taken
 from trials.page.sent import NUMBER, TOKEN, Sent, SentFile
 

@@ -14,7 +14,7 @@ from schemas import Record, Run, Trial, is_made
 from schemas.run import TICKS_OF_GOLD
 from trials.changes.reasons import VOID_REASONS
 from trials.files.whole import write_all
-from trials.page.filled import HERE, filled
+from trials.page.from_template import HERE, from_template
 from trials.page.run_fields import NET_OR_READINGS, TIMED, RunField, look_of, values_of
 from trials.papers.cautions import ENDING, cautions_for
 from trials.papers.creek import CreekRow, creek_rows, ticked_before
@@ -142,7 +142,7 @@ def _html(trial: Trial, kind: str, runs: Sequence[Mapping[str, str]], asks: Sequ
         "script": Markup(script),  # noqa: S704 - our own
         "data": Markup(json.dumps(data).replace("<", "\\u003c")),  # noqa: S704 - no tag can begin in it
     }
-    return filled("creek_file.html", shown | values)
+    return from_template("creek_file.html", shown | values)
 
 
 def _one_by_one(ask: Ask) -> Ask:

@@ -14,7 +14,7 @@ from schemas import Record, Verdict
 from trials.errors import Refused, TrialsError
 from trials.keeping.remembered import listed
 from trials.logbook.logbook import ListedTrial, Logbook
-from trials.page.filled import filled
+from trials.page.from_template import from_template
 from trials.page.rehearsals import Rehearsals
 from trials.page.sent import NUMBER, Done, Forms, Sent
 from trials.page.words import at_page
@@ -104,7 +104,7 @@ class Desk:
             "book": self.book.path.name,
             "is_shared": self.is_shared,
         }
-        return HTMLResponse(filled(template, common | {"problems": (), "trial": None} | values), status)
+        return HTMLResponse(from_template(template, common | {"problems": (), "trial": None} | values), status)
 
     def take_or_show(
         self, sent: Sent, store: Callable[[], Done], show: Callable[[Sequence[str]], Response]

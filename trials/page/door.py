@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from trials.page.filled import bare
+from trials.page.from_template import bare
 from trials.page.guard import HERE_ALONE, READS
 
 MOST_WRONG = 5

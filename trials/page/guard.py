@@ -9,7 +9,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from trials.page.filled import bare
+from trials.page.from_template import bare
 
 HERE_ALONE = "127.0.0.1"
 LOOPBACK = (HERE_ALONE, "localhost")

@@ -1,4 +1,4 @@
-"""A template of the page filled with values."""
+"""The templates of the page, filled with values."""
 
 from collections.abc import Mapping
 from functools import cache
@@ -26,9 +26,11 @@ def _templates() -> Environment:
 
 def bare(title: str, said: str, *, asks_for_code: bool = False, leads_home: bool = False) -> str:
     """A page that says one thing, with nothing of a logbook in it."""
-    return filled("bare.html", {"title": title, "said": said, "asks_for_code": asks_for_code, "leads_home": leads_home})
+    return from_template(
+        "bare.html", {"title": title, "said": said, "asks_for_code": asks_for_code, "leads_home": leads_home}
+    )
 
 
-def filled(template: str, values: Mapping[str, object]) -> str:
+def from_template(template: str, values: Mapping[str, object]) -> str:
     """Fill a template; every text is escaped, and a name left out is an error."""
     return _templates().get_template(template).render(values)
