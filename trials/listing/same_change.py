@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import compress
 from typing import Final
 
 from trials.listing.lines import CODE_WORDS
@@ -81,10 +82,11 @@ def _key_of(line: ListedTrial, changed: str) -> Key:
 
 
 def _sorted_out(own: Sequence[ListedTrial], graded: Sequence[ListedTrial]) -> SameChange:
-    ended = [line for line in own if line.code in DECIDES]
-    of_size = ended[0].word.size_class if ended and ended[0].word else None
-    counted = [line for line in ended if line.word and line.word.size_class == of_size]
-    left = [(line, _why_out(line)) for line in own if line not in counted]
+    words = [line.word if line.code in DECIDES else None for line in own]
+    of_size = next((word.size_class for word in words if word), None)
+    counts = [bool(word and word.size_class == of_size) for word in words]
+    counted = list(compress(own, counts))
+    left = [(line, _why_out(line)) for line, is_in in zip(own, counts, strict=True) if not is_in]
     return SameChange(
         newest=(counted or own)[0],
         lots=_by_lot(counted),

@@ -21,7 +21,7 @@ from trials.page.words import at_page
 from trials.verdicts.reach import reach_verdict
 
 NOTHING = Done("/")
-MOST_READ = 100  # trials that are kept as they were read
+MOST_READ = 300  # what is kept as it was read or reached: a trial, its verdict, what it is worth
 T = TypeVar("T")
 SETTLED_S = 5
 """How long after a file was written a second write is told by its time; some disks count in steps of 2 s."""

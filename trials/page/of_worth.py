@@ -6,7 +6,6 @@ from dataclasses import replace
 
 from starlette.responses import Response
 
-from schemas import Record, Verdict
 from trials.errors import Refused
 from trials.files.worth_given import flag
 from trials.keeping.pricing import Priced, extras_beside, priced
@@ -21,8 +20,10 @@ def worth_page(desk: Desk, sent: Sent) -> Response:
     name = sent.path["name"]
     record = desk.read(name)
     verdict = desk.verdict(record)
-    known = _known(desk, name)
-    questions = _questions(desk, record, verdict)
+    known = desk.last_read.of(desk.book, f"known of {name}", lambda: _known(desk, name))
+    today = desk.now.date().isoformat()
+    has_minutes = record.trial.audit or extras_beside(record, verdict).has_minutes
+    questions = worth_talk(record.trial.measure, today=today, has_minutes=has_minutes).questions
     told = {one.key: sent.text(one.key) for one in questions if sent.text(one.key) or one.key in known}
 
     def reckoned(told: Mapping[str, str]) -> Priced:
@@ -33,8 +34,9 @@ def worth_page(desk: Desk, sent: Sent) -> Response:
 
     def shown(problems: Sequence[str]) -> Response:
         found: Priced | None = None
-        with suppress(Refused):  # what is missing stands open in the form
-            found = None if sent.is_post else reckoned({})
+        if not sent.is_post:
+            with suppress(Refused):  # what is missing stands open in the form
+                found = desk.last_read.of(desk.book, f"worth {name} {today}", lambda: reckoned({}))
         given = {**known, **told} if sent.is_post else known
         return desk.show(
             sent,
@@ -64,11 +66,6 @@ def _known(desk: Desk, name: str) -> dict[str, str]:
     with desk.book.reading() as pages:
         base, own = pages.worth_base(), pages.own_costs().get(name, {})
     return ({} if base is None else dict(base.typed)) | dict(own)
-
-
-def _questions(desk: Desk, record: Record, verdict: Verdict) -> tuple[Question, ...]:
-    has_minutes = record.trial.audit or extras_beside(record, verdict).has_minutes
-    return worth_talk(record.trial.measure, today=desk.now.date().isoformat(), has_minutes=has_minutes).questions
 
 
 def _shown(question: Question, given: Mapping[str, str]) -> dict[str, str]:

@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 
 
 class Kind(StrEnum):
@@ -179,6 +179,7 @@ QUESTIONS: Mapping[Kind, Mapping[str, str]] = {
 }
 
 
+@lru_cache(4096)
 def plain_spelling(text: str) -> str:
     """Bring a typed unit to the one form in which spellings are compared.
 
