@@ -229,10 +229,21 @@ def test_tables_of_a_report_fit(width: int, browser: Any, tmp_path: Path) -> Non
     assert page.evaluate(widest) <= PAPER_PX
 
 
+FEW_WORDS = 60
+
+
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-@pytest.mark.parametrize("name", ["two-mats", "finer-screen", "twin-inserts"])
-def test_a_report_prints_well(name: str, paper: str, browser: Any, tmp_path: Path) -> None:
-    """Sentence and chart begin page 1, at most seven pages, none but the last half empty, no heading left behind."""
+@pytest.mark.parametrize(
+    ("name", "of_chart"),
+    [
+        ("two-mats", ("pair 1", "difference of a pair")),
+        ("four-grits", ("320 grit", "difference from painted")),
+        ("steeper-pitch", ("pair 1", "By size, coarse to fine")),
+        ("sluice-audit", ("50/100", "share of the grains seeded")),
+    ],
+)
+def test_a_report_prints_well(name: str, of_chart: tuple[str, str], paper: str, browser: Any, tmp_path: Path) -> None:
+    """Sentence and chart begin page 1, at most seven pages, none but the last much empty, no heading left behind."""
     page = browser.new_page()
     page.goto(saved(name, tmp_path).as_uri())
     heads = [re.sub(r"\W", "", head) for head in page.locator("h2, h3").all_inner_texts()]
@@ -247,11 +258,13 @@ def test_a_report_prints_well(name: str, paper: str, browser: Any, tmp_path: Pat
         for height, words in re.findall(r'<page width="[\d.]+" height="([\d.]+)">(.*?)</page>', said, flags=re.DOTALL)
     ]
     assert 2 <= len(pages) <= 7
+    assert len(pages[-1][1]) > FEW_WORDS
     first = " ".join(word for _, word in pages[0][1])
-    assert first.index(reach_sentence(name)[:20]) < first.index("pair 1") < first.index("difference of a pair")
+    begins = first.index(reach_sentence(name)[:20])
+    assert begins < first.index(of_chart[0], begins) < first.index(of_chart[1])
     for height, words in pages[:-1]:
         lowest = max(float(y) for y, _ in words)
-        assert lowest > 0.5 * height
+        assert lowest > 0.6 * height
         last = re.sub(r"\W", "", "".join(word for y, word in words if lowest - float(y) < 3))
         assert last not in heads
 

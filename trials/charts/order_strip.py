@@ -20,7 +20,7 @@ from trials.measures.catalogue import measure_named
 from trials.wording.numbers import figures
 
 TITLE = "Did the day drift? The runs in the order they were made"
-HEIGHT_PX = 170
+HEIGHT_PX = 130
 FEWEST_FOR_A_LINE = 4
 
 

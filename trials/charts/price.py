@@ -15,7 +15,8 @@ TITLE = "The price of the gain: more gold, for how much black sand?"
 COST_LIMITS = "Limits of black sand and minutes: one-sided, 95 %."
 JOINT = "Limits of the gains: joint for all levels, 95 %."
 NO_SAND = "Black sand was not recorded in enough {}, so its price can't be drawn."
-HEIGHT_PX, LEVELS_HEIGHT_PX = 210, 280
+HEIGHT_PX, LEVELS_HEIGHT_PX = 180, 240
+PLANE_PX, BESIDE_PX = 380, 20
 NAMES_LEFT_FROM = 0.75
 
 
@@ -47,15 +48,20 @@ def price_chart(verdict: Verdict, *, narrow: bool = False, headed: bool = True) 
 
 
 def _parts(verdict: Verdict, plane: PricePlane, *, narrow: bool) -> list[marks.Part]:
-    pixels = outer_px(narrow=narrow)
-    width = pixels - palette.LABELS_PX - 14 if narrow else 400
+    """The plane with its words: beside it, which fills a page of paper the better; on a phone under it."""
+    pixels, left = outer_px(narrow=narrow), palette.LABELS_PX
+    width = pixels - left - 14 if narrow else PLANE_PX
+    room = pixels if narrow else pixels - left - PLANE_PX - BESIDE_PX
     small_print = [tally_words(verdict), *([JOINT] if plane.is_of_levels else []), COST_LIMITS]
-    left = palette.LABELS_PX
+    under = -left if narrow else 0
     blocks = [
-        marks.words_block(wrap_all(texts, pixels), pixels - left, colour=colour, left=-left)
+        marks.words_block(wrap_all(texts, room), room + under, colour=colour, left=under)
         for texts, colour in ((plane.said, palette.INK), (small_print, palette.QUIET))
     ]
-    return [_key(plane, width), _panel(plane, width), *blocks]
+    panel = _panel(plane, width)
+    if narrow:
+        return [_key(plane, width), panel, *blocks]
+    return [_key(plane, width), marks.parts_beside([panel, marks.stacked_parts(blocks, spacing=10)], spacing=BESIDE_PX)]
 
 
 def _key(plane: PricePlane, width: int) -> alt.LayerChart:
