@@ -14,7 +14,7 @@ import pytest
 from schemas import Change, Record, Sizes
 from tests.commands.typed_in import BOOK, plan_of, planned, read, tags_of
 from tests.page.test_in_a_browser import SCHEMES, SMALL
-from tests.papers.plans import PLANS, lead_audit, rough_bed, two_mats
+from tests.papers.plans import PLANS, crowded, lead_audit, rough_bed, two_mats
 from tests.papers.reading import codes
 from tests.papers.test_blind import veiled
 from tests.sizes import SIZE
@@ -193,8 +193,8 @@ def test_it_can_be_read_in_the_sun_and_tells_what_it_keeps(phone: Any, tmp_path:
     """Rules of access, contrast of 7 to 1, targets of 44 px, 390 px wide, light and dark; slips and losses are told."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
     file, other = tmp_path / "creek.html", tmp_path / "panner.html"
-    file.write_text(creek_file_html(rough_bed()), "utf-8")
-    other.write_text(panner_file_html(PLANS[-1]()), "utf-8")
+    file.write_text(creek_file_html(crowded()), "utf-8")
+    other.write_text(panner_file_html(rough_bed()), "utf-8")
     for at, path in enumerate((file, other)):
         for scheme in SCHEMES if SIZE >= 1 else (SCHEMES[at],):
             page = in_a_tab(phone(color_scheme=scheme), path)
@@ -205,6 +205,8 @@ def test_it_can_be_read_in_the_sun_and_tells_what_it_keeps(phone: Any, tmp_path:
                 assert page.evaluate(SMALL) == []
                 page.locator("[data-tag]").first.evaluate("one => one.click()")
                 page.locator("#one").wait_for()
+            assert page.locator("#of-run").bounding_box()["height"] < 200  # it stays in sight above the fields
+    file.write_text(creek_file_html(rough_bed()), "utf-8")
     page = in_a_tab(phone(), file)
     page.locator("[data-tag]").first.tap()
     page.locator('[name="gross black_sand_g"]').fill("12.2")

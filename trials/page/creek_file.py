@@ -22,7 +22,6 @@ from trials.papers.pages import runs_of_plan, sorted_codes, stand_in
 from trials.papers.panner import panner_cautions, panner_foot, panner_hint
 from trials.papers.plan_words import plan_lines
 from trials.papers.readings import to_hold
-from trials.papers.set_ups import set_ups
 from trials.papers.size_boxes import classes_to_type
 from trials.records.columns import sort_of
 from trials.records.headings import heading
@@ -45,12 +44,10 @@ class ListedRun:
     """A run of the drawn order as it stands in the file.
 
     row: what the creek sheet prints of it.
-    words: the set-up in full.
     state: what was stored of it as the file was written.
     """
 
     row: CreekRow
-    words: str
     state: str
 
 
@@ -77,7 +74,7 @@ def creek_file_html(record: Record) -> str:
     blank = Run(pair=runs[0].pair, arm=runs[0].arm, turn=runs[0].turn, tag=runs[0].tag)
     talk = talk_of_run(record, blank, correcting=False, now=datetime.min, classes=classes_to_type(trial))
     listed = [
-        ListedRun(row, set_ups(trial)[run.arm].words, "struck" if run.is_void else "stored" if is_made(run) else "")
+        ListedRun(row, "struck" if run.is_void else "stored" if is_made(run) else "")
         for row, run in zip(creek_rows(record), runs, strict=True)
     ]
     return _html(
