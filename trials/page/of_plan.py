@@ -8,16 +8,8 @@ from starlette.responses import RedirectResponse, Response
 
 from schemas import is_made
 from trials.errors import Refused
+from trials.keeping import stored_plans
 from trials.keeping.drafts import plan_draft
-from trials.keeping.stored_plans import (
-    SEEDS,
-    is_stored,
-    lock_printed,
-    locked_words,
-    make_plan,
-    record_to_print,
-    store_plan,
-)
 from trials.page.creek_file import PHONE_FILES
 from trials.page.desk import Desk
 from trials.page.of_charts import NO_CHART, charts_told, plan_svg, which_chart
@@ -93,12 +85,12 @@ def _at(sent: Sent) -> int | None:
 
 
 def _talk(desk: Desk, sent: Sent) -> PlanTalk:
-    seed = sent.text(SEED) if sent.text(SEED).isdigit() else str(secrets.randbelow(SEEDS))
+    seed = sent.text(SEED) if sent.text(SEED).isdigit() else str(secrets.randbelow(stored_plans.SEEDS))
     return PlanTalk(
         {SEED: seed},
-        lay_out=lambda trial: make_plan(desk.book, trial),
-        name_is_taken=lambda name: locked_words(desk.book, name),
-        is_stored=lambda name: is_stored(desk.book, name),
+        lay_out=lambda trial: stored_plans.make_plan(desk.book, trial),
+        name_is_taken=lambda name: stored_plans.locked_words(desk.book, name),
+        is_stored=lambda name: stored_plans.is_stored(desk.book, name),
     )
 
 
@@ -177,7 +169,7 @@ def _stored(desk: Desk, sent: Sent, talk: PlanTalk, kept: Given) -> Response:
         return _shown(desk, sent, talk, talk.begin(kept), None, wrong=done.wrong)
 
     def store() -> Done:
-        replaced = store_plan(desk.book, plan)
+        replaced = stored_plans.store_plan(desk.book, plan)
         plan_draft(desk.book).remove()
         again = ", in place of the plan of that name, which was not locked yet" if replaced else ""
         return Done(f"/trial/{plan.trial.name}/papers", (f"{plan.trial.name} is stored{again}.",))
@@ -205,11 +197,11 @@ def papers_page(desk: Desk, sent: Sent) -> Response:
 
 
 def _locked(desk: Desk, name: str) -> Done:
-    record, newly = record_to_print(desk.book, name, desk.now.date())
+    record, newly = stored_plans.record_to_print(desk.book, name, desk.now.date())
     for _, page in PAPERS:
         page(record)  # refuses what can't be printed before anything is locked
     if newly:
-        lock_printed(desk.book, record)
+        stored_plans.lock_printed(desk.book, record)
     said = f"{name} is locked from today. A later change is an amendment, with its reason."
     return Done(f"/trial/{name}/papers", (said,) if newly else ())
 

@@ -12,16 +12,9 @@ from trials.measures.catalogue import measure_named
 from trials.noise.budget import Budget
 from trials.noise.grains import USUAL_PAIRS
 from trials.noise.situation import Situation
+from trials.plans import power
 from trials.plans.brief import DesignBrief
 from trials.plans.effect_size import budget_at, effect_size
-from trials.plans.power import (
-    MOST_PLANNED,
-    SELDOM_FOUND,
-    blocks_to_find,
-    effect_in_blocks,
-    pairs_for,
-    pairs_to_find,
-)
 from trials.plans.stopped import chance_stopped, middle_run, share_of_zeros
 from trials.simulation.tracers import SeededTracers
 from trials.statistics.blocks_needed import MOST_BLOCKS, blocks_needed
@@ -103,8 +96,8 @@ class Design:
     def pairs(self) -> int | None:
         """Pairs, or blocks of a graded plan, that find it 4 times in 5, 3 or more; None where 60 are too few."""
         if self.brief.arms > 2:
-            return blocks_to_find(self.measure, self.situation, self.brief.change, self.brief.arms)
-        return pairs_to_find(self.measure, self.situation, self.brief.change)
+            return power.blocks_to_find(self.measure, self.situation, self.brief.change, self.brief.arms)
+        return power.pairs_to_find(self.measure, self.situation, self.brief.change)
 
     @cached_property
     def pairs_by_luck(self) -> int | None:
@@ -112,17 +105,17 @@ class Design:
         if self.pairs is not None:
             return self.pairs
         if self.brief.arms > 2:
-            effect = effect_in_blocks(self.measure, self.situation, self.brief.change)
+            effect = power.effect_in_blocks(self.measure, self.situation, self.brief.change)
             return blocks_needed(effect, self.brief.arms) if effect else None
-        return pairs_for(effect_size(self.measure, self.situation, self.brief.change).effect)
+        return power.pairs_for(effect_size(self.measure, self.situation, self.brief.change).effect)
 
     @property
     def pairs_unlimited(self) -> int | None:
         """The same with the checks; None over a million, or where they stop too many trials for any number to do."""
         if self.pairs is not None:
             return self.pairs
-        stopped = chance_stopped(self.measure, self.situation, self.brief.change, MOST_PLANNED)
-        return None if stopped > SELDOM_FOUND else self.pairs_by_luck
+        stopped = chance_stopped(self.measure, self.situation, self.brief.change, power.MOST_PLANNED)
+        return None if stopped > power.SELDOM_FOUND else self.pairs_by_luck
 
     @property
     def dirt_g(self) -> float | None:
@@ -147,13 +140,13 @@ class Design:
     @cached_property
     def steps(self) -> float | None:
         """Scale divisions under the gold of the middle run, in all but 1 trial of 20; None for what is counted."""
-        middle = middle_run(self.measure, self.situation, self.brief.change, self.pairs or MOST_PLANNED)
+        middle = middle_run(self.measure, self.situation, self.brief.change, self.pairs or power.MOST_PLANNED)
         return None if middle is None else middle.at_least(_ONE_IN_TWENTY)
 
     @cached_property
     def zeros_percent(self) -> float:
         """Runs that find none, %, in all but 1 trial of 20."""
-        pairs = self.pairs or MOST_PLANNED
+        pairs = self.pairs or power.MOST_PLANNED
         share = share_of_zeros(self.measure, self.situation, self.brief.change, pairs)
         return 100.0 * (share + _ONE_IN_TWENTY * math.sqrt(share * (1.0 - share) / (2 * pairs)))
 
@@ -174,7 +167,7 @@ class Design:
         if pairs is None:
             return math.inf
         ratios = [
-            pairs / MOST_PLANNED,
+            pairs / power.MOST_PLANNED,
             self.brief.arms * pairs * self.charge_g / self.brief.lot_g,
             self.zeros_percent / ZERO_RUNS_STOP_PERCENT,
         ]
@@ -191,10 +184,10 @@ class Design:
 
 def _too_many_pairs(design: Design) -> str | None:
     needed, what = design.pairs_by_luck, design.brief.what
-    if needed is not None and needed <= MOST_PLANNED:
+    if needed is not None and needed <= power.MOST_PLANNED:
         return None
     many = "over a million" if what == "pair" else f"over {MOST_BLOCKS:,}"
-    return f"{many if needed is None else f'{needed:,}'} {what}s ({MOST_PLANNED} is the most)"
+    return f"{many if needed is None else f'{needed:,}'} {what}s ({power.MOST_PLANNED} is the most)"
 
 
 def _too_little_dirt(design: Design) -> str | None:
