@@ -34,8 +34,7 @@ def load(
     as_typed: Annotated[bool, typer.Option("--as-typed", help="What is asked about stands as typed.")] = False,
     why: Annotated[str | None, typer.Option("--why", help="The reason that makes changed values corrections.")] = None,
     as_name: Annotated[
-        str | None,
-        typer.Option("--as", help="Load a trial under a name of its own.", metavar="NAME"),
+        str | None, typer.Option("--as", help="Load a trial under a name of its own.", metavar="NAME")
     ] = None,
     book: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,

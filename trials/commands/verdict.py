@@ -13,8 +13,7 @@ from trials.errors import Refused
 def verdict(
     name: Annotated[str | None, typer.Argument(help="Name of the trial.", show_default=False)] = None,
     chart: Annotated[
-        Path | None,
-        typer.Option("--chart", help="Where the chart goes: .html, .svg or .png.", show_default=False),
+        Path | None, typer.Option("--chart", help="Where the chart goes: .html, .svg or .png.", show_default=False)
     ] = None,
     no_chart: Annotated[bool, typer.Option("--no-chart", help="Print the words alone.")] = False,
     everything: Annotated[bool, typer.Option("--all", help="Name every check, the ones that passed too.")] = False,

@@ -104,12 +104,7 @@ def mixed_words(sheet: Path, other: Path) -> str:
 
 
 def load_sheets(
-    book: Logbook,
-    files: Sequence[Path],
-    trial: str | None,
-    sheet: str | None,
-    how: "Taking",
-    shown: Progress = quietly,
+    book: Logbook, files: Sequence[Path], trial: str | None, sheet: str | None, how: "Taking", shown: Progress = quietly
 ) -> list["LoadedSheet"]:
     """Bring filled sheets together with the trials they are of, and store what is new; all of it or nothing."""
     from trials.sheets.into_trials import merge_sheets, trials_of

@@ -268,13 +268,7 @@ def strike_page(desk: Desk, sent: Sent) -> Response:
 
     def shown(problems: Sequence[str]) -> Response:
         return desk.show(
-            sent,
-            "strike.html",
-            trial=record.trial,
-            problems=problems,
-            run=run,
-            is_known=is_known,
-            reasons=VOID_REASONS,
+            sent, "strike.html", trial=record.trial, problems=problems, run=run, is_known=is_known, reasons=VOID_REASONS
         )
 
     return desk.take_or_show(sent, lambda: _struck(desk, sent, run, is_known=is_known), shown)

@@ -9,11 +9,7 @@ from trials.logbook.logbook import Remembered
 from trials.wording.numbers import signed
 
 WIDTH, HEIGHT, EDGE = 180.0, 24.0, 8.0
-MARKS = {
-    "better": "M0,-6L6,5L-6,5Z",
-    "worse": "M0,6L6,-5L-6,-5Z",
-    "no_difference": "M-6,-3L6,-3L6,3L-6,3Z",
-}
+MARKS = {"better": "M0,-6L6,5L-6,5Z", "worse": "M0,6L6,-5L-6,-5Z", "no_difference": "M-6,-3L6,-3L6,3L-6,3Z"}
 OPEN = "M-6,-3L6,-3L6,3L-6,3Z"
 """What is not settled is an open bar, as on every chart."""
 

@@ -7,12 +7,7 @@ from dataclasses import dataclass
 from schemas import MeasureName, Trial
 from trials.measures.catalogue import measure_named
 from trials.noise.effect import shift_reaching
-from trials.noise.situation import (
-    ASSUMED_CLEANUP_MINUTES,
-    ASSUMED_RUN_MINUTES,
-    Situation,
-    situation_of,
-)
+from trials.noise.situation import ASSUMED_CLEANUP_MINUTES, ASSUMED_RUN_MINUTES, Situation, situation_of
 from trials.simulation.gear import TrueEffect
 
 NO_GOLD_SAID = (

@@ -87,11 +87,7 @@ def _net_mass(values: dict[str, Any], base: str, gross: Decimal, tare: Decimal, 
 
 
 def built(
-    values: Mapping[str, Any],
-    typed: Mapping[str, str],
-    classes: Classes,
-    headers: Mapping[str, str],
-    spot: str,
+    values: Mapping[str, Any], typed: Mapping[str, str], classes: Classes, headers: Mapping[str, str], spot: str
 ) -> tuple[Run | None, list[Problem]]:
     """Make a run of what was read, or say what does not fit.
 

@@ -224,9 +224,7 @@ def _more_than_fed(fed: float, whose: str) -> str:
 
 A_CHARGE = Bound("no charge", lambda: f"is less than any charge, {LEAST_CHARGE_G:g} g or more", low=LEAST_CHARGE_G)
 ONE_CLEANUP = Bound(
-    "long clean-up",
-    lambda: f"is over {LONGEST_CLEANUP_MIN / 60:g} hours for one clean-up",
-    high=LONGEST_CLEANUP_MIN,
+    "long clean-up", lambda: f"is over {LONGEST_CLEANUP_MIN / 60:g} hours for one clean-up", high=LONGEST_CLEANUP_MIN
 )
 
 

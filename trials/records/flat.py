@@ -53,12 +53,7 @@ LEADING = ("turn", "tag", "session", "minutes", "cleanup_minutes", "fed_g", "fed
 TRAILING = ("void", "void_gold_known", "as_typed", "note")
 _BETWEEN = [name for name in Run.model_fields if name not in {"pair", "arm", "classes", "typed", *LEADING, *TRAILING}]
 # The order of columns in a written file: where a run stands, what it gave, how it was set, what went wrong.
-RUN_FIELDS = (
-    *LEADING,
-    *(n for n in _BETWEEN if n not in Settings.model_fields),
-    *Settings.model_fields,
-    *TRAILING,
-)
+RUN_FIELDS = (*LEADING, *(n for n in _BETWEEN if n not in Settings.model_fields), *Settings.model_fields, *TRAILING)
 
 
 def flat_run(run: Run) -> Mapping[str, str | None]:

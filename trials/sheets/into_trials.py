@@ -61,10 +61,7 @@ def _not_told(sheet: OpenSheet, fits: Sequence[str], known: Sequence[str]) -> st
 
 
 def merge_sheets(
-    stored: Mapping[str, Record],
-    sheets: Sequence[tuple[str, OpenSheet]],
-    how: Taking,
-    now: datetime,
+    stored: Mapping[str, Record], sheets: Sequence[tuple[str, OpenSheet]], how: Taking, now: datetime
 ) -> list[LoadedSheet]:
     """Lay each sheet over its trial, as the sheets before it left that; refused with every problem of all sheets."""
     records = dict(stored)

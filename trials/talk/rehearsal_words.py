@@ -18,11 +18,7 @@ from trials.wording.numbers import figures
 
 FOUND_SELDOM = 75.0
 ENDING_WORDS: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        **OUTCOME_WORDS,
-        "too_few": "too few pairs with any gold",
-        "blocked": "stopped by a check",
-    }
+    {**OUTCOME_WORDS, "too_few": "too few pairs with any gold", "blocked": "stopped by a check"}
 )
 
 

@@ -16,11 +16,7 @@ def worth_talk(measure: str, *, today: str, has_minutes: bool) -> Talk:
 
     today: the day offered for the price. has_minutes: the trial recorded its minutes, which are then not asked for.
     """
-    return Talk(
-        _questions(measure, today, has_minutes=has_minutes),
-        check=_wrong_with,
-        opening=(Sentence(ANSWERING),),
-    )
+    return Talk(_questions(measure, today, has_minutes=has_minutes), check=_wrong_with, opening=(Sentence(ANSWERING),))
 
 
 def _wrong_with(question: Question, answer: str, given: Given) -> list[str]:
