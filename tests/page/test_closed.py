@@ -7,6 +7,7 @@ import subprocess
 import sys
 from html import unescape
 from pathlib import Path
+from threading import Timer
 
 import pytest
 
@@ -187,9 +188,15 @@ def test_a_logbook_that_is_held_is_waited_for_then_told(
     visitor: Visitor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The command line writes for long: the page says who holds it, keeps what was typed, and one press sends it."""
+    call = [sys.executable, "-c", HOLDS, str(visitor.book)]
+    with subprocess.Popen(call, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as other:
+        assert other.stdout is not None and other.stdin is not None
+        form = hidden_of(visitor.get(DECIDE)) | {"word": "retest"}
+        assert other.stdout.readline() == "held\n"
+        Timer(0.3, other.stdin.close).start()
+        assert visitor.post(DECIDE, form).status_code == 303  # it was waited for
     form = hidden_of(visitor.get(DECIDE)) | KEEP
     monkeypatch.setattr("trials.logbook.connect.LOCK_WAIT_S", 0.1)
-    call = [sys.executable, "-c", HOLDS, str(visitor.book)]
     with subprocess.Popen(call, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as other:
         assert other.stdout is not None and other.stdin is not None
         assert other.stdout.readline() == "held\n"
@@ -198,4 +205,4 @@ def test_a_logbook_that_is_held_is_waited_for_then_told(
         assert visitor.get("/").status_code == 503
         other.stdin.close()
     assert visitor.post(DECIDE, hidden_of(told)).status_code == 303
-    assert read(tmp_path).corrections[0].why == "less sand"
+    assert [one.new for one in read(tmp_path).corrections] == ["retest", "keep"]

@@ -156,6 +156,14 @@ def test_what_is_kept_of_a_form(open_at: Any, tmp_path: Path) -> None:
     page.goto(correct)
     assert page.locator('[name="note"]').input_value() == "wet"
     assert page.locator('[name="grains"]').input_value() == "7"
+    asleep = open_at(viewport={"width": 390, "height": 800})
+    asleep.clock.install()
+    asleep.goto(f"/trial/rough-bed/run/{tags_of(record)[1]}")
+    timed = asleep.locator('.field:has([name="minutes"])')
+    timed.get_by_role("button", name="Start").click()
+    asleep.clock.fast_forward("09:30")  # as a phone that slept all the while: no timer ran
+    timed.get_by_role("button", name="Stop").click()
+    assert asleep.locator('[name="minutes"]').input_value().startswith("9.5")
 
 
 def test_a_decision_by_keyboard_alone(open_at: Any, tmp_path: Path) -> None:
