@@ -4,7 +4,9 @@ import os
 import re
 import signal
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
@@ -139,6 +141,14 @@ def test_only_a_local_network_is_listened_to(address: str, is_local: bool, monke
         own_address()
 
 
+@pytest.mark.parametrize("named", ["127.0.0.1", "0" + ".0" * 3, "192.0.2.250", "localhost", "", "x" * 300])
+def test_an_address_that_is_named_is_one_of_its_own(named: str, samedirt: Callable[..., Any]) -> None:
+    """Any other is refused before anything listens, and what to do is told."""
+    said = samedirt("page", "--phone", "--no-open", "--at", named)
+    assert said.code == 2 and "is no address of this machine" in said.err and "or leave it out" in said.err
+    assert "--at: is for a phone in the network; add --phone" in samedirt("page", "--at", named).err
+
+
 def squares(lines: list[str]) -> list[list[int]]:
     """A QR of half blocks as dark and light squares."""
     upper, lower = "\u2584 ", "\u2580 "  # what is dark above, and below
@@ -161,7 +171,7 @@ def test_the_command_prints_how_to_come_in_and_ends_with_its_last_line(tmp_path:
             httpx.get(f"http://{address}:{port[1]}/", trust_env=False)
         alone.press("\x03")
         assert alone.finish() == 0 and alone.seen.endswith("Closed. All that was confirmed is in logbook.duckdb.\n")
-    with Terminal("page", "--phone", "--no-open", cwd=tmp_path) as shared:
+    with Terminal("page", "--phone", "--at", address, "--no-open", cwd=tmp_path) as shared:
         said = shared.expect("this ends.") + shared.expect("Ctrl-C ends it.")
         (url,) = re.findall(rf"http://{address}:\d+/", said)
         (code,) = re.findall(r"The code of this sitting: (\d{4} \d{4})", said)

@@ -16,6 +16,10 @@ def page(
     phone: Annotated[
         bool, typer.Option("--phone", help="For a phone in the same network too, after a code that is printed.")
     ] = False,
+    at: Annotated[
+        str | None,
+        typer.Option(help="With --phone: this machine's address in that network.", show_default="found by itself"),
+    ] = None,
     no_open: Annotated[bool, typer.Option("--no-open", help="Print the address, and open no browser.")] = False,
     book: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
@@ -28,13 +32,16 @@ def page(
     """
     import webbrowser
 
+    from trials.errors import Problem, Refused
     from trials.logbook.logbook import Logbook
     from trials.page.desk import Desk
     from trials.page.door import Door
     from trials.page.network import own_address
     from trials.page.serve import serve
 
-    door = Door(own_address(), say) if phone else None
+    if at is not None and not phone:
+        raise Refused([Problem("--at", "is for a phone in the network", "add --phone")])
+    door = Door(own_address(at), say) if phone else None
 
     def opened(addresses: Sequence[str]) -> None:
         here = addresses[0]

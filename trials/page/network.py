@@ -7,19 +7,40 @@ import socket
 from trials.errors import Problem, Refused
 
 ELSEWHERE = ("192.0.2.1", 9)  # an address kept for documents (RFC 5737): nothing is sent to it
-PHONE = "--phone"
+PHONE, AT = "--phone", "--at"
 NEXT_STEP = "join the network that the phone is in, or the phone's own, and start it again"
 
 
-def own_address() -> str:
+def own_address(named: str | None = None) -> str:
     """What is this machine called in its local network?
 
-    Raises Refused: it is in none, or its address there can be reached from the whole internet.
+    named: which of its addresses it is, where it is in several networks.
+
+    Raises Refused: it is in none, the address is not its own, or is reached from outside.
     """
+    if named is not None:
+        return _if_own(named)
     for found in (_by_the_way_out(), *_by_name()):
         if found and not found.startswith("127."):
             return local(found)
     raise Refused([Problem(PHONE, "this machine is in no network", NEXT_STEP)])
+
+
+def _if_own(address: str) -> str:
+    if not _is_own(address):
+        what = f"{address} is no address of this machine that others in its network reach"
+        raise Refused([Problem(AT, what, "write one that the settings of its network show, or leave it out")])
+    return local(address)
+
+
+def _is_own(address: str) -> bool:
+    try:
+        of_four = ipaddress.IPv4Address(address)  # a name would be asked for elsewhere
+        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as tried:
+            tried.bind((address, 0))
+    except (OSError, ValueError):
+        return False
+    return not (of_four.is_loopback or of_four.is_unspecified)
 
 
 def local(address: str) -> str:
