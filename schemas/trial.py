@@ -82,7 +82,8 @@ def _counts(text: object) -> object:
     found = re.split(r"\s*[,;]\s*|\s+", counts.strip())
     is_size = not of or re.fullmatch(r"[+-]?[\d./]{1,12}(\s?mm)?", size.strip())
     if not 3 <= len(found) <= 10 or not all(re.fullmatch(r"[1-9]\d{0,5}", one) for one in found) or not is_size:
-        raise ValueError(f"{text} is not a vial counted 3 to 10 times; write it as 97 101 92, or 97 101 92 of 100/140")
+        shown = text if len(text) <= 60 else f"{text[:57]}..."
+        raise ValueError(f"{shown} is not a vial counted 3 to 10 times; write it as 97 101 92, or 97 101 92 of 100/140")
     return " ".join(found) + (f" of {size.strip()}" if of else "")
 
 

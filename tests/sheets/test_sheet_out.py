@@ -369,6 +369,12 @@ def test_sheets_and_folders_are_loaded_apart(samedirt: Callable[..., Any], tmp_p
     (tmp_path / "one.csv").write_text("tag,gold_mg\nFXN,31\n", encoding="utf-8")
     said = samedirt("load", "one.csv", "rough")
     assert said.code == 2 and "one.csv is a sheet and rough is not; load folders and sheets in two goes" in said.err
+    (tmp_path / "lean.toml").write_text('name = "lean"\n', encoding="utf-8")
+    samedirt("load", "rough", "--logbook", "other.duckdb")
+    for words in (("rough", "other.duckdb", "lean.toml"), ("one.csv", "lean.toml", "other.duckdb")):
+        said = samedirt("load", *words)  # files that are no sheets are told as what they are, all of them
+        assert said.code == 2 and "lean.toml: is a plan, not a sheet; draw its runs: samedirt plan --from" in said.err
+        assert "other.duckdb: is a logbook, not a sheet; look into it with samedirt logbook" in said.err
     said = samedirt("load", "rough", "--good-rows")
     assert said.code == 2 and "--trial, --sheet and --good-rows are for filled sheets" in said.err
 

@@ -48,15 +48,16 @@ def load(
     """
     from trials.changes.reasons import refuse_no_reason
     from trials.commands.lists.tell_loaded import tell_folders, tell_sheets
-    from trials.files.folder import is_exported, read_folders
-    from trials.keeping.storing import load_sheets, store_all
+    from trials.files.folder import read_folders
+    from trials.keeping.storing import load_sheets, sheets_among, store_all
     from trials.logbook.logbook import Logbook
     from trials.logbook.parquet import read_parquet
 
     if why is not None:
         refuse_no_reason(why)
-    files = [path for path in paths if path.is_file() and not is_exported(path)]
-    _refuse_mixed(paths, files, for_sheets=bool(trial or sheet or good_rows))
+    files = sheets_among(paths)
+    if not files and (trial or sheet or good_rows):
+        raise Refused(f"--trial, --sheet and --good-rows are for filled sheets, and {paths[0]} is no file")
     if files:
         from trials.sheets.spreadsheet_in import Taking
 
@@ -76,13 +77,3 @@ def _under_a_name(trials: Sequence[Packed], name: str) -> list[Packed]:
     if len(trials) > 1:
         raise Refused(f"--as {name} names one trial, and here are {len(trials)}; load them one by one")
     return [packed(trial.source, renamed(trial.record, name), trial.said) for trial in trials]
-
-
-def _refuse_mixed(paths: Sequence[Path], files: Sequence[Path], *, for_sheets: bool) -> None:
-    from trials.keeping.storing import mixed_words
-
-    if files and len(files) < len(paths):
-        other = next(path for path in paths if path not in files)
-        raise Refused(mixed_words(files[0], other))
-    if for_sheets and not files:
-        raise Refused(f"--trial, --sheet and --good-rows are for filled sheets, and {paths[0]} is no file")

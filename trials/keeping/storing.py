@@ -1,6 +1,7 @@
 """The one door through which the logbook is changed; the words of the listing are remembered with it."""
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -13,8 +14,9 @@ from trials.changes.find_run import ELSEWHERE
 from trials.changes.merge_all import merge_all
 from trials.changes.reasons import refuse_no_reason
 from trials.errors import Problem, Refused
-from trials.files.folder import Packed
+from trials.files.folder import Packed, is_exported
 from trials.keeping.remembered import Progress, quietly, words_one_by_one, words_to_remember
+from trials.logbook.beside import is_a_store
 from trials.logbook.logbook import Logbook, Portion
 from trials.talk.one_run import row_of_answers
 from trials.wording.lists import and_list
@@ -98,9 +100,29 @@ def _cost_in_runs(record: Record, *, is_new: bool) -> tuple[str, ...]:
     return (f"{record.trial.name}: {graded_runs_words(record.trial)}",)
 
 
-def mixed_words(sheet: Path, other: Path) -> str:
-    """Why sheets and folders are not loaded in one go."""
-    return f"{sheet} is a sheet and {other} is not; load folders and sheets in two goes"
+def sheets_among(paths: Sequence[Path]) -> list[Path]:
+    """Those of some paths that are filled sheets: all of them or none.
+
+    Refused: one is a file that can be no sheet, or there are sheets and folders.
+    """
+    from trials.sheets.spreadsheet_in import no_sheet
+
+    files = [path for path in paths if path.is_file() and not is_exported(path)]
+    if strangers := [problem for path in files if (problem := no_sheet(path) or _logbook(path))]:
+        raise Refused(strangers)
+    if files and len(files) < len(paths):
+        other = next(path for path in paths if path not in files)
+        raise Refused(f"{files[0]} is a sheet and {other} is not; load folders and sheets in two goes")
+    return files
+
+
+def _logbook(path: Path) -> Problem | None:
+    with suppress(OSError):  # one that can't be read is told as such when it is
+        if is_a_store(path):
+            return Problem(
+                str(path), "is a logbook, not a sheet", f"look into it with samedirt logbook --logbook {path}"
+            )
+    return None
 
 
 def load_sheets(

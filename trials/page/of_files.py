@@ -11,10 +11,10 @@ from starlette.responses import Response
 
 from trials.changes.reasons import refuse_no_reason
 from trials.errors import Problem, Refused
-from trials.files.folder import is_exported, read_folders
+from trials.files.folder import read_folders
 from trials.files.public import public_copy
 from trials.files.write import folder_texts, record_json
-from trials.keeping.storing import load_sheets, mixed_words, store_all
+from trials.keeping.storing import load_sheets, sheets_among, store_all
 from trials.page.desk import Desk
 from trials.page.sent import Done, Sent, SentFile
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
@@ -53,9 +53,7 @@ def _loaded(desk: Desk, sent: Sent) -> Done:
 
 def _load(desk: Desk, sent: Sent, paths: Sequence[Path], why: str | None) -> tuple[list[str], list[str]]:
     """The names of the trials that were loaded, and what was done with each."""
-    sheets = [path for path in paths if path.is_file() and not is_exported(path)]
-    if sheets and len(sheets) < len(paths):
-        raise Refused(mixed_words(sheets[0], next(path for path in paths if path not in sheets)))
+    sheets = sheets_among(paths)
     stands = bool(sent.text("stands"))
     if not sheets:
         stored = store_all(desk.book, read_folders(paths), why, stands=stands)

@@ -108,14 +108,24 @@ def open_sheets(
     return opened
 
 
+def no_sheet(path: Path) -> Problem | None:
+    """What a file is that can be no sheet by its name; None where it may be one."""
+    if path.name == TRIAL_FILE:
+        says = f"is the plan of a trial folder, not a sheet; name the folder: samedirt load {path.parent}"
+    elif path.suffix.lower() == ".toml":
+        says = f"is a plan, not a sheet; draw its runs: samedirt plan --from {path}"
+    else:
+        return None
+    return Problem(str(path), says)
+
+
 def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
     """Find the table of runs in a file, before the trial is known.
 
     Refused: the file can't be read; no sheet has a table of runs, or several have and none was named.
     """
-    if path.name == TRIAL_FILE:
-        says = f"is the plan of a trial folder, not a sheet; name the folder: samedirt load {path.parent}"
-        raise Refused([Problem(str(path), says)])
+    if problem := no_sheet(path):
+        raise Refused([problem])
     grids = _grids(path)
     if sheet is not None:
         there = and_list([grid.sheet for grid in grids if grid.sheet])
