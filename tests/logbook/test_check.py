@@ -180,6 +180,28 @@ def test_tables_of_others_are_let_be(samedirt: Callable[..., Any], rough: Path) 
     assert samedirt("logbook", "--check").code == 0
 
 
+def test_an_older_file_in_place_of_the_logbook_is_told(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Runs that were confirmed and that a copy still holds are missed by name of the trial, until that is gone back to."""
+    path, lines = tmp_path / "logbook.duckdb", rough_runs().splitlines()
+    for runs in (2, 4, 6):
+        write(tmp_path / "rough-bed", ROUGH_TRIAL, "\n".join(lines[: runs + 1]))
+        assert samedirt("load", "rough-bed").code == 0
+        if runs == 2:
+            older = path.read_bytes()
+    path.write_bytes(older)
+    said = samedirt("logbook", "--check")
+    told = " ".join(said.out.split())
+    assert said.code == 1 and told.startswith("logbook.duckdb: lacks 2 runs of rough-bed that copy 2 (")
+    assert told.endswith(
+        ") holds; an older file may lie in its place; samedirt logbook --restore 2 goes back to that copy, and sets this "
+        "file aside"
+    )
+    assert samedirt("logbook", "--restore", "2", "--yes").code == 0
+    assert samedirt("logbook", "--check").code == 0
+    assert samedirt("logbook", "--restore", "1", "--yes").code == 0
+    assert samedirt("logbook", "--check").code == 0
+
+
 def test_a_damaged_copy_is_told(samedirt: Callable[..., Any], rough: Path) -> None:
     """A net with a hole is known before one falls into it."""
     (copy,) = copies_of(rough)

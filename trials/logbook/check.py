@@ -16,7 +16,8 @@ from trials.logbook.contents import Contents, contents_of, why_not_writable
 from trials.logbook.explain import BACK, first_line
 from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import known_migrations, migrate, tables_in
-from trials.logbook.restore import NO_RECORD
+from trials.logbook.notices import shown_time
+from trials.logbook.restore import NO_RECORD, own_mark
 from trials.logbook.shape import KEYS, OWN_COSTS, TABLES, Row, by_trial, records_of, rows_of, rows_of_table
 from trials.logbook.sql import quoted_name
 
@@ -68,7 +69,31 @@ def examine(book: Logbook) -> Examined:
             found = Examined(faults=(Problem(str(book.path), what, step),))
         finally:
             close_view(view)
-    return replace(found, copies=copies, faults=(*found.faults, *faults))
+    lost = () if found.faults else tuple(_lost(book.path, found.records, copies))
+    return replace(found, copies=copies, faults=(*found.faults, *lost, *faults))
+
+
+def _lost(path: Path, records: Sequence[Record], copies: Sequence[tuple[Copy, Contents | str]]) -> Iterator[Problem]:
+    """Runs that a copy of this logbook holds and the file does not, as where an older file was put in its place.
+
+    Those in copies from before the last going back were given up when that was asked; a trial with a run of no arm of
+    its own is told of as that.
+    """
+    mark = own_mark(path)
+    given_up = max((copy.number for copy, _ in copies if copy.is_set_aside), default=0)
+    there = {(record.trial.name, *run.key) for record in records for run in record.runs if is_made(run)}
+    told = {one.trial.name for one in records if any(run.arm not in one.trial.arms for run in one.runs)}
+    emptied = {(record.trial.name, one.pair, one.arm) for record in records for one in record.corrections}
+    for copy, held in reversed(copies):
+        if isinstance(held, str) or copy.number <= given_up or copy.mark != mark:
+            continue
+        if lost := {run for run in held.made - there - emptied if run[0] not in told}:
+            runs = "a run" if len(lost) == 1 else f"{len(lost)} runs"
+            of = ", ".join(sorted({trial for trial, _, _ in lost}))
+            what = f"lacks {runs} of {of} that copy {copy.number} ({shown_time(copy.kept_at)}) holds"
+            step = f"samedirt logbook --restore {copy.number} goes back to that copy, and sets this file aside"
+            yield Problem(str(path), f"{what}; an older file may lie in its place", step)
+            return
 
 
 def _inside(path: Path, con: duckdb.DuckDBPyConnection) -> Examined:

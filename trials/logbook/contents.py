@@ -27,10 +27,15 @@ KEYED = """
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """What a logbook file holds: its trials in order of name, and how many runs were made in them."""
+    """What a logbook file holds: its trials in order of name, and the runs made in them by trial, pair and arm."""
 
     names: tuple[str, ...]
-    runs: int
+    made: frozenset[tuple[str, int, str]]
+
+    @property
+    def runs(self) -> int:
+        """How many runs were made."""
+        return len(self.made)
 
 
 def read_to_end(path: Path) -> None:
@@ -60,19 +65,19 @@ def _read_to_end(path: Path) -> Iterator[tuple[duckdb.DuckDBPyConnection, dict[s
 def _contents(path: Path) -> Contents:
     with _read_to_end(path) as (con, columns):
         if not columns:  # made, and nothing stored yet
-            return Contents((), 0)
+            return Contents((), frozenset())
         names = con.execute("SELECT name FROM trials ORDER BY name").fetchall()
-        ((runs,),) = con.execute(_made_runs(columns["runs"])).fetchall()
-        return Contents(tuple(name for (name,) in names), int(runs))
+        made = con.execute(_made_runs(columns["runs"])).fetchall()
+        return Contents(tuple(name for (name,) in names), frozenset(made))
 
 
 def _made_runs(columns: Iterable[str]) -> str:
-    """Count the runs with more than their place in the plan, as `schemas.is_made` does."""
+    """Name the runs with more than their place in the plan, as `schemas.is_made` does."""
     from schemas.run import PLAN_FIELDS
 
     told = " OR ".join(f"r.{quoted_name(name)} IS NOT NULL" for name in columns if name not in PLAN_FIELDS | {"trial"})
     return (
-        f"SELECT count(*) FROM runs r WHERE {told} OR EXISTS ("  # noqa: S608 - columns that are there
+        f"SELECT r.trial, r.pair, r.arm FROM runs r WHERE {told} OR EXISTS ("  # noqa: S608 - columns that are there
         "FROM size_classes c WHERE (c.trial, c.pair, c.arm) = (r.trial, r.pair, r.arm))"
     )
 
