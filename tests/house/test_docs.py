@@ -67,7 +67,10 @@ def test_the_picture_in_the_readme_is_the_chart_of_today() -> None:
 
 
 def test_the_pictures_of_the_readme_are_there_and_small() -> None:
-    """Each lies where the README says, in under 100 KB."""
+    """Each lies where the README says, in under 100 KB.
+
+    Renew that of the page with the list of the demo's logbook, 1,100 px wide, as a JPEG.
+    """
     pictures = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", README)
     assert len(pictures) == 2
     assert all(0 < (ROOT / picture).stat().st_size < 100_000 for picture in pictures)

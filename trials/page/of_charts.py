@@ -74,8 +74,8 @@ def _worth(desk: Desk, record: Record, form: str) -> alt.VConcatChart:
     from trials.charts.worth_chart import worth_chart
 
     found = priced(desk.book, record, desk.verdict(record), {}, desk.now)
-    said = found.under_the_chart(desk.now)
-    return worth_chart(found.worth, found.sentence, said, found.currency, narrow=form == NARROW)
+    # what must be known beside it stands on its page
+    return worth_chart(found.worth, found.sentence, (), found.currency, narrow=form == NARROW)
 
 
 def charts_told(plan: Plan) -> tuple[tuple[str, str], ...]:

@@ -7,6 +7,7 @@ FLAG_WORDS = {
     '--why "the reason"': "a reason",
     "--why": "a reason",
     "a --note": "a note",
+    'tell what it came to: --set "guess.recount=97 101 92"': "tell what it came to under Hands, scale and tails",
     "rehearse it without --habit": "rehearse the plan itself",
     "--tracers 0 leaves": "0 in the field Tracer grains leaves",
     "--tracers 50 has": "50 has",

@@ -212,7 +212,7 @@ def _explained(asked: AskedColumn, called: str) -> tuple[str, str, str]:
         return means, ": their names, all, or none", ". Open if nobody looked."
     means, line = f"{capital(asked.words)}.", ""
     if asked.sort in ("number", "whole") and asked.low is not None and asked.high is not None:
-        means += f" From {asked.low:,g} to {asked.high:,g}."
+        means += f" From {asked.low:,.12g} to {asked.high:,.12g}."
     if asked.field == WATER:
         line += " One number is the start alone, two are start and end."
     if asked.field in ("minutes", "cleanup_minutes"):

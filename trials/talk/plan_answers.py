@@ -234,10 +234,19 @@ def can_compare(given: Given) -> bool:
 
 def trial_so_far(given: Given) -> Trial | None:
     """A plan of what is settled so far, for reckoning: measure and pairs stand in where they are open."""
-    plan = settled(given) if WAY in given else _plain(given)
+    plan = _told_so_far(given)
     if "measure" not in plan:
         plan = {**plan, "measure": "gold_mass", "worth_having": ""}
     return read_answers({**STAND_INS, **plan})[0]
+
+
+def measure_is_open(given: Given) -> bool:
+    """Whether it is not settled yet what is measured."""
+    return "measure" not in _told_so_far(given)
+
+
+def _told_so_far(given: Given) -> Given:
+    return settled(given) if WAY in given else _plain(given)
 
 
 def pairs_wanted(given: Given) -> str:

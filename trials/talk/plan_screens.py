@@ -5,7 +5,18 @@ from dataclasses import dataclass
 
 from trials.plans.advice.advise import advise
 from trials.plans.plan_power import power_of_plan
-from trials.talk.plan_answers import A_CHANGE, HELD, PAIRS, RUN, SORT, TAILS_TOO, WAY, pairs_wanted, trial_so_far
+from trials.talk.plan_answers import (
+    A_CHANGE,
+    HELD,
+    PAIRS,
+    RUN,
+    SORT,
+    TAILS_TOO,
+    WAY,
+    measure_is_open,
+    pairs_wanted,
+    trial_so_far,
+)
 from trials.talk.plan_talk import QUESTIONS
 from trials.talk.plan_words import LABELS, noise_words, runs_words
 from trials.talk.question import Given, Question
@@ -32,6 +43,7 @@ class PlanScreen:
                 yield question
 
 
+IF_WEIGHED = "What is measured is still open. If the gold that is kept were weighed:"
 _BEGINS = {
     "name": "What is to be known",
     "gear.kind": "Gear and change",
@@ -72,6 +84,8 @@ def words_so_far(given: Given) -> tuple[str, ...]:
         return ()
     outlook = power_of_plan(trial)
     told = [f"{runs_words(trial)}."]
+    if measure_is_open(given):
+        return (*told, IF_WEIGHED, *noise_words(outlook))
     if given.get(SORT) == A_CHANGE and outlook.line:
         needed = outlook.needed
         told.append(
