@@ -232,7 +232,7 @@ def test_every_kind_of_trial_loads_lists_and_exports(kind: str, samedirt: Callab
     write(tmp_path / "t", OTHER_KINDS[kind], "pair,arm\n")
     assert samedirt("load", "t").code == 0
     name = json.loads(samedirt("logbook", "--json").out)["trials"][0]["trial"]
-    assert "not finished" in " ".join(samedirt("logbook").out.split())
+    assert "not started" in " ".join(samedirt("logbook").out.split())
     assert json.loads(samedirt("verdict", name, "--json").out)["code"] == "incomplete"
     assert "Not started: none of" in samedirt("verdict", name, "--no-chart").out
     for form in ("folder", "json", "parquet"):

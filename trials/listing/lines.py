@@ -66,13 +66,14 @@ def cells_of(line: ListedTrial) -> tuple[str, ...]:
     cells = [(line.last_session or "not run")[:DAY], line.trial, change_words(line), _measure_words(line)]
     if word is None:
         return (*map(one_line, cells), "", "", "", "", "", "")
-    code = CODE_WORDS[word.code]
+    is_started = word.code != "incomplete" or line.last_session is not None or bool(word.pairs)
+    code = CODE_WORDS[word.code] if is_started else "not started"
     cells += [
         f"leaning {code}" if word.leaning else code,
         "" if word.code == "scatter" else gain_words(word),
         "" if word.black_sand is None else times(word.black_sand),
         "" if word.cleanup_minutes is None else f"{signed(word.cleanup_minutes, 1)} min",
-        word.last_word or "",
+        (word.last_word or "") if is_started else "",
         word.decided or "",
     ]
     return tuple(map(one_line, cells))
