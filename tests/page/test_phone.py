@@ -3,6 +3,7 @@
 import os
 import re
 import signal
+import socket
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -24,6 +25,7 @@ from trials.page.network import local, own_address, qr_lines
 HOST = "192.168.1.20"
 AT = f"http://{HOST}:{PORT}"
 DECIDE = "/trial/rough-bed/decide"
+FORM = "application/x-www-form-urlencoded"
 KEEP = {"word": "keep", "note": "less sand"}
 
 
@@ -169,8 +171,15 @@ def test_the_command_prints_how_to_come_in_and_ends_with_its_last_line(tmp_path:
         assert port is not None
         with pytest.raises(httpx.ConnectError):
             httpx.get(f"http://{address}:{port[1]}/", trust_env=False)
-        alone.press("\x03")
-        assert alone.finish() == 0 and alone.seen.endswith("Closed. All that was confirmed is in logbook.duckdb.\n")
+        here = f"127.0.0.1:{port[1]}"
+        with socket.create_connection(("127.0.0.1", int(port[1]))) as slow:  # a form that is still on its way
+            lines = ("POST /load HTTP/1.1", f"Host: {here}", f"Origin: http://{here}", f"Content-Type: {FORM}")
+            slow.sendall("\r\n".join((*lines, "Content-Length: 900", "", "why=")).encode())
+            httpx.get(f"http://{here}/icon.svg", trust_env=False)
+            alone.press("\x03")
+            assert alone.finish() == 0
+        ended = alone.seen.partition("Ctrl-C ends it.")[2].replace("^C", "")
+        assert ended.strip("\n") == "Closed. All that was confirmed is in logbook.duckdb."
     with Terminal("page", "--phone", "--at", address, "--no-open", cwd=tmp_path) as shared:
         said = shared.expect("this ends.") + shared.expect("Ctrl-C ends it.")
         (url,) = re.findall(rf"http://{address}:\d+/", said)

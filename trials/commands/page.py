@@ -1,5 +1,6 @@
 """`samedirt page`: the same round in a browser, on this machine alone or for a phone in its network."""
 
+import sys
 from collections.abc import Sequence
 from typing import Annotated
 
@@ -53,6 +54,8 @@ def page(
             webbrowser.open(here)
 
     serve(Desk(Logbook(book), is_shared=phone), port, opened, door)
+    if sys.stdout.isatty():
+        typer.echo()  # behind the ^C
     say(f"Closed. All that was confirmed is in {book}.")
 
 

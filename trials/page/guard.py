@@ -35,8 +35,8 @@ OVER_A_NETWORK = {name: value for name, value in HEADERS.items() if name != "cro
 NOT_HERE = "This page answers only at the address that samedirt printed when it was started."
 FROM_ELSEWHERE = "This was sent from another page than this one. Nothing was stored."
 TOO_MUCH = (
-    "That is over 10 MB, and nothing here needs so much. Nothing was stored. Of a folder trial.toml, runs.csv and "
-    "changes.csv are read, or our own JSON: go back, and choose those alone under Or files, without the pictures."
+    "That is over 10 MB, and nothing was stored. Of a picture a smaller copy will do. Of a folder trial.toml, runs.csv "
+    "and changes.csv are read, or our own JSON: go back, and choose those alone under Or files, without the pictures."
 )
 TOO_SLOW = "That took over a minute to arrive. Nothing was stored: go back, and send it again."
 

@@ -37,6 +37,11 @@ class _Opening(uvicorn.Server):
         if self.started:
             self._opened()
 
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        """End, and say nothing of a form that was still on its way: nothing of it was stored."""
+        logging.getLogger("uvicorn.error").setLevel(logging.CRITICAL)
+        await super().shutdown(sockets)
+
 
 class _Impatient(H11Protocol):
     """A connection that is let go where the head of a request is long in coming: a few hundred would keep all out."""
