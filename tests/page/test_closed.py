@@ -189,9 +189,9 @@ def test_a_logbook_that_is_held_is_waited_for_then_told(
 ) -> None:
     """The command line writes for long: the page says who holds it, keeps what was typed, and one press sends it."""
     call = [sys.executable, "-c", HOLDS, str(visitor.book)]
+    form = hidden_of(visitor.get(DECIDE)) | {"word": "retest"}
     with subprocess.Popen(call, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as other:
         assert other.stdout is not None and other.stdin is not None
-        form = hidden_of(visitor.get(DECIDE)) | {"word": "retest"}
         assert other.stdout.readline() == "held\n"
         Timer(0.3, other.stdin.close).start()
         assert visitor.post(DECIDE, form).status_code == 303  # it was waited for
