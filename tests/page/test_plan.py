@@ -33,6 +33,20 @@ def visitor(tmp_path: Path) -> Visitor:
     return Visitor(tmp_path / "logbook.duckdb")
 
 
+def test_a_screen_that_is_shown_once_more_says_why(visitor: Visitor) -> None:
+    """Gold that is guessed asks for the size of its grains, on the screen that was just answered."""
+    pages = []
+    while len(pages) < 6:
+        pages.append(visitor.get("/plan"))
+        fields = {name: ANSWERS.get(name, text) for name, text in fields_of(pages[-1]).items() if name != "anew"}
+        choices = {
+            name: ANSWERS[name] for name in ("gear.kind", "change.variable", "lot.kind") if name in pages[-1].text
+        }
+        assert visitor.post("/plan", fields | choices).status_code == 303
+    assert "These answers ask for more: And how large are its grains?" in words_of(pages[-1])
+    assert not any("ask for more" in page.text for page in pages[:-1])
+
+
 def filled_in(visitor: Visitor, answers: dict[str, str]) -> tuple[Any, list[str]]:
     """Answer screen after screen, as far as they go: the last page, and what was answered in order, - where nothing."""
     told: list[str] = []

@@ -111,6 +111,7 @@ def _shown(
     given = sitting.answers
     told: Sequence[Block] = prompt.told if prompt is not None and here == open_at else ()
     plan = talk.plan(given) if is_last else None
+    fields = () if is_last else _fields(here, given, texts or {}, wrong or {})
     return desk.show(
         sent,
         "plan.html",
@@ -120,7 +121,8 @@ def _shown(
         at=here,
         last=len(SCREENS),
         title="The plan" if is_last else SCREENS[here].title,
-        fields=() if is_last else _fields(here, given, texts or {}, wrong or {}),
+        fields=fields,
+        asked_more=() if at is not None else _asked_more(fields, given),
         told=told,
         charts=() if plan is None else charts_told(plan),
         so_far=() if is_last else words_so_far(sitting.standing),
@@ -134,6 +136,12 @@ def _shown(
 def _has(number: int, given: Given, open_at: int) -> bool:
     """Whether a screen has anything to ask, and can be gone to."""
     return number <= open_at and any(True for _ in SCREENS[number].questions(given))
+
+
+def _asked_more(fields: Sequence[PlanField], given: Given) -> tuple[str, ...]:
+    """The questions that the answers on their own screen made needed, so that it is shown once more."""
+    still_open = tuple(one.text for one in fields if one.key not in given)
+    return still_open if len(still_open) < len(fields) else ()
 
 
 def _fields(at: int, given: Given, texts: Given, wrong: Mapping[str, Sequence[str]]) -> list[PlanField]:
