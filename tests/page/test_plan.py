@@ -110,3 +110,38 @@ def test_a_plan_begun_is_kept_and_gone_back_in(visitor: Visitor, tmp_path: Path)
     visitor.post("/plan", fields_of(visitor.get("/plan")) | {"anew": "yes"})
     assert not (tmp_path / "plan-draft.toml").exists()
     assert not visitor.book.exists()
+
+
+DEMO = Path(__file__).parents[2] / "demo_trials"
+OWN = ("texture", "180 grit", "120 grit")
+ASKED = ("grain_counts", "20 %")
+PAGE = {
+    "change.baseline": "ribbed",
+    "change.changed": "looped",
+    "lot.mass": "40 kg",
+    "measure": "grain_counts",
+    "worth_having": "20 %",
+}
+
+
+def test_what_an_earlier_trial_answers_is_offered_with_its_name(
+    samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Gear, dirt, settings and hands of the last trial that has them, and its scatter: Enter takes each, as the page."""
+    assert samedirt("load", str(DEMO / "rough-bed"), str(DEMO / "twin-inserts")).code == 0
+    typed = iter(
+        ["next", "", "", *OWN, "minutes", "", "", "40 kg", "", "", "", "", "", "", *ASKED, "", "", "", "", "", "yes"]
+    )
+    monkeypatch.setattr(builtins, "input", lambda _: next(typed))
+    said = flat(samedirt("plan", "--ask").out)
+    for asked in ("Which gear?", "with how much water, in both arms?", "What dirt will be run?", "is one run fed?"):
+        assert f"{asked} Offered: as in rough-bed." in said
+    trial = read(tmp_path, "next").trial
+    held = (trial.held.pitch_deg, trial.held.water_l_min, trial.held.charge_g)
+    assert held == (4.0, 8.0, 500.0) and trial.guess.scatter_from == "rough-bed"
+    dirt = trial.lots[0]
+    assert (trial.gear.kind, dirt.kind, dirt.splitting) == ("finishing table", "table tailings", "riffle splitter")
+    assert "Scatter of pairs: 25 % as seen in rough-bed (8 pairs)" in said
+    visitor = Visitor(tmp_path / "logbook.duckdb")
+    last, _ = filled_in(visitor, {"name": "third", "change.variable": "mat", **PAGE})
+    assert "25 % as seen in rough-bed" in words_of(last)

@@ -12,6 +12,7 @@ from trials.errors import Problem, Refused
 from trials.files.answers import read_answers
 from trials.files.draft import Draft
 from trials.files.plan_given import answers_like
+from trials.keeping.earlier import Earlier
 from trials.keeping.stored_plans import SEEDS, is_stored, locked_words, make_plan, store_amendment
 from trials.logbook.beside import way_back
 from trials.logbook.logbook import Logbook
@@ -84,11 +85,14 @@ def talked_over(book: Logbook, flags: dict[str, str], draft: Draft) -> Plan:
     if begun:
         going_on = begin(going_on_talk(begun, flags.get("name")), {})
         begun = begun if talk_through(going_on).answers[GO_ON] == "yes" else {}
+    earlier = Earlier(book)
     talk = PlanTalk(
         {SEED: str(secrets.randbelow(SEEDS)), **flags},
         lay_out=lambda trial: make_plan(book, trial),
         name_is_taken=lambda name: locked_words(book, name),
         is_stored=lambda name: is_stored(book, name),
+        known=earlier.answer,
+        scatters=earlier.scatters,
     )
     made = talk.plan(talk_through(talk.begin(begun), draft.write).answers)
     assert made is not None  # noqa: S101 - no other is confirmed

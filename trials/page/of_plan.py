@@ -10,6 +10,7 @@ from schemas import is_made
 from trials.errors import Refused
 from trials.keeping import stored_plans
 from trials.keeping.drafts import plan_draft
+from trials.keeping.earlier import Earlier
 from trials.page.creek_file import PHONE_FILES
 from trials.page.desk import Desk
 from trials.page.of_charts import NO_CHART, charts_told, plan_svg, which_chart
@@ -85,12 +86,15 @@ def _at(sent: Sent) -> int | None:
 
 
 def _talk(desk: Desk, sent: Sent) -> PlanTalk:
+    earlier = Earlier(desk.book)
     seed = sent.text(SEED) if sent.text(SEED).isdigit() else str(secrets.randbelow(stored_plans.SEEDS))
     return PlanTalk(
         {SEED: seed},
         lay_out=lambda trial: stored_plans.make_plan(desk.book, trial),
         name_is_taken=lambda name: stored_plans.locked_words(desk.book, name),
         is_stored=lambda name: stored_plans.is_stored(desk.book, name),
+        known=earlier.answer,
+        scatters=earlier.scatters,
     )
 
 
@@ -111,13 +115,13 @@ def _shown(
     given = sitting.answers
     told: Sequence[Block] = prompt.told if prompt is not None and here == open_at else ()
     plan = talk.plan(given) if is_last else None
-    fields = () if is_last else _fields(here, given, texts or {}, wrong or {})
+    fields = () if is_last else _fields(here, sitting, texts or {}, wrong or {})
     return desk.show(
         sent,
         "plan.html",
         status=422 if wrong else 200,
         problems=[f"{says}" for several in (wrong or {}).values() for says in several],
-        screens=[(number, screen.title) for number, screen in enumerate(SCREENS) if _has(number, given, open_at)],
+        screens=[(number, screen.title) for number, screen in enumerate(SCREENS) if _has(number, sitting, open_at)],
         at=here,
         last=len(SCREENS),
         title="The plan" if is_last else SCREENS[here].title,
@@ -133,9 +137,9 @@ def _shown(
     )
 
 
-def _has(number: int, given: Given, open_at: int) -> bool:
+def _has(number: int, sitting: Sitting, open_at: int) -> bool:
     """Whether a screen has anything to ask, and can be gone to."""
-    return number <= open_at and any(True for _ in SCREENS[number].questions(given))
+    return number <= open_at and any(True for _ in SCREENS[number].questions(sitting.answers, sitting.talk.questions))
 
 
 def _asked_more(fields: Sequence[PlanField], given: Given) -> tuple[str, ...]:
@@ -144,10 +148,11 @@ def _asked_more(fields: Sequence[PlanField], given: Given) -> tuple[str, ...]:
     return still_open if len(still_open) < len(fields) else ()
 
 
-def _fields(at: int, given: Given, texts: Given, wrong: Mapping[str, Sequence[str]]) -> list[PlanField]:
+def _fields(at: int, sitting: Sitting, texts: Given, wrong: Mapping[str, Sequence[str]]) -> list[PlanField]:
+    given = sitting.answers
     assumed = dict(given)
     found = []
-    for question in SCREENS[at].questions({**given, **texts}):
+    for question in SCREENS[at].questions({**given, **texts}, sitting.talk.questions):
         value = texts.get(question.key, given.get(question.key, question.default_of(assumed)))
         assumed.setdefault(question.key, value)
         found.append(_field(question, assumed, value, tuple(wrong.get(question.key, ()))))

@@ -25,6 +25,7 @@ from trials.talk.plan_answers import (
     read_gain,
     settled,
 )
+from trials.talk.plan_offers import SCATTER
 from trials.talk.plan_questions import MOST_TRACERS
 from trials.talk.question import Choice, Given, Question, Several, Telling, Text, WholeNumber, whole_number
 from trials.talk.shown import Block, Sentence
@@ -177,6 +178,16 @@ LAST: tuple[Question | Telling, ...] = (
         kind=Several((Text(), Text())),
         default=", ".join(str(getattr(Limits(), key.partition(".")[2])) for key in LIMIT_KEYS),
         needed=lambda given: given.get(SORT) == A_CHANGE and not set(LIMIT_KEYS) & set(given),
+    ),
+    Question(
+        SCATTER,
+        "By the scatter of which earlier trial shall it be reckoned?",
+        "What your own pairs did tells more than any guess of dirt and habits.",
+        "One of those on this gear, weighed or counted the same way. - leaves it open: reckoned from dirt, scale and "
+        "habits.",
+        kind=lambda _: Choice(()),
+        needed=lambda _: False,  # where the logbook knows one, see `plan_offers.offering`
+        may_be_blank=True,
     ),
     Question(
         PAIRS,

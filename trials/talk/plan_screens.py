@@ -1,6 +1,6 @@
 """The questions about a plan on a few screens: those that can be answered in one go, in the order of the talk."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from trials.plans.advice.advise import advise
@@ -34,10 +34,10 @@ class PlanScreen:
     title: str
     keys: tuple[str, ...]
 
-    def questions(self, given: Given) -> Iterator[Question]:
+    def questions(self, given: Given, asked: Sequence[Question]) -> Iterator[Question]:
         """Those that these answers make needed, what is not answered yet taken as it is offered."""
         assumed = dict(given)
-        for question in QUESTIONS:
+        for question in asked:
             if question.key in self.keys and question.needed(assumed):
                 assumed.setdefault(question.key, question.default_of(assumed))
                 yield question

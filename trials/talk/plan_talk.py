@@ -10,6 +10,7 @@ from trials.talk.engine import Sitting, Talk, begin
 from trials.talk.plan_answers import CONFIRM, settled
 from trials.talk.plan_check import wrong_with_answer
 from trials.talk.plan_last_questions import LAST
+from trials.talk.plan_offers import Known, offering
 from trials.talk.plan_questions import FIRST
 from trials.talk.plan_words import words_of_plan
 from trials.talk.question import EITHER, Choice, Given, Question, Telling
@@ -31,6 +32,7 @@ class PlanTalk:
     lay_out: makes the plan of a trial that was told in full, or refuses it.
     name_is_taken: says why a name can't be planned over; blank where it can.
     is_stored: whether a plan of a name is there already.
+    known, scatters: what an earlier trial answers of a question, and those whose scatter a plan may go by.
     """
 
     def __init__(
@@ -40,6 +42,8 @@ class PlanTalk:
         lay_out: Callable[[Trial], Plan],
         name_is_taken: Callable[[str], str],
         is_stored: Callable[[str], bool],
+        known: Known = lambda *_: ("", ""),
+        scatters: Callable[[Given], tuple[str, ...]] = lambda _: (),
     ) -> None:
         self._flags, self._lay_out, self._name_is_taken, self._is_stored = flags, lay_out, name_is_taken, is_stored
         self._reckoned: tuple[dict[str, str], Plan | None, tuple[str, ...]] = ({}, None, ())
@@ -53,11 +57,17 @@ class PlanTalk:
             is_kept=False,
         )
         self.talk = Talk(
-            (*FIRST, *LAST, Telling(self._words), confirm),
+            (*(self._offering(step, known, scatters) for step in (*FIRST, *LAST)), Telling(self._words), confirm),
             check=self._check,
             standing=self._standing,
             opening=(Sentence(ANSWERING_A_PLAN),),
         )
+
+    @staticmethod
+    def _offering(
+        step: Question | Telling, known: Known, scatters: Callable[[Given], tuple[str, ...]]
+    ) -> Question | Telling:
+        return offering(step, known, scatters) if isinstance(step, Question) else step
 
     def begin(self, begun: Given) -> Sitting:
         """Begin to ask, or go on from the answers of an earlier sitting, which back may go to."""
@@ -104,9 +114,10 @@ class PlanTalk:
 
     def _standing(self, given: Given) -> dict[str, str]:
         """The answers whose questions stand: one that was changed may have made later ones idle."""
-        asked = {question.key for question in QUESTIONS}
+        asking = [question for question in self.talk.questions if question.key != CONFIRM]
+        asked = {question.key for question in asking}
         standing: dict[str, str] = {key: text for key, text in given.items() if key in self._flags or key not in asked}
-        for question in QUESTIONS:
+        for question in asking:
             if question.key in given and (question.key in self._flags or question.needed(standing)):
                 standing[question.key] = given[question.key]
         return standing
