@@ -91,7 +91,7 @@ def test_a_rehearsal_under_way_tells_how_far_it_is(visitor: Visitor, tmp_path: P
     """What is being done and how many of how many, with a way to look again; one that can't be is told why."""
     desk = Desk(Logbook(visitor.book))
     trial = read(tmp_path, "steeper").trial
-    own = desk.rehearsals.kept["steeper", "plan", 20000] = Underway(trial, "plan", 20000)
+    own = desk.rehearsals.kept["steeper", "plan", 20000] = Underway(trial, "plan", 20000, "Getting ready")
     own.tell("Nothing changed")(5000, 20000)
     watching = Visitor(visitor.book, page_app(desk, PORT))
     page = watching.get("/trial/steeper/rehearse")

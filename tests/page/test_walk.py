@@ -155,7 +155,8 @@ def test_the_whole_round_leaves_what_the_commands_leave(
     ways: tuple[str, ...], open_at: Any, samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """By mouse, by touch or by keyboard alone: a slip, a correction, a void and its spares on the way."""
-    page = open_at(viewport={"width": 1100, "height": 800}, has_touch=True)
+    scheme = "dark" if TOUCH in ways else "light"
+    page = open_at(viewport={"width": 1100, "height": 800}, has_touch=True, color_scheme=scheme)
     hand, each = Hand(page, arrived=looked_at(page) if IS_WHOLE else None), cycle(ways)
     (tmp_path / "there").mkdir()
     monkeypatch.chdir(tmp_path / "there")

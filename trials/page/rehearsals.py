@@ -18,6 +18,7 @@ if TYPE_CHECKING:  # heavy, and needed for their names alone
 MOST_KEPT = 20
 SEED = 1
 """Of every rehearsal, as at the terminal where none is told; the same plan is rehearsed to the same numbers."""
+READY, WAITS = "Getting ready", "It waits for another to end"
 OF_PLAN, OF_HABITS = "plan", "habits"
 
 
@@ -34,7 +35,7 @@ class Underway:
     trial: Trial
     of: str
     times: int
-    doing: str = "It waits for another to end"
+    doing: str
     done: int = 0
     found: Played | HabitsPlayed | None = None
     charts: ChartsOfRehearsal | None = None
@@ -71,7 +72,7 @@ class Rehearsals:
         """Begin one, unless the same is under way or done."""
         if self.find(trial, of, times) is not None:
             return
-        own = self.kept[trial.name, of, times] = Underway(trial, of, times)
+        own = self.kept[trial.name, of, times] = Underway(trial, of, times, WAITS if self.turn.locked() else READY)
         while len(self.kept) > MOST_KEPT:
             self.kept.popitem(last=False)
         Thread(target=self._play, args=(own,), daemon=True).start()
