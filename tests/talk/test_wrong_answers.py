@@ -14,7 +14,7 @@ from trials.errors import Problem, Refused
 from trials.keeping.stored_plans import make_plan
 from trials.logbook.logbook import Logbook
 from trials.talk.engine import FURTHEST_BACK, Prompt, Sitting, Talk, begin, reply
-from trials.talk.plan_answers import CONFIRM, HELD, PAIRS, RUN, SORT, SORTS, TAILS_TOO, TRACERS, WAY
+from trials.talk.plan_answers import CONFIRM, HELD, LIMITS, PAIRS, RUN, SORT, SORTS, TAILS_TOO, TRACERS, WAY, settled
 from trials.talk.plan_offers import SCATTER
 from trials.talk.plan_talk import GO_ON, QUESTIONS, PlanTalk, going_on_talk
 from trials.talk.question import Amount, Choice, Text
@@ -120,6 +120,21 @@ def test_every_question_of_a_plan_refuses_what_is_no_answer(name: str, talk: Pla
         assert prompt.question.why
     assert prompt.question.key == CONFIRM and prompt.text == "Store it so?"
     assert talk.plan(sitting.answers) is not None
+
+
+def test_a_gain_in_gold_a_clean_up_becomes_the_line(walks: Walks) -> None:
+    """Told with what a clean-up gives now it is so many % of that, and shown; alone it is asked what it is more of."""
+    sitting = next(sitting for sitting, prompt in walks["bed"] if prompt.question.key == "worth_having")
+    alone = reply(sitting, "0.1 g a clean-up")
+    assert alone.says == ("0.1 g a clean-up: how much does a clean-up give now? Write both, as 0.1 g of 0.8 g.",)
+    told = reply(sitting, "0.1 g of 0.8 g a clean-up").sitting
+    assert settled(told.answers)["worth_having"] == "12.5 %"
+    while (prompt := told.prompt()) is not None and prompt.question.key != LIMITS:
+        words = " ".join(str(block) for block in prompt.told)
+        told = reply(told, "1" if prompt.question.key == WAY else "").sitting
+    assert prompt is not None
+    words = " ".join(str(block) for block in prompt.told)
+    assert "0.1 g of 0.8 g a clean-up is 12.5 % more gold" in words and "that becomes the line." in words
 
 
 def test_the_walks_meet_every_question(walks: Walks, talk: PlanTalk) -> None:

@@ -46,6 +46,10 @@ USUAL_CLEANUP = "15 min"
 PAIRS_WHERE_NOTHING_TELLS = {A_CHANGE: "12", NOTHING_CHANGED: "6", AUDIT: "4"}
 GAIN = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(%|points?\b)\s*(.*?)\s*", re.IGNORECASE)
 TIMES = re.compile(r"(\d+(?:\.\d+)?)\s*(%|times|x)?(?:\s*(?:more\s*)?(?:as much|sand|minutes))?", re.IGNORECASE)
+MORE_GOLD = re.compile(
+    r"\s*(?P<more>[\d.]+\s*[a-z]+)(?:\s+more)?(?:\s+(?:of|on)\s+(?P<now>[\d.]+\s*[a-z]+))?(?:\s+(?:a|each|per)\s+clean-?\s?up)?\s*",
+    re.IGNORECASE,
+)
 COUNTED, LOST = ("grain", "colour", "color", "fleck", "flake"), ("lost", "less", "tails")
 
 
@@ -58,7 +62,10 @@ def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None
     (TypedLine(measure='recovery', typed=3.0), TypedLine(measure='grain_counts', typed=20.0))
     >>> read_gain("20 %", "tails_gold"), read_gain("some") is None
     (TypedLine(measure='tails_gold', typed=20.0), True)
+    >>> read_gain("0.1 g of 0.8 g a clean-up")
+    TypedLine(measure='gold_mass', typed=12.5)
     """
+    text = as_share_of_now(text) or text
     found = GAIN.fullmatch(text)
     if found is None or float(found.group(1)) == 0:
         return None
@@ -73,6 +80,28 @@ def read_gain(text: str, measure: MeasureName | None = None) -> TypedLine | None
     if measure is not None and measure_named(measure).is_ratio != in_points:
         meant = measure
     return TypedLine(meant, float(found.group(1)))
+
+
+def as_share_of_now(text: str) -> str:
+    """A gain in gold a clean-up, told with what a clean-up gives now, in % of that; blank where it is none.
+
+    >>> as_share_of_now("0.1 g of 0.8 g a clean-up"), as_share_of_now("50 mg on 1 g"), as_share_of_now("0.1 g")
+    ('12.5 %', '5 %', '')
+    """
+    found = MORE_GOLD.fullmatch(text)
+    if found is None or not found["now"]:
+        return ""
+    try:
+        more, now = (read_quantity(found[name], Kind.GOLD_MASS) for name in ("more", "now"))
+    except UnitError:
+        return ""
+    return f"{typed_figures(100.0 * more / now)} %" if now > 0 else ""
+
+
+def is_gold_alone(text: str) -> bool:
+    """Whether a text is an amount of gold that is told without what a clean-up gives now."""
+    found = MORE_GOLD.fullmatch(text)
+    return found is not None and not found["now"] and _problem(found["more"], Kind.GOLD_MASS) is None
 
 
 def taken_apart(key: str, text: str) -> tuple[dict[str, str], list[str]]:

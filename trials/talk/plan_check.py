@@ -64,6 +64,8 @@ def _wrong_with_gain(answer: str, given: Given) -> list[str]:
     """A gain that can be read, is told in the unit of the measure, and can be had at all."""
     measure = given.get("measure")
     line = plan_answers.read_gain(answer, measure)
+    if line is None and plan_answers.is_gold_alone(answer):
+        return [f"{answer}: how much does a clean-up give now? Write both, as 0.1 g of 0.8 g."]
     if line is None:
         return [f"{answer} is not a gain; write it as {example_of_line(given)}."]
     if measure and line.measure != measure:

@@ -16,6 +16,7 @@ from trials.talk.plan_answers import (
     SORT,
     TAILS_TOO,
     WAY,
+    as_share_of_now,
     can_compare,
     chosen_way,
     compared_for,
@@ -85,10 +86,14 @@ def _cheapest(given: Given) -> str:
 def _line_of_the_way(given: Given) -> tuple[Block, ...]:
     """How the line reads in the terms of the way, where it was typed in others."""
     way, typed = chosen_way(given), read_gain(given.get("worth_having", ""))
-    if way is None or typed is None or typed.measure == way.measure:
+    if typed is None or (way is None and WAY in given):
         return ()
-    here = line_of_way(way, given).words
-    return (Sentence(f"{typed.words} is the same change as {here} here: that becomes the line."),)
+    share = as_share_of_now(given.get("worth_having", ""))
+    own = f"{given['worth_having']} is {share} more gold" if share else typed.words
+    if way is not None and typed.measure != way.measure:
+        here = f"the same change as {line_of_way(way, given).words} here: that becomes the line."
+        return (Sentence(f"{own}, {here}" if share else f"{own} is {here}"),)
+    return (Sentence(f"{own}: that becomes the line."),) if share else ()
 
 
 def _asks_for_pairs(given: Given) -> str:
@@ -134,7 +139,8 @@ LAST: tuple[Question | Telling, ...] = (
         lambda given: f"What is the smallest gain worth having ({example_of_line(given)})?",
         "Typed before the first run and then locked: afterwards any gain looks worth it.",
         "20 % is that much more gold kept, 20 % grains that many more gold grains counted, 3 points that much more of "
-        "the gold that is there (recovery). Think of the sand and minutes it may cost.",
+        "the gold that is there (recovery). Or in gold, with what a clean-up gives now: 0.1 g of 0.8 g. Think "
+        "of the sand and minutes it may cost.",
         needed=lambda given: given.get(SORT) == A_CHANGE,
     ),
     Question(
