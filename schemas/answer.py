@@ -131,6 +131,9 @@ class LevelResult(Told):
     p: float | None = Field(description="two-sided, adjusted for all levels")
     shown: Shown | None
     differences: tuple[float | None, ...] = Field(description="from the baseline in each block that counts")
+    net: float | None = Field(
+        None, description="estimate less what minutes and black sand weigh by the plan's [price]; none without one"
+    )
     could_be_best: bool | None = Field(description="no other set-up is beyond it by more than luck")
     short_of_best: float | None = Field(description="it lies short of the best by at most so much, on the scale")
     costs: tuple[Cost, ...] = ()

@@ -38,6 +38,16 @@ class Limits(Word):
         return (SAVING_PERCENT if self.saving_percent is None else self.saving_percent) / 100.0
 
 
+class Price(Word):
+    """What minutes and black sand weigh against gold, where one of several levels is to be named.
+
+    In points for recovery and tracers, else in %.
+    """
+
+    minute: float | None = Field(None, gt=0, le=50, description="taken off the gold for each minute, clean-up and all")
+    black_sand_g: float | None = Field(None, gt=0, le=50, description="taken off the gold for each gram of black sand")
+
+
 class Tails(Word):
     """How the tails were caught and searched for the gold that was lost."""
 
@@ -184,6 +194,7 @@ class Trial(Word):
     change: Change | None = Field(None, description="absent: a nothing-changed check, or an audit")
     held: Held = Held()
     limits: Limits | None = Field(None, description="absent: our defaults")
+    price: Price = Price()
     tails: Tails = Tails()
     grains: Grains = Grains()
     scales: Scales = Scales()
@@ -235,6 +246,12 @@ class Trial(Word):
         return self
 
     @model_validator(mode="after")
+    def _price_names_a_level(self) -> Self:
+        if self.price != Price() and self.kind != "graded":
+            raise ValueError("[price] chooses among the levels of a graded trial, and this is none; leave it out")
+        return self
+
+    @model_validator(mode="after")
     def _lots_have_names(self) -> Self:
         names = [lot.name for lot in self.lots]
         if len(set(names)) < len(names):
@@ -279,6 +296,7 @@ SECTIONS: Mapping[str, type[Word]] = {
     "change": Change,
     "held": Held,
     "limits": Limits,
+    "price": Price,
     "tails": Tails,
     "grains": Grains,
     "scales": Scales,

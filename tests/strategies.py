@@ -24,6 +24,7 @@ from schemas import (
     Tails,
     Trial,
 )
+from schemas.trial import Price
 
 GUARDED = ["=1+1", "+x", "-5", "@sum", "'tis", "''", "=cmd|' /C calc'!A0", "1E5", "007"]
 ALPHABET = st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zs", "Zl", "Zp"))
@@ -54,6 +55,12 @@ CLASSES = ("+20", "20/30", "30/50", "-50")
 def maybe(values: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     """A value, or none recorded."""
     return st.none() | values
+
+
+def prices() -> st.SearchStrategy[Price]:
+    """What minutes and sand weigh against gold."""
+    worth = maybe(st.floats(0.001, 50))
+    return st.builds(Price, minute=worth, black_sand_g=worth)
 
 
 def guesses() -> st.SearchStrategy[Guess]:
@@ -149,6 +156,7 @@ def trials(draw: st.DrawFn) -> Trial:
                 st.builds(Limits, black_sand=st.floats(1, 10), minutes=st.floats(1, 10), water=maybe(st.floats(1, 10)))
             )
         ),
+        price=draw(prices()) if kind == "graded" else Price(),
         tails=Tails(
             caught=draw(maybe(st.sampled_from(["all", "grab"]))),
             by=draw(maybe(WORDS)),

@@ -75,6 +75,58 @@ def test_published_levels_come_out(name: str, samedirt: Callable[..., Any]) -> N
         assert ours == theirs, (row["id"], row["quantity"])
 
 
+def test_a_price_of_minutes_names_the_level(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """Net of 0.8 points a minute 120 leads; at 2 points a minute nothing gains, and where minutes lack it is said."""
+    folder = tmp_path / "grits"
+    shutil.copytree(HERE / "published_trials" / "grits", folder)
+    plan = (folder / "trial.toml").read_text(encoding="utf-8")
+
+    def at(minute: str) -> dict[str, Any]:
+        (folder / "trial.toml").write_text(f"{plan}\n[price]\nminute = {minute}\n", encoding="utf-8")
+        assert samedirt("load", folder, "--logbook", f"{minute}.duckdb").code == 0
+        found: dict[str, Any] = json.loads(samedirt("verdict", "grits", "--json", "--logbook", f"{minute}.duckdb").out)
+        return found
+
+    verdict = at("0.8")
+    net = {level["level"]: level["net"] or 0.0 for level in verdict["answer"]["levels"]}
+    for row in (row for row in csv.DictReader(ROWS.splitlines()) if row["id"] == "N17"):
+        level = row["quantity"].partition(":")[0]
+        ours = net.get(level, verdict["answer"]["pick"])
+        assert ours == (row["value"] if level not in net else pytest.approx(float(row["value"]), abs=1e-9)), row
+    price = (
+        "By your price of 0.8 points a minute, 120 is the one to use: +4.3 points over painted when that is taken off."
+    )
+    assert price.replace("4.3", "4.4") in verdict["more"] or price in verdict["more"]
+    dear = at("8.0")
+    assert dear["last_word"] == "your call" and "by your price no more than it costs" in dear["last_word_why"]
+    assert any("gains nothing over painted: -" in line for line in dear["more"])
+    runs = (folder / "runs.csv").read_text(encoding="utf-8")
+    (folder / "runs.csv").write_text(runs.replace("minutes", "note", 1), encoding="utf-8")
+    blank = at("1.5")
+    assert blank["answer"]["pick"] == "220" and all(level["net"] is None for level in blank["answer"]["levels"])
+    assert (
+        "Your price of 1.5 points a minute can't be counted: a run lacks its minutes or its black sand."
+        in blank["more"]
+    )
+
+
+def test_a_price_is_locked_and_of_levels_alone(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """As a limit it changes by an amendment; a trial of one change has no level to name."""
+    folder = tmp_path / "grits"
+    shutil.copytree(HERE / "published_trials" / "grits", folder)
+    assert samedirt("load", folder).code == 0
+    plan = (folder / "trial.toml").read_text(encoding="utf-8")
+    (folder / "trial.toml").write_text(f"{plan}\n[price]\nblack_sand_g = 0.1\n", encoding="utf-8")
+    said = samedirt("load", folder)
+    assert said.code == 2 and "price.black_sand_g" in said.err and "locked" in said.err
+    assert samedirt("plan", "grits", "--amend", "price.minute=0.8", "--why", "time is short this year").code == 0
+    assert json.loads(samedirt("verdict", "grits", "--json").out)["answer"]["pick"] == "120"
+    one = plan.replace('["320", "220", "120", "80"]', '"320"')
+    (folder / "trial.toml").write_text(f"{one}\n[price]\nminute = 1\n", encoding="utf-8")
+    said = samedirt("load", folder, "--logbook", "other.duckdb")
+    assert said.code == 2 and "[price] chooses among the levels of a graded trial" in said.err
+
+
 def test_a_run_struck_is_a_gap_and_its_block_stays(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Without the run of block 2 at 220 the limits are those of least squares; the block keeps its other runs."""
     folder = tmp_path / "grits"

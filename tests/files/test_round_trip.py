@@ -118,7 +118,12 @@ def test_the_schema_refuses_an_unknown_key_anywhere(place: str) -> None:
     """A key we do not know is no part of the form, on top or in any section."""
     whole = as_plain_data(ROUGH_TRIAL)
     whole["amended"] = [{"when": "2026-05-03", "what": "pairs", "was": "6", "now": "8", "why": "more dirt"}]
-    whole |= {"tails": {"caught": "all"}, "grains": {"stuff": "gold"}, "guess": {"sizes": "fine"}}
+    whole |= {
+        "tails": {"caught": "all"},
+        "grains": {"stuff": "gold"},
+        "guess": {"sizes": "fine"},
+        "price": {"minute": 0.8},
+    }
     whole["photo"] = [{"path": "sheets/one.jpg", "what": "sheet", "sha256": "0" * 64}]
     SCHEMA.validate(whole)
     part = whole[place] if place else whole

@@ -29,7 +29,7 @@ COTTON = "7.46 7.17 7.76 8.14 7.63 / 7.68 7.57 7.73 8.15 8 / 7.21 7.8 7.74 7.87 
 PENICILLIN = "89 88 97 94 / 84 77 92 79 / 81 87 87 85 / 87 92 89 84 / 79 81 80 88"
 CATALYST = "73 - 73 75 / 74 75 75 - / - 67 68 72 / 71 72 - 75"
 A_RUN_MISSING = GRITS.replace("78 83 85", "78 83 -")
-TOLD_ELSEWHERE = {"N15", "N16", "N22", "N23", "N24", "N36"}
+TOLD_ELSEWHERE = {"N15", "N16", "N17", "N22", "N23", "N24", "N36"}
 """Of whole verdicts: `tests/commands/test_published_levels.py` and `tests/verdicts/test_classes.py` hold them."""
 
 

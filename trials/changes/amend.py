@@ -64,8 +64,9 @@ def _in_force(trial: Trial, key: str) -> str | None:
 def _refuse_what_is_no_amendment(record: Record, key: str, why: str | None) -> None:
     name = record.trial.name
     problems = unknown_keys([key], "--amend")
-    if not problems and key not in AMENDED and not key.startswith("limits."):
-        what = f"can't be amended; a plan's {', '.join(AMENDED)} and limits can. For anything else plan another trial"
+    if not problems and key not in AMENDED and not key.startswith(("limits.", "price.")):
+        can = f"a plan's {', '.join(AMENDED)}, limits and price can"
+        what = f"can't be amended; {can}. For anything else plan another trial"
         problems.append(Problem(f"--amend {key}", what))
     if not is_locked(record):
         again = f"plan it again instead: samedirt plan {name} --from trial.toml"

@@ -13,7 +13,7 @@ from trials.records.keys import RUNS_FILE
 
 # Fields of a plan that are locked with it: a change to them is an amendment. The rest may be corrected.
 LOCKED = ("measure", "pairs", "spares", "worth_having", "look_after", "audit", "locked", "seed")
-LOCKED_SECTIONS = ("limits.", "change.")
+LOCKED_SECTIONS = ("limits.", "price.", "change.")
 AS_TYPED = "as_typed"
 """What a run says of its own values: it needs no reason."""
 

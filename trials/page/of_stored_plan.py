@@ -27,6 +27,8 @@ KEY_WORDS = {
     "limits.concentrate": "most concentrate, times",
     "limits.water": "most water, times",
     "limits.saving": "smallest saving worth a change, %",
+    "price.minute": "gold a minute is worth, points or %",
+    "price.black_sand_g": "gold a gram of black sand is worth, points or %",
 }
 """What can be changed of a stored plan, by its key."""
 NO_REASON = "The plan is locked, so a change needs its reason: it stands beside the verdict."

@@ -20,7 +20,7 @@ from trials.sheets.form import LAST, asked_columns
 PAIRS = 6
 PLACE = ("pair", "arm", "turn", "tag")
 NEEDED = ("name", "measure", "pairs", "lot.kind", "gear.kind")
-WITHOUT = ("audit", "set_aside", "locked")  # what a plan gets later, or does not get at all from here
+WITHOUT = ("audit", "set_aside", "locked", "price")  # what a plan gets later, or does not get at all from here
 EXAMPLES = {
     "question": "Does the looped mat keep more fine gold than the ribbed one?",
     "worth_having": "20 %",
@@ -127,7 +127,7 @@ def blank_trial_text(name: str, measure: str | None = None, pairs: str | None = 
         *(_line(key, key, given.get(key, ""), _explained(Trial, key)) for key in TOP_KEYS if key not in WITHOUT),
     ]
     for section, model in ONE_LOT_SECTIONS.items():
-        lines += ["", *_section_lines(section, model, needed=section in ("lot", "gear"))]
+        lines += [] if section in WITHOUT else ["", *_section_lines(section, model, needed=section in ("lot", "gear"))]
     lines += ["", "# A change made after the first sheet was printed is written down, not made silently:"]
     lines += [f"# [[amended]]    {', '.join(Amendment.model_fields)}"]
     lines += ["", "# The columns of runs.csv; blank is not measured, 0 is looked and found none:"]

@@ -7,6 +7,7 @@ import numpy as np
 
 from schemas import Cost, Limits, Run, Trial
 from schemas.cost import CostStatus, Part
+from schemas.trial import Price
 from trials.fairness.thresholds import past
 from trials.measures.measure import root_mean_square
 from trials.measures.pairing import Pair
@@ -28,6 +29,7 @@ class CostKind:
     division_of: reads one division of what it is weighed on; None where it is not weighed.
     less_of: what a saving of it is called; blank where saving it is no reason to change gear.
     parts: what it is the sum of, each with its name.
+    price_of: reads what one unit of it weighs against gold.
     """
 
     name: str
@@ -37,6 +39,7 @@ class CostKind:
     division_of: Callable[[Trial], float | None]
     less_of: str = ""
     parts: tuple[tuple[str, Reads], ...] = ()
+    price_of: Callable[[Price], float | None] = lambda _: None
 
 
 COSTS: tuple[CostKind, ...] = (
@@ -47,6 +50,7 @@ COSTS: tuple[CostKind, ...] = (
         lambda r: r.black_sand_g,
         lambda t: t.scales.sand_g,
         less_of="less black sand",
+        price_of=lambda p: p.black_sand_g,
     ),
     CostKind(
         "minutes",
@@ -55,6 +59,7 @@ COSTS: tuple[CostKind, ...] = (
         lambda r: r.total_minutes,
         lambda _: None,
         less_of="fewer minutes",
+        price_of=lambda p: p.minute,
         parts=(
             ("run", lambda r: None if r.cleanup_minutes is None else r.minutes),
             ("clean-up", lambda r: None if r.minutes is None else r.cleanup_minutes),

@@ -6,12 +6,15 @@ from collections.abc import Sequence
 import numpy as np
 
 from schemas import Cost, Trial
+from schemas.trial import Price
 from trials.measures.blocks import Block
+from trials.measures.measure import Measure
 from trials.measures.scales import log_masses
+from trials.statistics.arrays import Numbers
 from trials.statistics.block_fit import fit_blocks
 from trials.statistics.limits import critical_t
-from trials.verdicts.costs import ALPHA, CostKind, blank_cost, known_cost, limited_kinds, log_floor
-from trials.verdicts.level_outcome import judged_columns
+from trials.verdicts.costs import ALPHA, COSTS, CostKind, blank_cost, known_cost, limited_kinds, log_floor
+from trials.verdicts.level_outcome import fitted, judged_columns
 
 
 def costs_of_levels(trial: Trial, blocks: Sequence[Block]) -> tuple[tuple[Cost, ...], ...]:
@@ -24,9 +27,26 @@ def costs_of_levels(trial: Trial, blocks: Sequence[Block]) -> tuple[tuple[Cost, 
     return tuple(tuple(costs[at] for costs in by_kind) for at in range(len(trial.arms) - 1))
 
 
+def net_differences(trial: Trial, measure: Measure, blocks: Sequence[Block], values: Numbers) -> dict[int, float]:
+    """What does each level gain over the baseline once its minutes and black sand are taken off, by the plan's price?
+
+    By its column in `values`, which are the readings on the scale; taken off every run, and fitted by blocks and levels
+    as the gold is (our own rule). Blank without a price, or where a run in the sum lacks its minutes or its black sand.
+    """
+    net = values.copy()
+    for kind in COSTS:
+        price = kind.price_of(trial.price)
+        if price is not None:
+            net -= measure.line(price) * _values(kind, trial, blocks)
+    both = fitted(net)
+    if trial.price == Price() or both is None or not np.isfinite(net[np.isfinite(values)]).all():
+        return {}
+    fit, taken = both
+    return {at: float(fit.differences[place, 0]) for place, at in enumerate(taken) if at}
+
+
 def _of_kind(kind: CostKind, trial: Trial, blocks: Sequence[Block]) -> tuple[Cost, ...]:
-    values = np.array([[_value(kind, block, at) for at in range(len(trial.arms))] for block in blocks], dtype=float)
-    values = values.reshape(len(blocks), len(trial.arms))
+    values = _values(kind, trial, blocks)
     both = np.isfinite(values) & np.isfinite(values[:, :1])
     taken = judged_columns(values)
     blank = blank_cost(kind, trial)
@@ -52,6 +72,12 @@ def _of_kind(kind: CostKind, trial: Trial, blocks: Sequence[Block]) -> tuple[Cos
         limits = math.exp(mean - reach), math.exp(mean + reach)
         costs[at] = known_cost(costs[at], math.exp(mean), limits, baseline, changed)
     return tuple(costs.values())
+
+
+def _values(kind: CostKind, trial: Trial, blocks: Sequence[Block]) -> Numbers:
+    """One row a block, one column a set-up; NaN where it is not known."""
+    found = [[_value(kind, block, at) for at in range(len(trial.arms))] for block in blocks]
+    return np.array(found, dtype=float).reshape(len(blocks), len(trial.arms))
 
 
 def _value(kind: CostKind, block: Block, at: int) -> float:

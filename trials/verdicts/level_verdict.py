@@ -79,6 +79,7 @@ def _decided(evidence: BlockEvidence, found: LevelsAnalysis, findings: Sequence[
         level_words.still_rising_sentence(found),
         level_words.trend_sentence(found, measure),
         level_words.worth_testing_sentence(found),
+        level_words.price_sentence(found, measure, trial),
         level_words.READS_HIGH if found.pick is not None and len(found.judged) > 1 else None,
         sentences.base_sentence(trial),
         *sentences.cost_sentences(found.named.costs, found.named.code),
@@ -106,6 +107,8 @@ def _firmly(found: LevelsAnalysis) -> Conclusion:
         case "worse":
             return Conclusion("revert", f"{named.name} catches less gold, and no level more")
         case "better":
+            if named.net is not None and named.net <= 0:
+                return Conclusion("your call", f"with {named.name} more gold, and by your price no more than it costs")
             word = if_better(named.costs, named, found.line)
             return Conclusion(word.word, f"with {named.name}, {word.why}")
         case _:
@@ -164,6 +167,7 @@ def _level(level: JudgedLevel, measure: Measure, trial: Trial) -> LevelResult:
         p=level.p,
         shown=None if level.estimate is None else level_words.spoken_of(level, measure, trial).shown,
         differences=level.differences,
+        net=level.net,
         could_be_best=level.could_be_best,
         short_of_best=level.short_of_best,
         costs=level.costs,

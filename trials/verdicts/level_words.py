@@ -9,11 +9,27 @@ from trials.verdicts.level_outcome import FEWEST_BASELINE_RUNS, FEWEST_SHARED_BL
 from trials.verdicts.levels import JudgedLevel, LevelsAnalysis
 from trials.verdicts.sentences import no_number_sentence
 from trials.verdicts.spoken import Spoken, against_line, but_clause, speak
-from trials.wording.lists import and_list, count_of, in_pairs
+from trials.wording.lists import and_list, capital, count_of, in_pairs
 from trials.wording.numbers import decimals_for, figures, plain
 
 FEW_BLOCKS = 6
 READS_HIGH = "The best of several levels reads a little high, so expect a little less of it."
+
+
+def price_sentence(found: LevelsAnalysis, measure: Measure, trial: Trial) -> str | None:
+    """Say which level the plan's price of minutes and black sand names; None without one, or where none is better."""
+    price = trial.price
+    told = [(price.minute, "a minute"), (price.black_sand_g, "a gram of black sand")]
+    prices = [f"{measure.size_text(measure.line(worth))} {of}" for worth, of in told if worth is not None]
+    if not prices or found.pick is None:
+        return None
+    net, by = found.pick.net, f"your price of {and_list(prices)}"
+    if net is None:
+        return f"{capital(by)} can't be counted: a run lacks its minutes or its black sand."
+    left = measure.signed_text(measure.shown(net), 1)
+    if net <= 0:
+        return f"By {by}, even {found.pick.name} gains nothing over {found.baseline}: {left} when that is taken off."
+    return f"By {by}, {found.pick.name} is the one to use: {left} over {found.baseline} when that is taken off."
 
 
 def spoken_of(level: JudgedLevel, measure: Measure, trial: Trial) -> Spoken:

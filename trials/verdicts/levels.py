@@ -17,7 +17,7 @@ from trials.statistics.blocks_needed import blocks_needed
 from trials.statistics.dunnett import dunnett_p
 from trials.statistics.level_trend import LevelTrend, level_trend
 from trials.verdicts import level_outcome
-from trials.verdicts.level_costs import costs_of_levels
+from trials.verdicts.level_costs import costs_of_levels, net_differences
 from trials.verdicts.outcome import NOT_SETTLED, OUTCOMES, JudgedByLimits, Outcome, interval_of
 
 NO_SCALE = ("mat", "riffle", "other")
@@ -30,6 +30,7 @@ class JudgedLevel(JudgedByLimits):
 
     runs: in the sum. differences: in each block, None where a run is missing.
     mean, estimate, interval, floored: None where it is not judged (too_few).
+    net: the estimate less its minutes and black sand by the plan's price; None without one, or where it can't be said.
     scatter: SD of a difference in a block that its limits stand on, the floor in it; None where nothing is known.
     """
 
@@ -46,6 +47,7 @@ class JudgedLevel(JudgedByLimits):
     could_be_best: bool | None = None
     short_of_best: float | None = None
     costs: tuple[Cost, ...] = ()
+    net: float | None = None
 
     @property
     def has_a_cost_over(self) -> bool:
@@ -138,9 +140,9 @@ def analyse_levels(evidence: BlockEvidence) -> LevelsAnalysis | None:
     floor = None if least is None else float(least)
     bounds, short = level_outcome.level_bounds(fit, floor), short_of_best(fit)
     codes = level_outcome.level_outcomes(bounds, line)
-    costs = costs_of_levels(trial, blocks)
+    costs, net = costs_of_levels(trial, blocks), net_differences(trial, blocking.measure, blocks, values)
     levels = tuple(
-        _judged(level, fit, bounds, short, codes, taken.index(at)) if at in taken else level
+        replace(_judged(level, fit, bounds, short, codes, taken.index(at)), net=net.get(at)) if at in taken else level
         for at, level in enumerate(_unjudged(change.changed, values, costs), start=1)
     )
     of_all = np.concatenate([codes, np.full(len(levels) + 1 - len(taken), NOT_SETTLED)])
@@ -207,8 +209,14 @@ def _judged(
 
 
 def pick_of(levels: Sequence[JudgedLevel], line: float | None) -> JudgedLevel | None:
-    """Which of the levels is the one to use, as `level_to_use` says? None where none is better."""
+    """Which of the levels is the one to use? None where none is better.
+
+    By the plan's price, the one that gains most net of its minutes and black sand; else as `level_to_use` says.
+    """
     judged = [level for level in levels if level.code != "too_few"]
+    priced = [(level.net, level) for level in judged if level.code == "better" and level.net is not None]
+    if priced:
+        return max(priced, key=lambda one: one[0])[1]
     codes = np.array([OUTCOMES.index(level.code) for level in judged if level.code != "too_few"], dtype=np.int8)
     over = np.array([level.has_a_cost_over for level in judged])
     at = int(level_outcome.level_to_use(codes, np.array([level.gain for level in judged]), line, over))

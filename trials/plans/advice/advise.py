@@ -17,7 +17,7 @@ def advise(power: PlanPower) -> tuple[Advice, ...]:
     >>> trial = Trial(name="t", measure="gold_mass", pairs=6, gear=Gear(kind="sluice"),
     ...               lots=(Lot(kind="natural", name="winter", mass_g=4_700.0),), held=Held(charge_g=1_000.0))
     >>> print(advise(power_of_plan(trial))[0].says)
-    6 pairs of 1 kg a run need 12 kg; winter has 4.7. Plan fewer pairs, a smaller charge, or dig more.
+    6 pairs of 1 kg a run need 12 kg; winter has 4.7 kg. Plan fewer pairs, a smaller charge, or dig more.
     """
     order: Sequence[Weight] = ("refuse", "warn", "note")
     found = [advice for rule in ADVICE_RULES for advice in rule(power)]
