@@ -91,6 +91,8 @@ def test_a_graded_plan_tells_how_often_each_level_is_named(samedirt: Run, tmp_pa
     text = " ".join(said.out.split())
     assert "luck alone would call some level better" in text and "If 80 grit alone were truly worth 5 points" in text
     assert "blocks would find it 4 times in 5" in text and (tmp_path / "rehearsal-four-grits.html").exists()
+    typical = (tmp_path / "typical-four-grits.html").read_text(encoding="utf-8")
+    assert "SIMULATED: invented dirt, invented runs." in typical and "320 grit" in typical
     told = json.loads(samedirt("rehearse", "four-grits", "--times", "600", "--json").out)
     for column in (told["nothing_changed"], told["at_line"]):
         assert [level["level"] for level in column["levels"]] == ["320 grit", "220 grit", "120 grit", "80 grit"]

@@ -5,17 +5,16 @@ import time
 import numpy as np
 import pytest
 
-from schemas import Change, Run, Scales, Trial
-from schemas.run import COUNTED
+from schemas import Change, Scales, Trial
 from tests.sizes import scaled
 from tests.verdicts.cases import trial as a_trial
 from trials import reach_verdict
 from trials.measures.catalogue import measure_named
 from trials.noise.situation import Situation
 from trials.rehearsal.judged import ENDINGS
-from trials.rehearsal.judged_levels import judge_levels_of_many
 from trials.rehearsal.level_rehearsal import LevelScenario, rehearse_levels
 from trials.rehearsal.simulated_trials import division_mg
+from trials.rehearsal.typical_trial import runs_of, simulated_trial, typical_trial
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import POOR, TYPICAL
@@ -51,22 +50,25 @@ def test_many_are_judged_as_one_by_one(measure: str, situation: Situation) -> No
     scenario = LevelScenario(
         measure, 4, situation, line, times=scaled(60, fewest=6), seed=7, levels=GRITS, changes=RISING
     )
-    seen, plan = scenario.blocks_of_part(0), plan_of(scenario)
-    many = judge_levels_of_many(typed, seen, division=division_mg(typed, situation.noise), line=line)
+    many, plan = rehearse_levels(scenario), plan_of(scenario)
     for at in range(scenario.times):
-        runs = []
-        for block, arm in np.ndindex(seen.turn.shape[1:]):
-            read = dict(zip(typed.inputs, seen.runs[at, block, arm].tolist(), strict=True))
-            found = {name: int(value) if name in COUNTED else value for name, value in read.items()}
-            place = {"pair": block + 1, "arm": plan.arms[arm], "turn": int(seen.turn[at, block, arm])}
-            runs.append(Run.model_validate({**place, "fed_g": float(seen.fed_g[at, block, arm]), **found}))
-        verdict = reach_verdict(plan, runs)
+        verdict = reach_verdict(plan, runs_of(plan, many, simulated_trial(many, at)))
         assert ENDINGS[many.codes[at]] == verdict.code
         if verdict.answer.kind == "levels":
             told = {level.level: level.code for level in verdict.answer.levels if level.code is not None}
             assert [ENDINGS[code] for code in many.level_codes[at]] == [told[name] for name in GRITS]
             used = None if many.to_use[at] < 0 else GRITS[many.to_use[at]]
             assert (used, many.means[at]) == (verdict.answer.pick, pytest.approx(verdict.answer.estimate))
+
+
+def test_the_typical_graded_trial_stands_in_the_middle() -> None:
+    """Its verdict speaks of a gain that half of the trials exceed."""
+    tried = rehearse_levels(LevelScenario("tracers", 4, RICH, 3.0, times=101, seed=9, levels=GRITS, changes=RISING))
+    typical = typical_trial(tried)
+    assert tried.means[typical.number] == np.median(tried.means[np.isfinite(tried.means)])
+    plan = plan_of(tried.scenario)
+    verdict = reach_verdict(plan, runs_of(plan, tried, typical))
+    assert verdict.code == typical.ending and verdict.answer.estimate == pytest.approx(np.median(tried.means))
 
 
 @pytest.mark.parametrize(("levels", "blocks"), [(2, 3), (3, 4), (4, 6)])

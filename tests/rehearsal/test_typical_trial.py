@@ -164,7 +164,7 @@ def test_the_typical_trial_stands_in_the_middle(name):
         situation=SITUATIONS["typical"],
         change=TrueEffect(),
     )
-    np.testing.assert_array_equal(again.changed[typical.number - 4_000 * part], typical.seen.changed)
+    np.testing.assert_array_equal(again.changed[typical.number - 4_000 * part], typical.seen.runs[:, 1])
 
 
 def test_typical_runs_are_those_of_the_typical_trial():
@@ -173,12 +173,12 @@ def test_typical_runs_are_those_of_the_typical_trial():
     typical = typical_trial(tried)
     runs = typical_runs(plan_for(tried, 3.0), tried)
     assert [run.turn for run in runs] == list(range(1, 9))
-    assert [run.arm == "changed" for run in runs[::2]] == typical.seen.changed_first.tolist()
+    assert [run.arm == "changed" for run in runs[::2]] == (np.diff(typical.seen.turn) < 0).ravel().tolist()
     by_key = {run.key: run for run in runs}
     for pair in range(4):
-        for arm, read in (("baseline", typical.seen.baseline), ("changed", typical.seen.changed)):
+        for arm, read in zip(("baseline", "changed"), typical.seen.runs[pair], strict=True):
             run = by_key[pair + 1, arm]
-            assert (run.gold_mg, run.tails_gold_mg, run.fed_g) == (*read[pair], 10_000.0)
+            assert (run.gold_mg, run.tails_gold_mg, run.fed_g) == (*read, 10_000.0)
 
 
 def test_a_trial_that_stopped_at_the_look_has_no_later_pairs():

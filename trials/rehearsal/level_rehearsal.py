@@ -28,9 +28,9 @@ class LevelScenario(Scenario):
     has_scale: bool = True
 
     @property
-    def drawn_as_pairs(self) -> int:
-        """As many pairs as a trial has runs for, so that a part is drawn in as little memory."""
-        return -(-self.pairs * (len(self.levels) + 1) // 2)
+    def arms(self) -> int:
+        """The baseline and every level."""
+        return len(self.levels) + 1
 
     def blocks_of_part(self, part: int) -> BlockReadings:
         """Draw the trials of one part, the first being 0."""

@@ -12,7 +12,7 @@ from trials.measures.catalogue import measure_named
 from trials.noise.situation import Situation
 from trials.plans.look import FEWEST_PAIRS_AT_LOOK
 from trials.rehearsal.judged import ENDINGS, Codes, Ending, Flags, Judged, judge_trials
-from trials.rehearsal.simulated_trials import Readings, division_mg, simulate_readings
+from trials.rehearsal.simulated_trials import BlockReadings, Readings, division_mg, simulate_readings
 from trials.simulation.gear import TrueEffect
 from trials.statistics.arrays import Numbers
 
@@ -89,9 +89,14 @@ class Scenario:
         _require(f"look_after is {self.look_after}", allowed, holds=fits)
 
     @property
+    def arms(self) -> int:
+        """Set-ups, the baseline among them."""
+        return 2
+
+    @property
     def drawn_as_pairs(self) -> int:
-        """For so many pairs a part has room, by which trials are dealt to parts."""
-        return self.pairs
+        """As many pairs as a trial has runs for: by them trials are dealt to parts, so that none needs much memory."""
+        return -(-self.pairs * self.arms // 2)
 
     def readings_of_part(self, part: int) -> Readings:
         """Draw the trials of one part, the first being 0."""
@@ -103,6 +108,10 @@ class Scenario:
             situation=self.situation,
             change=self.change,
         )
+
+    def blocks_of_part(self, part: int) -> BlockReadings:
+        """The same trials, their pairs as blocks of two arms."""
+        return self.readings_of_part(part).in_blocks()
 
     def judge_part(self, part: int, _size: int) -> Judged:
         """Draw the trials of one part and judge them."""

@@ -45,13 +45,15 @@ class Readings:
     changed_first: npt.NDArray[np.bool_]
     fed_g: Numbers
 
-    def of_one(self, trial: int) -> "Readings":
-        """One of the trials, without the axis of trials."""
-        return Readings(*(getattr(self, field.name)[trial] for field in fields(self)))
-
     def first(self, pairs: int | None) -> "Readings":
         """The same trials as they stood after so many pairs; None for all."""
         return Readings(*(getattr(self, field.name)[:, :pairs] for field in fields(self)))
+
+    def in_blocks(self) -> "BlockReadings":
+        """The same runs as blocks of two arms."""
+        place = np.stack([self.changed_first, ~self.changed_first], axis=-1)  # 0 or 1 in its pair, the baseline's first
+        turn = 1 + 2 * np.arange(place.shape[1])[:, np.newaxis] + place
+        return BlockReadings(np.stack([self.baseline, self.changed], axis=2), turn, self.fed_g)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,6 +68,10 @@ class BlockReadings:
     runs: Numbers
     turn: IntArray
     fed_g: Numbers
+
+    def of_one(self, trial: int, blocks: int | None) -> "BlockReadings":
+        """One of the trials as it stood after so many blocks, None for all; without the axis of trials."""
+        return BlockReadings(*(getattr(self, field.name)[trial, :blocks] for field in fields(self)))
 
     def beside_baseline(self, arm: int) -> Readings:
         """One level beside the baseline, block by block, as the pairs of a trial of two arms."""

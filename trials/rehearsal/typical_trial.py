@@ -10,7 +10,7 @@ from schemas.run import COUNTED
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import ENDINGS, Ending
 from trials.rehearsal.rehearsal import Rehearsal, part_size
-from trials.rehearsal.simulated_trials import Readings
+from trials.rehearsal.simulated_trials import BlockReadings
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -25,7 +25,7 @@ class SimulatedTrial:
     number: int
     ending: Ending
     at_look: bool
-    seen: Readings
+    seen: BlockReadings
 
 
 def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
@@ -35,17 +35,18 @@ def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
         raise ValueError(
             f"trial {number} is not one of the {scenario.times} rehearsed; give 0 to {scenario.times - 1}."
         )
-    part, row = divmod(number, part_size(scenario.pairs))
+    part, row = divmod(number, part_size(scenario.drawn_as_pairs))
     at_look = bool(rehearsal.at_look[number])
-    seen = scenario.readings_of_part(part).first(scenario.look_after if at_look else scenario.pairs)
-    return SimulatedTrial(number, ENDINGS[int(rehearsal.codes[number])], at_look, seen.of_one(row))
+    seen = scenario.blocks_of_part(part).of_one(row, scenario.look_after if at_look else None)
+    return SimulatedTrial(number, ENDINGS[int(rehearsal.codes[number])], at_look, seen)
 
 
 def typical_trial(rehearsal: Rehearsal) -> SimulatedTrial:
     """Which trial shows what to expect of the plan?
 
     The one whose mean difference is the median of all that have one; of two in the middle the lower, of equal ones the
-    first drawn. Where none has one (all blocked, or too few pairs), the first trial.
+    first drawn. Of a graded plan it is the difference of the level that each verdict speaks of. Where no trial has one
+    (all blocked, or too few pairs), the first.
 
     >>> from trials.rehearsal.rehearsal import rehearse
     >>> from trials.noise.situation import Situation
@@ -72,7 +73,7 @@ def runs_of(trial: Trial, rehearsal: Rehearsal, simulated: SimulatedTrial) -> tu
     and the scale of its noise, `reach_verdict` gives them the ending of the rehearsal (a nothing-changed check has its
     own).
 
-    Raises ValueError at a plan of other arms than two, or of another measure, pairs or look; a count or mass that no
+    Raises ValueError at a plan of other arms, measure, pairs or look than were rehearsed; a count or mass that no
     run may hold (over 100,000 grains).
 
     >>> from schemas import Gear, Lot
@@ -85,14 +86,12 @@ def runs_of(trial: Trial, rehearsal: Rehearsal, simulated: SimulatedTrial) -> tu
     ([1, 2, 3, 4, 5, 6], True)
     """
     _require_same_plan(trial, rehearsal)
-    measure = measure_named(trial.measure)
-    seen = simulated.seen
+    inputs, seen = measure_named(trial.measure).inputs, simulated.seen
     runs: list[Run] = []
-    for at, changed_first in enumerate(seen.changed_first.tolist()):
-        for half in (1, 0) if changed_first else (0, 1):
-            read = (seen.baseline, seen.changed)[half][at].tolist()
-            place: dict[str, int | str] = {"pair": at + 1, "arm": trial.arms[half], "turn": len(runs) + 1}
-            runs.append(_run(place, float(seen.fed_g[at, half]), dict(zip(measure.inputs, read, strict=True))))
+    for at, arm in zip(*np.unravel_index(np.argsort(seen.turn, axis=None), seen.turn.shape), strict=True):
+        read = dict(zip(inputs, seen.runs[at, arm].tolist(), strict=True))
+        place: dict[str, int | str] = {"pair": int(at) + 1, "arm": trial.arms[arm], "turn": int(seen.turn[at, arm])}
+        runs.append(_run(place, float(seen.fed_g[at, arm]), read))
     return tuple(runs)
 
 
@@ -110,7 +109,7 @@ def _run(place: dict[str, int | str], fed_g: float, read: dict[str, float]) -> R
 def _require_same_plan(trial: Trial, rehearsal: Rehearsal) -> None:
     scenario = rehearsal.scenario
     asked = (len(trial.arms), trial.measure, trial.pairs, trial.look_after)
-    rehearsed = (2, scenario.measure, scenario.pairs, scenario.look_after)
+    rehearsed = (scenario.arms, scenario.measure, scenario.pairs, scenario.look_after)
     names = ("arms", "measure", "pairs", "look_after")
     for name, one, other in zip(names, asked, rehearsed, strict=True):
         if one != other:

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 
 import altair as alt
 
+from schemas import LevelsAnswer
+from schemas.trial import Price
+from trials.charts.answers.levels_chart import levels_chart
 from trials.charts.habits_chart import habits_chart
 from trials.charts.rehearsal_chart import rehearsal_chart
 from trials.charts.verdict_chart import verdict_chart
@@ -24,20 +27,27 @@ class ChartsOfRehearsal:
 
 
 def rehearsal_charts(found: Played | HabitsPlayed) -> ChartsOfRehearsal:
-    """Of a plan `rehearsal`, and `typical` where it is one of pairs; of habits `habits`."""
+    """Of a plan `rehearsal` and the `typical` trial of it; of habits `habits`."""
     if isinstance(found, HabitsPlayed):
         rows = [(f"{rate.habit}: {rate.does}", rate.cried_gain.share) for rate in found.rates]
         fair, times = found.fair.share, found.plan.times
         return ChartsOfRehearsal({"habits": lambda form: habits_chart(rows, fair, times, narrow=form == NARROW)})
     nothing, at_line = found.nothing, found.at_line
     outcomes = {"rehearsal": lambda form: rehearsal_chart(nothing, at_line, narrow=form == NARROW)}
-    if found.trial.kind == "graded":
-        return ChartsOfRehearsal(outcomes)
-    trial = found.trial.model_copy(update={"seed": None})  # simulated trials have draws of their own
+    # Simulated trials have draws of their own, and no minutes that could be priced.
+    trial = found.trial.model_copy(update={"seed": None, "price": Price()})
     try:
         runs = typical_runs(trial, at_line or nothing)
     except ValueError as error:  # more grains than a run can hold
         return ChartsOfRehearsal(outcomes, f"No typical verdict is drawn: {error}")
     verdict = reach_verdict(trial, runs)
-    typical = {"typical": lambda form: verdict_chart(verdict, runs=runs, narrow=form == NARROW, simulated=True)}
-    return ChartsOfRehearsal(outcomes | typical)
+    answer = verdict.answer
+
+    def typical(form: str) -> alt.VConcatChart:
+        if isinstance(answer, LevelsAnswer):
+            return levels_chart(verdict, answer, narrow=form == NARROW, simulated=True)
+        return verdict_chart(verdict, runs=runs, narrow=form == NARROW, simulated=True)
+
+    if trial.kind == "graded" and not isinstance(answer, LevelsAnswer):
+        return ChartsOfRehearsal(outcomes, "No typical verdict is drawn: the typical trial can't be judged.")
+    return ChartsOfRehearsal(outcomes | {"typical": typical})

@@ -8,7 +8,7 @@ import altair as alt
 from schemas import LevelResult, LevelsAnswer, Verdict
 from trials.charts import marks, palette
 from trials.charts.bars import JointBar, axis_of, joint_bar, zero_line
-from trials.charts.frame import footer_lines, framed, heading_of, outer_px
+from trials.charts.frame import WORD, footer_lines, framed, heading_of, outer_px, pale_word, simulated_band
 from trials.charts.reading import axis_unit, ends_of_line, limits_shown, line_named
 from trials.charts.spans import Span, difference_span, stacked
 from trials.charts.text import shorten, text_px, wrap_all
@@ -48,30 +48,33 @@ class _Grid:
 
 @marks.unchecked
 def levels_chart(
-    verdict: Verdict, answer: LevelsAnswer, *, narrow: bool = False, headed: bool = True
+    verdict: Verdict, answer: LevelsAnswer, *, narrow: bool = False, simulated: bool = False, headed: bool = True
 ) -> alt.VConcatChart:
     """Which level catches more than the baseline, and from where on does more stop paying?
 
     One row a set-up in scale order: what each block differed by from the baseline, the mean with its joint limits,
     zero, the band of the line; black sand and minutes beside it, on a phone (`narrow`) above the bars; the level that
     is named in a frame. The title is the whole sentence; not `headed` on a page that has said it and the last word
-    above the chart.
+    above the chart. Of `simulated` runs it begins with that word, a dark band says so, it stands in pale letters behind
+    the rows, and nothing is advised.
     """
     measure, pixels = measure_named(verdict.measure), outer_px(narrow=narrow)
     grid = _grid(answer, pixels, narrow=narrow)
     span = _span(answer, measure)
     left = float(-grid.names)
     lines = wrap_all(_meaning(verdict, answer, measure, narrow=narrow), pixels)
-    said = last_words(verdict) if headed else ""
+    said = last_words(verdict) if headed and not simulated else ""
     width = pixels - grid.names
     parts: list[marks.Part] = [
+        *([simulated_band(width, left=left)] if simulated else []),
         *([marks.word_band(said, width, left, ground=palette.LAST_WORD, colour=palette.INK)] if said else []),
         _key(verdict, answer, measure, grid),
-        _panel(verdict, answer, measure, grid, span),
+        _panel(verdict, answer, measure, grid, span, simulated=simulated),
         marks.words_block(lines, width, colour=palette.INK, left=left),
         marks.words_block(footer_lines(verdict, pixels), width, left=left),
     ]
-    return framed(parts, heading_of(verdict.sentence, verdict, narrow=narrow, headed=headed), spacing=14)
+    sentence = f"{WORD}. {verdict.sentence}" if simulated else verdict.sentence
+    return framed(parts, heading_of(sentence, verdict, narrow=narrow, headed=headed), spacing=14)
 
 
 def _grid(answer: LevelsAnswer, pixels: int, *, narrow: bool) -> _Grid:
@@ -104,10 +107,14 @@ def _key(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid) 
     return marks.key(items, outer_px(narrow=grid.narrow) - grid.names)
 
 
-def _panel(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span) -> alt.LayerChart:
+def _panel(
+    verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid, span: Span, *, simulated: bool
+) -> alt.LayerChart:
     axis = axis_of(span, f"difference from {shorten(verdict.arms[0], 90)}, {axis_unit(verdict, measure)}")
+    high = grid.row * len(answer.levels) + 4
     layers = [
         *marks.line_band(ends_of_line(answer.worth_having, measure), span, "at", axis),
+        *([pale_word(grid.plot, high)] if simulated else []),
         _frame(answer, grid, span, axis),
         zero_line(),
         *_blocks(answer, measure, grid, span, axis),
@@ -115,7 +122,7 @@ def _panel(verdict: Verdict, answer: LevelsAnswer, measure: Measure, grid: _Grid
         *_names(answer, grid),
         *_costs(answer, grid),
     ]
-    return marks.layered(layers, grid.plot, grid.row * len(answer.levels) + 4)
+    return marks.layered(layers, grid.plot, high)
 
 
 def _frame(answer: LevelsAnswer, grid: _Grid, span: Span, axis: alt.X) -> alt.Chart:
