@@ -8,7 +8,7 @@ from trials.fairness.evidence import Check, Evidence
 from trials.fairness.lean import goes_one_way, how_often, lean_of, leaning, weight_of
 from trials.fairness.remark import ByArm, Remark, not_recorded, remark
 from trials.fairness.thresholds import PITCH_APART_DEG, SETTING_APART_PERCENT
-from trials.records.own_units import run_told, told
+from trials.records.own_units import told, value_told
 from trials.wording.lists import and_list
 from trials.wording.numbers import figures
 
@@ -141,7 +141,7 @@ def _off_held(evidence: Evidence) -> list[Remark]:
         off = [run for run in evidence.runs if (v := getattr(run, name)) is not None and _apart(name, held, v)]
         if off:
             worst = max(off, key=lambda run: abs(getattr(run, name) - held))
-            pairs, read = [run.pair for run in off], run_told(worst, name, figures(getattr(worst, name)))
+            pairs, read = [run.pair for run in off], value_told(worst, name, figures(getattr(worst, name)))
             wanted = told(evidence.trial, "held", name)
             said = f"{word} was to be held at {wanted} and read {read} in pair {worst.pair}"
             found += remark("NOTE", pairs, str, f"{said} ({_threshold(name)}, our default). Reset it before each run.")

@@ -92,11 +92,11 @@ def mass_told(trial: Trial, mass_g: float) -> str:
     return ours
 
 
-def run_told(run: Run, name: str, ours: str) -> str:
+def value_told(run: Run, name: str, ours: str) -> str:
     """A value measured in a run, as it was typed where its unit is another, with ours behind.
 
     >>> run = Run(pair=1, arm="baseline", fed_g=22_679.6, typed={"fed_g": "50 lb"})
-    >>> run_told(run, "fed_g", "22679.6"), run_told(run, "minutes", "12")
+    >>> value_told(run, "fed_g", "22679.6"), value_told(run, "minutes", "12")
     ('50 lb (22679.6)', '12')
     """
     typed = run.typed.get(name)

@@ -8,7 +8,7 @@ from schemas.run import SIGNS
 from trials.measures.catalogue import measure_named
 from trials.papers.pages import of_a_block
 from trials.records.flat import RUN_FIELDS, TRAILING, text_of
-from trials.records.own_units import run_told
+from trials.records.own_units import value_told
 from trials.wording.numbers import figures
 
 HEADS = {
@@ -136,7 +136,7 @@ def _column(name: str, made: Sequence[Run]) -> _Column:
 
 
 def _read(run: Run, name: str) -> str:
-    return run_told(run, name, _cell(getattr(run, name)))
+    return value_told(run, name, _cell(getattr(run, name)))
 
 
 def _by_class_and_luck(trial: Trial, made: Sequence[Run]) -> Iterator[_Column]:
