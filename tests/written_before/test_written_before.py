@@ -36,10 +36,15 @@ def told_then(name: str) -> dict:
     return json.loads((HERE / "json" / f"{name}.json").read_text(encoding="utf-8"))
 
 
+def is_blank(value):
+    """Nothing, or a section with nothing in it."""
+    return value is None or (isinstance(value, dict) and bool(value) and all(map(is_blank, value.values())))
+
+
 def as_of(now, then):
-    """What is told now without the fields that came later and are blank."""
+    """What is told now without the fields and sections that came later and are blank."""
     if isinstance(now, dict) and isinstance(then, dict):
-        return {key: as_of(value, then.get(key)) for key, value in now.items() if key in then or value is not None}
+        return {key: as_of(value, then.get(key)) for key, value in now.items() if key in then or not is_blank(value)}
     if isinstance(now, list) and isinstance(then, list) and len(now) == len(then):
         return [as_of(*both) for both in zip(now, then, strict=True)]
     return now
