@@ -44,12 +44,8 @@ class Word(Told):
 class Typed:
     """How a person writes a field in `trial.toml`: under which key, and as what kind of quantity.
 
-    Attributes
-    ----------
-    key
-        The key in the file, without a unit ("mass" for the field `mass_g`).
-    kind
-        The kind of quantity, one of `trials.units.quantity.Kind`, which knows the units accepted.
+    key: The key in the file, without a unit ("mass" for the field `mass_g`).
+    kind: The kind of quantity, one of `trials.units.quantity.Kind`, which knows the units accepted.
     """
 
     key: str
@@ -90,14 +86,9 @@ Text = Annotated[
 class MeasureWord:
     """What a plan must fit by its measure alone; all else a measure answers for itself.
 
-    Attributes
-    ----------
-    unit
-        What a line is typed in: "points" of a share, or "%" of a ratio.
-    needs_tails
-        Its number is made of all tails of every run.
-    gain_under
-        No gain can be so large, in that unit; None where there is no end.
+    unit: What a line is typed in: "points" of a share, or "%" of a ratio.
+    needs_tails: Its number is made of all tails of every run.
+    gain_under: No gain can be so large, in that unit; None where there is no end.
     """
 
     unit: Literal["points", "%"]

@@ -102,3 +102,19 @@ def test_a_rehearsal_under_way_tells_how_far_it_is(visitor: Visitor, tmp_path: P
     while "See how far it is" in words_of(page := watching.follow(answer)):
         time.sleep(0.05)
     assert "says nothing of the gold in the dirt" in words_of(page)
+
+
+def test_a_rehearsal_that_breaks_down_is_over(visitor: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever watches it is told, and does not look again for ever."""
+
+    def broken(*_: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr("trials.rehearsal.plan_rehearsed.rehearse_both", broken)
+    monkeypatch.setattr("threading.excepthook", lambda _: None)
+    answer = visitor.fill("/trial/steeper/rehearse", {"of": "plan", "times": "2000"})
+    for _ in range(100):
+        if "The rehearsal broke off." in words_of(page := visitor.follow(answer)):
+            break
+        time.sleep(0.05)
+    assert "The rehearsal broke off." in words_of(page) and "See how far it is" not in words_of(page)

@@ -89,9 +89,8 @@ class Entry:
             await self.app(scope, receive, send)
 
     def _may_pass(self, request: Request) -> bool:
-        is_here = (request.scope.get("server") or ("",))[
-            0
-        ] == HERE_ALONE  # where it arrived, not what it says of itself
+        arrived_at, *_ = request.scope.get("server") or ("",)  # not what it says of itself
+        is_here = arrived_at == HERE_ALONE
         shown = request.cookies.get(self.cookie, "")
         is_in = hmac.compare_digest(shown.encode(errors="replace"), self.door.key.encode())
         return is_here or is_in or (request.method in READS and request.url.path in ASKED_BY_ALL)

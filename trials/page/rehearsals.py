@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from threading import Lock, Thread
 from typing import TYPE_CHECKING
 
-from trials.errors import TrialsError
+from trials.errors import Refused, TrialsError
 
 if TYPE_CHECKING:  # heavy, and needed for their names alone
     from schemas import Trial
@@ -19,6 +19,7 @@ MOST_KEPT = 20
 SEED = 1
 """Of every rehearsal, as at the terminal where none is told; the same plan is rehearsed to the same numbers."""
 READY, WAITS = "Getting ready", "It waits for another to end"
+BROKE_OFF = "The rehearsal broke off. Try fewer trials; if that breaks off too, the fault is the program's."
 OF_PLAN, OF_HABITS = "plan", "habits"
 
 
@@ -91,3 +92,6 @@ class Rehearsals:
                 own.found = found
             except TrialsError as error:
                 own.wrong = error
+            finally:
+                if not own.is_over:  # broken down; whoever watches must not wait for ever
+                    own.wrong = Refused(BROKE_OFF)

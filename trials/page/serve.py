@@ -78,10 +78,8 @@ class _Impatient(H11Protocol):
 def serve(desk: Desk, port: int | None, opened: Callable[[Sequence[str]], None], door: Door | None = None) -> None:
     """Serve the page until Ctrl-C or an end asked for by the system.
 
-    Parameters
-    ----------
-    opened
-        Is told the addresses once it answers there: that on this machine alone, and with a door that in the network.
+    `opened` is told the addresses once it answers there: that on this machine alone, and with a door that in the
+    network.
 
     Raises Refused: the port is taken; where none is named, the next that is free is.
     """
