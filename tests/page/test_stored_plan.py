@@ -8,10 +8,12 @@ from typing import Any
 
 import pytest
 
-from tests.commands.typed_in import GOLD_TRIAL, flat, plan_of, planned, read
+from demo_trials import folders
+from tests.commands.typed_in import GOLD_TRIAL, flat, plan_of, planned, read, stored
 from tests.page.test_runs import MOMENT
 from tests.page.visitor import PORT, Visitor, fields_of, words_of
 from trials.changes.lock import lock
+from trials.files.folder import read_folder
 from trials.keeping.storing import apply
 from trials.logbook.logbook import Logbook
 from trials.page.app import page_app
@@ -48,7 +50,7 @@ def test_a_plan_is_amended_as_by_the_command(visitor: Visitor, samedirt: Callabl
     """With its reason where it is locked, and drawn anew where it is not; every refusal is told at its field."""
     path = "/trial/steeper/plan"
     assert "so a change needs its reason" in words_of(visitor.fill(path, {"key": "pairs", "text": "5"}))
-    assert "Nothing was stored pairs: many is not a whole number" in words_of(
+    assert "Nothing was stored steeper, pairs: many is not a whole number" in words_of(
         visitor.fill(path, {"key": "pairs", "text": "many", "why": "short"})
     )
     assert "Type what it is to be" in words_of(visitor.fill(path, {"key": "seed", "text": "2", "why": "short"}))
@@ -102,6 +104,11 @@ def test_a_rehearsal_under_way_tells_how_far_it_is(visitor: Visitor, tmp_path: P
     while "See how far it is" in words_of(page := watching.follow(answer)):
         time.sleep(0.05)
     assert "says nothing of the gold in the dirt" in words_of(page)
+    stored(tmp_path, read_folder(next(path for path in folders() if path.name == "four-grits")))
+    answer = watching.fill("/trial/four-grits/rehearse", {"of": "habits", "times": "2000"})
+    while "See how far it is" in words_of(page := watching.follow(answer)):
+        time.sleep(0.05)
+    assert "; rehearse the plan itself, or plan two of its set-ups" in words_of(page)  # said so in a thread of its own
 
 
 def test_a_rehearsal_that_breaks_down_is_over(visitor: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -117,7 +117,7 @@ def test_every_question_of_a_plan_refuses_what_is_no_answer(name: str, talk: Pla
             assert became.what == "refused" and became.says and all(became.says), (prompt.text, typed, became)
             assert became.sitting == sitting
         assert reply(sitting, "?").says == (prompt.question.help,) and prompt.question.help
-        assert prompt.question.why
+        assert prompt.why
     assert prompt.question.key == CONFIRM and prompt.text == "Store it so?"
     assert talk.plan(sitting.answers) is not None
 

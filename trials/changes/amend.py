@@ -14,6 +14,7 @@ from trials.records.faults import problems_of
 from trials.records.flat import flat_trial
 from trials.records.keys import unknown_keys
 from trials.wording.lists import count_of
+from trials.wording.steps import reason_place, step
 
 NEVER = ("seed", "locked", "audit", "name")
 AMENDED = tuple(key for key in LOCKED if key not in NEVER)
@@ -38,11 +39,11 @@ def amend(record: Record, key: str, planned: Callable[[Trial], Trial], why: str 
     trial = planned(record.trial)
     was, now = _in_force(record.trial, key), _in_force(trial, key)
     if was == now:
-        raise Refused([Problem(f"--amend {key}", f"{now} is what the plan has", "nothing to amend")])
+        raise Refused([Problem(_place(key), f"{now} is what the plan has", "nothing to amend")])
     try:
         entry = Amendment(when=today, what=key, was=was or "", now=now or "", why=why or "")
     except ValidationError as error:
-        raise Refused(problems_of(error, lambda _: "--why")) from error
+        raise Refused(problems_of(error, lambda _: reason_place())) from error
     whole = trial.model_copy(update={"amended": (*record.trial.amended, entry)})
     rows = tuple(run for run in record.runs if is_made(run) or run.pair <= whole.pairs + whole.spares)
     try:
@@ -67,14 +68,18 @@ def _refuse_what_is_no_amendment(record: Record, key: str, why: str | None) -> N
     if not problems and key not in AMENDED and not key.startswith(("limits.", "price.")):
         can = f"a plan's {', '.join(AMENDED)}, limits and price can"
         what = f"can't be amended; {can}. For anything else plan another trial"
-        problems.append(Problem(f"--amend {key}", what))
+        problems.append(Problem(_place(key), what))
     if not is_locked(record):
-        again = f"plan it again instead: samedirt plan {name} --from trial.toml"
+        again = step(f"plan it again instead: samedirt plan {name} --from trial.toml", "change it under Plan")
         problems.append(Problem(name, "is not locked yet", again))
     if why is None or not why.strip():
-        problems.append(Problem(f"--amend {key}", 'needs its reason: --why "the reason"'))
+        problems.append(Problem(_place(key), step('needs its reason: --why "the reason"', "needs its reason")))
     if problems:
         raise Refused(problems)
+
+
+def _place(key: str) -> str:
+    return step(f"--amend {key}", key)
 
 
 def amended_words(before: Record, after: Record) -> str:
@@ -83,4 +88,5 @@ def amended_words(before: Record, after: Record) -> str:
     done = f"{name}: {entry.what} was {entry.was or 'not set'}, now {entry.now or 'not set'}. The verdict will say so."
     known = {run.key for run in before.runs}
     new = sum(run.key not in known for run in after.runs)
-    return f"{done} {count_of(new, 'run')} added and drawn: samedirt sheet {name} prints them." if new else done
+    sheet = step(f"samedirt sheet {name}", "Papers")
+    return f"{done} {count_of(new, 'run')} added and drawn: {sheet} prints them." if new else done

@@ -9,6 +9,7 @@ from schemas.base import Name
 from trials.errors import Problem, Refused
 from trials.measures.catalogue import measure_named
 from trials.records.faults import problems_of
+from trials.wording.steps import step
 
 FEWEST_SHARED = 2  # of one run alone, every value may have been mended
 
@@ -38,7 +39,8 @@ def _share_any(pair: tuple[Run, Run], names: Iterable[str]) -> bool:
 def another_problem(place: str, name: str) -> Problem:
     """That a trial of this name is there and is another one."""
     what = f"another trial named {name} is stored: its draw or its runs are not those here"
-    return Problem(place, what, f"load this one beside it under a name of its own: --as {name}-2")
+    own = step(f"load this one beside it under a name of its own: --as {name}-2", f"name this one {name}-2 in its file")
+    return Problem(place, what, own)
 
 
 def renamed(record: Record, name: str) -> Record:

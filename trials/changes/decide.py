@@ -8,6 +8,7 @@ from schemas import Correction, Record
 from trials.changes.merge import correction_of
 from trials.errors import Problem, Refused
 from trials.wording.lists import and_list, nearest
+from trials.wording.steps import step
 
 Decision = Literal["keep", "revert", "retest", "other"]
 DECISIONS: Final[tuple[Decision, ...]] = ("keep", "revert", "retest", "other")
@@ -24,15 +25,19 @@ def with_decision(record: Record, word: str, note: str | None, now: datetime) ->
     name = record.trial.name
     if word not in DECISIONS:
         near = nearest(word, DECISIONS)
-        hint = f"did you mean {near}?" if near else f"write {and_list(DECISIONS[:-1])}, or other with a --note"
+        hint = f"did you mean {near}?" if near else f"write {and_list(DECISIONS[:-1])}, or other with a {_note()}"
         raise Refused([Problem(f"decide {name}", f"{word} is no decision", hint)])
     if word == "other" and not note:
-        raise Refused([Problem("--note", "is needed with other: what was done, in a few words")])
+        raise Refused([Problem(step("--note", "Note"), "is needed with other: what was done, in a few words")])
     last = last_decision(record.corrections)
     if last is not None and last.new == word and note in (None, last.why):
-        raise Refused([Problem(name, f"was decided already, on {last.when.date()}: {word}", "a --note adds to it")])
+        raise Refused([Problem(name, f"was decided already, on {last.when.date()}: {word}", f"a {_note()} adds to it")])
     told = correction_of(None, DECIDED, None if last is None else last.new, word, why=note or NO_NOTE, now=now)
     return record.model_copy(update={"corrections": (*record.corrections, told)})
+
+
+def _note() -> str:
+    return step("--note", "note")
 
 
 def last_decision(corrections: Iterable[Correction]) -> Correction | None:

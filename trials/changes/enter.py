@@ -16,10 +16,10 @@ from trials.records.assemble import NET_FIELD
 from trials.records.doubts import as_typed, doubts_of
 from trials.records.flat import flat_run
 from trials.wording.lists import count_of
+from trials.wording.steps import correct_step, step
 
 NET_OF: Mapping[str, str] = {f"{base}_{side}_g": NET_FIELD[base] for base in WEIGHED for side in ("gross", "tare")}
 """The net mass that two readings of a scale make, by each of them."""
-TAKEN_SO = "Correct it; if it stands, add --as-typed"
 
 
 def enter_run(
@@ -64,9 +64,8 @@ def _refuse_nothing_told(run: Run, before: Run) -> None:
     if is_made(run):
         return
     if is_made(before):
-        raise Refused(
-            [Problem(f"tag {run.tag}", "nothing would be left of it", "samedirt void strikes a run that went wrong")]
-        )
+        strike = step("samedirt void strikes", "strike, under Runs,")
+        raise Refused([Problem(f"tag {run.tag}", "nothing would be left of it", f"{strike} a run that went wrong")])
     raise Refused([Problem(f"tag {run.tag}", "has no answer that says what was done or found", "nothing stored")])
 
 
@@ -79,7 +78,8 @@ def _looked_at_again(record: Record, run: Run, before: Run, *, stands: bool) -> 
         return as_typed(run, [doubt.field for doubt in doubts])
     fresh = [doubt for doubt in doubts if doubt not in was]
     if fresh:
-        raise Refused([doubt.problem(f"tag {run.tag}, {doubt.field}", TAKEN_SO) for doubt in fresh])
+        taken_so = f"Correct it; if it stands, {step('add --as-typed', 'store it again and say so')}"
+        raise Refused([doubt.problem(f"tag {run.tag}, {doubt.field}", taken_so) for doubt in fresh])
     return run
 
 
@@ -101,7 +101,8 @@ def turn_taken(runs: Iterable[Run], key: tuple[int, str], turn: int | None) -> R
 def turn_taken_words(record: Record, other: Run) -> str:
     """What is said where a turn is that of a run made already."""
     tag = other.tag or "another run"
-    return f"{other.turn} is the turn of {tag}. Correct that first: samedirt enter {record.trial.name} {tag} --again"
+    way = step(f": samedirt enter {record.trial.name} {tag} --again", f" under Runs, beside {tag}")
+    return f"{other.turn} is the turn of {tag}. Correct that first{way}"
 
 
 def run_told(row: RunRow, stored: Run, trial: Trial, *, correcting: bool) -> tuple[Run | None, list[Problem]]:
@@ -156,8 +157,7 @@ def _changes(stored: Run, run: Run, trial: Trial, spot: str) -> Iterator[Problem
     new = flat_run(run)
     for what, old in flat_run(stored).items():
         if old is not None and old != new.get(what) and what != AS_TYPED:
-            again = f'correct it: samedirt enter {trial.name} {stored.tag or "TAG"} --again --why "the reason"'
-            yield Problem(f"{spot}, {what}", f"is stored as {old}", again)
+            yield Problem(f"{spot}, {what}", f"is stored as {old}", correct_step(trial.name, stored.tag))
 
 
 def entered_words(before: Record, after: Record, key: tuple[int, str]) -> str:

@@ -4,7 +4,8 @@ from schemas import Record, Run, is_made
 from trials.errors import Problem, Refused
 from trials.fairness.missing import last_called, runs_lacking
 from trials.plans.tags import is_drawn_tag, nearest_tags, tag_fault
-from trials.wording.lists import and_list
+from trials.wording.lists import and_list, capital
+from trials.wording.steps import correct_step, enter_step, step
 
 ELSEWHERE = "tag may be of another trial"
 """The code of a problem with a tag that is none of this trial, and may be one of another."""
@@ -49,12 +50,11 @@ def run_to_enter(record: Record, tag: str, *, correcting: bool, filling: bool = 
         is_whole = all(one.key != run.key for one, _ in runs_lacking(record.trial, record.runs))
         if is_whole and not correcting and not filling:
             when = f" ({run.session})" if run.session else ""
-            again = f'Correct it: samedirt enter {name} {run.tag} --again --why "the reason"'
-            raise Refused([Problem(place, f"entered already{when}. {again}")])
+            raise Refused([Problem(place, f"entered already{when}. {capital(correct_step(name, run.tag))}")])
     elif correcting:
         says = "is not entered yet, so there is nothing to correct"
-        raise Refused([Problem(place, says, f"samedirt enter {name} {run.tag}")])
+        raise Refused([Problem(place, says, enter_step(name, run.tag))])
     elif run.pair > last_called(record.trial, record.runs) and not record.trial.audit:
-        strike = f"Strike the run that went wrong first: samedirt void {name} TAG"
+        strike = f"Strike the run that went wrong first{step(f': samedirt void {name} TAG', ', under Runs')}"
         raise Refused([Problem(place, f"is a spare, kept for a pair that is void, and none is. {strike}")])
     return run

@@ -5,6 +5,7 @@ from datetime import date
 from schemas import Record, is_made
 from trials.errors import Problem, Refused
 from trials.wording.lists import count_of
+from trials.wording.steps import step
 
 
 def is_locked(record: Record) -> bool:
@@ -26,9 +27,8 @@ def refuse_locked(record: Record) -> None:
     name, locked = record.trial.name, record.trial.locked
     since = f"since its sheet was printed ({locked})" if locked else "since its first run"
     made = sum(is_made(run) for run in record.runs)
-    says = (
-        f"is locked {since}, {count_of(made, 'run')} made. Plan another name, or amend it: "
-        f'samedirt plan {name} --amend pairs=8 --why "the reason"'
+    says = f"is locked {since}, {count_of(made, 'run')} made. Plan another name, or amend it" + step(
+        f': samedirt plan {name} --amend pairs=8 --why "the reason"', " under Plan, at its page"
     )
     raise Refused([Problem(name, says)])
 

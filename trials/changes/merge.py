@@ -10,6 +10,7 @@ from trials.errors import Problem
 from trials.records.cross_check import cross_check
 from trials.records.flat import flat_run, flat_trial
 from trials.records.keys import RUNS_FILE
+from trials.wording.steps import step
 
 # Fields of a plan that are locked with it: a change to them is an amendment. The rest may be corrected.
 LOCKED = ("measure", "pairs", "spares", "worth_having", "look_after", "audit", "locked", "seed")
@@ -170,7 +171,8 @@ def _unamended(what: str, old: str | None, new: str | None, fresh: Sequence[Amen
 
 def differs(place: str, old: str | None, new: str | None) -> Problem:
     """A value that is stored as another, which needs a reason."""
-    again = 'put the old value back, or load again with --why "the reason"'
+    reason = step('--why "the reason"', "a reason")
+    again = f"put the old value back, or load again with {reason}"
     return Problem(place, f"stored {_value(old)}, here {_value(new)}", again)
 
 

@@ -8,7 +8,7 @@ from schemas import Record, Run, is_made
 from trials.changes.another import another_problem, is_another
 from trials.changes.merge import Merged, merge
 from trials.errors import Problem, Refused
-from trials.records.doubts import STANDS_IN_FILE, Doubt, as_typed, doubts_of_all, stands_words
+from trials.records.doubts import Doubt, as_typed, doubts_of_all, stands_in_file, stands_words
 from trials.records.flat import flat_run
 from trials.records.keys import RUNS_FILE
 from trials.wording.lists import count_of
@@ -83,7 +83,7 @@ def merge_all(
         if stands:
             record = _standing(record, doubts)  # noqa: PLW2901 - the same, looked at
         else:
-            problems += [doubt.problem(spot, STANDS_IN_FILE) for spot, _, doubt in doubts]
+            problems += [doubt.problem(spot, stands_in_file()) for spot, _, doubt in doubts]
         if before is None:
             done.append(Loaded(record, runs, said=said))
             continue

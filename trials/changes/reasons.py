@@ -5,6 +5,7 @@ from pydantic import TypeAdapter, ValidationError
 from schemas.base import Line
 from trials.errors import Refused
 from trials.records.faults import problems_of
+from trials.wording.steps import reason_place
 
 VOID_REASONS = ("spill", "wrong setting", "pump failed", "mixed tags", "lost jar", "interrupted", "scale fault")
 """Reasons for which a run is struck; others may be written in words of one's own."""
@@ -15,7 +16,7 @@ def refuse_no_reason(why: str) -> None:
     try:
         TypeAdapter(Line).validate_python(why)
     except ValidationError as error:
-        raise Refused(problems_of(error, lambda _: "--why")) from error
+        raise Refused(problems_of(error, lambda _: reason_place())) from error
 
 
 def void_reason(why: str) -> str:

@@ -11,6 +11,7 @@ from trials.fairness.missing import last_called, runs_to_come
 from trials.measures.catalogue import measure_named
 from trials.records.flat import text_of
 from trials.wording.lists import and_list
+from trials.wording.steps import step
 
 VOID, KNOWN, ASIDE = "void", "void_gold_known", "set_aside"
 """The fields of corrections that tell of a strike, and of a trial set aside."""
@@ -40,10 +41,14 @@ def _gold_known(record: Record, run: Run, *, said: bool | None) -> bool:
     is_stored = has_gold(record, run)
     if is_stored and said is False:
         says = f"the gold of {run.tag} is in the logbook already, so it could be known"
-        raise Refused([Problem("--gold-not-known", says, "write --gold-known")])
+        raise Refused([Problem(step("--gold-not-known", ""), says, step("write --gold-known", "say that it was"))])
     if said is None and not is_stored:
-        says = "is needed: --gold-known or --gold-not-known. Runs struck after weighing may be struck for their gold"
-        raise Refused([Problem("--gold-known", says)])
+        says = step(
+            "is needed: --gold-known or --gold-not-known. Runs",
+            "Was its gold known when you struck it? Say yes or no: runs",
+        )
+        why = "struck after weighing may be struck for their gold"
+        raise Refused([Problem(step("--gold-known", ""), f"{says} {why}")])
     return is_stored or bool(said)
 
 

@@ -76,8 +76,8 @@ def _answered(sitting: Sitting, prompt: Prompt, waiting: list[str]) -> tuple[Sit
 def _say_question(prompt: Prompt) -> None:
     typer.echo()
     say(prompt.text)
-    if prompt.question.why:
-        say(prompt.question.why, indent=2)
+    if prompt.why:
+        say(prompt.why, indent=2)
     if isinstance(prompt.kind, Choice) and prompt.kind.is_numbered:
         for number, choice in numbered(prompt.kind.options):
             typer.echo(f"    {number}  {choice}")

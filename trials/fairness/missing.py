@@ -8,6 +8,7 @@ from trials.measures.blocks import block_up
 from trials.measures.catalogue import measure_named
 from trials.measures.pairing import pair_up
 from trials.wording.lists import and_list, count_of, in_pairs
+from trials.wording.steps import enter_step, print_step
 
 SPOKEN_AS: Mapping[str, str] = {
     "gold_mg": "gold kept",
@@ -26,8 +27,8 @@ def first_steps(name: str, *, is_locked: bool) -> str:
     >>> first_steps("mat", is_locked=False), first_steps("mat", is_locked=True)
     ('samedirt sheet mat, and run it; then samedirt enter mat', 'run it; then samedirt enter mat')
     """
-    papers = "" if is_locked else f"samedirt sheet {name}, and "
-    return f"{papers}run it; then samedirt enter {name}"
+    papers = "" if is_locked else f"{print_step(name)}, and "
+    return f"{papers}run it; then {enter_step(name)}"
 
 
 def runs_to_come(trial: Trial, runs: Sequence[Run]) -> list[Run]:

@@ -10,6 +10,7 @@ from trials.fairness.graded import gather_blocks, judge_levels
 from trials.fairness.missing import first_steps, missing_of, runs_left
 from trials.fairness.so_far import findings_so_far
 from trials.wording.lists import count_of, in_pairs
+from trials.wording.steps import enter_step
 
 BITES: tuple[tuple[Severity, str, str], ...] = (
     ("STOP", "stops the verdict", "stop the verdict"),
@@ -80,9 +81,9 @@ class Overview:
         if not self.runs_made and self.missing:
             return f"Next: {first_steps(self.trial, is_locked=self.is_locked)}"
         if self.missing and self.findings:
-            return f"The verdict waits for that. Next: samedirt enter {self.trial}"
+            return f"The verdict waits for that. Next: {enter_step(self.trial)}"
         if self.missing:
-            return f"Next: samedirt enter {self.trial}"
+            return f"Next: {enter_step(self.trial)}"
         return f"Ready: samedirt verdict {self.trial}" if self.findings else "Nothing is missing."
 
     def as_dict(self) -> dict[str, object]:

@@ -11,7 +11,8 @@ from trials.fairness.stops import is_far_from_middle
 from trials.fairness.thresholds import SLIP_NEEDS_OTHERS, SLIP_TIMES
 from trials.records.bounds import IMPOSSIBLE, quantity_text
 from trials.records.doubts import Doubt, doubts_of_all
-from trials.wording.lists import and_list
+from trials.wording.lists import and_list, capital
+from trials.wording.steps import correct_step
 
 MOST_TOLD = 3
 
@@ -32,7 +33,7 @@ def slip(evidence: Evidence) -> Sequence[Remark]:
     far.sort(key=lambda one: (one[0].pair, one[1], one[2]))
     parts = [part for run, name, value in far for part in (_called(run, evidence), quantity_text(name, value))]
     worst, column, _ = far[0]
-    tag = (worst.tag if evidence.ended else None) or "TAG"
+    tag = (worst.tag if evidence.ended else None) or ""
     whose = "of its set-up " if evidence.ended else ""
     return remark("STOP", [run.pair for run, _, _ in far], _slip_words, evidence.trial.name, tag, column, whose, *parts)
 
@@ -58,14 +59,13 @@ def _far_off(runs: Sequence[Run], name: str) -> Iterator[tuple[Run, str, float]]
 def _slip_words(trial: str, tag: str, column: str, whose: str, *parts: object) -> str:
     has = and_list([f"{run} has {shown}" for run, shown in zip(parts[::2], parts[1::2], strict=True)])
     return (
-        f"{_begun(has)}, over {SLIP_TIMES:g} times from the middle of the other runs {whose}(our default). "
-        f'Correct it: samedirt enter {trial} {tag} --again --why "the reason"; or, if it stands: samedirt enter '
-        f"{trial} {tag} --set as_typed={column}."
+        f"{capital(has)}, over {SLIP_TIMES:g} times from the middle of the other runs {whose}(our default). "
+        f"{capital(correct_step(trial, tag))}; or, {_stands(trial, tag, f'--set as_typed={column}')}."
     )
 
 
-def _begun(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
+def _stands(trial: str, tag: str, setting: str) -> str:
+    return f"if it stands: samedirt enter {trial} {tag or 'TAG'} {setting}"
 
 
 def odd_numbers(evidence: Evidence) -> Sequence[Remark]:
@@ -93,8 +93,7 @@ def _told(severity: Severity, doubts: Sequence[tuple[Run, Doubt]], evidence: Evi
 def _odd_words(trial: str, more: int, *parts: object) -> str:
     told = "; ".join(f"{run}, {says}" for run, says in zip(parts[::2], parts[1::2], strict=True))
     others = f"; and {more} more" if more else ""
-    correct = f'samedirt enter {trial} TAG --again --why "the reason"'
-    return f"{_begun(told)}{others}. Correct it: {correct}; or, if it stands: samedirt enter {trial} TAG --as-typed."
+    return f"{capital(told)}{others}. {capital(correct_step(trial))}; or, {_stands(trial, '', '--as-typed')}."
 
 
 SLIP = Check("slip", "what the measure reads of each run, beside the other runs of its arm", slip)

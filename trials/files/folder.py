@@ -19,6 +19,7 @@ from trials.files.trial_file import STAND_INS, read_trial
 from trials.records.cross_check import cross_check
 from trials.records.faults import problems_of
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
+from trials.wording.steps import step
 
 W = TypeVar("W", bound=Word)
 JSON, PARQUET = ".json", "trials.parquet"
@@ -112,7 +113,8 @@ def read_json(path: Path) -> tuple[Record | None, list[Problem]]:
         return None, list(refused.problems)
     except ValidationError as error:
         if any(fault["type"] == "json_invalid" for fault in error.errors(include_url=False)):
-            return None, [Problem(str(path), "is no JSON", "samedirt export NAME --as json writes what can be loaded")]
+            ours = step("samedirt export NAME --as json writes", "Files, at the page of a trial, has")
+            return None, [Problem(str(path), "is no JSON", f"{ours} what can be loaded")]
         return None, list(problems_of(error, lambda loc: f"{path}, {'.'.join(map(str, loc))}" if loc else str(path)))
     problems = cross_check(record.trial, record.runs, str(path))
     return (None, problems) if problems else (record, [])

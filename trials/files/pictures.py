@@ -11,6 +11,7 @@ from pydantic import ValidationError
 
 from schemas import Photo, Record
 from trials.errors import Problem, Refused
+from trials.wording.steps import step
 
 SHOWN = get_args(Photo.model_fields["what"].annotation)
 
@@ -76,7 +77,8 @@ def refuse_what_is_not_shown(what: str) -> None:
 
 def _not_shown(what: str) -> Iterator[Problem]:
     if what not in SHOWN:
-        yield Problem("--shows", f"{what or 'nothing'} is not known here", f"write one of: {', '.join(SHOWN)}")
+        place = step("--shows", "What it shows")
+        yield Problem(place, f"{what or 'nothing'} is not known here", f"write one of: {', '.join(SHOWN)}")
 
 
 def _relative_path(path: Path, book: Path) -> str:

@@ -16,6 +16,7 @@ from trials.records.faults import MISSING, problems_of
 from trials.units.quantity import Kind, UnitError, read_quantity
 from trials.units.typed_number import as_float, split_number
 from trials.units.unit_error import refusal
+from trials.wording.steps import step
 from trials.worth.reckon import OwnCosts
 
 Fields = Mapping[str, object]
@@ -200,11 +201,15 @@ def missing_for(measure: str, answers: Mapping[str, str]) -> list[str]:
     return [key for key in needed if key not in told and not (key == "price_date" and "price" not in told)]
 
 
+def _written_as(key: str) -> str:
+    example = WORTH_KEYS[key].as_typed
+    return step(f'write it as {flag(key)} "{example}"', f"write it as {example}")
+
+
 def missing_problems(measure: str, answers: Mapping[str, str]) -> list[Problem]:
     """A problem for each key still to be typed, with how it may be written."""
     return [
-        Problem(flag(key), "is needed: nothing is guessed", f'write it as {flag(key)} "{WORTH_KEYS[key].as_typed}"')
-        for key in missing_for(measure, answers)
+        Problem(flag(key), "is needed: nothing is guessed", _written_as(key)) for key in missing_for(measure, answers)
     ]
 
 

@@ -12,6 +12,7 @@ from trials.files.write import trial_text
 from trials.keeping.storing import apply, apply_all
 from trials.logbook.logbook import Logbook
 from trials.rehearsal.proposal import Plan, propose, refuse_unsound
+from trials.wording.steps import step
 
 SEEDS = 2**31
 
@@ -38,7 +39,7 @@ def store_amendment(book: Logbook, name: str, key: str, text: str, why: str | No
     """Change one key of a locked plan, with its reason; says what was done."""
 
     def planned(trial: Trial) -> Trial:
-        return trial_told(trial_text(trial), f"{name} --amend {key}", {key: text})
+        return trial_told(trial_text(trial), step(f"{name} --amend {key}", name), {key: text})
 
     before, after = apply(book, name, lambda record: amend(record, key, planned, why, today))
     return amended_words(before, after)
@@ -101,7 +102,7 @@ def _put(book: Logbook, before: Record, after: Record) -> None:
 
     def printed(record: Record) -> Record:
         if record != before:
-            again = f"print them again: sheet {name}"
+            again = step(f"print them again: sheet {name}", "make them again")
             raise Refused([Problem(name, "was changed while its papers were made", again)])
         return after
 

@@ -20,6 +20,7 @@ from trials.logbook.beside import is_a_store
 from trials.logbook.logbook import Logbook, Portion
 from trials.talk.one_run import row_of_answers
 from trials.wording.lists import and_list
+from trials.wording.steps import step
 
 if TYPE_CHECKING:  # a folder pays for no sheets
     from trials.sheets.into_trials import LoadedSheet
@@ -119,9 +120,8 @@ def sheets_among(paths: Sequence[Path]) -> list[Path]:
 def _logbook(path: Path) -> Problem | None:
     with suppress(OSError):  # one that can't be read is told as such when it is
         if is_a_store(path):
-            return Problem(
-                str(path), "is a logbook, not a sheet", f"look into it with samedirt logbook --logbook {path}"
-            )
+            logbook = step(f"logbook --logbook {path}", f"page --logbook {path.name}")
+            return Problem(str(path), "is a logbook, not a sheet", f"look into it with samedirt {logbook}")
     return None
 
 

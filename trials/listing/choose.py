@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from trials.errors import Problem, Refused
+from trials.wording.steps import step
 
 if TYPE_CHECKING:  # heavy, and needed for its name alone
     from trials.logbook.logbook import ListedTrial
@@ -55,7 +56,7 @@ def chosen(lines: Iterable[ListedTrial], wanted: Wanted, sort: Sort) -> list[Lis
             date.fromisoformat(wanted.since)
         except ValueError as error:
             says = f"{wanted.since} is not a day; write it as 2026-05-02, and check day and month"
-            raise Refused([Problem("--since", says)]) from error
+            raise Refused([Problem(step("--since", "Run since"), says)]) from error
     found = [line for line in lines if wanted.fits(line)]
     return sorted(found, key=_by_gain) if sort is Sort.GAIN else found
 

@@ -8,6 +8,7 @@ from trials.listing.same_change import DECIDES, SameChange
 from trials.logbook.logbook import ListedTrial, Remembered
 from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import times
+from trials.wording.steps import step
 
 MOST_LINES: Final = 3
 SETTLES: Final = ("better", "worse", "no_difference")
@@ -50,7 +51,8 @@ def _not_settled(listed: Sequence[ListedTrial], of_trial: dict[str, SameChange])
             continue
         needed, what = word.pairs_for_new_trial, "block" if len(line.changed or ()) > 1 else "pair"
         if needed is None or needed <= (word.pairs_planned or 0):
-            says = f"{line.trial} is not settled; samedirt verdict {line.trial} says what a new trial needs."
+            verdict = step(f"samedirt verdict {line.trial}", "its verdict")
+            says = f"{line.trial} is not settled; {verdict} says what a new trial needs."
         else:
             says = f"{line.trial} is not settled: a new trial would need about {count_of(needed, what)} at its scatter."
         yield OpenQuestion(line.trial, "not settled", says)
@@ -87,7 +89,8 @@ def _cost_over(listed: Sequence[ListedTrial]) -> Iterator[OpenQuestion]:
             continue
         costs = and_list([_cost_words(word, name) for name in word.costs_over])
         limits = "its limit" if len(word.costs_over) == 1 else "their limits"
-        says = f"{line.trial} has {costs}, over {limits}: weigh that; samedirt decide {line.trial} records what you do."
+        decide = step(f"samedirt decide {line.trial}", "Decide, at its page,")
+        says = f"{line.trial} has {costs}, over {limits}: weigh that; {decide} records what you do."
         yield OpenQuestion(line.trial, "cost over", says)
 
 

@@ -7,14 +7,16 @@ from schemas import AuditAnswer, Compared, Gate, LevelsAnswer, PairsAnswer, Reco
 from trials import __version__
 from trials.changes.decide import last_decision
 from trials.logbook.logbook import SET_ASIDE, Remembered
+from trials.wording.steps import Reader, said_for
 
 if TYPE_CHECKING:  # a listing of what is remembered needs no verdicts
     from schemas import Answer, Cost, Verdict
     from schemas.answer import LevelResult
 
 
+@said_for(Reader.AT_TERMINAL)
 def word_of(record: Record) -> Remembered:
-    """Reach the verdict of a trial."""
+    """Reach the verdict of a trial, to be stored: its sentence is for a terminal, wherever it is reached."""
     from trials.verdicts.reach import reach_verdict
 
     name, is_aside = record.trial.name, record.trial.set_aside is not None

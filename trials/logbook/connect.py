@@ -23,6 +23,7 @@ from trials.logbook.attached import close_file, open_file
 from trials.logbook.beside import is_a_store, logs_of, put_by_logs, real, remove, way_back
 from trials.logbook.explain import explained, explained_by_system
 from trials.logbook.notices import notice
+from trials.wording.steps import step
 
 if sys.platform != "win32":
     import fcntl
@@ -207,9 +208,9 @@ def _check_file(path: Path, *, read_only: bool) -> None:
     refuse_no_file(path)
     if not path.exists():
         if read_only:
-            copies = (
-                way_back(path)
-                or "begin with samedirt plan, load a folder with samedirt load FOLDER, or see samedirt demo"
+            copies = way_back(path) or step(
+                "begin with samedirt plan, load a folder with samedirt load FOLDER, or see samedirt demo",
+                "begin with New plan or with Load, above",
             )
             raise LogbookError(f"no logbook at {path}; {copies}")
         if not path.parent.is_dir():

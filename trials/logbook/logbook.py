@@ -20,6 +20,7 @@ from trials.logbook.copies import keep, thin
 from trials.logbook.explain import damaged, explained
 from trials.logbook.migrate import applied, migrate, pending
 from trials.logbook.notices import notice
+from trials.wording.steps import load_step
 
 if TYPE_CHECKING:  # a listing needs no words, and pydantic takes a while to start
     from schemas import Record, WorthBase
@@ -344,7 +345,7 @@ class Logbook:
             if found:
                 return found[0]
             names = pages.names()
-        there = f"there are: {', '.join(names[:20])}" if names else "it is empty; samedirt load FOLDER fills it"
+        there = f"there are: {', '.join(names[:20])}" if names else f"it is empty; {load_step()}"
         raise Refused(f"no trial named {name!r} in {self.path}; {there}")
 
     def apply(self, name: str, change: Callable[[Record], Record], words_of: WordsOf) -> tuple[Record, Record]:

@@ -26,11 +26,12 @@ from trials.page import (
     of_trial,
     of_worth,
 )
-from trials.page.desk import Desk, lines_of
+from trials.page.desk import Desk
 from trials.page.door import Door, Entry
 from trials.page.from_template import HERE, bare
 from trials.page.guard import LOOPBACK, READS, Guard, TooMuch, not_taken
 from trials.page.sent import NUMBER, TOKEN, Sent, SentFile
+from trials.wording.steps import Reader, said_for
 
 Handler = Callable[[Desk, Sent], Response]
 STATIC = {
@@ -147,6 +148,7 @@ def _is_own(desk: Desk, request: Request, cookie: str, sent: Sent) -> bool:
     return is_numbered and desk.forms.is_own(request.cookies.get(cookie, ""), sent.text(TOKEN))
 
 
+@said_for(Reader.AT_PAGE)
 def _answer(desk: Desk, handler: Handler, sent: Sent, *, is_own: bool) -> Response:
     """The answer of a handler; what goes wrong is told in the same words as by a command, and no form is lost."""
     if sent.is_post and not is_own:
@@ -158,11 +160,11 @@ def _answer(desk: Desk, handler: Handler, sent: Sent, *, is_own: bool) -> Respon
             number = sent.text(NUMBER)
             return desk.taken_already(number, twice=True) if number in desk.forms.taken else handler(desk, sent)
     except LogbookError as error:
-        return _send_again(desk, sent, lines_of(error), 503)
+        return _send_again(desk, sent, error.lines, 503)
     except Refused as error:
-        return _send_again(desk, sent, lines_of(error), 422 if sent.is_post else 404)
+        return _send_again(desk, sent, error.lines, 422 if sent.is_post else 404)
     except TrialsError as error:
-        return _send_again(desk, sent, lines_of(error), 500)
+        return _send_again(desk, sent, error.lines, 500)
 
 
 def _send_again(desk: Desk, sent: Sent, lines: tuple[str, ...], status: int) -> Response:

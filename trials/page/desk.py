@@ -11,13 +11,12 @@ from urllib.parse import urlencode
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from schemas import Record, Verdict
-from trials.errors import Refused, TrialsError
+from trials.errors import Refused
 from trials.keeping.remembered import listed
 from trials.logbook.logbook import ListedTrial, Logbook
 from trials.page.from_template import from_template
 from trials.page.rehearsals import Rehearsals
 from trials.page.sent import NUMBER, Done, Forms, Sent
-from trials.page.words import at_page
 from trials.verdicts.reach import reach_verdict
 
 NOTHING = Done("/")
@@ -26,8 +25,6 @@ T = TypeVar("T")
 SETTLED_S = 5
 """How long after a file was written a second write is told by its time; some disks count in steps of 2 s."""
 TWICE = "This form was taken already; nothing was stored a second time."
-FIELD_NAMES = {"--why": "reason", "--note": "note", "--since": "run since"}
-"""What a flag of a command is called where it is a field."""
 
 
 @dataclass(slots=True)
@@ -115,7 +112,7 @@ class Desk:
         try:
             return self.take(sent, store)
         except Refused as error:
-            return show(lines_of(error))
+            return show(error.lines)
 
     def take(self, sent: Sent, store: Callable[[], Done]) -> Response:
         """Take a form, and lead to where it is told what was done."""
@@ -128,13 +125,3 @@ class Desk:
         asked = urlencode({"said": number} | ({"twice": "1"} if twice else {}))
         to = self.forms.taken[number].to
         return RedirectResponse(f"{to}{'&' if '?' in to else '?'}{asked}", 303)
-
-
-def lines_of(error: TrialsError) -> tuple[str, ...]:
-    """What is wrong, a line each; the flags of a command by the names of their fields."""
-    if not isinstance(error, Refused) or not error.problems:
-        return tuple(map(at_page, error.lines))
-    return tuple(
-        at_page(f"{FIELD_NAMES[one.place].capitalize()}: {one.says}" if one.place in FIELD_NAMES else str(one))
-        for one in error.problems
-    )

@@ -6,22 +6,18 @@ from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from trials.page.words import at_page
-
 HERE = Path(__file__).parent
 
 
 @cache
 def _templates() -> Environment:
-    made = Environment(
+    return Environment(
         loader=FileSystemLoader(HERE / "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters["at_page"] = at_page
-    return made
 
 
 def bare(title: str, said: str, *, asks_for_code: bool = False, leads_home: bool = False) -> str:

@@ -13,7 +13,7 @@ from trials.listing.same_change import same_changes
 from trials.listing.what_next import what_next
 from trials.logbook.beside import way_back
 from trials.logbook.logbook import ListedTrial, Remembered
-from trials.page.desk import Desk, lines_of
+from trials.page.desk import Desk
 from trials.page.sent import Sent
 from trials.page.strip import Scope, scopes_of, strip
 
@@ -90,7 +90,7 @@ def logbook_page(desk: Desk, sent: Sent) -> Response:
         wanted = Wanted(**{name: text or None for name, text in told.items()})
         by_date = chosen(lines, wanted, Sort.DATE)
     except Refused as error:
-        by_date, problems = list(lines), lines_of(error)
+        by_date, problems = list(lines), error.lines
     fitting = chosen(by_date, Wanted(), sort)
     asked = {name: text for name, text in told.items() if text} | ({"sort": sort.value} if sort is Sort.GAIN else {})
     part = part_of(len(fitting), sent.query.get(FROM, ""), asked)

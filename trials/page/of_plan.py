@@ -163,7 +163,14 @@ def _field(question: Question, given: Given, value: str, wrong: tuple[str, ...])
     kind = question.kind_of(given)
     options = kind.options if isinstance(kind, Choice) else ()
     return PlanField(
-        question.key, question.text_of(given), question.why, question.help, options, value, question.may_be_blank, wrong
+        question.key,
+        question.text_of(given),
+        question.why_of(given),
+        question.help,
+        options,
+        value,
+        question.may_be_blank,
+        wrong,
     )
 
 

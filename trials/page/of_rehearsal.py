@@ -4,7 +4,7 @@ from starlette.responses import Response
 
 from schemas import Trial
 from trials.errors import Refused
-from trials.page.desk import Desk, lines_of
+from trials.page.desk import Desk
 from trials.page.of_charts import NO_CHART, svg_file, which_chart
 from trials.page.rehearsals import OF_HABITS, OF_PLAN, Underway
 from trials.page.sent import Done, Sent
@@ -41,7 +41,7 @@ def rehearsal_page(desk: Desk, sent: Sent) -> Response:
         chosen=times,
         going=None if found is None or found.is_over else found,
         told=None if found is None or found.found is None else _told(found),
-        wrong=() if found is None or found.wrong is None else lines_of(found.wrong),
+        wrong=() if found is None or found.wrong is None else found.wrong.lines,
         left_out="" if found is None or found.charts is None else found.charts.left_out,
         charts=_charts(found),
     )

@@ -14,16 +14,13 @@ from trials.fairness.missing import last_called, measures_missing, runs_lacking,
 from trials.keeping.drafts import run_draft
 from trials.keeping.storing import found_in, store_answers
 from trials.keeping.striking import store_aside, store_counting_again, store_strike, store_taking_back
-from trials.page.desk import Desk, lines_of
+from trials.page.desk import Desk
 from trials.page.run_fields import STANDS, WAS, RunField, answer_of, look_of, values_of
 from trials.page.sent import Done, Sent
 from trials.talk.at_once import Filled, answered, mended
 from trials.talk.engine import answer
 from trials.talk.run_talk import BY_THE_FEEDER, STORE, RunTalk, talk_of_run
 
-GOLD_UNSAID = (
-    "Was its gold known when you struck it? Say yes or no: runs struck after weighing may be struck for their gold."
-)
 AS_STORED = "Nothing here is another than what is stored."
 OVERTAKEN = "{}: {} is stored by now, which is another than when this form was opened. Store again if yours is right."
 UNNAMED = 10**6
@@ -244,7 +241,7 @@ def _closed(desk: Desk, sent: Sent, record: Record, error: Refused) -> Response:
     tag = sent.path["tag"].strip().upper()
     run = next((one for one in record.runs if (one.tag or "").upper() == tag), None)
     is_panners = sent.query.get("view") == "panner"
-    lines = lines_of(error)
+    lines = error.lines
     if is_panners and run is not None:  # why it is closed would tell of its pair
         lines = (f"{run.tag} is stored already." if is_made(run) and not run.is_void else f"{run.tag} is not to pan.",)
     return desk.show(
@@ -277,13 +274,11 @@ def strike_page(desk: Desk, sent: Sent) -> Response:
 def _struck(desk: Desk, sent: Sent, run: Run, *, is_known: bool) -> Done:
     name, tag = sent.path["name"], run.tag or ""
     counts_again = bool(sent.text("again"))  # as the form said, whatever became of it since
-    if not counts_again and not is_known and sent.text("gold") not in ("yes", "no"):
-        raise Refused(GOLD_UNSAID)
     why = void_reason(sent.text("own") or sent.text("why"))
     back = f"/trial/{name}/runs"
     if counts_again:
         return Done(back, (store_counting_again(desk.book, name, tag, why, desk.now),))
-    known = None if is_known else sent.text("gold") == "yes"
+    known = None if is_known else {"yes": True, "no": False}.get(sent.text("gold"))
     return Done(back, (store_strike(desk.book, name, tag, why, gold_known=known, now=desk.now),))
 
 

@@ -1,7 +1,6 @@
 """A plan that is stored: what it may find, its charts, the ways compared, and a change to it."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from starlette.responses import Response
 
@@ -10,7 +9,7 @@ from trials.changes.amend import AMENDED
 from trials.changes.lock import is_locked
 from trials.errors import Refused
 from trials.keeping.stored_plans import make_plan, store_amendment, store_planned_anew
-from trials.page.desk import Desk, lines_of
+from trials.page.desk import Desk
 from trials.page.of_charts import charts_told
 from trials.page.sent import Done, Sent
 from trials.talk.plan_words import words_of_plan
@@ -67,7 +66,7 @@ def _told(desk: Desk, record: Record) -> tuple[Sequence[Block], Sequence[tuple[s
     try:
         plan = make_plan(desk.book, record.trial)
     except Refused as error:
-        return (), (), lines_of(error)
+        return (), (), error.lines
     return words_of_plan(plan), charts_told(plan), ()
 
 
@@ -80,18 +79,7 @@ def _changed(desk: Desk, sent: Sent, record: Record) -> Done:
         return Done(to, (store_planned_anew(desk.book, name, key, text),))
     if not sent.text("why"):
         raise Refused(NO_REASON)
-    try:
-        said = store_amendment(desk.book, name, key, text, sent.text("why"), desk.now.date())
-    except Refused as error:
-        raise Refused(
-            [replace(one, place=_at_its_key(one.place, name, key)) for one in error.problems] or str(error)
-        ) from None
-    return Done(to, (said,))
-
-
-def _at_its_key(place: str, name: str, key: str) -> str:
-    """Where an amendment is wrong, without the flag of the command."""
-    return place.removeprefix(f"{name} --amend {key}, ").replace("--amend ", "")
+    return Done(to, (store_amendment(desk.book, name, key, text, sent.text("why"), desk.now.date()),))
 
 
 def _ways(sent: Sent, record: Record) -> tuple[Sequence[Block], Sequence[str]]:
@@ -104,4 +92,4 @@ def _ways(sent: Sent, record: Record) -> tuple[Sequence[Block], Sequence[str]]:
     try:
         return ways_of(record.trial, int(typed) if typed else None)[0], ()
     except Refused as error:
-        return (), lines_of(error)
+        return (), error.lines

@@ -74,7 +74,7 @@ def _shown(question: Question, given: Mapping[str, str]) -> dict[str, str]:
     return {
         "key": question.key,
         "text": question.text_of(given),
-        "why": question.why,
+        "why": question.why_of(given),
         "help": question.help,
         "value": value,
     }

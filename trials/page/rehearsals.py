@@ -9,6 +9,7 @@ from threading import Lock, Thread
 from typing import TYPE_CHECKING
 
 from trials.errors import Refused, TrialsError
+from trials.wording.steps import Reader, said_for
 
 if TYPE_CHECKING:  # heavy, and needed for their names alone
     from schemas import Trial
@@ -78,6 +79,7 @@ class Rehearsals:
             self.kept.popitem(last=False)
         Thread(target=self._play, args=(own,), daemon=True).start()
 
+    @said_for(Reader.AT_PAGE)
     def _play(self, own: Underway) -> None:
         from trials.rehearsal.plan_rehearsed import rehearse_both, rehearse_habits
         from trials.report.rehearsal_charts import rehearsal_charts

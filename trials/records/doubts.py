@@ -13,10 +13,10 @@ from trials.records.bounds import Bound, Odd, Others, add_fed, bounds_of, likely
 from trials.records.columns import MEASURED
 from trials.units.clock import read_clocks
 from trials.units.unit_error import UnitError
+from trials.wording.steps import step
 
 IN_DOUBT = "in doubt"
 """The code of a problem with a value that is asked about, and may stand."""
-STANDS_IN_FILE = "Correct it; if it stands, load with --as-typed, or name its column in as_typed"
 LAST = 10**6
 NOON, DAWN, DUSK = 12, 5, 8
 """The hours of a session: 5 to 12 are am; 12 on are pm, and on a dial 1 to 8."""
@@ -76,6 +76,12 @@ def doubts_of_all(trial: Trial, runs: Sequence[Run]) -> list[tuple[Run, Doubt]]:
             found += [(run, doubt) for doubt in _doubts(trial, run, Others(values, fed), is_among=True)]
             add_fed(fed, trial, run)
     return found
+
+
+def stands_in_file() -> str:
+    """What is to be done about a value in a file that is asked about."""
+    stands = step("load with --as-typed", 'tick "It stands as typed"')
+    return f"Correct it; if it stands, {stands}, or name its column in as_typed"
 
 
 def stands_words(place: str, doubt: Doubt) -> str:

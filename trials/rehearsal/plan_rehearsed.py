@@ -18,6 +18,7 @@ from trials.rehearsal.rehearsal import Rehearsal, Scenario, rehearse_scenario
 from trials.rehearsal.unchanged_runs import HabitPlan, UnchangedRuns
 from trials.simulation.gear import TrueEffect
 from trials.verdicts.levels import NO_SCALE
+from trials.wording.steps import step
 
 Progress = Callable[[str], Callable[[int, int], None]]
 """What is being done -> what is told how far it is."""
@@ -75,7 +76,8 @@ def outlook_to_rehearse(trial: Trial) -> PlanPower:
     outlook = power_of_plan(trial)
     if trial.kind == "audit":
         says = "is an audit: it compares nothing, so there is no word to rehearse"
-        raise Refused([Problem(trial.name, says, f"samedirt plan {trial.name} tells the luck of its counts")])
+        plan = step(f"samedirt plan {trial.name}", "Plan")
+        raise Refused([Problem(trial.name, says, f"{plan} tells the luck of its counts")])
     if trial.sizes.main is not None:
         says = f"is judged on {trial.sizes.main} alone, and simulated runs are not sorted by size"
         raise Refused([Problem(trial.name, says, "rehearse it on the total: leave main out of [sizes] in a copy")])
@@ -131,7 +133,8 @@ def rehearse_habits(trial: Trial, typed: str, times: int, seed: int, progress: P
     """Rehearse one habit, or "all" of them, with nothing changed; a plan that can't be rehearsed is refused."""
     if trial.kind == "graded":
         says = f"has {len(trial.arms)} set-ups, and the habits are of comparing two"
-        raise Refused([Problem(trial.name, says, "rehearse it without --habit, or plan two of its set-ups as pairs")])
+        rehearse = step("rehearse it without --habit", "rehearse the plan itself")
+        raise Refused([Problem(trial.name, says, f"{rehearse}, or plan two of its set-ups as pairs")])
     outlook = outlook_to_rehearse(trial)
     is_dug_daily = all(lot.kind == "natural" for lot in trial.lots)
     fair = scenario_of(outlook, times, seed)

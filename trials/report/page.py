@@ -25,6 +25,7 @@ from trials.report.tables import picture_rows, what_was_done
 from trials.verdicts.reach import reach_verdict
 from trials.verdicts.spoken import last_words, ratio_texts, void_words
 from trials.wording.numbers import figures
+from trials.wording.steps import Reader, said_for
 
 TEMPLATES = Path(__file__).parent
 FORMS = ("wide", "narrow")
@@ -36,8 +37,12 @@ def write_report(record: Record, path: str | Path, off: Mapping[str, str] = Mapp
     return write_whole(Path(path), report_html(record, off))
 
 
+@said_for(Reader.AT_TERMINAL)
 def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -> str:
-    """Make the report of a trial: sentence, charts, every run, checks, how to verify by hand, cautions."""
+    """Make the report of a trial: sentence, charts, every run, checks, how to verify by hand, cautions.
+
+    It is kept and sent, so that its steps are for a terminal wherever it is made.
+    """
     trial = record.trial
     verdict = reach_verdict(trial, record.runs, record.corrections)
     environment = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined)

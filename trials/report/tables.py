@@ -11,6 +11,7 @@ from trials.records.own_units import told
 from trials.verdicts.spoken import void_words
 from trials.wording.lists import capital
 from trials.wording.numbers import figures
+from trials.wording.steps import step
 
 UNDONE = {"minutes": "in minutes", "with work": "with work", "no": "can't be undone"}
 
@@ -89,5 +90,5 @@ def what_was_changed(reached: Verdict) -> Iterator[str]:
     # The rest only added a strike or a picture, or tells of a decision.
     corrected = [one for one in reached.corrections if one.old is not None and one.field != DECIDED]
     if corrected:
-        history = f"samedirt logbook {reached.trial} --history"
+        history = step(f"samedirt logbook {reached.trial} --history", "History")
         yield f"Values corrected after they were stored: {len(corrected)}; {history} lists them."

@@ -11,6 +11,7 @@ from trials.changes.merge_all import Loaded
 from trials.errors import Problem, Refused
 from trials.sheets.spreadsheet_in import OpenSheet, Taking, runs_of_sheet
 from trials.wording.lists import and_list, count_of
+from trials.wording.steps import step
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +52,14 @@ def trials_of(opened: Sequence[OpenSheet], records: Sequence[Record], told: str 
 
 
 def _not_told(sheet: OpenSheet, fits: Sequence[str], known: Sequence[str]) -> str:
+    which = f"say which {step('with --trial NAME', 'in the field Trial')}"
     there = f"there are: {and_list(known)}" if known else "the logbook is empty"
     if len(fits) == 1:
         return f"is of the trial {fits[0]}, which is not in the logbook; {there}"
     if fits:
-        return f"has tags that fit {and_list(fits)}; say which with --trial NAME"
+        return f"has tags that fit {and_list(fits)}; {which}"
     why = "its tags are not all of one trial" if sheet.tags else "it has no tags"
-    return f"does not name its trial, and {why}; say which with --trial NAME; {there}"
+    return f"does not name its trial, and {why}; {which}; {there}"
 
 
 def merge_sheets(

@@ -16,7 +16,7 @@ from trials.files.grid import Grid, in_ranges
 from trials.files.plain import read_plain
 from trials.records.columns import Column
 from trials.records.cross_check import cross_check
-from trials.records.doubts import STANDS_IN_FILE, Doubt, as_typed, doubts_of_all, stands_words
+from trials.records.doubts import Doubt, as_typed, doubts_of_all, stands_in_file, stands_words
 from trials.records.faults import shown_value
 from trials.records.headings import RUN
 from trials.records.keys import TRIAL_FILE
@@ -26,6 +26,7 @@ from trials.sheets.rows import sheet_rows
 from trials.sheets.text_grid import read_text_grids
 from trials.sheets.workbook_grid import read_workbook_grids
 from trials.wording.lists import and_list
+from trials.wording.steps import step
 
 OTHER_FILES = {
     b"%PDF": "a PDF",
@@ -113,7 +114,8 @@ def no_sheet(path: Path) -> Problem | None:
     if path.name == TRIAL_FILE:
         says = f"is the plan of a trial folder, not a sheet; name the folder: samedirt load {path.parent}"
     elif path.suffix.lower() == ".toml":
-        says = f"is a plan, not a sheet; draw its runs: samedirt plan --from {path}"
+        draw = step(f"draw its runs: samedirt plan --from {path}", f"named {TRIAL_FILE} it is taken as one")
+        says = f"is a plan, not a sheet; {draw}"
     else:
         return None
     return Problem(str(path), says)
@@ -140,7 +142,8 @@ def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
     with_rows = [table for table in tables if any(not row.is_blank for row in table.body)] or tables[:1]
     if len(with_rows) > 1:
         names = and_list([table.grid.sheet for table in with_rows])
-        says = f"the sheets {names} all have a table of runs; name one with --sheet, or load them one by one"
+        way = step("name one with --sheet, or load them one by one", "save each as a file of its own")
+        says = f"the sheets {names} all have a table of runs; {way}"
         raise Refused([Problem(str(path), says)])
     found = with_rows[0]
     said = found.grid.said
@@ -183,7 +186,8 @@ def runs_of_sheet(opened: OpenSheet, trial: Trial, known: Sequence[Run], how: Ta
     (31.5, {'gold_mg': '31,5 mg'})
     """
     if opened.trial is not None and opened.trial != trial.name:
-        says = f"was written for the trial {opened.trial}, not for {trial.name}; load it with --trial {opened.trial}"
+        told = step(f"load it with --trial {opened.trial}", f"write {opened.trial} in the field Trial")
+        says = f"was written for the trial {opened.trial}, not for {trial.name}; {told}"
         return SheetRuns(problems=(Problem(str(opened.path), says),))
     runs = known_runs(trial, known)
     found = sheet_rows(opened.table, trial, runs.tags)
@@ -199,7 +203,7 @@ def runs_of_sheet(opened: OpenSheet, trial: Trial, known: Sequence[Run], how: Ta
     if how.stands:
         said = (*said, *(stands_words(place, doubt) for place, doubt in doubts))
     else:
-        bad += [doubt.problem(place, STANDS_IN_FILE) for place, doubt in doubts]
+        bad += [doubt.problem(place, stands_in_file()) for place, doubt in doubts]
     if bad and not how.good_rows:
         return SheetRuns(problems=tuple(bad), said=said)
     together = [*good.values(), *(run for key, run in runs.by_key.items() if key not in good)]

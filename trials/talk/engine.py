@@ -58,6 +58,7 @@ class Prompt:
 
     question: Question
     text: str
+    why: str
     kind: AnswerKind
     default: str
     told: tuple[Block, ...] = ()
@@ -116,6 +117,7 @@ class Sitting:
         return Prompt(
             question,
             IT_STANDS if self.in_doubt else question.text_of(self.answers),
+            question.why_of(self.answers),
             question.kind_of(self.answers),
             "" if self.in_doubt else again or question.default_of(self.answers),
             tuple(block for telling in tellings for block in telling.words(self.answers)),

@@ -12,6 +12,7 @@ from trials.talk.plan_answers import A_CHANGE, AUDIT, HELD, RUN, SORT, SORTS, TA
 from trials.talk.question import EITHER, Amount, Choice, Given, Question, Several, Telling, WholeNumber
 from trials.talk.shown import Block, Sentence
 from trials.units.quantity import Kind
+from trials.wording.steps import step
 
 MOST_TRACERS, MOST_COUNTED = 5_000, 999_999
 FEWEST_LEVELS = 2
@@ -60,7 +61,10 @@ FIRST: tuple[Question | Telling, ...] = (
     Question(
         "name",
         "What shall this trial be called?",
-        "Every command names it: samedirt sheet NAME, samedirt verdict NAME.",
+        lambda _: step(
+            "Every command names it: samedirt sheet NAME, samedirt verdict NAME.",
+            "It stands in the logbook and at the head of every paper.",
+        ),
         "Letters, digits, - and _, as rough-bed or mat-2. No place where gold lies, if others will see it.",
     ),
     Question(

@@ -11,6 +11,7 @@ from trials.rehearsal.proposal import Plan
 from trials.talk.shown import Block, Sentence
 from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import figures
+from trials.wording.steps import ways_step
 
 LABELS = {"refuse": "Refused", "warn": "Mind", "note": "Note"}
 SHARES_SHOWN = 3
@@ -79,7 +80,7 @@ def words_of_what_is_next(plan: Plan, book: str, *, replaced: bool) -> tuple[Blo
         says += f"--set guess.scatter_from={check}"
         words.append(Sentence(says, hanging=2))
     if ("warn", "pairs") in told:
-        words.append(Sentence(f"Other ways to measure it: samedirt plan {trial.name} --ways"))
+        words.append(Sentence(f"Other ways to measure it: {ways_step(trial.name)}"))
     if plan.outlook.budget is not None and trial.kind in ("pairs", "nothing-changed check"):
         words.append(Sentence(f"Try it on simulated dirt: samedirt rehearse {trial.name}"))
     return (*words, Sentence(f"Print the papers, which locks it: samedirt sheet {trial.name}"))

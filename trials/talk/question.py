@@ -156,7 +156,7 @@ class Question:
 
     key: str
     text: str | Callable[[Given], str]
-    why: str = ""
+    why: str | Callable[[Given], str] = ""
     help: str = ""
     kind: AnswerKind | Callable[[Given], AnswerKind] = Text()
     default: str | Callable[[Given], str] = ""
@@ -175,6 +175,10 @@ class Question:
     def text_of(self, given: Given) -> str:
         """The question, after these answers."""
         return self.text(given) if callable(self.text) else self.text
+
+    def why_of(self, given: Given) -> str:
+        """Why it is asked, after these answers."""
+        return self.why(given) if callable(self.why) else self.why
 
     def default_of(self, given: Given) -> str:
         """What an empty answer means, after these answers."""

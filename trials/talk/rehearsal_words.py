@@ -15,6 +15,7 @@ from trials.rehearsal.rehearsal import Rehearsal
 from trials.verdicts.outcome import OUTCOME_WORDS
 from trials.wording.lists import count_of
 from trials.wording.numbers import figures
+from trials.wording.steps import ways_step
 
 FOUND_SELDOM = 75.0
 ENDING_WORDS: Final[Mapping[str, str]] = MappingProxyType(
@@ -83,7 +84,7 @@ def _sentences(played: Played) -> list[str]:
         found, told = _found(at_line, measure_named(played.trial.measure).gain_text(line))
         said.append(told)
         if found < FOUND_SELDOM:
-            said.append(f"{_more_often(played.outlook)}: samedirt plan {played.trial.name} --ways")
+            said.append(f"{_more_often(played.outlook)}: {ways_step(played.trial.name)}")
     elif line is None:
         said.append("No line is set, so no change worth having was rehearsed.")
     else:

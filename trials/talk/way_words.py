@@ -13,8 +13,8 @@ from trials.plans.power import MOST_PLANNED
 from trials.plans.what_if import WhatIf, what_ifs
 from trials.talk.shown import Block, Columns, Sentence
 from trials.wording.numbers import figures, mass_words
+from trials.wording.steps import step
 
-AS_IF_HAD = "Tracers as if they could be had: --tracers 0 leaves them out, --tracers 50 has so many for one run."
 WAY_HEADER = ("", "", "way", "a run", "{}s", "dirt", "hours", "needs", "your gain", "scatter")
 FEWEST_COLUMNS = 8
 """Columns that fit on a narrow page: all but the gain and the scatter."""
@@ -88,7 +88,7 @@ def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[
     nothing could bring, or nothing that could be found.
     """
     if trial.worth_having is None:
-        raise Refused([Problem(trial.name, 'has no line to compare ways for; --worth-having "20 %" sets one')])
+        raise Refused([Problem(trial.name, f"has no line to compare ways for; {_line_step()}")])
     line = TypedLine(trial.measure, trial.worth_having)
     asked = brief_for(trial, line, tails_kept=trial.tails.caught != "none", tracers=tracers)
     if asked is None:
@@ -100,12 +100,23 @@ def ways_of(trial: Trial, tracers: int | None) -> tuple[tuple[Block, ...], dict[
     words = words_of_ways(comparison, levers, line.words)
     could_be_had = tracers is None and any(way.tracers_a_run for way in comparison.best)
     cheapest = comparison.cheapest
-    return (*words, *((Sentence(AS_IF_HAD),) if could_be_had else ())), {
+    return (*words, *((Sentence(_as_if_had()),) if could_be_had else ())), {
         "line": line.words,
         "cheapest": None if cheapest is None else comparison.designs.index(cheapest),
         "ways": [_plain(way) for way in comparison.designs],
         "what_would": [{"what": lever.name, "says": lever.says} for lever in levers],
     }
+
+
+def _as_if_had() -> str:
+    """That tracers are counted as had, and how to say how many there are."""
+    none = step("--tracers 0", "0 in the field Tracer grains")
+    some = step("--tracers 50", "50")
+    return f"Tracers as if they could be had: {none} leaves them out, {some} has so many for one run."
+
+
+def _line_step() -> str:
+    return step('--worth-having "20 %" sets one', "set the smallest gain worth having, below")
 
 
 def _plain(way: Design) -> dict[str, object]:

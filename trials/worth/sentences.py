@@ -7,6 +7,7 @@ from schemas import Verdict, WorthBase
 from trials.measures.catalogue import measure_named
 from trials.wording.lists import and_list, capital
 from trials.wording.numbers import figures
+from trials.wording.steps import step
 from trials.worth.gain import Reason, Span3
 from trials.worth.money import half_up, money, span_of_time
 from trials.worth.reckon import Worth, YearCost
@@ -138,7 +139,8 @@ def caution_lines(worth: Worth, verdict: Verdict, base: WorthBase, today: date) 
         )
     days_old = (today - base.price_date).days
     if days_old > OLD_PRICE_DAYS:
-        lines.append(f"The price is {days_old} days old; --price types today's.")
+        today_s = step("--price types today's", "today's is typed below")
+        lines.append(f"The price is {days_old} days old; {today_s}.")
     return [*lines, "Nothing was fetched: the price is the one you typed, and no currency is converted."]
 
 

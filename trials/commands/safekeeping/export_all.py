@@ -12,6 +12,7 @@ from trials.files.worth_given import WORTH_FILE, worth_text
 from trials.files.written_over import Written, write_and_keep
 from trials.logbook.logbook import Logbook
 from trials.wording.lists import count_of
+from trials.wording.steps import load_step
 
 EXPORTED = Path("exported")
 MOST_TOLD = 20
@@ -26,7 +27,7 @@ def export_all(book: Logbook, to: Path | None, form: Form, *, replace: bool) -> 
     with book.reading() as pages:
         records, base, own = pages.records(), pages.worth_base(), pages.own_costs()
     if not records:
-        raise Refused(f"{book.path} holds no trial; samedirt load FOLDER fills it")
+        raise Refused(f"{book.path} holds no trial; {load_step()}")
 
     def refused(record: Record) -> Sequence[Problem]:
         return refused_form(record, folder / record.trial.name, form, replace=replace)

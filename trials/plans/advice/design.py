@@ -11,6 +11,7 @@ from trials.plans.level_runs import runs_of_line
 from trials.plans.plan_power import PlanPower
 from trials.wording.lists import and_list
 from trials.wording.numbers import figures
+from trials.wording.steps import step
 
 LOADS_UP = ("sluice", "cleanup sluice", "rocker")
 EASY_SIZE = 0.9
@@ -143,13 +144,17 @@ def _counting(power: PlanPower) -> Iterator[Advice]:
     remedy = (
         "Coarser grains are counted better; or count every vial twice and write the mean."
         if guess.recount
-        else 'Count one vial three times and tell what it came to: --set "guess.recount=97 101 92".'
+        else f"Count one vial three times and tell what it came to{_recount_step()}."
     )
     says = (
         f"One count of grains this fine is off by about {figures(100 * cv, 2)} % ({known}): "
         f"{100 * budget.share(COUNTING):.0f} % of this noise. {remedy}"
     )
     yield Advice("note", "counting", says)
+
+
+def _recount_step() -> str:
+    return step(': --set "guess.recount=97 101 92"', " under Hands, scale and tails")
 
 
 def _loads_up(power: PlanPower) -> Iterator[Advice]:
