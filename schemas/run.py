@@ -1,7 +1,7 @@
 """A run: one charge of dirt through one set-up, with what was weighed and counted."""
 
 import re
-from typing import Annotated, Literal, Self
+from typing import Annotated, Self
 
 from pydantic import AfterValidator, Field, StringConstraints, model_validator
 
@@ -139,17 +139,6 @@ class Run(_Catch, Settings):
 
 
 PLAN_FIELDS = frozenset({"pair", "arm", "turn", "tag", "typed", "classes", "as_typed"})
-SettingName = Literal[
-    "pitch_deg",
-    "cross_tilt_deg",
-    "water_l_min",
-    "depth_mm",
-    "feed_kg_h",
-    "rpm",
-    "stroke_mm",
-    "wetting_drops_10l",
-    "temp_c",
-]
 
 
 def is_made(run: Run) -> bool:

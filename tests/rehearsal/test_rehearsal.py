@@ -12,16 +12,24 @@ import pytest
 from scipy import stats
 
 from trials.measures.catalogue import MEASURES, measure_named
+from trials.measures.measure import Measure
 from trials.noise.effect import shift_reaching
 from trials.noise.situation import Situation
 from trials.rehearsal import rehearsal as parts
 from trials.rehearsal.judged import BLOCKED, ENDINGS, judge_trials
 from trials.rehearsal.rehearsal import Rehearsal, rehearse
-from trials.rehearsal.simulated_trials import division_mg, draw_orders, read_simulated, simulate_readings
+from trials.rehearsal.simulated_trials import (
+    BlockReadings,
+    Readings,
+    division_mg,
+    draw_orders,
+    readings_of,
+    simulate_readings,
+)
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import SimulatedGear, TrueEffect
 from trials.simulation.noise_model import LOW, POOR, TYPICAL, Noise
-from trials.simulation.runs import simulate_runs
+from trials.simulation.runs import SimulatedRuns, simulate_runs
 from trials.simulation.schedule import paired_schedule
 from trials.simulation.tracers import SeededTracers
 from trials.verdicts.outcome import BETTER, WORSE
@@ -52,6 +60,11 @@ def share(tried: Rehearsal, ending: str) -> float:
     return 100 * tried.counts[ending] / tried.times
 
 
+def _pairs_of(measure: Measure, runs: SimulatedRuns) -> Readings:
+    """What a measure reads of simulated runs, pair by pair."""
+    return BlockReadings(readings_of(measure, runs), runs.schedule.turn, runs.fed_g).beside_baseline(1)
+
+
 @pytest.mark.parametrize("pairs", [3, 4, 6, 8, 12])
 @pytest.mark.parametrize("habits", HABITS)
 @pytest.mark.parametrize("dirt", [FINE, MEDIUM], ids=["fine", "medium"])
@@ -66,7 +79,7 @@ def test_nothing_changed_raises_few_alarms_to_either_side(sized, dirt: Dirt, hab
         82 + pairs, schedule=paired_schedule(order), dirt=dirt, noise=noise, tracers=SeededTracers(fed=100)
     )  # one simulation serves all measures
     for measure in MEASURES:
-        seen = judge_trials(measure, read_simulated(measure, runs), division=division_mg(measure, noise), line=None)
+        seen = judge_trials(measure, _pairs_of(measure, runs), division=division_mg(measure, noise), line=None)
         answered = int((seen.codes != BLOCKED).sum())
         if dirt is MEDIUM and measure.name in TOO_COARSE_A_SCALE[habits]:
             assert answered < times / 2, measure.name
@@ -204,7 +217,7 @@ def test_tracers_without_dirt_are_those_of_whole_runs(pairs: int) -> None:
         change=SHIFT,
         tracers=situation.tracers,
     )
-    whole = read_simulated(measure, runs)
+    whole = _pairs_of(measure, runs)
     for name in ("baseline", "changed", "changed_first", "fed_g"):
         np.testing.assert_array_equal(getattr(quick, name), getattr(whole, name), err_msg=name)
     np.testing.assert_array_equal(whole.changed_first, order)

@@ -12,7 +12,6 @@ from trials.charts.spans import Span
 from trials.charts.text import text_px, wrap
 
 Datum = Mapping[str, object]
-Layer = alt.Chart | alt.LayerChart
 Part = alt.Chart | alt.LayerChart | alt.HConcatChart | alt.VConcatChart
 SYMBOL_PX = 22
 READ = 5  # figures of what was weighed or counted; what is reckoned of it has 3

@@ -20,7 +20,6 @@ from trials.page.sent import Done, Sent, SentFile
 from trials.records.keys import CHANGES_FILE, RUNS_FILE, TRIAL_FILE
 
 OF_A_TRIAL = (TRIAL_FILE, RUNS_FILE, CHANGES_FILE)
-SHEETS = (".csv", ".xlsx", ".tsv", ".txt")
 LONGEST_NAME = 100  # bytes, of 255 that a file system takes
 NO_FILE = "No file was handed in; choose a folder or a file first, or paste a text."
 PASTED = "pasted text.txt"

@@ -96,14 +96,15 @@ def draw_orders(rng: np.random.Generator, trials: int, pairs: int) -> npt.NDArra
 def simulate_readings(
     seed: np.random.SeedSequence, *, measure: Measure, trials: int, pairs: int, situation: Situation, change: TrueEffect
 ) -> Readings:
-    """Run so many trials on invented dirt and read what the measure needs.
+    """Run so many trials on invented dirt and read what the measure needs; what no scale shows is none found.
 
     The same seed always gives the same readings, and every measure the same dirt and habits. Each pair has a session of
     its own, and one feeder feeds all. Tracers are drawn without any dirt.
     """
     for_order, for_runs = (int(word) for word in seed.generate_state(2, np.uint64))
     schedule = paired_schedule(draw_orders(np.random.default_rng(for_order), trials, pairs))
-    return _in_pairs(schedule, *_run(for_runs, measure, schedule, situation, change))
+    runs, fed_g = _run(for_runs, measure, schedule, situation, change)
+    return BlockReadings(runs, schedule.turn, fed_g).beside_baseline(1)
 
 
 def simulate_blocks(
@@ -127,11 +128,6 @@ def simulate_blocks(
     schedule = block_schedule(balanced_blocks(words, blocks, arms))
     runs, fed_g = _run(for_runs, measure, schedule, situation, changes)
     return BlockReadings(runs, schedule.turn, fed_g)
-
-
-def read_simulated(measure: Measure, runs: SimulatedRuns) -> Readings:
-    """Read of simulated pairs what the measure needs; masses under what any scale shows are none found."""
-    return _in_pairs(runs.schedule, _shown(readings_of(measure, runs)), runs.fed_g)
 
 
 def readings_of(measure: Measure, runs: SimulatedRuns) -> Numbers:
@@ -178,12 +174,3 @@ def _shown(read: Numbers) -> Numbers:
     """The readings with what is less than any scale shows as none."""
     read[read < LEAST_WEIGHED] = 0.0
     return read
-
-
-def _in_pairs(schedule: Schedule, read: Numbers, fed_g: Numbers) -> Readings:
-    return Readings(
-        baseline=read[:, :, 0],
-        changed=read[:, :, 1],
-        changed_first=schedule.turn[..., 1] < schedule.turn[..., 0],
-        fed_g=fed_g,
-    )
