@@ -1,6 +1,7 @@
 """What is handed in -> what a field stores, where nothing can be mistaken; nothing is read out of a text."""
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel
@@ -11,20 +12,24 @@ def as_stored(model: type[BaseModel]) -> Callable[[Any], Any]:
 
     A whole float and a number out of an array count as what they are; a list serves where a tuple is stored.
     """
-    counts = {name for name, field in model.model_fields.items() if _holds(field.annotation, int)}
-    rows = {name for name, field in model.model_fields.items() if _holds(field.annotation, tuple)}
 
     def taken(name: str, value: Any) -> Any:  # noqa: ANN401 - before it is checked it may be anything
         if hasattr(value, "dtype") and getattr(value, "ndim", None) == 0:  # a number of numpy, whichever its size
             value = value.item()
-        if name in counts and isinstance(value, float) and value.is_integer():
+        if isinstance(value, float) and value.is_integer() and name in _fields_of(model, int):
             return int(value)
-        return tuple(value) if name in rows and isinstance(value, list) else value
+        return tuple(value) if isinstance(value, list) and name in _fields_of(model, tuple) else value
 
     def all_taken(given: Any) -> Any:  # noqa: ANN401 - as above
         return {name: taken(name, value) for name, value in given.items()} if isinstance(given, dict) else given
 
     return all_taken
+
+
+@cache
+def _fields_of(model: type[BaseModel], kind: type) -> frozenset[str]:
+    """The fields of a model that may hold such a value; found when one is first handed in."""
+    return frozenset(name for name, field in model.model_fields.items() if _holds(field.annotation, kind))
 
 
 def _holds(annotation: Any, kind: type) -> bool:  # noqa: ANN401 - an annotation may be anything

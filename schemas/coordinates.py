@@ -1,6 +1,7 @@
 """How people write where on the map a place lies, told by its form, so that a name with a number in it stays a name."""
 
 import re
+from functools import cache
 
 # ruff: noqa: RUF001 - signs as people type them
 _DEGREES = r"\d{1,3}(?:[.,]\d+)?(?:\s*[°º:'’′\s]\s*\d{1,2}(?:[.,]\d+)?){0,2}\s*[°º\"”″'’′]*"
@@ -26,10 +27,11 @@ IN_CAPITALS = (
     rf"\b[A-HJ-Z]{{2}}\s?(?:{_IN_HALVES}|{_NO_DATE}(?:\d{{6}}|\d{{8}}|\d{{10}}))\b",  # national grids
     r"\b[2-9CFGHJMPQRVWX]{4,8}\+[2-9CFGHJMPQRVWX]{2,3}\b",  # grid codes with a plus
 )
-_FORMS = (
-    *(re.compile(form, re.IGNORECASE) for form in IN_ANY_CASE),
-    *(re.compile(form) for form in IN_CAPITALS),
-)
+
+
+@cache
+def _forms() -> tuple[re.Pattern[str], ...]:
+    return (*(re.compile(form, re.IGNORECASE) for form in IN_ANY_CASE), *(re.compile(form) for form in IN_CAPITALS))
 
 
 def holds_coordinates(text: str) -> bool:
@@ -40,4 +42,4 @@ def holds_coordinates(text: str) -> bool:
     >>> holds_coordinates("upper bar, hole 12, 3.5 m down")
     False
     """
-    return any(form.search(text) for form in _FORMS)
+    return any(form.search(text) for form in _forms())

@@ -4,11 +4,17 @@ import os
 import sys
 from contextlib import suppress
 
+# What libraries would start at once and is of no use here: OpenBLAS a thread for each core, which wait busily for large
+# matrices, and pydantic a search of all that is installed for plug-ins. A person's own setting stands.
+NOT_STARTED = {"OPENBLAS_NUM_THREADS": "1", "PYDANTIC_DISABLE_PLUGINS": "__all__"}
+
 
 def main() -> None:
     """Run the command; an interrupt while it still starts is one line too."""
     try:
         _open_closed_streams()
+        for name, value in NOT_STARTED.items():
+            os.environ.setdefault(name, value)
         from trials.commands.app import run
 
         run()

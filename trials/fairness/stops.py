@@ -39,8 +39,9 @@ def has_too_many_zeros(measure: Measure, baseline: Numbers, changed: Numbers, di
 
 def middle_mass_mg(baseline: Numbers, changed: Numbers) -> Numbers:
     """The gold weighed in the middle run, all that the measure weighs of a run added up."""
-    masses = np.concatenate([half.sum(axis=-1) for half in (baseline, changed)], axis=-1)
-    return np.asarray(np.median(masses, axis=-1))
+    masses = np.sort(np.concatenate([half.sum(axis=-1) for half in (baseline, changed)], axis=-1), axis=-1)
+    runs = masses.shape[-1]
+    return np.asarray((masses[..., (runs - 1) // 2] + masses[..., runs // 2]) / 2.0)
 
 
 def has_too_coarse_a_scale(measure: Measure, baseline: Numbers, changed: Numbers, division: float | None) -> IsStopped:

@@ -18,7 +18,8 @@ from trials.page.from_template import HERE, from_template
 from trials.page.run_fields import NET_OR_READINGS, TIMED, RunField, look_of, values_of
 from trials.papers.cautions import ENDING, cautions_for
 from trials.papers.creek import CreekRow, creek_rows, ticked_before
-from trials.papers.pages import runs_of_plan, sorted_codes, stand_in
+from trials.papers.names import stand_in
+from trials.papers.pages import runs_of_plan, sorted_codes
 from trials.papers.panner import panner_cautions, panner_foot, panner_hint
 from trials.papers.plan_words import plan_lines
 from trials.papers.readings import to_hold

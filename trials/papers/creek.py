@@ -7,7 +7,8 @@ from schemas import Record, Run, Trial
 from trials.measures.catalogue import measure_named
 from trials.papers.cautions import cautions_for
 from trials.papers.gear_parts import HAND_POURED, STRIP_POINTS, has_stream, tails_box, takes_starter
-from trials.papers.pages import dealt, of_a_block, printed, render, runs_of_plan
+from trials.papers.names import of_a_block
+from trials.papers.pages import dealt, printed, render, runs_of_plan
 from trials.papers.plan_words import plan_lines, verdict_call
 from trials.papers.readings import to_hold, unit_of
 from trials.papers.set_ups import set_ups, share_label

@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from schemas import Trial
 from trials.fairness.thresholds import HALVES_DIFFER_WEAKENS_PERCENT
-from trials.papers.pages import of_a_block
+from trials.papers.names import of_a_block
 from trials.wording.lists import and_list, capital
 
 MIXED: Mapping[str, str] = MappingProxyType(

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from schemas import Record, Trial
 from trials import __version__
-from trials.papers.pages import dealt, of_a_block, render, runs_of_plan
+from trials.papers.names import of_a_block
+from trials.papers.pages import dealt, render, runs_of_plan
 from trials.papers.set_ups import SetUp, cut, display_width, set_ups, share_label
 from trials.plans.draw import shares_of_lot
 

@@ -9,8 +9,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from schemas import Record, Run, Trial
 from trials.errors import Refused
-from trials.measures.catalogue import measure_named
 from trials.papers.cautions import ENDING, Caution
+from trials.papers.names import stand_in
 
 TEMPLATES = Path(__file__).parent
 Item = TypeVar("Item")
@@ -65,38 +65,6 @@ def dealt(items: Sequence[Item], a_page: int, first_page: int | None = None) -> 
     return [page for page in pages if page]
 
 
-def stand_in(trial: Trial) -> str:
-    """Name what stands in for gold in a trial with counted grains; nothing where gold itself is counted.
-
-    >>> from schemas import Gear, Grains, Lot
-    >>> stand_in(Trial(name="shot", measure="tracers", pairs=4, audit=True, lots=(Lot(kind="made up"),),
-    ...     gear=Gear(kind="sluice"), grains=Grains(stuff="lead")))
-    'LEAD grains, a stand-in for gold'
-    """
-    if not measure_named(trial.measure).is_seeded or trial.grains.stuff == "gold":
-        return ""
-    if trial.grains.stuff == "other":
-        return "STAND-IN grains, not gold"
-    return f"{trial.grains.stuff.upper()} grains, a stand-in for gold"
-
-
 def printed(cautions: Sequence[Caution]) -> list[tuple[str, str]]:
     """Each caution as it is printed: what it is about, and what is usual to say, with its ending."""
     return [(caution.about, f"{caution.says} {ENDING}") for caution in cautions]
-
-
-def of_a_block(trial: Trial) -> str:
-    """What a block of the trial is called.
-
-    >>> from schemas import Gear, Lot
-    >>> of_a_block(Trial(name="a", measure="tracers", pairs=4, audit=True, lots=(Lot(kind="made up"),),
-    ...     gear=Gear(kind="sluice")))
-    'run'
-    """
-    match trial.kind:
-        case "audit":
-            return "run"
-        case "graded":
-            return "block"
-        case _:
-            return "pair"

@@ -4,7 +4,7 @@ from schemas import Trial
 from trials.measures.catalogue import measure_named
 from trials.papers.gear_parts import searches_tails, tails_box, takes_starter
 from trials.papers.halves import halves_lines
-from trials.papers.pages import of_a_block, stand_in
+from trials.papers.names import of_a_block, stand_in
 from trials.papers.readings import CHARGE, HELD, held_same
 from trials.papers.set_ups import set_ups
 from trials.records.own_units import told

@@ -2,7 +2,8 @@
 
 from schemas import Record, Trial
 from trials.papers.gear_parts import tails_box
-from trials.papers.pages import dealt, render, sorted_codes, stand_in
+from trials.papers.names import stand_in
+from trials.papers.pages import dealt, render, sorted_codes
 
 ROWS_A_PAGE = 8
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from schemas import Run, Settings, Trial, is_made
 from schemas.run import SIGNS
 from trials.measures.catalogue import measure_named
-from trials.papers.pages import of_a_block
+from trials.papers.names import of_a_block
 from trials.records.flat import RUN_FIELDS, TRAILING, text_of
 from trials.records.own_units import value_told
 from trials.wording.numbers import figures

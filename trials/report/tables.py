@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from schemas import Trial, Verdict
 from trials.changes.decide import DECIDED
 from trials.measures.catalogue import measure_named
-from trials.papers.pages import of_a_block
+from trials.papers.names import of_a_block
 from trials.papers.plan_words import gear_told, lots_told
 from trials.records.own_units import told
 from trials.verdicts.spoken import void_words
