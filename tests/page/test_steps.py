@@ -7,12 +7,11 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-import httpx
 import pytest
 
 from demo_trials import folders
 from schemas import Record
-from tests.commands.typed_in import GOLD_TRIAL, drawn, flat, made, plan_of, stored
+from tests.commands.typed_in import GOLD_TRIAL, drawn, flat, made, plan_of, read, run_of, stored
 from tests.page.visitor import Visitor, fields_of, words_of
 from trials import reach_verdict
 from trials.changes.lock import lock
@@ -20,8 +19,6 @@ from trials.files.folder import read_folder
 from trials.wording.steps import Reader, said_for
 
 COMMAND = re.compile(r"samedirt \w[^.;,:]*|(?<![\w-])--[a-z][a-z-]*")
-AT_TERMINAL_ALONE = re.compile(r"samedirt enter \S+ \S+ --(as-typed|set as_typed=\w+)")
-"""What is done by no button: to say of a stored value that it stands."""
 OF_A_TRIAL = (
     "",
     "/plan?tracers=",
@@ -130,10 +127,6 @@ def visitor(tmp_path: Path) -> Visitor:
     return Visitor(tmp_path / "logbook.duckdb")
 
 
-def _commands_on(page: httpx.Response) -> list[str]:
-    return COMMAND.findall(AT_TERMINAL_ALONE.sub("", words_of(page)))
-
-
 def test_no_page_names_a_command_where_there_is_a_button(visitor: Visitor, tmp_path: Path) -> None:
     """On every page of a trial, and where a form or a file is refused: the button or the field is named."""
     pages = {path: visitor.get(path) for path in ("/", "/load", "/plan", *SEEN)}
@@ -146,7 +139,7 @@ def test_no_page_names_a_command_where_there_is_a_button(visitor: Visitor, tmp_p
     pages["no logbook"] = Visitor(tmp_path / "none.duckdb").get("/trial/slip")
     amended = visitor.fill("/trial/steeper/plan", {"key": "pairs", "text": "5", **WHY})
     pages["amended"] = visitor.follow(amended)
-    assert {what: found for what, page in pages.items() if (found := _commands_on(page))} == {}
+    assert {what: found for what, page in pages.items() if (found := COMMAND.findall(words_of(page)))} == {}
     said = {what: told[-1] for what, told in (*SENT.items(), *LOADED.items())}
     said |= {what: told[0] for what, told in SEEN.items()}
     said |= {"no logbook": "begin with New plan or with Load, above", "amended": "added and drawn: Papers prints them"}
@@ -173,3 +166,17 @@ def test_what_is_stored_or_kept_is_said_for_a_terminal(visitor: Visitor, samedir
     assert "samedirt enter slip" in reach_verdict(record.trial, record.runs).sentence
     with said_for(Reader.AT_PAGE):
         assert "under Runs" in reach_verdict(record.trial, record.runs).sentence
+
+
+def test_a_stored_value_that_is_no_slip_is_said_to_stand(visitor: Visitor, tmp_path: Path) -> None:
+    """In a box at its run, which needs no reason: the check that stopped the verdict lets it pass, and nothing is lost."""
+    assert "if it stands, say so there" in words_of(visitor.get("/trial/slip/check"))
+    tag = next(run.tag for run in read(tmp_path, "slip").runs if run.key == (2, "baseline"))
+    path = f"/trial/slip/correct/{tag}"
+    answer = visitor.fill(path, {"all stands": "yes", "grains": "4401"})
+    assert answer.status_code == 422 and "Reason: is empty" in words_of(answer)
+    visitor.follow(visitor.fill(path, {"all stands": "yes"}))
+    assert run_of(tmp_path, tag, "slip").as_typed == "black_sand_g, grains" and not read(tmp_path, "slip").corrections
+    assert "if it stands" not in words_of(visitor.get("/trial/slip/check"))
+    visitor.follow(visitor.fill(path, {"all stands": "yes", "grains": "4401", "why": "counted twice"}))
+    assert (run_of(tmp_path, tag, "slip").grains, len(read(tmp_path, "slip").corrections)) == (4401, 1)

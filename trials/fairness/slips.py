@@ -12,7 +12,7 @@ from trials.fairness.thresholds import SLIP_NEEDS_OTHERS, SLIP_TIMES
 from trials.records.bounds import IMPOSSIBLE, quantity_text
 from trials.records.doubts import Doubt, doubts_of_all
 from trials.wording.lists import and_list, capital
-from trials.wording.steps import correct_step
+from trials.wording.steps import correct_step, step
 
 MOST_TOLD = 3
 
@@ -65,7 +65,7 @@ def _slip_words(trial: str, tag: str, column: str, whose: str, *parts: object) -
 
 
 def _stands(trial: str, tag: str, setting: str) -> str:
-    return f"if it stands: samedirt enter {trial} {tag or 'TAG'} {setting}"
+    return step(f"if it stands: samedirt enter {trial} {tag or 'TAG'} {setting}", "if it stands, say so there")
 
 
 def odd_numbers(evidence: Evidence) -> Sequence[Remark]:

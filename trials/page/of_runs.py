@@ -5,8 +5,9 @@ from dataclasses import dataclass, replace
 
 from starlette.responses import Response
 
-from schemas import Record, Run, is_made
+from schemas import Record, Run, Trial, is_made
 from trials.changes.find_run import run_tagged, run_to_enter
+from trials.changes.merge import AS_TYPED
 from trials.changes.reasons import VOID_REASONS, refuse_no_reason, void_reason
 from trials.changes.strike import has_gold
 from trials.errors import Refused
@@ -14,6 +15,7 @@ from trials.fairness.missing import last_called, measures_missing, runs_lacking,
 from trials.keeping.drafts import run_draft
 from trials.keeping.storing import found_in, store_answers
 from trials.keeping.striking import store_aside, store_counting_again, store_strike, store_taking_back
+from trials.measures.catalogue import measure_named
 from trials.page.desk import Desk
 from trials.page.run_fields import STANDS, WAS, RunField, answer_of, look_of, values_of
 from trials.page.sent import Done, Sent
@@ -24,6 +26,8 @@ from trials.talk.run_talk import BY_THE_FEEDER, STORE, RunTalk, talk_of_run
 AS_STORED = "Nothing here is another than what is stored."
 OVERTAKEN = "{}: {} is stored by now, which is another than when this form was opened. Store again if yours is right."
 UNNAMED = 10**6
+ALL_STANDS = "all stands"
+"""The box that says of a stored run that nothing in it is a slip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +117,7 @@ def run_page(desk: Desk, sent: Sent) -> Response:
     answers = talk.to_store(done.sitting) or {}
     return desk.take_or_show(
         sent,
-        lambda: _stored(desk, name, run, answers, None, back),
+        lambda: _stored(desk, name, run, answers, None, back, correcting=False),
         lambda problems: _form(
             desk, sent, talk, _as_sent(talk, sent.fields, texts, done, wrong), back=back, problems=problems
         ),
@@ -154,28 +158,38 @@ def correct_page(desk: Desk, sent: Sent) -> Response:
         ]
         problems = [OVERTAKEN.format(ask.name, now[ask.key] or "nothing") for ask in overtaken]
         return _form(desk, sent, talk, fields, back=back, problems=problems)
-    done = mended(talk.begin({}), changed, _standing(sent.fields))
+    is_so = bool(sent.text(ALL_STANDS))
+    done = mended(talk.begin({}), changed, changed if is_so else _standing(sent.fields))
     shown = [replace(one, was=was[one.ask.key]) for one in _as_sent(talk, sent.fields, texts, done, wrong)]
     if wrong or not done.is_taken:
         return _form(desk, sent, talk, shown, back=back)
     answers = talk.to_store(answer(done.sitting, "yes").sitting) or {} if changed else {}
-    why = sent.text("why")
+    why, stands = sent.text("why"), _standing_whole(record.trial, run) if is_so else {}
 
     def corrected() -> Done:
-        refuse_no_reason(why)
-        if not answers:
+        if answers or not stands:  # that it stands is no change, and needs no reason
+            refuse_no_reason(why)
+        if not answers and not stands:
             raise Refused(AS_STORED)
-        return _stored(desk, name, run, answers, why, back)
+        return _stored(desk, name, run, {**answers, **stands}, why if answers else None, back, correcting=True)
 
     return desk.take_or_show(
         sent, corrected, lambda problems: _form(desk, sent, talk, shown, back=back, problems=problems)
     )
 
 
-def _stored(desk: Desk, name: str, run: Run, answers: Mapping[str, str], why: str | None, back: str) -> Done:
-    said = store_answers(desk.book, name, run, answers, why=why, now=desk.now, stands=False)
-    run_draft(desk.book, name, run.tag, correcting=why is not None).remove()
-    again = " correct" if why is not None else ""
+def _standing_whole(trial: Trial, run: Run) -> dict[str, str]:
+    """The answer that what the measure reads of a run stands; what is asked about is added to it as it is stored."""
+    read = {field for field in measure_named(trial.measure).inputs if getattr(run, field) is not None}
+    return {AS_TYPED: ", ".join(sorted(run.stands | read))}
+
+
+def _stored(
+    desk: Desk, name: str, run: Run, answers: Mapping[str, str], why: str | None, back: str, *, correcting: bool
+) -> Done:
+    said = store_answers(desk.book, name, run, answers, why=why, now=desk.now, stands=AS_TYPED in answers)
+    run_draft(desk.book, name, run.tag, correcting=correcting).remove()
+    again = " correct" if correcting else ""
     return Done(back, (said,), f"{name} {run.tag}{again}")
 
 
