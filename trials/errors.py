@@ -112,3 +112,7 @@ class DamagedLogbook(LogbookError):
     """The logbook file is damaged."""
 
     exit_code = 1
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        super().__init__(f"{problem.place} {problem.says}")

@@ -17,11 +17,16 @@ Why = Literal["not settled", "one lot alone", "losses start", "cost over"]
 
 @dataclass(frozen=True, slots=True)
 class OpenQuestion:
-    """One thing a trial leaves open, why, and what it says."""
+    """One thing a trial leaves open, why, and what is said of it behind its name."""
 
     trial: str
     why: Why
-    said: str
+    says: str
+
+    @property
+    def said(self) -> str:
+        """What it leaves open, in a sentence."""
+        return f"{self.trial} {self.says}"
 
 
 def what_next(listed: Sequence[ListedTrial], changes: Sequence[SameChange]) -> list[OpenQuestion]:
@@ -52,9 +57,9 @@ def _not_settled(listed: Sequence[ListedTrial], of_trial: dict[str, SameChange])
         needed, what = word.pairs_for_new_trial, "block" if len(line.changed or ()) > 1 else "pair"
         if needed is None or needed <= (word.pairs_planned or 0):
             verdict = step(f"samedirt verdict {line.trial}", "its verdict")
-            says = f"{line.trial} is not settled; {verdict} says what a new trial needs."
+            says = f"is not settled; {verdict} says what a new trial needs."
         else:
-            says = f"{line.trial} is not settled: a new trial would need about {count_of(needed, what)} at its scatter."
+            says = f"is not settled: a new trial would need about {count_of(needed, what)} at its scatter."
         yield OpenQuestion(line.trial, "not settled", says)
 
 
@@ -65,7 +70,7 @@ def _one_lot(listed: Sequence[ListedTrial], of_trial: dict[str, SameChange]) -> 
         if same is None or len(same.lots) > 1 or word.leaning or word.decided == "revert":
             continue
         if same.newest.trial == line.trial:
-            says = f"{line.trial} was better on one lot alone; a trial on other ground tells whether it holds there."
+            says = "was better on one lot alone; a trial on other ground tells whether it holds there."
             yield OpenQuestion(line.trial, "one lot alone", says)
 
 
@@ -78,7 +83,7 @@ def _losses(listed: Sequence[ListedTrial]) -> Iterator[OpenQuestion]:
         seen.add(line.gear)
         if word.losses_start is not None:
             at = f"at {word.losses_start}" if word.losses_start else "among its grains"
-            says = f"{line.trial} saw losses start {at}; a change that aims there is the one to plan."
+            says = f"saw losses start {at}; a change that aims there is the one to plan."
             yield OpenQuestion(line.trial, "losses start", says)
 
 
@@ -90,7 +95,7 @@ def _cost_over(listed: Sequence[ListedTrial]) -> Iterator[OpenQuestion]:
         costs = and_list([_cost_words(word, name) for name in word.costs_over])
         limits = "its limit" if len(word.costs_over) == 1 else "their limits"
         decide = step(f"samedirt decide {line.trial}", "Decide, at its page,")
-        says = f"{line.trial} has {costs}, over {limits}: weigh that; {decide} records what you do."
+        says = f"has {costs}, over {limits}: weigh that; {decide} records what you do."
         yield OpenQuestion(line.trial, "cost over", says)
 
 

@@ -65,8 +65,7 @@ def examine(book: Logbook) -> Examined:
                     fault = Problem(str(book.path), f"can't be written to any more ({why})", BACK)
                     found = replace(found, faults=(fault,))
         except DamagedLogbook as error:
-            what, _, step = str(error).removeprefix(f"{book.path} ").partition("; ")
-            found = Examined(faults=(Problem(str(book.path), what, step),))
+            found = Examined(faults=(replace(error.problem, place=str(book.path)),))
         finally:
             close_view(view)
     lost = () if found.faults else tuple(_lost(book.path, found.records, copies))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import duckdb
 
-from trials.errors import DamagedLogbook, LogbookError
+from trials.errors import DamagedLogbook, LogbookError, Problem
 from trials.logbook.beside import way_back
 
 FULL = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT)
@@ -37,7 +37,8 @@ def damaged(error: duckdb.Error, path: Path) -> DamagedLogbook:
     """What is said of a file that can't be read to its end, with the copies there are."""
     copies = way_back(path)
     back = f". {copies}" if copies else ": samedirt logbook --restore"
-    return DamagedLogbook(f"{path} is damaged ({first_line(error)}); keep it, and go back to a copy or an export{back}")
+    step = f"keep it, and go back to a copy or an export{back}"
+    return DamagedLogbook(Problem(str(path), f"is damaged ({first_line(error)})", step))
 
 
 def explained_by_system(error: OSError, path: Path) -> LogbookError:

@@ -191,10 +191,10 @@ def _costs(answer: LevelsAnswer, grid: _Grid) -> list[alt.Chart]:
     columns = _cost_columns(answer)
     rows = []
     for at, level in enumerate(answer.levels):
-        said = [(name, _cost_text(level, name)) for name in columns]
+        said = [(name, _cost_text(level, name, is_short=grid.narrow)) for name in columns]
         if grid.narrow:
             left = 14 + min(grid.plot / 2, text_px(level.level, bold=True))
-            words = "; ".join(f"{name} {text.removesuffix(', not shown')}" for name, text in said if text)
+            words = "; ".join(f"{name} {text}" for name, text in said if text)
             rows.append({"words": shorten(words, grid.plot - left), "x": left, "y": grid.text_y(at)})
             continue
         for place, (name, text) in enumerate(said):
@@ -220,13 +220,14 @@ def _cost_columns(answer: LevelsAnswer) -> list[str]:
     ]
 
 
-def _cost_text(level: LevelResult, name: str) -> str:
-    """A cost in times the baseline, with what it is to its limit where it is not within."""
+def _cost_text(level: LevelResult, name: str, *, is_short: bool) -> str:
+    """A cost in times the baseline, with what it is to its limit where it is not within; in short where it is over."""
     cost = cost_of(level, name)
     if cost is None or cost.ratio is None:
         return ""
     number = plain(cost.ratio, 2 if cost.ratio < EXACT_UNDER else 1)
-    return number if cost.status == "within" else f"{number}, {cost.status}"
+    is_bare = cost.status == "within" or (is_short and cost.status == "not shown")
+    return number if is_bare else f"{number}, {cost.status}"
 
 
 def _meaning(verdict: Verdict, answer: LevelsAnswer, measure: Measure, *, narrow: bool) -> list[str]:
