@@ -177,7 +177,7 @@ def test_hatching_stays_inside(hatch: str, size: tuple[float, float]):
     """Every line of a hatching lies inside its area, and slanted ones rise or fall by 45 degrees."""
     width, height = size
     area = Area(10.0, 20.0, 10.0 + width, 20.0 + height, Fill("#FFFFFF", hatch), {})
-    lines = [row for layer in filled([area])[1:3] for row in layer.data.values]
+    lines = [row for layer in filled([area])[1:3] for row in layer.data["values"]]
     assert lines or width < 5
     for row in lines:
         assert 10 <= row["x"] <= row["x2"] <= 10.11 + width

@@ -55,9 +55,9 @@ def parts_beside(parts: Sequence["Part"], **settings: Any) -> alt.HConcatChart: 
     return _Row(hconcat=parts, **settings)
 
 
-def table(rows: Iterable[Datum]) -> alt.InlineData:
-    """Rows as a chart takes them: inside its own text, so that it needs no file."""
-    return alt.InlineData(values=[dict(row) for row in rows])
+def table(rows: Iterable[Datum]) -> dict[str, list[dict[str, object]]]:
+    """Rows as a chart takes them: inside its own text, so that it needs no file; plain, which is taken as it is."""
+    return {"values": [dict(row) for row in rows]}
 
 
 def layered(layers: Sequence[alt.Chart], width: float, height: float) -> alt.LayerChart:
@@ -67,7 +67,7 @@ def layered(layers: Sequence[alt.Chart], width: float, height: float) -> alt.Lay
     the first. Both keep the specification small, which is what a chart's making time hangs on.
     """
     described: set[str] = set()
-    slim = [_slim(layer, described) for i, layer in enumerate(layers) if i == 0 or layer.data.values]
+    slim = [_slim(layer, described) for i, layer in enumerate(layers) if i == 0 or layer.data["values"]]
     return _Panel(layer=slim, width=width, height=height)
 
 
@@ -76,8 +76,7 @@ def _slim(layer: alt.Chart, described: set[str]) -> alt.Chart:
 
     Altair copies a layer some ten times, and with it all that it might hold: made plain, it is taken as it is.
     """
-    spec = layer.to_dict(validate=False)
-    encoding = spec["encoding"]
+    encoding = layer.encoding.to_dict(validate=False)
     for name in ("x", "y"):
         channel = encoding.get(name, {})
         if channel.get("scale"):
@@ -86,7 +85,8 @@ def _slim(layer: alt.Chart, described: set[str]) -> alt.Chart:
                     k: v for k, v in channel.items() if k in ("field", "type") or (k, v) == ("axis", None)
                 }
             described.add(name)
-    return _Layer(layer.data, mark=spec["mark"], encoding=alt.FacetedEncoding(**encoding))
+    mark = layer.mark if isinstance(layer.mark, str) else layer.mark.to_dict(validate=False)
+    return _Layer(layer.data, mark=mark, encoding=alt.FacetedEncoding(**encoding))
 
 
 @dataclass(frozen=True, slots=True)
