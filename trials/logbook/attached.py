@@ -13,7 +13,7 @@ from trials.logbook.sql import sql_path
 # Each part of a table begins a block: with the usual 256 KiB a logbook of two trials takes 4 MB, and with these 0.4.
 BLOCK_BYTES = 16_384
 # Files written so open in every DuckDB from 1.5 on; nothing is fetched from a network; a commit is a checkpoint,
-# however small it is, and no row goes to the write-ahead log.
+# however small it is, and no row goes to the write-ahead log. No query is long enough to be worth a second thread.
 CONFIG: dict[str, str | bool | int | float | list[str]] = {
     "default_block_size": BLOCK_BYTES,
     "storage_compatibility_version": "v1.5.0",
@@ -21,6 +21,7 @@ CONFIG: dict[str, str | bool | int | float | list[str]] = {
     "autoload_known_extensions": "false",
     "checkpoint_threshold": "0b",
     "auto_checkpoint_skip_wal_threshold": 0,
+    "threads": 1,
 }
 _STORES: dict[int, duckdb.DuckDBPyConnection] = {}  # by process: one that was forked starts its own
 _NUMBERS = count(1)

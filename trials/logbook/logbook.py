@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import duckdb
 
@@ -149,9 +149,9 @@ class Pages:
         """Read trials with their runs and corrections: all of them, or those named that exist."""
         from trials.logbook.shape import TABLES, records_of, rows_of_table
 
-        if names is not None and not self._known(names):
-            return []
-        return records_of({table: rows_of_table(self.con, table, names) for table in TABLES})
+        trials, *parts = TABLES
+        rows = {trials: rows_of_table(self.con, trials, names)}
+        return records_of(rows | {part: rows_of_table(self.con, part, names) for part in parts}) if rows[trials] else []
 
     def store(self, records: Sequence[Record]) -> None:
         """Store records whole, new ones and those that changed; their remembered words go."""
@@ -181,7 +181,8 @@ class Pages:
         types = self._types()
         for table, found in rows.items():
             if found:
-                columns = list(found[0])
+                # A column that no row fills is left out: to plan for it takes the store longer than to write one that is.
+                columns = [name for name in found[0] if any(row[name] is not None for row in found)]
                 values = ", ".join(f"unnest(?::{types[table, column]}[])" for column in columns)
                 self.con.execute(
                     f"INSERT INTO {table} ({quoted_names(columns)}) SELECT {values}",
@@ -235,6 +236,10 @@ class Pages:
         """Remember the words on trials, so that a listing need not compute them."""
         self._forget("verdicts", "trial", [word.trial for word in words])
         self._insert({"verdicts": [asdict(word) for word in words]})
+
+
+class _NoTrialError(Exception):
+    """There is no trial of the name; raised where the file is held, and told when it is not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -342,8 +347,11 @@ class Logbook:
         """
         with self.reading() as pages:
             found = pages.records([name])
-            if found:
-                return found[0]
+        return found[0] if found else self._refuse(name)
+
+    def _refuse(self, name: str) -> NoReturn:
+        """Refuse the name of a trial that is not there, with the names of those that are."""
+        with self.reading() as pages:
             names = pages.names()
         there = f"there are: {', '.join(names[:20])}" if names else f"it is empty; {load_step()}"
         raise Refused(f"no trial named {name!r} in {self.path}; {there}")
@@ -358,15 +366,19 @@ class Logbook:
 
         Raises Refused: there is no trial of that name, or the change refuses it.
         """
-        before = after = self.read(name)
+        seen: list[Record] = []
 
         def of_one(stored: Mapping[str, Record]) -> list[Record]:
-            nonlocal before, after
-            before = stored[name]
-            after = change(before)
-            return [after]
+            if name not in stored:
+                raise _NoTrialError
+            seen[:] = stored[name], change(stored[name])
+            return seen[1:]
 
-        self.apply_all([name], of_one, words_of)
+        try:
+            self.apply_all([name], of_one, words_of)
+        except _NoTrialError:
+            self._refuse(name)
+        before, after = seen
         return before, after
 
     def apply_all(self, names: Sequence[str], change: Change, words_of: WordsOf) -> None:
