@@ -123,6 +123,17 @@ def test_each_lever_alone_makes_something_answer(name: str) -> None:
         assert compare_designs(lever.brief).cheapest == lever.design and lever.design.answers
         assert one_thing_changed(asked, lever.brief, lever.name), lever.name
         assert f"{lever.design.pairs} pairs of" in lever.says and lever.says.endswith(" h.")
+    assert not in_hand(asked) & {lever.name for lever in levers}, "what is in hand is not suggested"
+
+
+def in_hand(asked: DesignBrief) -> set[str]:
+    """What need not be suggested: caught tails, a riffle splitter, steady habits."""
+    held = {
+        "tails kept": asked.tails_kept,
+        "better split": asked.is_split and asked.situation.dirt.split_vmr == 1.0,
+        "steadier runs": asked.situation.noise.process_sd_points == HABITS["careful"].process_sd_points,
+    }
+    return {name for name, is_held in held.items() if is_held}
 
 
 def one_thing_changed(before: DesignBrief, after: DesignBrief, name: str) -> bool:
@@ -152,21 +163,6 @@ def flat(asked: DesignBrief) -> dict[str, Any]:
         inner = getattr(asked.situation, part)
         fields |= {f"{part}.{one.name}": getattr(inner, one.name) for one in dataclasses.fields(inner)}
     return fields
-
-
-@pytest.mark.parametrize("name", SHORT)
-def test_nothing_is_suggested_that_is_in_hand(name: str) -> None:
-    """A riffle splitter, caught tails, a fine scale, steady habits, as many tracers."""
-    asked, _, levers = found(name)
-    for lever in levers:
-        assert flat(lever.brief) != flat(asked)
-    names = {lever.name for lever in levers}
-    if asked.tails_kept:
-        assert "tails kept" not in names
-    if asked.is_split and asked.situation.dirt.split_vmr == 1.0:
-        assert "better split" not in names
-    if asked.situation.noise.process_sd_points == HABITS["careful"].process_sd_points:
-        assert "steadier runs" not in names
 
 
 def test_a_careful_bench_is_not_told_to_be_careful() -> None:
@@ -201,13 +197,12 @@ def test_a_larger_line_is_one_that_can_be_typed() -> None:
         assert (compare_designs(asked).cheapest is not None) == answers
 
 
-@pytest.mark.parametrize("name", ["hurried", "pocket scale"])
-def test_levers_are_found_while_one_waits(name: str) -> None:
+def test_levers_are_found_while_one_waits() -> None:
     """Two seconds of work are meant; the bar is generous, for a machine with other things to do."""
     budget_at.cache_clear()
     found.cache_clear()
     begun = time.process_time()
-    found(name)
+    found("hurried")
     assert time.process_time() - begun < 12.0
 
 
