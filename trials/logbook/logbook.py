@@ -181,7 +181,7 @@ class Pages:
         types = self._types()
         for table, found in rows.items():
             if found:
-                # A column that no row fills is left out: to plan for it takes the store longer than to write one that is.
+                # A column that no row fills is left out: to plan for it takes the store longer than to write one.
                 columns = [name for name in found[0] if any(row[name] is not None for row in found)]
                 values = ", ".join(f"unnest(?::{types[table, column]}[])" for column in columns)
                 self.con.execute(
