@@ -13,10 +13,10 @@ import pytest
 from tests.folders import LEAST, rough_bed, write
 from trials.files.folder import read_folder
 from trials.logbook import connect as connecting
-from trials.logbook.attached import BLOCK_BYTES, CONFIG, close_file
+from trials.logbook.attached import BLOCK_BYTES, CONFIG, attached, close_file
 from trials.logbook.connect import connect, transaction
 from trials.logbook.logbook import Logbook
-from trials.logbook.migrate import LEDGER, applied, known_migrations, migrate
+from trials.logbook.migrate import FOLDER, LEDGER, WHOLE, applied, known_migrations, migrate
 
 
 def filled(path: Path, folder: Path) -> Logbook:
@@ -35,6 +35,18 @@ def test_migrations_are_rows_and_run_once(tmp_path: Path) -> None:
     assert migrate(con, path) == []
     assert applied(con) == set(known_migrations())
     close_file(con)
+
+
+def test_a_new_logbook_has_the_shape_that_all_steps_come_to(tmp_path: Path) -> None:
+    """The tables, their columns in order with what each must hold, and their keys."""
+    shape = "SELECT table_name, sql FROM duckdb_tables() WHERE database_name = current_database() ORDER BY 1"
+    shapes = []
+    for files in ([FOLDER / WHOLE], known_migrations().values()):
+        with attached(tmp_path / f"{len(files)}.duckdb") as con:
+            for file in files:
+                con.execute(file.read_text(encoding="utf-8"))
+            shapes.append(con.execute(shape).fetchall())
+    assert shapes[0] == shapes[1] and len(shapes[0]) == 10
 
 
 def _text(path: Path) -> None:

@@ -108,7 +108,8 @@ def old(tmp_path: Path) -> Path:
     first, path = tmp_path / "first", tmp_path / "old.duckdb"
     first.mkdir()
     source = known_migrations()[1]
-    (first / source.name).write_text(source.read_text(encoding="utf-8"), encoding="utf-8")
+    for name in (source.name, migrations.WHOLE):
+        (first / name).write_text(source.read_text(encoding="utf-8"), encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(migrations, "FOLDER", first)
         con = connect(path, read_only=False)

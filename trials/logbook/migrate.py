@@ -1,4 +1,7 @@
-"""Numbered migrations: each is a file, and each that was applied is a row in the logbook itself."""
+"""Numbered migrations: each is a file, and each that was applied is a row in the logbook itself.
+
+A new logbook is begun with the shape that all of them together come to, and has a row for every one.
+"""
 
 from datetime import datetime
 from hashlib import sha256
@@ -10,6 +13,7 @@ from trials.errors import LogbookError
 from trials.logbook.connect import transaction
 
 FOLDER = Path(__file__).parent / "migrations"
+WHOLE = "whole.sql"
 LEDGER = "samedirt_migrations"
 LEDGER_COLUMNS = "(number BIGINT PRIMARY KEY, name VARCHAR NOT NULL, applied_at TIMESTAMP NOT NULL)"
 
@@ -53,14 +57,14 @@ def pending(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
 
 def migrate(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
     """Bring a logbook to the shape of this version: every step with its record, all in one transaction."""
-    todo = pending(con, path)
+    todo, known = pending(con, path), known_migrations()
     if todo:
         with transaction(con):
             con.execute(f"CREATE TABLE IF NOT EXISTS {LEDGER} {LEDGER_COLUMNS}")
-            files = [file for number, file in known_migrations().items() if number in todo]
-            for file in files:
+            steps = [known[number] for number in todo]
+            for file in [FOLDER / WHOLE] if todo == list(known) else steps:
                 con.execute(file.read_text(encoding="utf-8"))
-            done = [todo, [file.stem for file in files], datetime.now()]
+            done = [todo, [file.stem for file in steps], datetime.now()]
             con.execute(f"INSERT INTO {LEDGER} SELECT unnest(?), unnest(?), ?", done)
     return todo
 
