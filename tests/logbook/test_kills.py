@@ -9,6 +9,7 @@ from tests.logbook.writers import (
     BEGUN,
     add,
     add_runs,
+    begin_as_was,
     correct_runs,
     go_back_and_forth,
     heard,
@@ -19,7 +20,6 @@ from tests.logbook.writers import (
     start,
     whole_runs,
 )
-from trials.logbook import migrate as migrations
 from trials.logbook.attached import close_file
 from trials.logbook.beside import copies_of, logs_of
 from trials.logbook.check import examine
@@ -105,15 +105,9 @@ def test_no_correction_said_to_be_stored_is_lost_to_a_kill(tmp_path: Path, sized
 @pytest.fixture
 def old(tmp_path: Path) -> Path:
     """A logbook of the first shape, with a trial of 40 runs."""
-    first, path = tmp_path / "first", tmp_path / "old.duckdb"
-    first.mkdir()
-    source = known_migrations()[1]
-    for name in (source.name, migrations.WHOLE):
-        (first / name).write_text(source.read_text(encoding="utf-8"), encoding="utf-8")
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(migrations, "FOLDER", first)
-        con = connect(path, read_only=False)
-        migrations.migrate(con, path)
+    path = tmp_path / "old.duckdb"
+    con = connect(path, read_only=False)
+    begin_as_was(con, 1)
     con.execute(
         "INSERT INTO trials (name, question, measure, pairs, spares, audit, gear_kind, typed) "
         "VALUES ('old', '', 'gold_mass', 20, 0, false, 'sluice', '{}')"

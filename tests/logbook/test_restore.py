@@ -15,7 +15,7 @@ import demo_trials
 from schemas import Record
 from tests.folders import LEAST, rough_bed, write
 from tests.logbook.test_files import held
-from tests.logbook.writers import add, leave_log, run, runs_in, start
+from tests.logbook.writers import add, begin_as_was, leave_log, run, runs_in, start
 from trials.errors import LogbookError
 from trials.logbook import connect as connecting
 from trials.logbook import restore as going_back
@@ -244,23 +244,12 @@ def test_a_file_that_is_not_ours_is_not_replaced(
     assert book.path.read_bytes() == before and len(copies_of(book.path)) == 2
 
 
-def test_a_copy_of_an_older_shape_is_brought_up_to_date(
-    samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_copy_of_an_older_shape_is_brought_up_to_date(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """A copy from before an update of the program opens as any older logbook does."""
-    from trials.logbook import migrate as migrations
-
-    older = tmp_path / "older"
-    older.mkdir()
-    for number, source in migrations.known_migrations().items():
-        if number < 3:
-            (older / source.name).write_text(source.read_text(encoding="utf-8"), encoding="utf-8")
     path = tmp_path / "logbook.duckdb"
-    with monkeypatch.context() as patch:
-        patch.setattr(migrations, "FOLDER", older)
-        con = connecting.connect(path, read_only=False)
-        migrations.migrate(con, path)
-        close_file(con)
+    con = connecting.connect(path, read_only=False)
+    begin_as_was(con, 2)
+    close_file(con)
     add(Logbook(path), "t", run(1))
     assert "  1       " in samedirt("logbook", "--restore").out
     assert samedirt("logbook", "--restore", "1", "--yes").code == 0

@@ -7,9 +7,12 @@ from collections.abc import Iterable
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 
+import duckdb
+
 from schemas import Gear, Lot, Record, Run, SizeCatch, Sizes, Trial, is_made
 from tests.forks import start
 from trials.logbook.logbook import Logbook
+from trials.logbook.migrate import LEDGER, LEDGER_COLUMNS, known_migrations
 
 BEGUN = "begun"
 
@@ -32,6 +35,15 @@ def run(number: int, gold_mg: float | None = None) -> Run:
     parts = (SizeCatch(label="+20", gold_mg=mass / 4), SizeCatch(label="-20", gold_mg=mass / 2))
     pair, arm = (number + 1) // 2, "baseline" if number % 2 else "repeat"
     return Run(pair=pair, arm=arm, gold_mg=mass, note=f"run {number}", classes=parts)
+
+
+def begin_as_was(con: duckdb.DuckDBPyConnection, newest: int) -> None:
+    """Give a blank logbook the shape it had when so many steps were known."""
+    con.execute(f"CREATE TABLE {LEDGER} {LEDGER_COLUMNS}")
+    for number, file in known_migrations().items():
+        if number <= newest:
+            con.execute(file.read_text(encoding="utf-8"))
+            con.execute(f"INSERT INTO {LEDGER} VALUES (?, ?, now()::TIMESTAMP)", [number, file.stem])
 
 
 def number_of(one: Run) -> int:
