@@ -4,8 +4,8 @@ from datetime import datetime
 
 from schemas import Photo, Record
 from schemas.private import PICTURE
+from trials.changes.correction import correction_of
 from trials.changes.find_run import run_tagged
-from trials.changes.merge import correction_of
 from trials.errors import Problem, Refused
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Final, Literal
 
 from schemas import Correction, Record
-from trials.changes.merge import correction_of
+from trials.changes.correction import correction_of
 from trials.errors import Problem, Refused
 from trials.wording.lists import and_list, nearest
 from trials.wording.steps import step

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from schemas import Amendment, Correction, Photo, Record, Run, Trial, is_made
+from trials.changes.correction import correction_of
 from trials.changes.lock import is_locked
 from trials.errors import Problem
 from trials.records.cross_check import cross_check
@@ -124,14 +125,6 @@ class _Differences:
             self.problems.append(differs(place, old, new))
         else:
             self.corrections.append(correction_of(run, what, old, new, why=self.why, now=self.now))
-
-
-def correction_of(
-    run: Run | None, field: str, old: str | None, new: str | None, *, why: str, now: datetime
-) -> Correction:
-    """A correction of one field of a run, or of the trial."""
-    pair, arm = (None, None) if run is None else (run.pair, run.arm or None)
-    return Correction(when=now, pair=pair, arm=arm, field=field, old=old, new=new, why=why)
 
 
 def _merge_plan(stored: Record, trial: Trial, place: str, found: _Differences) -> Trial:

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from schemas import Correction, Record, Run
+from trials.changes.correction import correction_of
 from trials.changes.find_run import run_tagged
-from trials.changes.merge import correction_of
 from trials.errors import Problem, Refused
 from trials.fairness.missing import last_called, runs_to_come
 from trials.measures.catalogue import measure_named

@@ -10,8 +10,7 @@ from typing import Any, TypeVar
 
 import typer
 
-from trials.talk.shown import HARD_SPACE
-from trials.wording.columns import folded, table_lines
+from trials.wording.columns import HARD_SPACE, folded, table_lines
 
 T = TypeVar("T")
 WIDEST, NARROWEST = 100, 40

@@ -11,7 +11,7 @@ from trials.commands.printing import say, say_table, screen_lines
 from trials.errors import Refused
 from trials.fairness.checklist import SEVERITY_HEADS
 from trials.report.answer_tables import HALVES, tables_beside
-from trials.report.tables import what_was_changed
+from trials.report.since import what_was_changed
 from trials.verdicts.spoken import last_words
 from trials.verdicts.tables import rows_of_pairs
 from trials.wording.lists import count_of

@@ -17,7 +17,8 @@ from trials.page.of_charts import DRAWING
 from trials.page.sent import Done, Sent
 from trials.papers.readings import held_settings
 from trials.report.answer_tables import answer_tables
-from trials.report.tables import what_was_changed, what_was_done
+from trials.report.since import what_was_changed
+from trials.report.tables import what_was_done
 from trials.verdicts.spoken import last_words
 
 

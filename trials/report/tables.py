@@ -1,17 +1,14 @@
-"""The tables of a report: what was done, the settings, the pictures; and what was changed since, a sentence each."""
+"""The tables of a report: what was done, the settings, the pictures."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
-from schemas import Trial, Verdict
-from trials.changes.decide import DECIDED
+from schemas import Trial
 from trials.measures.catalogue import measure_named
 from trials.papers.names import of_a_block
 from trials.papers.plan_words import gear_told, lots_told
 from trials.records.own_units import told
-from trials.verdicts.spoken import void_words
 from trials.wording.lists import capital
 from trials.wording.numbers import figures
-from trials.wording.steps import step
 
 UNDONE = {"minutes": "in minutes", "with work": "with work", "no": "can't be undone"}
 
@@ -78,17 +75,3 @@ def picture_rows(trial: Trial, off: Mapping[str, str]) -> tuple[tuple[str, str, 
         (one.what, one.tag or "", one.path, one.sha256[:DIGEST_SHOWN], off.get(one.path, "as attached"))
         for one in trial.photos
     )
-
-
-def what_was_changed(reached: Verdict) -> Iterator[str]:
-    """What was amended, struck and corrected of a trial, a sentence each."""
-    for amendment in reached.amendments:
-        was = f"{amendment.what} was {amendment.was}, now {amendment.now}"
-        yield f"Amended on {amendment.when}: {was}; {amendment.why}."
-    for struck in reached.voids:
-        yield f"Void: {void_words(struck)}."
-    # The rest only added a strike or a picture, or tells of a decision.
-    corrected = [one for one in reached.corrections if one.old is not None and one.field != DECIDED]
-    if corrected:
-        history = step(f"samedirt logbook {reached.trial} --history", "History")
-        yield f"Values corrected after they were stored: {len(corrected)}; {history} lists them."

@@ -8,7 +8,8 @@ from trials.records.columns import MEASURED
 from trials.talk.asks import Ask
 from trials.talk.one_run import run_of_answers
 from trials.talk.shorthand import TWO_READINGS
-from trials.talk.shown import HARD_SPACE, Block, Sentence
+from trials.talk.shown import Block, Sentence
+from trials.wording.columns import HARD_SPACE
 from trials.wording.numbers import figures
 
 KEPT_TOGETHER = 40

@@ -3,9 +3,6 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-HARD_SPACE = "\u00a0"
-"""A space at which no line is broken."""
-
 
 @dataclass(frozen=True, slots=True)
 class Sentence:

@@ -7,7 +7,7 @@ from schemas import Run
 from trials.talk.asks import SIGNS, Ask
 from trials.talk.question import SAID_NO, SAID_YES, Choice, Given, Question, named_in
 from trials.talk.run_words import answers_in_line
-from trials.talk.shown import HARD_SPACE
+from trials.wording.columns import HARD_SPACE
 from trials.wording.lists import and_list
 
 AS_PLANNED, OTHERS = "as planned", "other readings"

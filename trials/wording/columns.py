@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from itertools import zip_longest
 
 NARROWEST_COLUMN = 12
+HARD_SPACE = "\u00a0"
+"""A space at which no line is broken."""
 
 
 def table_lines(table: Sequence[Sequence[str]], width: int) -> list[str]:
