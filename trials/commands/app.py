@@ -3,11 +3,11 @@
 import io
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict
 from functools import cache
 from pathlib import Path
-from typing import Annotated, NoReturn
+from typing import Annotated, Final, NoReturn
 
 import typer
 
@@ -34,30 +34,26 @@ from trials.commands.printing import json_text, say_error
 from trials.errors import Problem, TrialsError, one_line
 
 LONGEST_SHOWN = 60
+QUESTION = "Did the change to the gear catch more gold, or was it luck?"
 
-app = typer.Typer(
-    name="samedirt",
-    cls=Commands,
-    help="Did the change to the gear catch more gold, or was it luck?",
-    add_completion=False,
-    rich_markup_mode=None,
-    invoke_without_command=True,
-)
-app.command("demo")(demo.demo)
-app.command("plan")(plan.plan)
-app.command("rehearse")(rehearse.rehearse_plan)
-app.command("sheet")(sheet.sheet)
-app.command("enter")(enter.enter)
-app.command("void")(void.void)
-app.command("load")(load.load)
-app.command("check")(check.check)
-app.command("verdict")(verdict.verdict)
-app.command("worth")(worth.worth)
-app.command("decide")(decide.decide)
-app.command("report")(report.report)
-app.command("logbook")(logbook.logbook)
-app.command("export")(export.export)
-app.command("page")(page.page)
+COMMANDS: Final[Mapping[str, Callable[..., None]]] = {
+    "demo": demo.demo,
+    "plan": plan.plan,
+    "rehearse": rehearse.rehearse_plan,
+    "sheet": sheet.sheet,
+    "enter": enter.enter,
+    "void": void.void,
+    "load": load.load,
+    "check": check.check,
+    "verdict": verdict.verdict,
+    "worth": worth.worth,
+    "decide": decide.decide,
+    "report": report.report,
+    "logbook": logbook.logbook,
+    "export": export.export,
+    "page": page.page,
+}
+"""Every command by its name, in the order they are listed."""
 
 
 def _say_version(wanted: bool) -> None:
@@ -66,7 +62,6 @@ def _say_version(wanted: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def top(
     context: typer.Context,
     version: Annotated[  # noqa: ARG001 - the callback acts on it
@@ -79,8 +74,13 @@ def top(
 
 
 @cache
-def _command() -> typer.core.TyperGroup:
-    """All commands as one, put together once."""
+def _program(first: str) -> typer.core.TyperGroup:
+    """All commands as one program, or that one alone which the first word names: to make all takes a while."""
+    app = typer.Typer(cls=Commands, help=QUESTION, add_completion=False, rich_markup_mode=None)
+    app.callback(invoke_without_command=True)(top)
+    for name, command in COMMANDS.items():
+        if first == name or first not in COMMANDS:
+            app.command(name)(command)
     return typer.main.get_group(app)
 
 
@@ -91,7 +91,7 @@ def run() -> None:
             stream.reconfigure(encoding="utf-8", errors="replace")
     as_json = "--json" in sys.argv[1:]
     try:
-        sys.exit(_command()(standalone_mode=not as_json))
+        sys.exit(_program("".join(sys.argv[1:2]))(standalone_mode=not as_json))
     except TrialsError as error:
         _leave(error.exit_code, error.lines, getattr(error, "problems", ()), as_json=as_json)
     except typer.TyperException as error:  # typed wrong; without --json Typer says so itself
