@@ -85,7 +85,7 @@ def _slim(layer: alt.Chart, described: set[str]) -> alt.Chart:
                     k: v for k, v in channel.items() if k in ("field", "type") or (k, v) == ("axis", None)
                 }
             described.add(name)
-    mark = layer.mark if isinstance(layer.mark, str) else layer.mark.to_dict(validate=False)
+    mark: Any = layer.mark if isinstance(layer.mark, str) else layer.mark.to_dict(validate=False)
     return _Layer(layer.data, mark=mark, encoding=alt.FacetedEncoding(**encoding))
 
 
