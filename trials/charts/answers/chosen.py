@@ -5,8 +5,6 @@ from collections.abc import Sequence
 import altair as alt
 
 from schemas import AuditAnswer, LevelsAnswer, Run, Verdict
-from trials.charts.answers.audit_chart import audit_chart
-from trials.charts.answers.levels_chart import levels_chart
 from trials.charts.frame import words_only
 from trials.charts.verdict_chart import verdict_chart
 
@@ -23,9 +21,14 @@ def answer_chart(
 
     `headed` is False on a page that has said the sentence and the last word above the chart.
     """
+    # Few ask for the other kinds, whose statistics load slowly.
     if isinstance(verdict.answer, LevelsAnswer):
+        from trials.charts.answers.levels_chart import levels_chart
+
         return levels_chart(verdict, verdict.answer, narrow=narrow, headed=headed)
     if isinstance(verdict.answer, AuditAnswer):
+        from trials.charts.answers.audit_chart import audit_chart
+
         return audit_chart(verdict, verdict.answer, narrow=narrow, headed=headed)
     if len(verdict.arms) == 2:
         return verdict_chart(verdict, runs=runs, narrow=narrow, headed=headed)
