@@ -34,30 +34,40 @@ LOOK = """() => {
 }"""
 
 
-@pytest.fixture
-def open_page(browser: Any) -> Iterator[Callable[[Path, str], Any]]:
-    """Open a paper as it lies on a sheet of that size; at the end, it asked for nothing and complained of nothing."""
+@pytest.fixture(scope="module")
+def screen(browser: Any) -> Iterator[Any]:
+    """One page for all papers; at the end, it asked for nothing but them and complained of nothing."""
     page = browser.new_page()
     asked: list[str] = []
     said: list[str] = []
-    opened: list[str] = []
+    page.opened = []
     page.on("request", lambda request: asked.append(request.url))
     page.on("console", lambda message: said.append(message.text))
     page.on("pageerror", lambda error: said.append(str(error)))
-
-    def opener(path: Path, paper: str) -> Any:
-        short, long = (side - 2 * MARGIN_POINTS for side in POINTS[paper])
-        width = long if path.name.startswith(LYING) else short
-        page.set_viewport_size({"width": int(width * 96 / 72), "height": 700})
-        page.emulate_media(media="print")
-        page.goto(path.as_uri())
-        opened.append(path.as_uri())
-        return page
-
-    yield opener
+    yield page
     page.close()
-    assert asked == opened
+    assert asked == page.opened
     assert said == []
+
+
+@pytest.fixture
+def open_page(screen: Any) -> Callable[[Path], Any]:
+    """Open a paper as it is printed."""
+
+    def opener(path: Path) -> Any:
+        screen.emulate_media(media="print")
+        screen.opened.append(path.as_uri())
+        screen.goto(path.as_uri())
+        return screen
+
+    return opener
+
+
+def lay_out(page: Any, path: Path, paper: str) -> None:
+    """Lay an open paper out as it lies on a sheet of that size."""
+    short, long = (side - 2 * MARGIN_POINTS for side in POINTS[paper])
+    width = long if path.name.startswith(LYING) else short
+    page.set_viewport_size({"width": int(width * 96 / 72), "height": 700})
 
 
 def sheets_planned(name: str, runs: int) -> int:
@@ -93,67 +103,67 @@ def assert_inside(pages: list[tuple[float, float, list[tuple[str, list[float]]]]
             assert inside and foot <= height - MARGIN_POINTS + 1, word
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("pairs", [3, 6, 16])
 def test_papers_print_on_the_pages_they_are_laid_out_for(
-    pairs: int, paper: str, open_page: Callable[[Path, str], Any], tmp_path: Path
+    pairs: int, open_page: Callable[[Path], Any], tmp_path: Path
 ) -> None:
     """6, 12 and 32 runs: as many pages as sheets, each the right way round, every code and word inside the margins."""
     record = every_box(pairs=pairs, spares=0, look_after=None)
     for path in write_papers(record, tmp_path):
         name = path.name.split("-")[0]
-        pages = printed(open_page(path, paper), paper, tmp_path / "paper.pdf")
-        assert len(pages) == sheets_planned(name, 2 * pairs), name
-        assert all((width > height) == (name in LYING) for width, height, _ in pages)
-        assert_inside(pages)
-        words = [word for *_, found in pages for word, _ in found]
-        times = {"tags": 3}.get(name, 1)
-        assert all(words.count(code) == times for code in codes(record)), name
+        page = open_page(path)
+        for paper in POINTS:
+            pages = printed(page, paper, tmp_path / "paper.pdf")
+            assert len(pages) == sheets_planned(name, 2 * pairs), (name, paper)
+            assert all((width > height) == (name in LYING) for width, height, _ in pages)
+            assert_inside(pages)
+            words = [word for *_, found in pages for word, _ in found]
+            times = {"tags": 3}.get(name, 1)
+            assert all(words.count(code) == times for code in codes(record)), (name, paper)
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("plan", PLANS)
 def test_nothing_is_clipped_and_rows_are_high_enough_for_a_pencil(
-    plan: Callable[[], Record], paper: str, open_page: Callable[[Path, str], Any], tmp_path: Path
+    plan: Callable[[], Record], open_page: Callable[[Path], Any], tmp_path: Path
 ) -> None:
     """Rows of 14 mm, boxes of 3.9 mm or more, text of 9 pt or more, and no box smaller than what stands in it."""
     for path in write_papers(plan(), tmp_path):
-        seen = open_page(path, paper).evaluate(LOOK)
-        assert seen["wide"] == [] and seen["high"] == [], path.name
-        assert seen["smallest"] >= 12, path.name  # 9 pt
-        assert all(14 * MM - 0.01 <= height <= 14 * MM + 1 for height in seen["rows"]), path.name
-        assert bool(seen["rows"]) == path.name.startswith(LYING)
-        assert all(width >= 3.9 * MM - 0.5 for width in seen["ticks"])
-        assert all(size >= 40 / 72 * 96 - 0.1 for size in seen["code"])
+        page = open_page(path)
+        for paper in POINTS:
+            lay_out(page, path, paper)
+            seen, where = page.evaluate(LOOK), (path.name, paper)
+            assert seen["wide"] == [] and seen["high"] == [], where
+            assert seen["smallest"] >= 12, where  # 9 pt
+            assert all(14 * MM - 0.01 <= height <= 14 * MM + 1 for height in seen["rows"]), where
+            assert bool(seen["rows"]) == path.name.startswith(LYING)
+            assert all(width >= 3.9 * MM - 0.5 for width in seen["ticks"])
+            assert all(size >= 40 / 72 * 96 - 0.1 for size in seen["code"])
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_a_crowded_plan_runs_over_and_loses_nothing(
-    paper: str, open_page: Callable[[Path, str], Any], tmp_path: Path
-) -> None:
+def test_a_crowded_plan_runs_over_and_loses_nothing(open_page: Callable[[Path], Any], tmp_path: Path) -> None:
     """Long words take a second front page; the rest stays on its sheets, inside the margins."""
     for path in write_papers(crowded(), tmp_path):
-        page = open_page(path, paper)
-        pages = printed(page, paper, tmp_path / "paper.pdf")
-        more = 1 if path.name.startswith("creek") else 0
-        assert len(pages) == page.locator(".sheet").count() + more
-        assert_inside(pages)
+        page = open_page(path)
+        for paper in POINTS:
+            pages = printed(page, paper, tmp_path / "paper.pdf")
+            more = 1 if path.name.startswith("creek") else 0
+            assert len(pages) == page.locator(".sheet").count() + more, paper
+            assert_inside(pages)
 
 
-def test_the_longest_trial_prints(open_page: Callable[[Path, str], Any], tmp_path: Path) -> None:
+def test_the_longest_trial_prints(open_page: Callable[[Path], Any], tmp_path: Path) -> None:
     """130 runs: sixty pairs and five spares."""
     record = rough_bed(pairs=60, spares=5)
     for path in write_papers(record, tmp_path):
-        page = open_page(path, "Letter")
-        pages = printed(page, "Letter", tmp_path / "paper.pdf")
+        pages = printed(open_page(path), "Letter", tmp_path / "paper.pdf")
         assert len(pages) == sheets_planned(path.name.split("-")[0], 130)
         assert_inside(pages)
 
 
-def test_a_paper_reads_on_a_small_screen(open_page: Callable[[Path, str], Any], tmp_path: Path) -> None:
+def test_a_paper_reads_on_a_small_screen(open_page: Callable[[Path], Any], tmp_path: Path) -> None:
     """On a tablet held upright nothing stands outside its box."""
     for path in write_papers(two_mats(), tmp_path):
-        page = open_page(path, "Letter")
+        page = open_page(path)
         page.emulate_media(media="screen")
         page.set_viewport_size({"width": 1100, "height": 800})
         assert page.evaluate("document.documentElement.scrollWidth") <= 1100

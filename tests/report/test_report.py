@@ -1,7 +1,7 @@
 import functools
 import re
 import subprocess
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -112,31 +112,48 @@ def test_a_void_run_is_struck_and_stays() -> None:
     assert '<tr class="void">' in page and "Corrections" in page
 
 
-@pytest.mark.parametrize("width", [1100, 390])
-@pytest.mark.parametrize("name", ["finer-screen", "twin-inserts"])
-def test_a_report_opens_offline_without_a_word_of_complaint(
-    name: str, width: int, browser: Any, tmp_path: Path
-) -> None:
-    """No request, no console error, nothing wider than the screen; the chart that fits is the one shown."""
-    path = saved(name, tmp_path)
-    page = browser.new_page(viewport={"width": width, "height": 900})
+@pytest.fixture(scope="module")
+def screen(browser: Any) -> Iterator[Any]:
+    """One page for all reports; at the end, it asked for nothing but them and complained of nothing."""
+    page = browser.new_page()
     asked: list[str] = []
     errors: list[str] = []
     page.on("request", lambda request: asked.append(request.url))
     page.on("console", lambda message: errors.append(message.text))
     page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(path.as_uri())
-    assert asked == [path.as_uri()] and errors == []
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    assert page.locator(".wide").first.is_visible() == (width > 640)
-    assert page.locator(".narrow").first.is_visible() == (width <= 640)
+    yield page
+    page.close()
+    assert [url for url in asked if not url.endswith("/report.html")] == [] and errors == []
 
 
-def test_a_report_is_dark_in_the_dark_and_light_on_paper(browser: Any, tmp_path: Path) -> None:
+@pytest.fixture
+def opened(screen: Any) -> Callable[..., Any]:
+    """Open a report on a wide light screen, or as is said."""
+
+    def opener(path: Path, width: int = 1280, **media: str) -> Any:
+        screen.set_viewport_size({"width": width, "height": 900})
+        screen.emulate_media(**{"media": "null", "color_scheme": "light"} | media)
+        screen.goto(path.as_uri())
+        return screen
+
+    return opener
+
+
+@pytest.mark.parametrize("name", ["finer-screen", "twin-inserts"])
+def test_a_report_opens_offline_without_a_word_of_complaint(
+    name: str, opened: Callable[..., Any], tmp_path: Path
+) -> None:
+    """No request, no console error, nothing wider than the screen; the chart that fits is the one shown."""
+    for width in (1100, 390):
+        page = opened(saved(name, tmp_path), width)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        assert page.locator(".wide").first.is_visible() == (width > 640)
+        assert page.locator(".narrow").first.is_visible() == (width <= 640)
+
+
+def test_a_report_is_dark_in_the_dark_and_light_on_paper(opened: Callable[..., Any], tmp_path: Path) -> None:
     """The page follows the reader's colour scheme; print is always dark on light."""
-    path = write_report(read_folder(DEMO / "rough-bed"), tmp_path / "report.html")
-    page = browser.new_page(color_scheme="dark")
-    page.goto(path.as_uri())
+    page = opened(saved("rough-bed", tmp_path), color_scheme="dark")
     ground = "getComputedStyle(document.body).backgroundColor"
     assert page.evaluate(ground) == "rgb(29, 33, 35)"
     page.emulate_media(media="print")
@@ -213,26 +230,23 @@ def everything_recorded() -> Record:
 PAPER_PX = 700  # what A4 leaves between its margins, at 96 to the inch
 
 
-@pytest.mark.parametrize("width", [1100, 390])
-def test_tables_of_a_report_fit(width: int, browser: Any, tmp_path: Path) -> None:
+def test_tables_of_a_report_fit(opened: Callable[..., Any], tmp_path: Path) -> None:
     """With every column filled no table, figure or word is wider than the screen, nor than a page of paper."""
     path = write_report(everything_recorded(), tmp_path / "report.html")
-    page = browser.new_page(viewport={"width": width, "height": 900})
-    page.goto(path.as_uri())
+    page = opened(path)
     widest = (
         "Math.max(...[...document.querySelectorAll('body *:not(svg *)')].map(one => one.getBoundingClientRect().right))"
     )
-    assert page.evaluate(widest) <= width
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    page.set_viewport_size({"width": PAPER_PX, "height": 900})
-    page.emulate_media(media="print")
-    assert page.evaluate(widest) <= PAPER_PX
+    for width, media in ((1100, "screen"), (390, "screen"), (PAPER_PX, "print")):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.emulate_media(media=media)
+        assert page.evaluate(widest) <= width
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
 FEW_WORDS = 60
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize(
     ("name", "of_chart"),
     [
@@ -242,13 +256,18 @@ FEW_WORDS = 60
         ("sluice-audit", ("50/100", "share of the grains seeded")),
     ],
 )
-def test_a_report_prints_well(name: str, of_chart: tuple[str, str], paper: str, browser: Any, tmp_path: Path) -> None:
+def test_a_report_prints_well(name: str, of_chart: tuple[str, str], opened: Callable[..., Any], tmp_path: Path) -> None:
     """Sentence and chart begin page 1, at most seven pages, none but the last much empty, no heading left behind."""
-    page = browser.new_page()
-    page.goto(saved(name, tmp_path).as_uri())
+    page = opened(saved(name, tmp_path))
     heads = [re.sub(r"\W", "", head) for head in page.locator("h2, h3").all_inner_texts()]
-    pdf = tmp_path / "report.pdf"
-    page.pdf(path=str(pdf), format=paper, print_background=True)
+    sentence, pdf = reach_sentence(name), tmp_path / "report.pdf"
+    for paper in ("A4", "Letter"):
+        page.pdf(path=str(pdf), format=paper, print_background=True)
+        assert_prints_well(pdf, sentence, of_chart, heads)
+
+
+def assert_prints_well(pdf: Path, sentence: str, of_chart: tuple[str, str], heads: list[str]) -> None:
+    """The pages of one printed report."""
     try:
         said = subprocess.run(["pdftotext", "-bbox", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
     except FileNotFoundError:
@@ -260,7 +279,7 @@ def test_a_report_prints_well(name: str, of_chart: tuple[str, str], paper: str, 
     assert 2 <= len(pages) <= 7
     assert len(pages[-1][1]) > FEW_WORDS
     first = " ".join(word for _, word in pages[0][1])
-    begins = first.index(reach_sentence(name)[:20])
+    begins = first.index(sentence[:20])
     assert begins < first.index(of_chart[0], begins) < first.index(of_chart[1])
     for height, words in pages[:-1]:
         lowest = max(float(y) for y, _ in words)
