@@ -1,9 +1,9 @@
 import random
 import sqlite3
-import subprocess
-import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from multiprocessing.context import ForkServerProcess
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +11,8 @@ import duckdb
 import pytest
 
 from tests.folders import LEAST, rough_bed, write
+from tests.forks import Program, forks, start
+from tests.logbook.writers import hold
 from trials.files.folder import read_folder
 from trials.logbook import connect as connecting
 from trials.logbook.attached import BLOCK_BYTES, CONFIG, attached, close_file
@@ -170,17 +172,15 @@ def test_no_folder_to_write_in(samedirt: Callable[..., Any], tmp_path: Path) -> 
     assert said.code == 2 and "no/such does not exist; make the folder" in said.err
 
 
-HOLDER = "import duckdb, sys, time; con = duckdb.connect(sys.argv[1]); print('held', flush=True); time.sleep(float(sys.argv[2]))"
-
-
-def held(path: Path, seconds: float) -> subprocess.Popen[str]:
+@contextmanager
+def held(path: Path, seconds: float) -> Iterator[ForkServerProcess]:
     """Another process that holds the file."""
-    process = subprocess.Popen(
-        [sys.executable, "-c", HOLDER, str(path), str(seconds)], stdout=subprocess.PIPE, text=True
-    )
-    assert process.stdout is not None
-    assert process.stdout.readline() == "held\n"
-    return process
+    told, telling = forks().Pipe(duplex=False)
+    process = start(hold, str(path), telling, seconds)
+    telling.close()
+    assert told.recv() == "held"
+    yield process
+    process.join()
 
 
 @pytest.fixture
@@ -222,13 +222,9 @@ def test_a_held_logbook_can_not_be_written_either(samedirt: Callable[..., Any], 
 def test_two_may_read_at_the_same_time(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Reading keeps nobody from reading."""
     book = filled(tmp_path / "logbook.duckdb", tmp_path / "rough-bed")
-    code = (
-        "import sys; from pathlib import Path; from trials.logbook.logbook import Logbook\n"
-        "print(Logbook(Path(sys.argv[1])).read('rough-bed').trial.pairs)"
-    )
     with book.reading():
-        done = subprocess.run([sys.executable, "-c", code, str(book.path)], capture_output=True, text=True, check=True)
-    assert done.stdout == "6\n"
+        done = Program.begun(tmp_path, "logbook", out=tmp_path / "said").ended()
+    assert done.returncode == 0 and "rough-bed" in done.stdout
     assert samedirt("logbook").code == 0
 
 

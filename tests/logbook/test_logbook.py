@@ -1,6 +1,4 @@
 import os
-import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, get_args
@@ -12,6 +10,8 @@ import pytest
 from schemas import Lot, Record, Run, SizeCatch, Trial, Word
 from schemas.trial import SECTIONS
 from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
+from tests.forks import Program, start
+from tests.logbook.writers import delete_runs_and_die
 from trials.errors import LogbookError, Refused
 from trials.files.folder import read_folder
 from trials.logbook import migrate as migrations
@@ -218,19 +218,14 @@ def test_two_writers_one_after_the_other_are_both_kept(tmp_path: Path, rough: Re
 
 def test_writers_at_the_same_time_are_all_kept(tmp_path: Path) -> None:
     """Several programs that load at once into a logbook not yet there wait for each other."""
-    program = "import sys; from trials.commands.main import main; sys.argv = ['samedirt', *sys.argv[1:]]; main()"
     names = [f"t{i}" for i in range(4)]
     started = []
     for name in names:
         write(tmp_path / name, LEAST.replace('"mat"', f'"{name}"', 1), RUNS)
-        started.append(
-            subprocess.Popen(
-                [sys.executable, "-c", program, "load", name], cwd=tmp_path, stderr=subprocess.PIPE, text=True
-            )
-        )
-    for process in started:
-        _, err = process.communicate(timeout=60)
-        assert process.returncode == 0, err
+        started.append(Program.begun(tmp_path, "load", name, out=tmp_path / f"said-{name}"))
+    for program in started:
+        said = program.ended()
+        assert said.returncode == 0, said.stderr
     with Logbook(tmp_path / "logbook.duckdb").reading() as pages:
         assert pages.names() == names
 
@@ -238,14 +233,9 @@ def test_writers_at_the_same_time_are_all_kept(tmp_path: Path) -> None:
 def test_a_killed_writer_leaves_the_logbook_as_it_was(tmp_path: Path, rough: Record) -> None:
     """A process that dies in the middle of a change holds no lock and leaves no row."""
     book = stored(Logbook(tmp_path / "logbook.duckdb"), rough)
-    code = (
-        "import os, sys; from pathlib import Path; from trials.logbook.logbook import Logbook\n"
-        "with Logbook(Path(sys.argv[1])).writing() as pages:\n"
-        "    pages.con.execute('DELETE FROM runs')\n"
-        "    os.kill(os.getpid(), 9)\n"
-    )
-    done = subprocess.run([sys.executable, "-c", code, str(book.path)], check=False)
-    assert done.returncode == -9
+    writer = start(delete_runs_and_die, str(book.path))
+    writer.join()
+    assert writer.exitcode == -9
     assert book.read("rough-bed") == rough
 
 

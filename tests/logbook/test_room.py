@@ -1,7 +1,5 @@
 import os
-import resource
 import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -10,6 +8,7 @@ import duckdb
 import pytest
 
 from tests.folders import LEAST, rough_bed, write
+from tests.forks import Ended, Program
 from tests.logbook.writers import add, run, runs_in
 from trials.logbook.attached import CONFIG
 from trials.logbook.beside import copies_of
@@ -18,7 +17,6 @@ from trials.logbook.logbook import Logbook
 
 RUNS = "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n"
 FULL = "samedirt: the disk of {} is full; nothing of this change was stored. Make room and try again\n"
-PROGRAM = "import sys; from trials.commands.main import main; sys.argv = ['samedirt', *sys.argv[1:]]; main()"
 
 
 @pytest.fixture
@@ -88,16 +86,9 @@ def test_a_full_disk_is_told_when_it_is_full(samedirt: Callable[..., Any], small
     assert not (small_disk / "new.duckdb").exists()
 
 
-def limited(cwd: Path, most: int, *words: str) -> subprocess.CompletedProcess[str]:
+def limited(cwd: Path, most: int, *words: str) -> Ended:
     """Run the program where no file may grow past so many bytes."""
-    return subprocess.run(
-        [sys.executable, "-c", PROGRAM, *words],
-        cwd=cwd,
-        capture_output=True,
-        text=True,
-        check=False,
-        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (most, most)),
-    )
+    return Program.begun(cwd, *words, out=cwd.with_name("said"), most=most).ended()
 
 
 @pytest.mark.parametrize("most", [1000, 10_000, 40_000, 200_000, 1_000_000])

@@ -4,6 +4,7 @@ import os
 import signal
 import time
 from collections.abc import Iterable
+from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 
@@ -183,3 +184,27 @@ def leave_log(path: str, name: str, number: int, stage: str) -> None:
             con.execute("COMMIT")
         finally:
             os.kill(os.getpid(), signal.SIGKILL)
+
+
+def delete_runs_and_die(path: str) -> None:
+    """Die in the middle of a change."""
+    with Logbook(Path(path)).writing() as pages:
+        pages.con.execute("DELETE FROM runs")
+        os.kill(os.getpid(), 9)
+
+
+def hold(path: str, telling: Connection, seconds: float) -> None:
+    """Hold the file for a while, as another program does."""
+    con = duckdb.connect(path)
+    telling.send("held")
+    time.sleep(seconds)
+    con.close()
+
+
+def may_open(path: str, telling: Connection) -> None:
+    """Tell whether another program may open the file: nothing, or why not."""
+    try:
+        duckdb.connect(path).close()
+        telling.send("")
+    except duckdb.Error as refused:
+        telling.send(str(refused))
