@@ -14,6 +14,9 @@ from hypothesis import settings
 from tests.sizes import SIZE, scaled
 
 TESTS = Path(__file__).parent
+# Programs that tests start, and workers, keep what they compiled, so that the next one need not compile it again.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 # The same drawn examples every time, so that a change is judged by itself; SAMEDIRT_TEST_SEEK=1 draws new ones.
 SEEKS = bool(os.environ.get("SAMEDIRT_TEST_SEEK"))
 settings.register_profile("samedirt", max_examples=scaled(100), deadline=None, derandomize=not SEEKS)
