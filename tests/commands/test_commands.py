@@ -1,3 +1,4 @@
+import io
 import json
 import os
 import re
@@ -5,14 +6,14 @@ import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import pytest
 
 import demo_trials
 from tests.commands.terminal import Terminal
+from tests.conftest import Said
 from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
-from tests.tables import every
 from trials.logbook.logbook import Logbook
 
 
@@ -360,31 +361,32 @@ def all_sorts(samedirt: Callable[..., Any], tmp_path: Path) -> Path:
     return tmp_path
 
 
-@every(
-    "words",
-    [
-        ["logbook"],
-        ["export", "rough-bed", "--to", "out"],
-        ["--help"],
-        [],
-        ["export", "rough-bed", "--to", "p", "--as", "parquet"],
-        ["export", "rough-bed", "--to", "j", "--as", "json"],
-        ["export", "--schema"],
-        ["logbook", "--json"],
-        ["verdict", "--help"],
-        ["--version"],
-    ],
+NO_NUMBERS = (
+    ["logbook"],
+    ["export", "rough-bed", "--to", "out"],
+    ["--help"],
+    [],
+    ["export", "rough-bed", "--to", "p", "--as", "parquet"],
+    ["export", "rough-bed", "--to", "j", "--as", "json"],
+    ["export", "--schema"],
+    ["logbook", "--json"],
+    ["verdict", "--help"],
+    ["--version"],
 )
-def test_what_computes_nothing_imports_no_numbers(words: list[str], all_sorts: Path) -> None:
+
+
+def test_what_computes_nothing_imports_no_numbers(all_sorts: Path) -> None:
     """Listing, exporting and helping import neither numpy nor anything heavier, whatever sorts of trial there are."""
     code = (
         "import sys\nfrom trials.commands.main import main\n"
-        f"sys.argv = ['samedirt', *{words!r}]\n"
-        "try:\n    main()\nexcept SystemExit:\n    pass\n"
-        f"print('HEAVY', sorted({LIGHT!r} & set(sys.modules)))"
+        f"for words in {NO_NUMBERS!r}:\n"
+        "    sys.argv = ['samedirt', *words]\n"
+        "    try:\n        main()\n    except SystemExit as stop:\n        assert not stop.code, words\n"
+        f"    print('HEAVY', words, sorted({LIGHT!r} & set(sys.modules)))"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=all_sorts, check=True)
-    assert said.stdout.splitlines()[-1] == "HEAVY []"
+    told = [line for line in said.stdout.splitlines() if line.startswith("HEAVY")]
+    assert told == [f"HEAVY {words} []" for words in NO_NUMBERS]
 
 
 def test_the_installed_program_runs(tmp_path: Path) -> None:
@@ -426,20 +428,20 @@ def test_a_reader_that_goes_away_is_no_error(samedirt: Callable[..., Any], tmp_p
     assert said.returncode in (0, 1) and said.stderr == ""
 
 
-def test_any_screen_can_show_what_is_printed(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+def test_any_screen_can_show_what_is_printed(
+    samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A terminal of few letters gets the words all the same."""
     write(tmp_path / "t", ROUGH_TRIAL.replace("smooth", "geglättet ½ 金"), rough_runs())
     samedirt("load", "t")
     for encoding in ("ascii", "cp1252", "utf-8"):
-        said = subprocess.run(
-            [sys.executable, "-c", PROGRAM, "verdict", "rough-bed", "--no-chart"],
-            capture_output=True,
-            cwd=tmp_path,
-            env=os.environ | {"PYTHONIOENCODING": encoding},
-            check=False,
-        )
-        assert said.returncode == 0 and said.stderr == b""
-        assert "geglättet ½ 金" in " ".join(said.stdout.decode("utf-8").split())
+        screen = io.TextIOWrapper(io.BytesIO(), encoding=encoding)
+        with monkeypatch.context() as patch:
+            patch.setattr(sys, "stdout", screen)
+            assert samedirt("verdict", "rough-bed", "--no-chart") == Said(0, "", "")
+            screen.flush()
+        shown = cast("io.BytesIO", screen.buffer).getvalue()
+        assert "geglättet ½ 金" in " ".join(shown.decode("utf-8").split())
 
 
 def test_the_json_holds_text_as_it_was_typed(samedirt: Callable[..., Any], tmp_path: Path) -> None:
