@@ -1,6 +1,7 @@
 """Ways of measuring, held against rehearsals of the very trials they ask for, and against an independent study."""
 
 import dataclasses
+import functools
 import itertools
 import time
 from collections.abc import Callable
@@ -12,7 +13,7 @@ from schemas import MeasureName
 from trials.noise.situation import Situation
 from trials.plans.brief import DesignBrief
 from trials.plans.design import MOST_COUNTED, Design, design_words
-from trials.plans.designs import CHARGES, compare_designs, telling_sizes
+from trials.plans.designs import CHARGES, Comparison, cheapest_design, compare_designs, telling_sizes
 from trials.plans.effect_size import budget_at
 from trials.plans.power import effect_in_blocks
 from trials.rehearsal.rehearsal import rehearse
@@ -73,6 +74,13 @@ SITUATIONS: dict[str, tuple[Situation, float, set[str]]] = {
 }
 
 
+@functools.cache
+def compared(name: str) -> Comparison:
+    """All designs of a situation."""
+    where, shift, _ = SITUATIONS[name]
+    return compare_designs(ask(where, shift))
+
+
 FORETOLD_LOW = {"half the tails' gold found": 3.0}
 """Points by which a chance is foretold too low: there, at full size, 7 pairs find 82.4 in 100 where 8 were told."""
 
@@ -84,8 +92,8 @@ def test_the_pairs_of_a_way_find_the_change_four_times_in_five(name: str, sized:
     More than that only where one pair fewer would find less than 4 in 5: pairs are whole. Rehearsals go through the
     engine of the verdict, so that what its checks would stop counts as not found.
     """
-    where, shift, answering = SITUATIONS[name]
-    best = [way for way in compare_designs(ask(where, shift)).best if way.answers]
+    answering = SITUATIONS[name][2]
+    best = [way for way in compared(name).best if way.answers]
     assert {way.measure for way in best} == answering
     for way in best:
         assert way.pairs is not None
@@ -111,10 +119,11 @@ def found_percent(way: Design, pairs: int, times: int) -> tuple[float, float]:
 @pytest.mark.parametrize("name", SITUATIONS)
 def test_the_cheapest_takes_the_fewest_hours_of_all_that_answer(name: str) -> None:
     """The least time, then the least dirt; it stands first, and what can't answer stands last."""
-    where, shift, _ = SITUATIONS[name]
-    comparison = compare_designs(ask(where, shift))
+    comparison = compared(name)
     answering = [way for way in comparison.designs if way.answers]
     assert comparison.cheapest is not None and comparison.best[0] == comparison.cheapest
+    where, shift, _ = SITUATIONS[name]
+    assert cheapest_design(ask(where, shift)) == comparison.cheapest
     for way in answering:
         assert way.pairs is not None and not way.hindrances
         assert way.minutes == pytest.approx(2 * way.pairs * way.minutes_a_run)
@@ -217,8 +226,7 @@ def test_a_scale_too_coarse_and_runs_that_find_none_are_told() -> None:
 def test_a_way_that_answers_is_seldom_stopped_by_its_scale(steps: bool, blocked: float | None) -> None:
     """What is offered with few steps is stopped in 1 trial of 20 at most, give or take; what is not, far more often."""
     for name in ("fine gold", "medium gold", "concentrate", "medium gold, careful"):
-        where, shift, _ = SITUATIONS[name]
-        for way in compare_designs(ask(where, shift)).designs:
+        for way in compared(name).designs:
             if way.measure != "tails_gold" or way.pairs is None or way.answers != steps or way.charge_g > 20_000:
                 continue
             tried = rehearse(

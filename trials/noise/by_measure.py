@@ -80,12 +80,13 @@ def _tracer_parts(situation: Situation, pairs: int) -> Parts:
 
     def chance(shift: Numbers) -> Numbers:
         """Give the chance to be kept, size by size, then by shared node and run node."""
-        kept = 1.0 - grains_of(situation, shift).lost
-        return np.moveaxis(kept[..., list(tracers.size_classes)], -1, 0)
+        lost = grains_of(situation, shift).lost
+        return np.moveaxis(1.0 - lost[..., list(tracers.size_classes)], -1, 0)
 
-    each, each_scatter = _spread_over(run, chance(middle))
+    kept = chance(middle)
+    each, each_scatter = _spread_over(run, kept)
     counting = first_order.counting_variance(each, tracers.fed, each_scatter).mean(axis=0) / len(tracers.size_classes)
-    _, of_run = _spread_over(run, chance(middle).mean(axis=0))
+    _, of_run = _spread_over(run, kept.mean(axis=0))
     apart = run.mean((chance(middle + half_turn) - chance(middle - half_turn)).mean(axis=0))
     cv = counting_cv_by_class(noise)[list(tracers.size_classes)]
     of_count = ((cv[:, np.newaxis] * each) ** 2 + cv[:, np.newaxis] ** 2 * each_scatter).mean(axis=0) / cv.size

@@ -128,6 +128,11 @@ class Design:
         return None if self.pairs is None else float(self.brief.arms) * self.pairs * self.minutes_a_run
 
     @property
+    def least_minutes(self) -> float:
+        """Time for the runs of the fewest pairs that are planned; it takes no less."""
+        return float(self.brief.arms) * power.FEWEST_PLANNED * self.minutes_a_run
+
+    @property
     def tracers_a_run(self) -> int:
         """Counted grains seeded into one run; 0 for other measures."""
         return self.situation.tracers.fed_in_all if measure_named(self.measure).is_seeded else 0
@@ -155,10 +160,10 @@ class Design:
         """Why it can't answer, each in a few words; none where it can."""
         return tuple(says for rule in HINDRANCES if (says := rule(self)) is not None)
 
-    @property
+    @cached_property
     def answers(self) -> bool:
-        """Whether it can answer with what is in hand."""
-        return not self.hindrances
+        """Whether it can answer with what is in hand; what is known at once is looked at first."""
+        return all(rule(self) is None for rule in (_too_few_tracers, _too_many_grains, *HINDRANCES))
 
     @property
     def shortfall(self) -> float:

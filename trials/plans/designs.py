@@ -1,6 +1,7 @@
 """Which way of measuring could answer, and which of them is the cheapest? The same change, seen by each measure."""
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from schemas import MeasureName
@@ -57,13 +58,27 @@ def compare_designs(brief: DesignBrief) -> Comparison:
     True
     """
     designs = tuple(all_designs(brief))
-    cheapest = min((design for design in designs if design.answers), key=_price, default=None)
-    return Comparison(designs=designs, best=tuple(_best_of_each(designs)), cheapest=cheapest)
+    return Comparison(designs=designs, best=tuple(_best_of_each(designs)), cheapest=_cheapest_of(designs))
+
+
+def cheapest_design(brief: DesignBrief) -> Design | None:
+    """The cheapest of `compare_designs` alone: what takes longer with the fewest pairs is not reckoned further."""
+    return _cheapest_of(all_designs(brief))
 
 
 def some_design_answers(brief: DesignBrief) -> bool:
     """Whether any design can answer; the search ends at the first that can."""
     return any(design.answers for design in all_designs(brief))
+
+
+def _cheapest_of(designs: Iterable[Design]) -> Design | None:
+    cheapest: Design | None = None
+    for design in sorted(designs, key=lambda one: one.least_minutes):
+        if cheapest is not None and design.least_minutes > (cheapest.minutes or math.inf):
+            break
+        if design.answers and (cheapest is None or _price(design) < _price(cheapest)):
+            cheapest = design
+    return cheapest
 
 
 def _price(design: Design) -> tuple[float, float, int]:

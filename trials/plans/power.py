@@ -18,6 +18,9 @@ FEWEST_PLANNED, MOST_PLANNED = 3, 60
 USUAL_POWER = 0.8
 SELDOM_FOUND = 1.0 - USUAL_POWER
 """A check that stops a larger share of the trials leaves less to be found than is asked for, whatever the pairs."""
+# Drift takes apart a tenth of the halves in a trial of 60 pairs that it does in one of 6, which makes an effect at the
+# most sqrt(10) times as large: where by that of 6 over ten times as many are needed, 60 are too few.
+_FAR_TOO_MANY = 10 * MOST_PLANNED
 _LEAST_SHIFT = 0.02
 _LONGER = 1.3
 _HALVINGS = 7
@@ -46,9 +49,21 @@ def chance_to_find(
     >>> [round(chance_to_find("recovery", rich, TrueEffect(shift_logit=0.45), pairs), 2) for pairs in (6, 12)]
     [0.52, 0.88]
     """
-    effect = effect_size(measure, situation, change, pairs=pairs).effect
-    called = chance_called_better(abs(effect), pairs, level=level)
+    called = _chance_called(measure, situation, change, pairs, level)
     return called * (1.0 - chance_stopped(measure, situation, change, pairs))
+
+
+def _chance_called(measure: MeasureName, situation: Situation, change: TrueEffect, pairs: int, level: float) -> float:
+    """The same if no check stopped any trial."""
+    return chance_called_better(abs(effect_size(measure, situation, change, pairs=pairs).effect), pairs, level=level)
+
+
+def _chance_if_enough(
+    measure: MeasureName, situation: Situation, change: TrueEffect, pairs: int, level: float
+) -> float:
+    """`chance_to_find`, or more but still too little where checks need not be asked to know that."""
+    called = _chance_called(measure, situation, change, pairs, level)
+    return called if called < USUAL_POWER else called * (1.0 - chance_stopped(measure, situation, change, pairs))
 
 
 def pairs_to_find(measure: MeasureName, situation: Situation, change: TrueEffect, *, level: float = 0.95) -> int | None:
@@ -60,7 +75,9 @@ def pairs_to_find(measure: MeasureName, situation: Situation, change: TrueEffect
     (10, None)
     """
     by_luck = pairs_for(effect_size(measure, situation, change).effect, level=level)
-    return fewest_pairs(lambda pairs: chance_to_find(measure, situation, change, pairs, level=level), by_luck)
+    if by_luck is None or by_luck > _FAR_TOO_MANY:
+        return None
+    return fewest_pairs(lambda pairs: _chance_if_enough(measure, situation, change, pairs, level), by_luck)
 
 
 def blocks_to_find(measure: MeasureName, situation: Situation, change: TrueEffect, arms: int) -> int | None:

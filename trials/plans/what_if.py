@@ -9,7 +9,7 @@ from trials.noise.counting import assumed_count_cvs
 from trials.noise.situation import HABITS
 from trials.plans.brief import DesignBrief, TypedLine, change_reaching
 from trials.plans.design import Design, design_words
-from trials.plans.designs import CHARGES, Comparison, compare_designs, some_design_answers
+from trials.plans.designs import CHARGES, Comparison, cheapest_design, some_design_answers
 from trials.simulation.dirt import MOST_GOLD_MG
 from trials.simulation.noise_model import Noise
 from trials.wording.lists import and_list, count_of
@@ -51,9 +51,9 @@ def what_ifs(brief: DesignBrief, comparison: Comparison, line: TypedLine) -> tup
     return tuple(sorted(found, key=lambda one: one.design.minutes or 0.0))
 
 
-def _answering(name: str, does: str, brief: DesignBrief) -> Iterator[WhatIf]:
-    """What is changed, if with it something answers."""
-    design = compare_designs(brief).cheapest
+def _answering(name: str, does: str, brief: DesignBrief, found: Design | None = None) -> Iterator[WhatIf]:
+    """What is changed, if with it something answers: the cheapest design, which may be `found` already."""
+    design = found or cheapest_design(brief)
     if design is None or design.pairs is None or design.minutes is None:
         return
     then = f"{design_words(design)}, {count_of(design.pairs, design.brief.what)} of {mass_words(design.charge_g)} a run"
@@ -66,11 +66,10 @@ def _tracers(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
         if brief.tracers is None or count <= brief.tracers or not brief.tails_kept:
             continue
         more = dataclasses.replace(brief, tracers=count)
-        if some_design_answers(more):
-            design = compare_designs(more).cheapest
-            size_class = design.situation.tracers.size_classes[0] if design else 0
-            kept = 100.0 * brief.situation.gear.recovery[size_class]
-            yield from _answering("tracers", f"Seed tracer grains of a size the gear keeps to {kept:.0f} %", more)
+        if (design := cheapest_design(more)) is not None:
+            kept = 100.0 * brief.situation.gear.recovery[design.situation.tracers.size_classes[0]]
+            does = f"Seed tracer grains of a size the gear keeps to {kept:.0f} %"
+            yield from _answering("tracers", does, more, design)
             return
 
 
@@ -85,8 +84,8 @@ def _finer_scale(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
     for division in FINER_DIVISIONS_G:
         if division < noise.scale_division_g:
             finer = _with_noise(brief, dataclasses.replace(noise, scale_division_g=division, scale_sd_g=division))
-            if some_design_answers(finer):
-                yield from _answering("finer scale", f"Weigh on a scale of {division:g} g steps", finer)
+            if (design := cheapest_design(finer)) is not None:
+                yield from _answering("finer scale", f"Weigh on a scale of {division:g} g steps", finer, design)
                 return
 
 
@@ -130,7 +129,7 @@ def _richer(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
 def _more(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
     """More dirt and time, as far as a plan of 60 pairs goes."""
     free = dataclasses.replace(brief, lot_g=1e9, time_minutes=None)
-    design = compare_designs(free).cheapest
+    design = cheapest_design(free)
     if design is None or design.dirt_g is None or design.minutes is None:
         return
     lacks_dirt = design.dirt_g > brief.lot_g
@@ -138,7 +137,7 @@ def _more(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
     needs = [f"{mass_words(design.dirt_g)} of dirt"] if lacks_dirt else []
     needs += [f"{figures(design.minutes / 60, 2)} h"] if lacks_time else []
     name = and_list([*(["dirt"] if lacks_dirt else []), *(["time"] if lacks_time else [])])
-    yield from _answering(f"more {name}", f"Bring {and_list(needs)}", free)
+    yield from _answering(f"more {name}", f"Bring {and_list(needs)}", free, design)
 
 
 def _larger_line(brief: DesignBrief, line: TypedLine) -> Iterator[WhatIf]:
@@ -154,7 +153,7 @@ def _larger_line(brief: DesignBrief, line: TypedLine) -> Iterator[WhatIf]:
         return found is not None and some_design_answers(found[1])
 
     most = next((factor for factor in (LARGEST_LINE, 4.0, 2.0) if answers(factor)), None)
-    times = None if most is None else _least(answers, most)
+    times = None if most is None else _least_of_answering(answers, most)
     found = None if times is None else larger(times)
     if found is not None:
         yield from _answering("larger line", f"Take {found[0].words} as the smallest gain worth having", found[1])
@@ -189,8 +188,11 @@ def rounded_up(value: float, count: int = 2) -> float:
 
 def _least(answers: Callable[[float], bool], most: float) -> float | None:
     """The least factor over 1 that answers, to 2 figures; None where the largest does not."""
-    if not answers(most):
-        return None
+    return _least_of_answering(answers, most) if answers(most) else None
+
+
+def _least_of_answering(answers: Callable[[float], bool], most: float) -> float:
+    """The same where the largest is known to answer."""
     low, high = 1.0, most
     for _ in range(STEPS):
         middle = rounded_up((low * high) ** 0.5)

@@ -1,6 +1,7 @@
 """Invented gear and what a change does to it. Assumed, not measured."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -73,6 +74,7 @@ class TrueEffect:
         require_within("TrueEffect.black_sand_ratio", self.black_sand_ratio, 1e-3, 1e3)
 
 
+@lru_cache(maxsize=1_024)
 def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> Numbers:
     """Give the logit of what each arm would keep, class by class, in a run without any luck; shape (arms, 10).
 
@@ -81,7 +83,9 @@ def recovery_logits(gear: SimulatedGear, changes: tuple[TrueEffect, ...]) -> Num
     """
     share = np.asarray(gear.recovery)
     baseline = np.log(share / (1 - share))
-    return np.stack([baseline, *(baseline + np.asarray(change.shift_logit) for change in changes)])
+    logits = np.stack([baseline, *(baseline + np.asarray(change.shift_logit) for change in changes)])
+    logits.flags.writeable = False  # whoever has them from the cache can't change them
+    return logits
 
 
 def one_effect_an_arm(change: TrueEffect | tuple[TrueEffect, ...], *, arms: int) -> tuple[TrueEffect, ...]:
