@@ -2,6 +2,7 @@ import json
 import random
 from collections.abc import Callable
 from pathlib import Path
+from shutil import copytree
 from typing import Any
 
 import pytest
@@ -19,15 +20,25 @@ BACK = "; keep the file, and go back to a copy: samedirt logbook --restore"
 WITHIN = "; load its folder again with --why, or go back to a copy: samedirt logbook --restore"
 
 
+@pytest.fixture(scope="module")
+def once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the folder of `rough` is kept for the tests after the first."""
+    return tmp_path_factory.mktemp("once") / "rough"
+
+
 @pytest.fixture
-def rough(samedirt: Callable[..., Any], tmp_path: Path) -> Path:
+def rough(samedirt: Callable[..., Any], tmp_path: Path, once: Path) -> Path:
     """A logbook with the roughened bed, with a class in one run and one correction, and a copy of it before that."""
+    if once.exists():
+        copytree(once, tmp_path, dirs_exist_ok=True)
+        return tmp_path / "logbook.duckdb"
     lines = rough_runs().splitlines()
     runs = "\n".join([lines[0] + ",grains -50", lines[1] + ",3", *(line + "," for line in lines[2:])])
     write(tmp_path / "rough-bed", ROUGH_TRIAL, runs)
     assert samedirt("load", "rough-bed").code == 0
     write(tmp_path / "rough-bed", ROUGH_TRIAL, runs.replace(",44,", ",43,", 1))
     assert samedirt("load", "rough-bed", "--why", "counted again").code == 0
+    copytree(tmp_path, once)
     return tmp_path / "logbook.duckdb"
 
 

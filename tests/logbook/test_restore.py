@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
+from shutil import copytree
 from typing import Any
 
 import pytest
@@ -33,13 +34,25 @@ def wide(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "100")
 
 
-@pytest.fixture
-def book(tmp_path: Path) -> Logbook:
-    """Three runs stored one by one, so that copy 1 has one of them and copy 2 has two."""
-    book = Logbook(tmp_path / "logbook.duckdb", clock=lambda: NOON)
+def logbook_in(folder: Path) -> Logbook:
+    """The logbook of a folder, on one day."""
+    return Logbook(folder / "logbook.duckdb", clock=lambda: NOON)
+
+
+@pytest.fixture(scope="module")
+def three_stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder whose logbook had three runs stored one by one."""
+    folder = tmp_path_factory.mktemp("three")
     for number in (1, 2, 3):
-        add(book, "t", run(number))
-    return book
+        add(logbook_in(folder), "t", run(number))
+    return folder
+
+
+@pytest.fixture
+def book(tmp_path: Path, three_stored: Path) -> Logbook:
+    """Three runs stored one by one, so that copy 1 has one of them and copy 2 has two."""
+    copytree(three_stored, tmp_path, dirs_exist_ok=True)
+    return logbook_in(tmp_path)
 
 
 @pytest.mark.usefixtures("wide")
@@ -268,8 +281,7 @@ def untyped(records: Sequence[Record]) -> list[Record]:
 
 def test_a_logbook_is_made_anew_from_an_export(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Every trial of a folder of exported trials, with its runs and corrections, as it was."""
-    for folder in demo_trials.folders():
-        samedirt("load", folder)
+    assert samedirt("load", *demo_trials.folders()).code == 0
     path = tmp_path / "logbook.duckdb"
     with Logbook(path).reading() as pages:
         records = pages.records()
