@@ -14,6 +14,8 @@ def as_stored(model: type[BaseModel]) -> Callable[[Any], Any]:
     """
 
     def taken(name: str, value: Any) -> Any:  # noqa: ANN401 - before it is checked it may be anything
+        if value is None or type(value) in _PLAIN:
+            return value
         if hasattr(value, "dtype") and getattr(value, "ndim", None) == 0:  # a number of numpy, whichever its size
             value = value.item()
         if isinstance(value, float) and value.is_integer() and name in _fields_of(model, int):
@@ -24,6 +26,9 @@ def as_stored(model: type[BaseModel]) -> Callable[[Any], Any]:
         return {name: taken(name, value) for name, value in given.items()} if isinstance(given, dict) else given
 
     return all_taken
+
+
+_PLAIN = frozenset({str, int, bool})  # stored as they are
 
 
 @cache

@@ -23,8 +23,6 @@ FEED_CV = 0.05
 WATER_CV = 0.03
 TAILS_TRACERS_FOUND = 0.95
 RUNS_A_SESSION = 4
-PLANNED = Run(pair=1, arm="baseline")
-"""What is drawn is of the right kind and in range, so that a run is copied and not read anew."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,4 +105,4 @@ def _run(bench: Bench, at: int, pair: int, arm: int) -> Run:
         "panner": "B",
     }
     ticks = dict.fromkeys(("stripped", "conditioned", "dry", "magnet", "loupe"), True)
-    return PLANNED.model_copy(update={"pair": pair + 1, "arm": ("baseline", "changed")[arm], **values, **ticks})
+    return Run(pair=pair + 1, arm=("baseline", "changed")[arm], **values, **ticks)

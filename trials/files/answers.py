@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 import tomlkit
@@ -29,10 +30,17 @@ def plan_text(answers: Answers) -> str:
     changed = ["looped", "brush"]
     """
     known = list(plan_keys())  # top keys first, then section by section
+    given = [(key, text) for key, text in answers.items() if text.strip()]
+    given.sort(key=lambda item: known.index(item[0]) if item[0] in known else len(known))
+    return _text_of(tuple(given))
+
+
+@lru_cache(maxsize=64)
+def _text_of(given: tuple[tuple[str, str], ...]) -> str:
+    """Write them in this order; a talk reads the same answers several times at each question."""
     document = tomlkit.document()
-    for key, text in sorted(answers.items(), key=lambda item: known.index(item[0]) if item[0] in known else len(known)):
-        if text.strip():
-            put_answer(document, key, text)
+    for key, text in given:
+        put_answer(document, key, text)
     return tomlkit.dumps(document)
 
 
