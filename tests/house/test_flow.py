@@ -1,6 +1,7 @@
 """The house as a whole: which way imports run, and what a room may touch."""
 
 import ast
+import functools
 from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
@@ -34,7 +35,12 @@ MOST_FILES = 25
 MOST_LINES_OF_A_COMMAND = 120
 
 
-def _imports(path: Path) -> Iterator[str]:
+@functools.cache
+def _imports(path: Path) -> tuple[str, ...]:
+    return tuple(_read_imports(path))
+
+
+def _read_imports(path: Path) -> Iterator[str]:
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             yield from (name.name for name in node.names)
