@@ -121,7 +121,7 @@ class Terminal:
     def finish(self) -> int:
         """Wait for the end; give back the exit code."""
         end = time.monotonic() + PATIENCE
-        while self._read(end):
+        while self._read(min(end, time.monotonic() + 1.0)) or (self._is_running() and time.monotonic() < end):
             pass
         self._reap(end)
         assert self.code is not None, f"still running; seen: {self.seen[-500:]!r}"
@@ -131,6 +131,11 @@ class Terminal:
         """End it at once, as a dead battery would."""
         self.program.kill()
         self._reap(time.monotonic() + PATIENCE)
+
+    def _is_running(self) -> bool:
+        """Whether it has not ended; its terminal may stay open longer, where another program has it too."""
+        self.program.join(0.05)
+        return self.program.exitcode is None
 
     def _reap(self, end: float) -> None:
         self.program.join(max(0.0, end - time.monotonic()))
