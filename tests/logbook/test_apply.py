@@ -73,6 +73,21 @@ def test_what_was_changed_in_between_is_not_lost(book: Logbook) -> None:
     assert book.read("mat").trial.pairs == 9
 
 
+def test_a_trial_that_went_in_between_is_refused_by_its_name(book: Logbook, tmp_path: Path) -> None:
+    """Another logbook was put in its place after the change was tried: what is there now is named, and left alone."""
+    other = Logbook(tmp_path / "other.duckdb")
+    other.apply_all(["sieve"], lambda _: [Record(trial=TRIAL.model_copy(update={"name": "sieve"}))], words)
+
+    def gone(record: Record) -> Record:
+        if other.exists:
+            other.path.replace(book.path)
+        return with_pairs(record, 6)
+
+    with pytest.raises(Refused, match=r"no trial named 'mat' .*there are: sieve"):
+        book.apply("mat", gone, words)
+    assert book.read("sieve").trial.pairs == TRIAL.pairs
+
+
 def test_several_trials_are_stored_all_or_none(book: Logbook) -> None:
     """New ones beside changed ones."""
     other = Record(trial=TRIAL.model_copy(update={"name": "other"}))

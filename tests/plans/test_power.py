@@ -1,6 +1,7 @@
 """Pairs needed against another library; what pairs see of a change: by hand where there is no luck but counting, and held against rehearsals."""
 
 import dataclasses
+import itertools
 import math
 from collections.abc import Callable
 
@@ -139,6 +140,24 @@ def test_the_fewest_pairs_are_found_from_anywhere(enough: int, about: int | None
     """A chance that grows with the pairs: the first number that reaches 4 in 5, or none up to 60."""
     found = fewest_pairs(lambda pairs: 0.8 if pairs >= enough else 0.79, about)
     assert found == (enough if enough <= 60 else None)
+
+
+@every("measure", ["recovery", "gold_mass", "tails_gold", "grain_counts", "tracers"])
+def test_what_is_far_too_little_is_not_found_by_trying_either(measure: MeasureName) -> None:
+    """Strong drift, a coarse scale, lean dirt: asked at every number that is tried, 60 pairs don't do where none is told."""
+    drifting = dataclasses.replace(TYPICAL, drift_points_per_run=6.0, scale_division_g=0.01, scale_sd_g=0.01)
+    told = []
+    for noise, gold_mg, shift in itertools.product((TYPICAL, drifting), (9.0, 900.0), (0.02, 0.1, -0.3, 0.9)):
+        situation = Situation(Dirt(gold_mg, "medium"), noise, tracers=SeededTracers(100, (5,)))
+        change = TrueEffect(shift_logit=shift)
+
+        def chance(pairs: int, situation: Situation = situation, change: TrueEffect = change) -> float:
+            return chance_to_find(measure, situation, change, pairs)
+
+        by_luck = pairs_for(effect_size(measure, situation, change).effect)
+        told.append(pairs_to_find(measure, situation, change))
+        assert told[-1] == fewest_pairs(chance, by_luck), (gold_mg, shift)
+    assert None in told and any(told)
 
 
 def test_a_stricter_level_needs_more_pairs() -> None:

@@ -11,7 +11,9 @@ from schemas import Gear, Guess, Held, Lot, Scales, Trial
 from trials.noise.situation import HABITS
 from trials.plans.brief import DesignBrief, TypedLine, brief_for, change_reaching
 from trials.plans.designs import compare_designs
+from trials.plans.effect_size import budget_at, effect_size
 from trials.plans.what_if import WhatIf, what_ifs
+from trials.simulation.gear import recovery_logits
 
 SLUICE = Lot(kind="natural", mass_g=420_000.0, splitting="cone and quarter")
 
@@ -106,10 +108,12 @@ SECONDS: dict[str, float] = {}
 
 @functools.cache
 def found(name: str) -> tuple[DesignBrief, TypedLine, tuple[WhatIf, ...]]:
-    """What was in hand, the line, and the levers."""
+    """What was in hand, the line, and the levers, found with nothing of it reckoned before."""
     trial, line, in_hand, _ = SHORT[name]
     asked = brief_for(trial, line, **{"tracers": 0, **in_hand})
     assert asked is not None
+    for kept in (budget_at, effect_size, recovery_logits):
+        kept.cache_clear()
     begun = time.process_time()
     comparison = compare_designs(asked)
     assert comparison.cheapest is None
@@ -202,10 +206,11 @@ def test_a_larger_line_is_one_that_can_be_typed() -> None:
         assert (compare_designs(asked).cheapest is not None) == answers
 
 
-def test_levers_are_found_while_one_waits() -> None:
+@pytest.mark.parametrize("name", ["hurried", "pocket scale"])
+def test_levers_are_found_while_one_waits(name: str) -> None:
     """Two seconds of work are meant; the bar is generous, for a machine with other things to do."""
-    found("hurried")
-    assert SECONDS["hurried"] < 12.0
+    found(name)
+    assert SECONDS[name] < 12.0
 
 
 def test_dirt_that_no_run_can_hold_is_not_suggested() -> None:
