@@ -111,7 +111,7 @@ class Terminal:
     def interrupt(self, key: str) -> int:
         """Press Ctrl-C or Ctrl-D; once more if it came before the program was listening. Give back the exit code."""
         end = time.monotonic() + PATIENCE
-        while "Stopped." not in self.seen[self.at :] and time.monotonic() < end:
+        while "Stopped." not in self.seen[self.at :] and self._is_running() and time.monotonic() < end:
             self.press(key)
             again = time.monotonic() + 3.0
             while "Stopped." not in self.seen[self.at :] and self._read(again):
