@@ -18,7 +18,7 @@ from trials.logbook import connect as connecting
 from trials.logbook.attached import BLOCK_BYTES, CONFIG, attached, close_file
 from trials.logbook.connect import connect, transaction
 from trials.logbook.logbook import Logbook
-from trials.logbook.migrate import FOLDER, LEDGER, WHOLE, applied, known_migrations, migrate
+from trials.logbook.migrate import FOLDER, LEDGER, WHOLE, applied, begins, known_migrations, migrate, pending
 
 
 def filled(path: Path, folder: Path) -> Logbook:
@@ -33,8 +33,10 @@ def test_migrations_are_rows_and_run_once(tmp_path: Path) -> None:
     """Each migration that was applied is a row with its time."""
     path = tmp_path / "logbook.duckdb"
     con = connect(path, read_only=False)
-    assert migrate(con, path) == sorted(known_migrations())
-    assert migrate(con, path) == []
+    todo = pending(con, path)
+    assert todo == sorted(known_migrations()) and begins(todo)
+    migrate(con, todo)
+    assert pending(con, path) == []
     assert applied(con) == set(known_migrations())
     close_file(con)
 
@@ -73,7 +75,7 @@ def _of_something_else(path: Path) -> None:
 
 def _newer(path: Path) -> None:
     con = connect(path, read_only=False)
-    migrate(con, path)
+    migrate(con, pending(con, path))
     con.execute(f"INSERT INTO {LEDGER} VALUES (9999, 'later', now()::TIMESTAMP)")
     close_file(con)
 

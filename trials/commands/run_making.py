@@ -25,7 +25,9 @@ def enter_given(
     answers = run_answers(settings)
     record = book.read(name)
     is_correcting = why is not None
-    run = found_in(book, name, tag, lambda one: run_to_enter(one, tag, correcting=is_correcting, filling=True))
+    run = found_in(
+        book, name, tag, lambda one: run_to_enter(one, tag, correcting=is_correcting, filling=True), record=record
+    )
     said = store_answers(book, name, run, answers, why=why, now=now, stands=stands)
     run_draft(book, record.trial.name, run.tag, correcting=is_correcting).remove()
     return said
@@ -35,7 +37,7 @@ def enter_by_asking(book: Logbook, name: str, tag: str | None, *, why: str | Non
     """Ask for runs until all are in, or for the one named; Stopped where the person left, what was answered is kept."""
     record = book.read(name)
     if tag is not None:
-        run = found_in(book, name, tag, lambda one: run_to_enter(one, tag, correcting=why is not None))
+        run = found_in(book, name, tag, lambda one: run_to_enter(one, tag, correcting=why is not None), record=record)
         while not _entered(book, record, run, why=why, now=now):
             run = _which(book, record, [run], correcting=why is not None)
         return

@@ -25,6 +25,7 @@ CONFIG: dict[str, str | bool | int | float | list[str]] = {
 }
 _STORES: dict[int, duckdb.DuckDBPyConnection] = {}  # by process: one that was forked starts its own
 _NUMBERS = count(1)
+_NAMES: dict[int, str] = {}  # by connection: as what its file is attached
 
 
 def open_file(file: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
@@ -41,15 +42,15 @@ def open_file(file: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
             con.execute(f"DETACH DATABASE IF EXISTS {name}")
         con.close()
         raise
+    _NAMES[id(con)] = name
     return con
 
 
 def close_file(con: duckdb.DuckDBPyConnection) -> None:
     """Close a file that was attached: what was not committed goes, and other programs may have the file."""
     try:
-        ((name,),) = con.execute("SELECT current_database()").fetchall()
         con.execute("USE memory")
-        con.execute(f"DETACH {name}")
+        con.execute(f"DETACH {_NAMES.pop(id(con))}")
     except duckdb.Error:  # broken down with all that is attached to it: whoever comes next starts another
         _STORES.pop(os.getpid(), None)
     finally:

@@ -222,7 +222,7 @@ def faults_of_shape(con: duckdb.DuckDBPyConnection, path: Path) -> Iterator[Prob
 @cache
 def _wanted(migrations: tuple[Path, ...]) -> Parts:  # noqa: ARG001 - the parts are kept for these migrations
     with attached(Path(":memory:")) as anew:
-        migrate(anew, Path(":memory:"))
+        migrate(anew, list(known_migrations()))
         return _parts(anew)
 
 

@@ -18,7 +18,7 @@ from trials.logbook.beside import folder_of, remove
 from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, settle, transaction
 from trials.logbook.copies import keep, thin
 from trials.logbook.explain import damaged, explained
-from trials.logbook.migrate import applied, migrate, pending
+from trials.logbook.migrate import begins, migrate, pending
 from trials.logbook.notices import notice
 from trials.wording.steps import load_step
 
@@ -153,23 +153,24 @@ class Pages:
         rows = {trials: rows_of_table(self.con, trials, names)}
         return records_of(rows | {part: rows_of_table(self.con, part, names) for part in parts}) if rows[trials] else []
 
-    def store(self, records: Sequence[Record]) -> None:
-        """Store records whole, new ones and those that changed; their remembered words go."""
-        from trials.logbook.shape import KEYS, TABLES, rows_of_record
+    def store(
+        self, records: Sequence[Record], words: Sequence[Remembered] = (), *, was: Sequence[Record] | None = None
+    ) -> None:
+        """Store records whole, new ones and those that changed; the words remembered of them give way to these.
 
-        rows: dict[str, list[Row]] = {table: [] for table in TABLES}
-        for record in records:
-            for table, found in rows_of_record(record).items():
-                rows[table] += found
-        known = self._known([record.trial.name for record in records])
-        for table in (*TABLES, "verdicts") if known else ():
+        was: the trials of those names as they are stored, where they were read already. A table in which nothing of
+        theirs changed is not written to.
+        """
+        from trials.logbook.shape import KEYS, TABLES, rows_of_records
+
+        names = [record.trial.name for record in records]
+        stored = [record for record in (self.records(names) if was is None else was) if record.trial.name in names]
+        known = [record.trial.name for record in stored]
+        then, now = rows_of_records(stored), rows_of_records(records)
+        changed = {table: now[table] for table in TABLES if then[table] != now[table]}
+        for table in (*changed, "verdicts") if known else ():
             self._forget(table, KEYS.get(table, ("trial",))[0], known)
-        self._insert(rows)
-
-    def _known(self, names: Sequence[str]) -> list[str]:
-        """Those of some trials that are stored."""
-        found = self.con.execute("SELECT name FROM trials WHERE list_contains(?, name)", [names])
-        return [name for (name,) in found.fetchall()]
+        self._insert(changed | {"verdicts": [asdict(word) for word in words]})
 
     def _forget(self, table: str, key: str, names: Sequence[str]) -> None:
         self.con.execute(f"DELETE FROM {table} WHERE list_contains(?, {key})", [names])  # noqa: S608 - names of our own
@@ -287,8 +288,9 @@ class Logbook:
         """
         with held(self.path) as file:
             try:
-                is_first = not applied(file.con)
-                why = self._made_ready(file)
+                todo = pending(file.con, self.path)  # refuses what is not ours before anything is written
+                is_first = begins(todo)
+                why = self._made_ready(file, todo)
                 with transaction(file.con):
                     yield Pages(file.con)
                 settle(file, self.path)
@@ -301,12 +303,12 @@ class Logbook:
                 when = "of it" if is_first else "before it"
                 notice(f"the change is stored; no copy was kept {when} ({why}): make room, or check the folder")
 
-    def _made_ready(self, file: HeldFile) -> str | None:
+    def _made_ready(self, file: HeldFile, todo: Sequence[int]) -> str | None:
         """Keep a copy and bring the file to the shape of this version; why there is no copy, if there should be one."""
-        pending(file.con, self.path)  # refuses what is not ours before anything is written
         bring_in_log(file)
-        why = self._copied(file) if self.keeps and applied(file.con) else None  # a blank file needs no copy
-        if migrate(file.con, self.path):
+        why = self._copied(file) if self.keeps and not begins(todo) else None  # a blank file needs no copy
+        migrate(file.con, todo)
+        if todo:
             remove(file.path.with_name(f"{file.path.name}.tally"))  # what 0.1.0 counted its changes in
         return why
 
@@ -396,9 +398,9 @@ class Logbook:
             return
         with self.writing() as pages:
             for names, change in portions:
-                if changed := _differing(change, pages.records(names)):
-                    pages.store(changed)
-                    pages.remember(words_of(changed))
+                stored = pages.records(names)
+                if changed := _differing(change, stored):
+                    pages.store(changed, words_of(changed), was=stored)
 
     def _is_changed(self, portions: Sequence[Portion]) -> bool:
         """Whether any of the changes stores anything; Refused with the problems of all where one is refused."""

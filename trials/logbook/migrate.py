@@ -3,6 +3,7 @@
 A new logbook is begun with the shape that all of them together come to, and has a row for every one.
 """
 
+from collections.abc import Sequence
 from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
@@ -55,18 +56,26 @@ def pending(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
     return sorted(known - had)
 
 
-def migrate(con: duckdb.DuckDBPyConnection, path: Path) -> list[int]:
-    """Bring a logbook to the shape of this version: every step with its record, all in one transaction."""
-    todo, known = pending(con, path), known_migrations()
+def begins(todo: Sequence[int]) -> bool:
+    """Whether a file that lacks those numbers is not begun yet.
+
+    >>> begins([*known_migrations()]), begins([])
+    (True, False)
+    """
+    return set(todo) == set(known_migrations())
+
+
+def migrate(con: duckdb.DuckDBPyConnection, todo: Sequence[int]) -> None:
+    """Apply those numbers that are `pending`: every step with its record, all in one transaction."""
+    known = known_migrations()
     if todo:
         with transaction(con):
             con.execute(f"CREATE TABLE IF NOT EXISTS {LEDGER} {LEDGER_COLUMNS}")
             steps = [known[number] for number in todo]
-            for file in [FOLDER / WHOLE] if todo == list(known) else steps:
+            for file in [FOLDER / WHOLE] if begins(todo) else steps:
                 con.execute(file.read_text(encoding="utf-8"))
-            done = [todo, [file.stem for file in steps], datetime.now()]
+            done = [list(todo), [file.stem for file in steps], datetime.now()]
             con.execute(f"INSERT INTO {LEDGER} SELECT unnest(?), unnest(?), ?", done)
-    return todo
 
 
 def mark_of(con: duckdb.DuckDBPyConnection) -> str:

@@ -48,8 +48,16 @@ def rows_of(answer: duckdb.DuckDBPyConnection) -> list[Row]:
     return [dict(zip(columns, row, strict=True)) for row in answer.fetchall()]
 
 
-def rows_of_record(record: Record) -> dict[str, list[Row]]:
-    """Lay a record out as rows, by table."""
+def rows_of_records(records: Iterable[Record]) -> dict[str, list[Row]]:
+    """Lay records out as rows, by table, in order of trial name."""
+    rows: dict[str, list[Row]] = {table: [] for table in TABLES}
+    for record in sorted(records, key=lambda one: one.trial.name):
+        for table, found in _rows_of_record(record).items():
+            rows[table] += found
+    return rows
+
+
+def _rows_of_record(record: Record) -> dict[str, list[Row]]:
     name = record.trial.name
     return {
         "trials": [_trial_row(record.trial)],
