@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -20,6 +20,7 @@ from trials.statistics.arrays import Numbers
 
 USUAL_PAIRS = 6
 """Pairs a trial is taken to have where nothing says how many; our default, not a finding."""
+_ONE_EACH: Numbers = np.ones(LOST_IN_PAN.shape)
 _FARTHEST = 30.0  # logits; beyond it a share is 0 or 1 to all digits that matter
 
 
@@ -47,7 +48,7 @@ def require_feed(measure: MeasureName, situation: Situation, pairs: int) -> None
 
 @dataclass(frozen=True, eq=False)
 class RunGrains:
-    """The grains of one run, at each of many nodes; arrays of shape (..., 10), coarsest first.
+    """The grains of one run, at each of many nodes; arrays of shape (..., 10), coarsest first, or (10,) if all alike.
 
     kept: Share of them found in the catch, after the final pan-out.
     lost: Share of them gone to the tails. What is in neither was panned away.
@@ -113,10 +114,16 @@ def shared(situation: Situation, pairs: int) -> Shared:
 
 def shared_sd(noise: Noise, pairs: int) -> float:
     """Give the SD of what both halves of a pair share, over the pairs of many trials, on the logit of recovery."""
-    drift = float(drift_by_turn(noise.drift_points_per_run, 2 * pairs).std())
+    drift = _drift_sd(noise.drift_points_per_run, pairs)
     return logit_sd(math.hypot(noise.session_sd_points, noise.operator_sd_points, drift))
 
 
+@lru_cache(maxsize=1_024)
+def _drift_sd(points_per_run: float, pairs: int) -> float:
+    return float(drift_by_turn(points_per_run, 2 * pairs).std())
+
+
+@lru_cache(maxsize=1_024)
 def halves_apart(noise: Noise, pairs: int) -> float:
     """Give how far drift takes the two halves of a pair apart, root mean square over the pairs, on the logit.
 
@@ -150,18 +157,23 @@ def grains_of(
     """
     dirt = situation.dirt
     logits = recovery_logits(situation.gear, (change or TrueEffect(),))[1]
-    stands = np.clip(logits + np.asarray(shift)[..., np.newaxis], -_FARTHEST, _FARTHEST)
+    stands = np.maximum(np.minimum(logits + np.asarray(shift)[..., np.newaxis], _FARTHEST), -_FARTHEST)
     lost = 1.0 / (1.0 + np.exp(stands))
-    pan_keeps = np.where(LOST_IN_PAN, 1.0 - situation.noise.panout_loss_fine, 1.0)
     fed = dirt.expected_grains() * np.asarray(richness)[..., np.newaxis]
     return RunGrains(
-        fed=np.broadcast_to(fed, np.broadcast_shapes(fed.shape, lost.shape)),
-        kept=(1.0 - lost) * pan_keeps,
+        fed=fed,
+        kept=(1.0 - lost) * _kept_in_pan(situation.noise.panout_loss_fine),
         lost=lost,
-        mass_mg=np.ones(dirt.expected_grains().shape) if counted else dirt.grain_masses_mg(),
+        mass_mg=_ONE_EACH if counted else dirt.grain_masses_mg(),
         mass_cv=0.0 if counted else dirt.grain_cv,
         clumping=dirt.split_vmr - 1.0,
     )
+
+
+@lru_cache(maxsize=1_024)
+def _kept_in_pan(loss_of_fine: float) -> Numbers:
+    """Share of each class that the final pan-out leaves."""
+    return np.where(LOST_IN_PAN, 1.0 - loss_of_fine, 1.0)
 
 
 def feed_noise_cv(dirt: Dirt) -> float:

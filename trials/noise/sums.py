@@ -93,10 +93,12 @@ def _given_some(exponent: Numbers, none: Numbers) -> Numbers:
     """The transform exp(-exponent) of sums over 0 alone; `none` is minus the log of the chance of none."""
     # (exp(-exponent) - exp(-none)) / (1 - exp(-none)), written so that no digits are lost where hardly a grain comes
     # (both terms near 1: through expm1) nor where some come almost surely (the chance of none near 0).
+    chance = np.exp(-none)[..., np.newaxis]
+    of_many: Numbers = (np.exp(-exponent) - chance) / (1.0 - np.minimum(chance, 0.5))
+    if (none >= 1.0).all():
+        return of_many
     few = np.minimum(none, 1.0)[..., np.newaxis]
     of_few = np.exp(-few) * np.expm1(np.clip(few - exponent, 0.0, 1.0)) / -np.expm1(-few)
-    chance = np.exp(-none)[..., np.newaxis]
-    of_many = (np.exp(-exponent) - chance) / (1.0 - np.minimum(chance, 0.5))
     return np.where(none[..., np.newaxis] < 1.0, of_few, of_many)
 
 
@@ -129,7 +131,11 @@ def _exponent(grains: RunGrains, *ways: _Way) -> Numbers:
     """Minus the log of the transform of the sum, shape (..., times)."""
     # Poisson: lam x what is gone of one grain. Clumped (gamma-mixed): lam/c ln(1 + c x what is gone of one grain).
     if grains.clumping == 0.0:
-        return sum(((grains.fed * share) @ gone for share, gone in ways), start=np.zeros(()))
+        (share, gone), *others = ways
+        summed: Numbers = (grains.fed * share) @ gone
+        for share, gone in others:
+            summed = summed + (grains.fed * share) @ gone
+        return summed
     return _over_classes(grains, np.log1p(grains.clumping * _gone(ways))) / grains.clumping
 
 

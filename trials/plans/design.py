@@ -133,6 +133,13 @@ class Design:
         return float(self.brief.arms) * power.FEWEST_PLANNED * self.minutes_a_run
 
     @property
+    def _fewest_fit(self) -> bool:
+        """Whether there are dirt and time for the fewest pairs that are planned."""
+        dirt_g = float(self.brief.arms) * power.FEWEST_PLANNED * self.charge_g
+        time = self.brief.time_minutes
+        return dirt_g <= self.brief.lot_g * (1 + 1e-9) and (time is None or self.least_minutes <= time)
+
+    @property
     def tracers_a_run(self) -> int:
         """Counted grains seeded into one run; 0 for other measures."""
         return self.situation.tracers.fed_in_all if measure_named(self.measure).is_seeded else 0
@@ -163,7 +170,9 @@ class Design:
     @cached_property
     def answers(self) -> bool:
         """Whether it can answer with what is in hand; what is known at once is looked at first."""
-        return all(rule(self) is None for rule in (_too_few_tracers, _too_many_grains, *HINDRANCES))
+        return self._fewest_fit and all(
+            rule(self) is None for rule in (_too_few_tracers, _too_many_grains, *HINDRANCES)
+        )
 
     @property
     def shortfall(self) -> float:

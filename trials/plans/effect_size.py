@@ -82,7 +82,11 @@ def budget_at(measure: MeasureName, situation: Situation, pairs: int = USUAL_PAI
 
 def changed_situation(situation: Situation, change: TrueEffect) -> Situation:
     """The same dirt and habits on the changed gear."""
-    logits = recovery_logits(situation.gear, (change,))[1]
+    return dataclasses.replace(situation, gear=_changed_gear(situation.gear, change))
+
+
+@lru_cache(maxsize=1_024)
+def _changed_gear(gear: SimulatedGear, change: TrueEffect) -> SimulatedGear:
+    logits = recovery_logits(gear, (change,))[1]
     kept = np.clip(1.0 / (1.0 + np.exp(-logits)), _LEAST_SHARE, 1.0 - _LEAST_SHARE)
-    gear = SimulatedGear(recovery=tuple(float(share) for share in kept))
-    return dataclasses.replace(situation, gear=gear)
+    return SimulatedGear(recovery=tuple(float(share) for share in kept))

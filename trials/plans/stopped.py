@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -72,6 +73,7 @@ def middle_run(measure: MeasureName, situation: Situation, change: TrueEffect, p
     return MiddleRun(math.exp(middle) / (1000.0 * noise.scale_division_g), math.sqrt(scatter))
 
 
+@lru_cache(maxsize=1_024)
 def _gold_in_all(situation: Situation) -> tuple[float, float]:
     """Mean and variance of the log of all gold that a run shows, in the catch and in the tails, each weighed."""
     noise, grains = situation.noise, grains_of(situation)

@@ -1,11 +1,13 @@
 """How often would the verdict call a gain better that is just worth having?"""
 
 import math
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from trials.statistics import special
+from trials.statistics.arrays import Numbers
 from trials.statistics.checks import checked_level, checked_pairs
 from trials.statistics.limits import critical_t
 from trials.statistics.pairs_needed import LARGEST_EFFECT
@@ -31,10 +33,16 @@ def chance_called_better(effect: float, pairs: int, *, level: float = 0.95) -> f
     [0.503, 0.875, 0.975]
     """
     df = int(checked_pairs(pairs)) - 1
-    critical = float(critical_t(df, checked_level(level)))
+    critical, reach = _half_widths(df, checked_level(level))
     off = min(effect, LARGEST_EFFECT) * math.sqrt(df + 1)
     over_zero = 1.0 - float(np.nan_to_num(special.nctdtr(df, off, critical)))
-    middles = (np.arange(_SLICES) + 0.5) / _SLICES
-    reach = critical * np.sqrt(2.0 * special.gammaincinv(df / 2.0, middles) / df)
     inside = np.maximum(special.ndtr(-reach) - special.ndtr(reach - off), 0.0)
     return over_zero - float(inside.mean())
+
+
+@lru_cache(maxsize=1_024)
+def _half_widths(df: int, level: float) -> tuple[float, Numbers]:
+    """Give the critical t, and half-widths in SDs of the mean in slices of equal chance."""
+    critical = float(critical_t(df, level))
+    middles = (np.arange(_SLICES) + 0.5) / _SLICES
+    return critical, critical * np.sqrt(2.0 * special.gammaincinv(df / 2.0, middles) / df)

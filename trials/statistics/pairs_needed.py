@@ -1,5 +1,6 @@
 """How many pairs does a change of this size need, and how small a change can so many pairs find?"""
 
+import math
 from typing import Any
 
 import numpy as np
@@ -57,12 +58,18 @@ def pairs_needed(effect: float, *, power: float = 0.8, level: float = 0.95) -> i
     def finds(pairs: int) -> bool:
         return bool(_power(size, np.asarray(pairs), level) >= target)
 
-    enough = 2
+    # Begun where a bell curve would have it, which is mostly right to a pair or two.
+    reach = special.ndtri((1.0 + level) / 2.0)
+    by_bell = ((reach + special.ndtri(target)) / max(abs(float(size)), 1e-6)) ** 2 + reach**2 / 2.0
+    enough = min(max(2, math.ceil(by_bell)), MOST_PAIRS)
+    step = 1
     while not finds(enough):
         if enough == MOST_PAIRS:
             return None
-        enough = min(2 * enough, MOST_PAIRS)
-    too_few = 1
+        enough, step = min(enough + step, MOST_PAIRS), 2 * step
+    too_few, step = enough - 1, 1
+    while too_few > 1 and finds(too_few):
+        enough, too_few, step = too_few, max(1, too_few - 2 * step), 2 * step
     while enough - too_few > 1:
         middle = (enough + too_few) // 2
         enough, too_few = (middle, too_few) if finds(middle) else (enough, middle)
