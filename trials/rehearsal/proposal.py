@@ -4,6 +4,7 @@ import dataclasses
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from schemas import Answer, Compared, LevelsAnswer, Record, Trial
 from trials.errors import Problem, Refused
@@ -14,7 +15,7 @@ from trials.plans.plan_power import PlanPower, power_of_plan
 from trials.plans.planned_scatter import PlannedScatter, scatter_from_trial
 from trials.records.cross_check import cross_check
 from trials.rehearsal.plan_rehearsed import scenario_of
-from trials.rehearsal.rehearsal import Rehearsal, rehearse_scenario
+from trials.rehearsal.rehearsal import Rehearsal, Scenario, rehearse_scenario
 from trials.verdicts.reach import reach_verdict
 
 QUICK_REHEARSALS = 4_000
@@ -117,8 +118,14 @@ def _rehearsed(outlook: PlanPower) -> tuple[Advice, ...]:
     scenario = scenario_of(outlook, QUICK_REHEARSALS, seed=0)
     if trial.kind == "pairs":
         scenario = dataclasses.replace(scenario, line=None)
-    nothing = rehearse_scenario(scenario)
+    nothing = _nothing_changed(scenario)
     return (*_alike(outlook, nothing), *_cautious(outlook, nothing))
+
+
+@lru_cache(maxsize=64)
+def _nothing_changed(scenario: Scenario) -> Rehearsal:
+    """Rehearse once what is asked again while a plan is talked over, and its names and words change."""
+    return rehearse_scenario(scenario)
 
 
 def _alike(outlook: PlanPower, nothing: Rehearsal) -> Iterator[Advice]:
