@@ -65,10 +65,12 @@ def samedirt(
 ) -> Callable[..., Said]:
     """Run the program through its one door, in an empty folder."""
     from trials.commands.main import main
+    from trials.rehearsal import proposal
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("SAMEDIRT_LOGBOOK", raising=False)
     monkeypatch.setenv("COLUMNS", "100")
+    monkeypatch.setattr(proposal, "QUICK_REHEARSALS", scaled(proposal.QUICK_REHEARSALS))
 
     def run(*words: object) -> Said:
         monkeypatch.setattr(sys, "argv", ["samedirt", *map(str, words)])

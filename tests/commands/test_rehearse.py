@@ -26,10 +26,10 @@ def no_constant(text: str) -> Any:
 def test_it_tells_how_often_each_outcome_comes(samedirt: Run, tmp_path: Path) -> None:
     """Nothing changed: seldom better; a change at the line: about as often as the plan foretold. Charts are written."""
     assert samedirt("plan", "mats", *PLAN, *CHANGE).code == 0
-    said = samedirt("rehearse", "mats", "--times", "2000", "--seed", "3")
+    said = samedirt("rehearse", "mats", "--times", "1000", "--seed", "3")
     assert said.code == 0, said.err
     text = " ".join(said.out.split())
-    assert "mats, rehearsed 2,000 times on simulated dirt (assumed noise, seed 3):" in text
+    assert "mats, rehearsed 1,000 times on simulated dirt (assumed noise, seed 3):" in text
     for part in ("outcome, times in 100", "nothing changed", "5 points more recovery", "With nothing changed, luck"):
         assert part in text
     charts = [line.removeprefix("Chart: ") for line in said.out.splitlines() if line.startswith("Chart: ")]
@@ -59,20 +59,6 @@ def test_the_json_is_plain_and_agrees_with_the_plan(samedirt: Run, tmp_path: Pat
     luck = 3 * nothing["standard_errors"]["better"]
     assert nothing["shares"]["better"] <= 0.027 + luck and nothing["shares"]["worse"] <= 0.027 + luck
     assert at_line["shares"]["better"] == pytest.approx(plan["chance_at_line"], abs=0.05)
-
-
-def test_a_chance_grows_with_pairs_though_the_hand_learns(samedirt: Run) -> None:
-    """Medium gold, 9 mg/kg, usual care, 3 points: found 3 times in 4 by 28 pairs and nearly always by 60, as rehearsed."""
-    lean = [*PLAN, *CHANGE, "--worth-having", "3 points", "--set", "guess.gold=9 mg/kg", "--set", "guess.sizes=medium"]
-    lean += ["--set", "lot.mass=2000 kg"]
-    foretold = []
-    for pairs in (6, 28, 60):
-        said = samedirt("plan", "mats", *lean, "--pairs", str(pairs), "--json")
-        foretold.append(json.loads(said.out)["chance_at_line"])
-    assert foretold == sorted(foretold) and 0.7 < foretold[-2] < 0.85 and foretold[-1] > 0.93
-    told = json.loads(samedirt("rehearse", "mats", "--times", "600", "--json").out)
-    assert told["at_line"]["shares"]["better"] > 0.93
-    assert "drift" not in samedirt("plan", "mats", *lean, "--pairs", "60").out
 
 
 def test_the_same_seed_says_the_same(samedirt: Run) -> None:

@@ -14,6 +14,8 @@ from tests.tables import every
 from tests.verdicts.cases import trial as plan_of
 from trials.measures.catalogue import MEASURES, measure_named
 from trials.noise.situation import Situation
+from trials.rehearsal import rehearsal
+from trials.rehearsal.judged import ENDINGS
 from trials.rehearsal.rehearsal import Rehearsal, part_size, rehearse
 from trials.rehearsal.simulated_trials import simulate_readings
 from trials.rehearsal.typical_trial import runs_of, simulated_trial, typical_runs, typical_trial
@@ -103,7 +105,7 @@ def test_the_proof_meets_every_ending_and_every_gate():
                     seed=102,
                 )
                 endings |= {ending for ending, count in tried.counts.items() if count}
-                at_look |= {simulated_trial(tried, int(n)).ending for n in np.flatnonzero(tried.at_look)}
+                at_look |= {ENDINGS[code] for code in tried.codes[tried.at_look]}
                 seen = tried.scenario.readings_of_part(0)
                 partly = (~measure.is_empty(seen.baseline, seen.changed)).sum(axis=-1)
                 if ((partly >= 3) & (partly < 8) & np.isfinite(tried.means)).any():
@@ -146,9 +148,11 @@ def test_any_plan_anywhere_gets_the_same_verdict(data):
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_the_typical_trial_stands_in_the_middle(name):
-    """As many trials have a lower mean as a higher one, whichever part it came from."""
-    tried = rehearse(name, pairs=5, situation=SITUATIONS["typical"], line=None, times=9_001, seed=103)
+def test_the_typical_trial_stands_in_the_middle(name, monkeypatch):
+    """As many trials have a lower mean as a higher one, whichever of three parts it came from."""
+    times, of_part = scaled(9_001), scaled(4_000)
+    monkeypatch.setattr(rehearsal, "PAIRS_AT_ONCE", 5 * of_part)
+    tried = rehearse(name, pairs=5, situation=SITUATIONS["typical"], line=None, times=times, seed=103)
     typical = typical_trial(tried)
     middle = tried.means[typical.number]
     known = tried.means[np.isfinite(tried.means)]
@@ -159,12 +163,12 @@ def test_the_typical_trial_stands_in_the_middle(name):
     again = simulate_readings(
         np.random.SeedSequence(103, spawn_key=(part,)),
         measure=measure_named(name),
-        trials=min(4_000, 9_001 - 4_000 * part),
+        trials=min(of_part, times - of_part * part),
         pairs=5,
         situation=SITUATIONS["typical"],
         change=TrueEffect(),
     )
-    np.testing.assert_array_equal(again.changed[typical.number - 4_000 * part], typical.seen.runs[:, 1])
+    np.testing.assert_array_equal(again.changed[typical.number - of_part * part], typical.seen.runs[:, 1])
 
 
 def test_typical_runs_are_those_of_the_typical_trial():
