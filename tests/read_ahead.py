@@ -1,10 +1,12 @@
-"""Every file of the house, and with them its libraries, read once for all programs that tests start."""
+"""Every file of the house, its libraries, and the units as pint builds them: once for all programs that tests start."""
 
 import importlib
 import pkgutil
 import sys
+from decimal import Decimal
 
 import trials
+from trials.units.quantity import converted
 
 for found in pkgutil.walk_packages(trials.__path__, "trials."):
     importlib.import_module(found.name)
@@ -14,3 +16,4 @@ for name in (
     *(() if sys.platform == "win32" else ("tests.commands.terminal",)),
 ):
     importlib.import_module(name)
+converted(Decimal(1), "gram", "milligram")
