@@ -96,9 +96,10 @@ def chromium() -> str:
 
 @pytest.fixture(scope="session")
 def browser(chromium: str) -> Iterator[Any]:
-    """A headless browser with no network, started once."""
+    """A headless browser with no network, started once; without what a window has ready for its address bar."""
     playwright = pytest.importorskip("playwright.sync_api")
     flags = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
+    flags.append("--disable-features=WebUIOmniboxPopup,WebUIOmniboxAimPopup")
     with playwright.sync_playwright() as driver:
         opened = driver.chromium.launch(executable_path=chromium, args=flags)
         yield opened

@@ -154,7 +154,7 @@ def arrows(values: Sequence[float], reading: Reading, span: Span, where: _Arrow)
             row, "number", align="right" if side > 0 else "left", dy=where.words_dy, color=palette.INK
         )
         layers += [
-            head.encode(x=alt.X("at:Q"), xOffset=alt.value(ARROW_PX * side), y=marks.pixel_y()),
+            head.encode(x=alt.X("at:Q"), xOffset=alt.XOffsetValue(ARROW_PX * side), y=marks.pixel_y()),
             label.encode(x=alt.X("at:Q"), y=marks.pixel_y()),
         ]
     return layers

@@ -1,6 +1,7 @@
 """How long a text is when drawn, and how it is broken into lines that fit."""
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 WIDE = frozenset("mwMW%@—…")
 NARROW = frozenset("ijlftrI.,;:'|!()[]/- \"`")
@@ -17,9 +18,16 @@ def text_px(text: str, size: float = 12, *, bold: bool = False) -> float:
     >>> round(text_px("pair 3")), round(text_px("WWW")), round(text_px(""))
     (31, 32, 0)
     """
-    return sum(map(_em, text)) * size * (1.07 if bold else 1.0)
+    return _ems(text) * size * (1.07 if bold else 1.0)
 
 
+@lru_cache(4096)
+def _ems(text: str) -> float:
+    """How wide a text is, in sizes of its type; the same lines are measured many times until a text is broken well."""
+    return sum(map(_em, text))
+
+
+@lru_cache(1024)
 def _em(letter: str) -> float:
     if letter in NARROW:
         return 0.3
@@ -85,6 +93,8 @@ def _words(text: str) -> list[str]:
 
 def _pieces(word: str, room: float, size: float, *, bold: bool) -> list[str]:
     """A word in pieces that each fit a line; most words are one piece."""
+    if text_px(word, size, bold=bold) <= room:
+        return [word]
     pieces = [""]
     for letter in word:
         if pieces[-1] and text_px(pieces[-1] + letter, size, bold=bold) > room:
