@@ -14,21 +14,22 @@ def as_stored(model: type[BaseModel]) -> Callable[[Any], Any]:
     """
 
     def taken(name: str, value: Any) -> Any:  # noqa: ANN401 - before it is checked it may be anything
-        if value is None or type(value) in _PLAIN:
-            return value
-        if hasattr(value, "dtype") and getattr(value, "ndim", None) == 0:  # a number of numpy, whichever its size
+        # A number of numpy, whichever its size.
+        if type(value) is not float and hasattr(value, "dtype") and getattr(value, "ndim", None) == 0:
             value = value.item()
         if isinstance(value, float) and value.is_integer() and name in _fields_of(model, int):
             return int(value)
         return tuple(value) if isinstance(value, list) and name in _fields_of(model, tuple) else value
 
     def all_taken(given: Any) -> Any:  # noqa: ANN401 - as above
-        return {name: taken(name, value) for name, value in given.items()} if isinstance(given, dict) else given
+        if not isinstance(given, dict):
+            return given
+        return {name: value if type(value) in _PLAIN else taken(name, value) for name, value in given.items()}
 
     return all_taken
 
 
-_PLAIN = frozenset({str, int, bool})  # stored as they are
+_PLAIN = frozenset({str, int, bool, type(None)})  # stored as they are
 
 
 @cache

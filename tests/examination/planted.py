@@ -110,28 +110,28 @@ class Planted:
     def runs_of(self, at: int) -> list[Run]:
         """The runs of one trial."""
         pairs, arms = self.schedule.shape[1:]
+        columns = {name: values[at].tolist() for name, values in self.columns.items()}
         return [
-            Run(pair=pair + 1, arm=self.shape.arms[arm], **self._written(at, pair, arm))
+            Run(pair=pair + 1, arm=self.shape.arms[arm], **_written(columns, pair, arm))
             for pair in range(pairs)
             for arm in range(arms)
             if self.left_out is None or not self.left_out[at, pair, arm]
         ]
 
-    def _written(self, at: int, pair: int, arm: int) -> dict[str, Any]:
-        """The fields of one run; a column of a size class has the class behind its name."""
-        found = {name: _plain(values[at, pair, arm]) for name, values in self.columns.items()}
-        by_class: dict[str, dict[str, Any]] = {}
-        for name, value in found.items():
-            field, _, label = name.partition(" ")
-            if label:
-                by_class.setdefault(label, {"label": label})[field] = value
-        plain = {name: value for name, value in found.items() if value is not None and " " not in name}
-        return plain | {"classes": tuple(SizeCatch(**part) for part in by_class.values())}
 
-
-def _plain(value: Any) -> Any:
-    plain = value.item() if isinstance(value, np.generic) else value
-    return None if isinstance(plain, float) and np.isnan(plain) else plain
+def _written(columns: dict[str, list[list[Any]]], pair: int, arm: int) -> dict[str, Any]:
+    """The fields of one run; a column of a size class has the class behind its name, and not a number is a blank."""
+    plain: dict[str, Any] = {}
+    by_class: dict[str, dict[str, Any]] = {}
+    for name, values in columns.items():
+        value = values[pair][arm]
+        blank = value is None or value != value  # noqa: PLR0124 - not a number is not itself
+        field, _, label = name.partition(" ")
+        if label:
+            by_class.setdefault(label, {"label": label})[field] = None if blank else value
+        elif not blank:
+            plain[name] = value
+    return plain | {"classes": tuple(SizeCatch(**part) for part in by_class.values())}
 
 
 def points(values: Array | float) -> Array:

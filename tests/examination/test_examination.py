@@ -19,10 +19,10 @@ def test_no_bare_better(entry: Fault | Choice, sized: Callable[[int], int]) -> N
     """Whoever reads the verdict is told or stopped, in all but 2.5 % of the trials and three standard errors.
 
     What no data can show is only counted, and the map says that it can't be seen. The kept numbers are of these very
-    trials and more of them; under full size a third of the cells is looked at.
+    trials and more of them; under full size a fifth of the cells is looked at.
     """
     trials, many = max(BLOCK, sized(FULL) // BLOCK * BLOCK), sized(MANY)
-    result = examine(entry, trials, many, every=1 if trials == FULL else 3)
+    result = examine(entry, trials, many, every=1 if trials == FULL else 5)
     for row in result.rows:
         for shape, cell in zip(entry.shapes, row.cells, strict=True):
             bare = cell and entry.way != "unseen" and more_than_luck(cell[0], trials)

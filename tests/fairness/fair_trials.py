@@ -69,7 +69,9 @@ def fair_trials(
 ) -> Iterator[tuple[Trial, list[Run]]]:
     """So many finished trials of a change that does nothing, on gold enough for the scale."""
     bench, seeds = _bench(noise, pairs, count, seed, dirt, tracers)
+    drawn_of_all = _columns(bench)
     for at, drawn in enumerate(seeds):
+        columns = {name: values[at].tolist() for name, values in drawn_of_all.items()}
         plan = trial(
             measure,
             pairs,
@@ -78,31 +80,40 @@ def fair_trials(
             lots=(Lot(kind="natural", splitting="riffle splitter"),),
             scales=Scales(gold_g=0.001, sand_g=0.1),
         )
-        yield plan, [_run(bench, at, pair, arm) for pair in range(pairs) for arm in (0, 1)]
+        yield plan, [_run(columns, pair, arm) for pair in range(pairs) for arm in (0, 1)]
 
 
-def _run(bench: Bench, at: int, pair: int, arm: int) -> Run:
-    runs, place = bench.runs, (at, pair, arm)
-    turn = int(runs.schedule.turn[place])
-    values: dict[str, Any] = {
-        "turn": turn,
-        "session": f"2026-05-{3 + (turn - 1) // RUNS_A_SESSION:02d} am",
-        "minutes": float(runs.minutes[place]),
-        "fed_g": float(runs.fed_g[place]),
-        "gold_mg": float(runs.gold_kept_mg[place]),
-        "tails_gold_mg": float(runs.gold_tails_mg[place]),
-        "largest_mg": min(2.0, float(runs.gold_kept_mg[place])),
-        "grains": min(100_000, int(runs.grains_kept[place])),
-        "seeded": int(runs.tracers_fed[place]),
-        "kept": int(runs.tracers_kept[place]),
-        "in_tails": int(bench.in_tails[place]),
-        "water_l_min": float(runs.water_l_min[place]),
-        "water_end_l_min": float(bench.water_end[place]),
-        "temp_c": float(bench.temp[place]),
-        "pitch_deg": float(bench.pitch[place]),
-        "wetting_drops_10l": 2.0,
-        "feeder": "A",
-        "panner": "B",
+def _columns(bench: Bench) -> dict[str, npt.NDArray[Any]]:
+    """What is written down of every run, field by field; shape (trials, pairs, arms)."""
+    runs = bench.runs
+    return {
+        "turn": runs.schedule.turn,
+        "minutes": runs.minutes,
+        "fed_g": runs.fed_g,
+        "gold_mg": runs.gold_kept_mg,
+        "tails_gold_mg": runs.gold_tails_mg,
+        "largest_mg": np.minimum(2.0, runs.gold_kept_mg),
+        "grains": np.minimum(100_000, runs.grains_kept),
+        "seeded": runs.tracers_fed,
+        "kept": runs.tracers_kept,
+        "in_tails": bench.in_tails,
+        "water_l_min": runs.water_l_min,
+        "water_end_l_min": bench.water_end,
+        "temp_c": bench.temp,
+        "pitch_deg": bench.pitch,
     }
-    ticks = dict.fromkeys(("stripped", "conditioned", "dry", "magnet", "loupe"), True)
-    return Run(pair=pair + 1, arm=("baseline", "changed")[arm], **values, **ticks)
+
+
+ALIKE: dict[str, Any] = {
+    "wetting_drops_10l": 2.0,
+    "feeder": "A",
+    "panner": "B",
+    **dict.fromkeys(("stripped", "conditioned", "dry", "magnet", "loupe"), True),
+}
+"""What is the same of every run."""
+
+
+def _run(columns: dict[str, list[list[Any]]], pair: int, arm: int) -> Run:
+    values = {name: of_all[pair][arm] for name, of_all in columns.items()}
+    session = f"2026-05-{3 + (values['turn'] - 1) // RUNS_A_SESSION:02d} am"
+    return Run(pair=pair + 1, arm=("baseline", "changed")[arm], session=session, **values, **ALIKE)

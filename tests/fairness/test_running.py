@@ -104,7 +104,7 @@ def test_a_running_trial_does_not_tell_who_leads(measure: str, sized: Callable[[
         evidence = gather(plan, runs)
         assert not evidence.ended
         said = judge_all(evidence)
-        for some in (numbers, {number for number in numbers if rng.integers(2)}):
+        for some in {frozenset(numbers), frozenset(number for number in numbers if rng.integers(2))} - {frozenset()}:
             assert judge_all(gather(plan, swapped(runs, some))) == said
 
 

@@ -55,6 +55,7 @@ HELD_AS: Mapping[str, str] = {
     **{name: name for name in Held.model_fields if name in Run.model_fields},
 }
 """Fields of a run, and what the plan calls them among the settings it holds."""
+_LIKE_THE_REST = tuple({**HELD_AS, **COMPARED})
 ON_THE_GOLD_SCALE = ("gold_mg", "tails_gold_mg", "pickers_mg", "largest_mg")
 ON_THE_SAND_SCALE = ("black_sand_g", "concentrate_g")
 _LARGER: Mapping[str, str] = {"mg": "g", "g": "kg"}
@@ -121,7 +122,7 @@ def _lot_of(trial: Trial, run: Run) -> str | None:
 
 
 def bounds_of(trial: Trial, run: Run, others: Others, *, is_among: bool) -> Mapping[str, Sequence[Bound]]:
-    """Within which bounds may each field of a run lie? By column; what can't be stands before what is unlikely.
+    """Within which bounds may each field that a run has lie? By column; what can't be stands before what is unlikely.
 
     `is_among`: the others are all runs of a record, this one among them.
     """
@@ -129,11 +130,11 @@ def bounds_of(trial: Trial, run: Run, others: Others, *, is_among: bool) -> Mapp
     for rules in (_scales(trial, run), _sums(trial, run), _lot(trial, run, others)):
         for name, bound in rules:
             found.setdefault(name, []).append(bound)
-    for name in {**HELD_AS, **COMPARED}:
-        if not getattr(run, name):
+    for name in _LIKE_THE_REST:
+        value = getattr(run, name)
+        if not value:
             continue
-        own = getattr(run, name) if is_among else None
-        for bound in like_the_rest(trial, run, name, others.range_of(name, FEWEST_RUNS, own or None)):
+        for bound in like_the_rest(trial, run, name, others.range_of(name, FEWEST_RUNS, value if is_among else None)):
             found.setdefault(name, []).append(bound)
     return found
 
@@ -196,10 +197,11 @@ def _scales(trial: Trial, run: Run) -> Iterator[tuple[str, Bound]]:
     for names, step in ((ON_THE_GOLD_SCALE, gold_mg), (ON_THE_SAND_SCALE, trial.scales.sand_g)):
         if step is None:
             continue
-        classes = [f"{name} {part.label}" for part in run.classes for name in names if name in BY_CLASS]
-        for name in (*names, *classes):
-            if name == "largest_mg":  # often judged by its size, and not weighed
-                continue
+        # The largest piece is often judged by its size, and not weighed.
+        whole = [name for name in names if name != "largest_mg" and getattr(run, name)]
+        by_class = [name for name in names if name in BY_CLASS]
+        classes = [f"{name} {part.label}" for part in run.classes for name in by_class if getattr(part, name)]
+        for name in (*whole, *classes):
             yield name, Bound("under one step", partial(_under_one_step, name, step), low=step)
 
 
@@ -213,6 +215,8 @@ def _sums(trial: Trial, run: Run) -> Iterator[tuple[str, Bound]]:
     if fed is not None:
         says = partial(_more_than_fed, fed, "fed" if run.fed_g else "of a charge")
         for name in (*ON_THE_SAND_SCALE, *ON_THE_GOLD_SCALE):
+            if not getattr(run, name):
+                continue
             yield name, Bound("more than fed", says, high=fed * (1000.0 if name in ON_THE_GOLD_SCALE else 1.0))
     yield "fed_g", A_CHARGE
     yield "cleanup_minutes", ONE_CLEANUP
