@@ -1,6 +1,9 @@
 """Small trial folders for tests, written as a person would write them."""
 
+import os
+from collections.abc import Callable, Iterable
 from pathlib import Path
+from typing import Any
 
 LEAST = """
 name = "mat"
@@ -85,3 +88,32 @@ def write(folder: Path, trial: str = LEAST, runs: str | bytes | None = None, cha
 def rough_bed(folder: Path) -> Path:
     """The roughened bed, whole."""
     return write(folder, ROUGH_TRIAL, rough_runs())
+
+
+Files = dict[Path, tuple[bytes, int]]
+_ROUGH_LOADED: Files = {}
+
+
+def files_of(folder: Path, paths: Iterable[Path]) -> Files:
+    """Content and date of files of a folder, by their way from it."""
+    return {path.relative_to(folder): (path.read_bytes(), path.stat().st_mtime_ns) for path in paths}
+
+
+def put_files(folder: Path, files: Files) -> None:
+    """Put files into a folder, each where it lay, with its date: by that a copy is known."""
+    for path, (content, date) in files.items():
+        (folder / path).parent.mkdir(parents=True, exist_ok=True)
+        (folder / path).write_bytes(content)
+        os.utime(folder / path, ns=(date, date))
+
+
+def rough_loaded(samedirt: Callable[..., Any], folder: Path) -> None:
+    """The roughened bed beside the logbook it was loaded into: by the program once, for the next tests as files."""
+    if not _ROUGH_LOADED:
+        rough_bed(folder / "rough-bed")
+        assert samedirt("load", "rough-bed").code == 0
+        made = (folder / "rough-bed", folder / "logbook-copies")
+        _ROUGH_LOADED.update(
+            files_of(folder, [folder / "logbook.duckdb", *(one for at in made for one in at.iterdir())])
+        )
+    put_files(folder, _ROUGH_LOADED)

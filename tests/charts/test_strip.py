@@ -86,10 +86,9 @@ def test_two_thousand_trials_are_drawn_soon() -> None:
 
 def test_the_program_draws_the_strip(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Beside the list, as other charts; nothing listed, nothing drawn."""
-    from tests.folders import rough_bed
+    from tests.folders import rough_loaded
 
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     assert "Chart: strip.html" in samedirt("logbook", "--chart", "strip.html").out
     assert "+39 % (11 to 73)" in (tmp_path / "strip.html").read_text(encoding="utf-8")
     none = samedirt("logbook", "--gear", "pan", "--chart", "none.svg")

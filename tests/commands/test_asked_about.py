@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from schemas import Record, Run
-from tests.commands.typed_in import GOLD_TRIAL, flat, plan_of, planned, read, run_of, stored, tags_of
+from tests.commands.typed_in import BOOK, GOLD_TRIAL, drawn, flat, plan_of, planned, read, run_of, stored, tags_of
 from tests.tables import every
 
 Door = Callable[..., Any]
@@ -92,21 +92,45 @@ def test_of_several_in_one_answer_each_is_named(typing: Door, tmp_path: Path) ->
         (["session=2026-05-03 pm", "minutes=9:05 9:21"], "it began at 9:05, and the session is 2026-05-03 pm."),
     ],
 )
-def test_flags_are_asked_about_too(settings: list[str], asked: str, samedirt: Door, tmp_path: Path) -> None:
-    """Nothing is stored until --as-typed says that it stands; the run keeps what stood, whatever is filled later."""
-    planned(tmp_path, plan_of(GOLD_TRIAL))
-    record = read(tmp_path, "steeper")
-    tags = tags_of(record)
-    weighed = tuple(gold(run, at) if (at := tags.index(run.tag or "")) < 2 else run for run in record.runs)
-    stored(tmp_path, record.model_copy(update={"runs": weighed}))
-    words = [word for setting in settings for word in ("--set", setting)]
-    said = samedirt("enter", "steeper", tags[2], *words)
-    assert (said.code, run_of(tmp_path, tags[2], "steeper").minutes) == (2, None)
+def test_flags_are_asked_about_too(settings: list[str], asked: str, weighed: list[str], samedirt: Door) -> None:
+    """Nothing is stored, and each is told to be looked at again."""
+    before = Path(BOOK).read_bytes()
+    said = samedirt("enter", "steeper", weighed[2], *set_to(settings))
+    assert said.code == 2 and Path(BOOK).read_bytes() == before
     assert asked in flat(said.err) and "Correct it; if it stands, add --as-typed" in flat(said.err)
-    assert samedirt("enter", "steeper", tags[2], *words, "--as-typed").code == 0
-    assert run_of(tmp_path, tags[2], "steeper").as_typed
-    assert samedirt("enter", "steeper", tags[2], "--set", "note=fine").code == 0
-    assert run_of(tmp_path, tags[2], "steeper").as_typed
+
+
+def test_what_stands_by_its_flag_is_kept_so(weighed: list[str], samedirt: Door, tmp_path: Path) -> None:
+    """--as-typed stores it, with the names of all that stood; the run keeps them, whatever is filled later."""
+    stand = (
+        ["gold_mg=21"],
+        ["black_sand_kg=95", "cleanup_minutes=400"],
+        ["gold_mg=222", "ticks=none"],
+        ["fed_g=0.001", "session=2026-05-03 pm", "minutes=9:05 9:21"],
+    )
+    for tag, settings in zip(weighed[2:6], stand, strict=True):
+        assert samedirt("enter", "steeper", tag, *set_to(settings), "--as-typed").code == 0
+    named = {run.tag: run.as_typed for run in read(tmp_path, "steeper").runs}
+    assert [set((named[tag] or "").split(", ")) for tag in weighed[2:6]] == [
+        {"gold_mg"}, {"black_sand_g", "cleanup_minutes"}, {"dry"}, {"fed_g", "minutes"},
+    ]  # fmt: skip
+    assert samedirt("enter", "steeper", weighed[5], "--set", "note=fine").code == 0
+    assert run_of(tmp_path, weighed[5], "steeper").as_typed == named[weighed[5]]
+
+
+def set_to(settings: list[str]) -> list[str]:
+    """Settings as flags."""
+    return [word for setting in settings for word in ("--set", setting)]
+
+
+@pytest.fixture
+def weighed(tmp_path: Path) -> list[str]:
+    """The tags of a plan in the order drawn, of which the first two runs were weighed."""
+    record = drawn(plan_of(GOLD_TRIAL))
+    tags = tags_of(record)
+    runs = tuple(gold(run, at) if (at := tags.index(run.tag or "")) < 2 else run for run in record.runs)
+    stored(tmp_path, record.model_copy(update={"runs": runs}))
+    return tags
 
 
 def rows(*masses: str, more: str = "") -> str:

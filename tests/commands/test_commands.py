@@ -13,7 +13,7 @@ import pytest
 import demo_trials
 from tests.commands.terminal import Terminal
 from tests.conftest import Said
-from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
+from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_loaded, rough_runs, write
 from trials.logbook.logbook import Logbook
 
 
@@ -23,8 +23,7 @@ def test_no_arguments_say_what_it_is(samedirt: Callable[..., Any], tmp_path: Pat
     assert said.code == 0
     assert said.out.splitlines()[0] == "samedirt: did the change catch more gold, or was it luck?"
     assert "No logbook here yet." in said.out and "The usual round" in said.out
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     assert "Logbook logbook.duckdb: 1 trial." in samedirt().out
 
 
@@ -106,8 +105,7 @@ def test_a_verdict_exits_by_what_was_found(samedirt: Callable[..., Any], tmp_pat
 
 def test_the_json_of_a_verdict_is_all_that_is_printed(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Standard output is one JSON value, and no file is written."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     said = samedirt("verdict", "rough-bed", "--json")
     verdict = json.loads(said.out)
     assert verdict["code"] == "better" and verdict["pairs"]["complete"] == 6
@@ -117,11 +115,10 @@ def test_the_json_of_a_verdict_is_all_that_is_printed(samedirt: Callable[..., An
 
 def test_a_chart_may_be_asked_for_beside_the_json(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """The file is written, and standard output is still one JSON value."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     said = samedirt("verdict", "rough-bed", "--json", "--chart", "chart.svg")
     assert json.loads(said.out)["code"] == "better"
-    assert (tmp_path / "chart.svg").is_file()
+    assert (tmp_path / "chart.svg").read_bytes().startswith(b"<svg")
 
 
 def test_no_logbook_says_plan_first(samedirt: Callable[..., Any]) -> None:
@@ -135,8 +132,7 @@ def test_no_logbook_says_plan_first(samedirt: Callable[..., Any]) -> None:
 
 def test_the_answer_stands_first_and_last(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """On a screen of 24 lines the sentence and the last word come again at the end; on a taller one they do not."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     for rows, times in ((24, 2), (90, 1)):
         with Terminal("verdict", "rough-bed", "--no-chart", cwd=tmp_path, rows=rows) as terminal:
             assert terminal.finish() == 0
@@ -149,8 +145,7 @@ def test_the_answer_stands_first_and_last(samedirt: Callable[..., Any], tmp_path
 
 def test_all_checks_are_named_where_asked(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """One line counts them; with --all each is named, and why one could not be made."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     short, whole = (
         " ".join(samedirt("verdict", "rough-bed", "--no-chart", *more).out.split()) for more in ((), ("--all",))
     )
@@ -170,8 +165,7 @@ def test_the_list_gives_the_reason(samedirt: Callable[..., Any]) -> None:
 
 def test_words_alone_draw_nothing(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """With --no-chart the sentence, each pair, the costs and the checks are printed, and no file is written."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     before = sorted(tmp_path.iterdir())
     text = " ".join(samedirt("verdict", "rough-bed", "--no-chart").out.split())
     for part in (
@@ -188,24 +182,15 @@ def test_words_alone_draw_nothing(samedirt: Callable[..., Any], tmp_path: Path) 
     assert sorted(tmp_path.iterdir()) == before
 
 
-@pytest.mark.parametrize("suffix", ["html", "svg", "png"])
-def test_the_chart_goes_where_it_is_sent(suffix: str, samedirt: Callable[..., Any], tmp_path: Path) -> None:
-    """HTML, SVG or PNG by the end of the name."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
-    assert samedirt("verdict", "rough-bed", "--chart", f"chart.{suffix}").code == 0
-    head = (tmp_path / f"chart.{suffix}").read_bytes()[:15]
-    assert head.startswith({"html": b"<!DOCTYPE html>", "svg": b"<svg", "png": b"\x89PNG"}[suffix])
+def test_the_chart_goes_where_it_is_sent(samedirt: Callable[..., Any], tmp_path: Path) -> None:
+    """HTML under the name of its trial, or a form by the end of the name; an SVG is drawn in the test of the JSON."""
+    rough_loaded(samedirt, tmp_path)
+    assert "Chart: verdict-rough-bed.html" in samedirt("verdict", "rough-bed").out
+    assert (tmp_path / "verdict-rough-bed.html").read_bytes().startswith(b"<!DOCTYPE html>")
+    assert samedirt("verdict", "rough-bed", "--chart", "chart.png").code == 0
+    assert (tmp_path / "chart.png").read_bytes().startswith(b"\x89PNG")
     refused = samedirt("verdict", "rough-bed", "--chart", "chart.bmp")
     assert refused.code == 2 and ".bmp" in refused.err and "Traceback" not in refused.err
-
-
-def test_the_default_chart_has_the_name_of_its_trial(samedirt: Callable[..., Any], tmp_path: Path) -> None:
-    """The sentence and the chart come together."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
-    assert "Chart: verdict-rough-bed.html" in samedirt("verdict", "rough-bed").out
-    assert (tmp_path / "verdict-rough-bed.html").is_file()
 
 
 def test_the_logbook_lists_every_trial_last_day_first(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -227,18 +212,23 @@ OTHER_KINDS = {
 }
 
 
-@pytest.mark.parametrize("kind", OTHER_KINDS)
-def test_every_kind_of_trial_loads_lists_and_exports(kind: str, samedirt: Callable[..., Any], tmp_path: Path) -> None:
+def named_of(kind: str) -> str:
+    """The plan of such a trial, with the kind for its name."""
+    return re.sub('name = ".*"', f'name = "{kind}"', OTHER_KINDS[kind], count=1)
+
+
+def test_every_kind_of_trial_loads_lists_and_exports(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Graded trials, audits and main classes go the same way, from their plan on."""
-    write(tmp_path / "t", OTHER_KINDS[kind], "pair,arm\n")
-    assert samedirt("load", "t").code == 0
-    name = json.loads(samedirt("logbook", "--json").out)["trials"][0]["trial"]
-    assert "not started" in " ".join(samedirt("logbook").out.split())
-    assert json.loads(samedirt("verdict", name, "--json").out)["code"] == "incomplete"
-    assert "Not started: none of" in samedirt("verdict", name, "--no-chart").out
-    for form in ("folder", "json", "parquet"):
-        assert samedirt("export", name, "--to", "out", "--as", form).code == 0
-    assert "nothing new" in samedirt("load", "out").out
+    for kind in OTHER_KINDS:
+        write(tmp_path / kind, named_of(kind), "pair,arm\n")
+    assert samedirt("load", *OTHER_KINDS).code == 0
+    assert " ".join(samedirt("logbook").out.split()).count("not started") == len(OTHER_KINDS)
+    for name in OTHER_KINDS:
+        assert json.loads(samedirt("verdict", name, "--json").out)["code"] == "incomplete"
+        assert "Not started: none of" in samedirt("verdict", name, "--no-chart").out
+        for form in ("folder", "json", "parquet"):
+            assert samedirt("export", name, "--to", f"out/{name}", "--as", form).code == 0
+    assert samedirt("load", *(f"out/{name}" for name in OTHER_KINDS)).out.count("nothing new") == len(OTHER_KINDS)
 
 
 def test_a_graded_trial_repeats_the_text_of_its_levels(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -250,15 +240,14 @@ def test_a_graded_trial_repeats_the_text_of_its_levels(samedirt: Callable[..., A
     assert "changed is not an arm of this trial" in samedirt("load", "t").err
 
 
-@pytest.mark.parametrize("form", ["folder", "json", "parquet"])
-def test_plain_files_go_out(form: str, samedirt: Callable[..., Any], tmp_path: Path) -> None:
+def test_plain_files_go_out(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """The form that loads, or JSON, or Parquet."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
-    said = samedirt("export", "rough-bed", "--to", "out", "--as", form)
-    assert said.code == 0
-    written = [Path(line.removeprefix("Wrote ")) for line in said.out.splitlines()]
-    assert written and all((tmp_path / path).is_file() for path in written)
+    rough_loaded(samedirt, tmp_path)
+    for form in ("folder", "json", "parquet"):
+        said = samedirt("export", "rough-bed", "--to", form, "--as", form)
+        assert said.code == 0
+        written = [Path(line.removeprefix("Wrote ")) for line in said.out.splitlines()]
+        assert written and all((tmp_path / path).is_file() for path in written)
 
 
 def test_an_export_goes_to_a_folder_of_its_name(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -342,8 +331,7 @@ print("HEAVY", sorted({"numpy", "scipy", "pydantic"} & set(sys.modules)))
 
 def test_the_listing_of_the_store_needs_no_words_either(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Reading the list of trials does not even import the models."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     done = subprocess.run([sys.executable, "-c", STALE], capture_output=True, text=True, cwd=tmp_path, check=True)
     assert done.stdout.splitlines() == ["1", "HEAVY []"]
 
@@ -355,8 +343,8 @@ LIGHT = {"numpy", "scipy", "altair", "pint", "openpyxl", "jinja2"}
 def all_sorts(samedirt: Callable[..., Any], tmp_path: Path) -> Path:
     """A folder with a logbook of all sorts of trial."""
     rough_bed(tmp_path / "rough-bed")
-    for number, (kind, trial) in enumerate(OTHER_KINDS.items()):
-        write(tmp_path / kind, re.sub('name = ".*"', f'name = "t{number}"', trial, count=1))
+    for kind in OTHER_KINDS:
+        write(tmp_path / kind, named_of(kind))
     assert samedirt("load", "rough-bed", *OTHER_KINDS).code == 0
     return tmp_path
 

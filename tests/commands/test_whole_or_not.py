@@ -167,25 +167,35 @@ def test_a_logbook_lost_while_a_run_is_typed(
     assert list(Path().glob("*draft*")), "the answers are kept"
 
 
+def without(closed: tuple[int, ...], folder: Path, told: Path) -> None:
+    """Be several commands in a new program in which some streams are closed; what they print goes to a file."""
+    os.chdir(folder)
+    file = os.open(told, os.O_WRONLY | os.O_CREAT)
+    for number in (1, 2):
+        os.dup2(file, number)
+    os.close(file)
+    for number in closed:
+        os.close(number)
+        setattr(sys, ("stdin", "stdout", "stderr")[number], None)
+    codes = []
+    for words in (("load", "mat"), ("plan",), ("plan", "--ask"), ("enter", "mat"), ("logbook", "--restore", "1")):
+        sys.argv = ["samedirt", *words]
+        try:
+            main()
+        except SystemExit as stop:
+            codes.append(stop.code)
+    assert codes == [0, 2, 130, 0, 0], codes
+    assert all(os.fstat(number) for number in range(3))
+
+
 @every("closed", [(0,), (1,), (0, 1), (0, 1, 2)])
 def test_closed_streams_are_no_reason_for_a_traceback(closed: tuple[int, ...], tmp_path: Path) -> None:
     """A plan, an answer and a yes are asked for where nothing can be typed; no file takes the place of a stream."""
-    gone = "".join(f"os.close({number})\nsys.std{['in', 'out', 'err'][number]} = None\n" for number in closed)
-    script = f"import os, sys\n{gone}"
-    write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
-    program = (
-        "import os, sys\nfrom trials.commands.main import main\n"
-        "for words in (('load', 'mat'), ('plan',), ('plan', '--ask'), ('enter', 'mat'), ('logbook', '--restore', '1')):\n"
-        "    sys.argv = ['samedirt', *words]\n"
-        "    try:\n        main()\n    except SystemExit as stop:\n        codes.append(stop.code)\n"
-        "assert codes == [0, 2, 130, 0, 0], codes\n"
-        "assert all(os.fstat(number) for number in range(3))\n"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", f"codes = []\n{script}{program}"],
-        capture_output=True, text=True, cwd=tmp_path, env=os.environ | {"PYTHONPATH": str(ROOT)}, check=False,
-    )  # fmt: skip
-    assert done.returncode == 0 and "Traceback" not in done.stderr, done.stderr
+    folder, told = tmp_path / f"without-{closed}", tmp_path / f"told-{closed}"
+    write(folder / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
+    process = start(without, closed, folder, told)
+    process.join()
+    assert process.exitcode == 0 and "Traceback" not in told.read_text(), told.read_text()
 
 
 @every(

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from schemas import Record, Run, Trial
-from tests.folders import ROUGH, ROUGH_TRIAL, SMOOTH
+from tests.folders import ROUGH, ROUGH_TRIAL, SMOOTH, Files, files_of, put_files
 from trials.files.trial_file import read_trial
 from trials.logbook.logbook import Logbook
 from trials.plans.draw import planned_runs
@@ -58,9 +58,8 @@ def planned(folder: Path, trial: Trial | None = None) -> Record:
     return stored(folder, drawn(trial))
 
 
-_FILES: dict[
-    Record, dict[Path, bytes]
-] = {}  # the logbook of each record that was stored in a bare folder, and its copy
+# The logbook and its copy of each record that was stored in a bare folder.
+_FILES: dict[Record, Files] = {}
 
 
 def stored(folder: Path, record: Record) -> Record:
@@ -68,15 +67,12 @@ def stored(folder: Path, record: Record) -> Record:
     book = folder / BOOK
     is_bare = not book.exists()
     if is_bare and record in _FILES:
-        for path, content in _FILES[record].items():
-            (folder / path).parent.mkdir(exist_ok=True)
-            (folder / path).write_bytes(content)
+        put_files(folder, _FILES[record])
         return record
     with Logbook(book).writing() as pages:
         pages.store([record])
     if is_bare:
-        files = [book, *folder.glob("logbook-copies/*")]
-        _FILES[record] = {path.relative_to(folder): path.read_bytes() for path in files}
+        _FILES[record] = files_of(folder, [book, *folder.glob("logbook-copies/*")])
     return record
 
 

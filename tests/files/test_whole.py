@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.folders import rough_bed
+from tests.folders import rough_loaded
 from tests.tables import every
 from trials.charts.files import SUFFIXES
 from trials.errors import Refused
@@ -20,8 +20,7 @@ Door = Callable[..., Any]
 @pytest.fixture
 def loaded(samedirt: Door, tmp_path: Path) -> Door:
     """A logbook with one trial, and beside it a second name for its bytes, a person's own page and a pipe."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     for name in ("l.duckdb", "l.html", "l.png"):
         (tmp_path / name).write_bytes((tmp_path / "logbook.duckdb").read_bytes())
     (tmp_path / "mine.html").write_text("<!DOCTYPE html>\n<p>What I know of the creek.")

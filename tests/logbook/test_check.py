@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.folders import ROUGH_TRIAL, rough_bed, rough_runs, write
+from tests.folders import ROUGH_TRIAL, rough_bed, rough_loaded, rough_runs, write
 from tests.logbook.writers import add, run
 from trials.files.folder import read_folder
 from trials.logbook.attached import BLOCK_BYTES, attached, close_file
@@ -253,8 +253,7 @@ def test_a_flipped_byte_is_told_or_every_value_is_right(
 def test_damage_to_any_block_is_told(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Rows, keys and the list of both: a key is read by writing alone, and its damage is found before that."""
     path = tmp_path / "logbook.duckdb"
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     with attached(path, read_only=True) as con:
         query = "SELECT free_blocks FROM pragma_database_size() WHERE database_name = current_database()"
         ((unused,),) = con.execute(query).fetchall()

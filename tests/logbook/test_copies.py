@@ -12,9 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.folders import LEAST, rough_bed, write
+from tests.folders import LEAST, rough_bed, rough_loaded, write
 from tests.forks import forks, start
-from tests.logbook.writers import add, leave_log, may_open, run, runs_in
+from tests.logbook.writers import NOON, add, grown, leave_log, may_open, run, runs_in
 from trials.errors import Refused
 from trials.logbook import connect as connecting
 from trials.logbook import copies as copying
@@ -22,8 +22,6 @@ from trials.logbook.attached import BLOCK_BYTES
 from trials.logbook.beside import Copy, copies_of, folder_of
 from trials.logbook.copies import EARLIER_DAYS_KEPT, NEWEST_KEPT, thinned
 from trials.logbook.logbook import Logbook
-
-NOON = datetime(2026, 5, 3, 14, 12)
 
 
 def test_a_copy_is_kept_from_the_first_change_on(samedirt: Callable[..., Any], tmp_path: Path) -> None:
@@ -62,8 +60,7 @@ def test_a_copy_is_named_by_a_number_and_its_moment(tmp_path: Path) -> None:
 
 def test_nothing_changed_nothing_copied(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Loading what is there, or a change that is refused, adds no copy to one that is of this state."""
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     book = Logbook(tmp_path / "logbook.duckdb")
 
     def refused() -> None:
@@ -81,8 +78,7 @@ def test_a_word_remembered_is_no_stored_change_but_another_state(samedirt: Calla
     """What is copied is the file, whatever was written to it."""
     from trials.logbook.logbook import Remembered
 
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     book = Logbook(tmp_path / "logbook.duckdb")
     for sentence in ("One.", "Two."):
         with book.writing() as pages:
@@ -121,9 +117,7 @@ def test_at_most_ten_copies_stay_and_the_newest_always(moments: list[datetime]) 
 
 def test_a_folder_of_copies_stays_small(tmp_path: Path) -> None:
     """Twelve changes in one day leave the five newest copies, each with one run more."""
-    book = Logbook(tmp_path / "logbook.duckdb", clock=lambda: NOON)
-    for number in range(1, 14):
-        add(book, "t", run(number))
+    book = grown(tmp_path, 13)
     copies = copies_of(book.path)
     assert [one.number for one in copies] == [8, 9, 10, 11, 12]
     assert [max(runs_in(one.path)) for one in copies] == [8, 9, 10, 11, 12]
@@ -142,9 +136,8 @@ def test_a_clock_set_back_writes_over_nothing(tmp_path: Path) -> None:
 
 def test_other_files_among_the_copies_are_let_be(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Only files named as copies are counted or thinned; a part left by a killed program goes after an hour."""
-    book = Logbook(tmp_path / "logbook.duckdb", clock=lambda: NOON)
+    book = grown(tmp_path, 8)
     folder = folder_of(book.path)
-    folder.mkdir()
     mine = [
         "my copy.duckdb",
         "logbook-0001.duckdb",
@@ -154,8 +147,7 @@ def test_other_files_among_the_copies_are_let_be(tmp_path: Path, monkeypatch: py
     for name in (*mine, "logbook-copy-1.part", "logbook-copy-2.part"):
         (folder / name).write_text("mine")
     os.utime(folder / "logbook-copy-1.part", (1, 1))  # a part of an old copy has its date
-    for number in range(1, 10):
-        add(book, "t", run(number))
+    add(book, "t", run(9))
     assert [one.number for one in copies_of(book.path)] == [4, 5, 6, 7, 8]
     assert {*mine, "logbook-copy-1.part", "logbook-copy-2.part"} <= {one.name for one in folder.iterdir()}
     monkeypatch.setattr(copying, "time", SimpleNamespace(time=lambda: time.time() + copying.STALE_S + 60))
@@ -237,9 +229,7 @@ def test_a_log_of_a_file_taken_away_does_no_harm(tmp_path: Path) -> None:
 
 def test_a_damaged_logbook_is_not_written_on_and_costs_no_copy(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """A byte that rots in any block of rows is met before the next change, and no copy with it takes another's place."""
-    book = Logbook(tmp_path / "logbook.duckdb", clock=lambda: NOON)
-    for number in range(1, 8):
-        add(book, "t", run(number))
+    book = grown(tmp_path, 7)
     whole = book.path.read_bytes()
     write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
     refused = 0
@@ -264,25 +254,21 @@ def test_a_damaged_logbook_is_not_written_on_and_costs_no_copy(samedirt: Callabl
 
 def test_copies_of_a_logbook_that_is_gone_are_not_thinned(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """A new logbook of the same name keeps its own five; those of the one before stay, and are told apart."""
-    path = tmp_path / "logbook.duckdb"
-    for number in range(1, 4):
-        add(Logbook(path), "old", run(number))
+    path = grown(tmp_path, 3).path
     path.unlink()
     there = copies_of(path)
-    for number in range(1, 10):
+    for number in range(1, 8):
         add(Logbook(path), "new", run(number))
-    assert [one.number for one in copies_of(path)] == [1, 2, 6, 7, 8, 9, 10]
+    assert [one.number for one in copies_of(path)] == [1, 2, 4, 5, 6, 7, 8]
     assert copies_of(path)[:2] == there and there[0].mark != copies_of(path)[-1].mark
     listed = samedirt("logbook", "--restore").out
     assert listed.count("of another logbook that was here") == 2
-    assert samedirt("logbook", "--restore", "newest", "--yes").out.startswith("logbook.duckdb is what copy 10 (")
+    assert samedirt("logbook", "--restore", "newest", "--yes").out.startswith("logbook.duckdb is what copy 8 (")
 
 
 def test_a_logbook_that_is_not_there_names_its_copies(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Deleted or empty: whoever reads is told of the copies, whoever writes begins anew and is told too."""
-    path = tmp_path / "logbook.duckdb"
-    for number in range(1, 4):
-        add(Logbook(path, clock=lambda: NOON), "t", run(number))
+    path = grown(tmp_path, 3).path
     copies = (
         "2 copies are in logbook-copies, the newest of 2026-05-03 14:12: "
         "samedirt logbook --restore newest brings it back\n"

@@ -9,7 +9,7 @@ import pytest
 
 from schemas import Lot, Record, Run, SizeCatch, Trial, Word
 from schemas.trial import SECTIONS
-from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
+from tests.folders import LEAST, ROUGH_TRIAL, rough_loaded, rough_runs, write
 from tests.forks import Program, start
 from tests.logbook.writers import delete_runs_and_die
 from trials.errors import LogbookError, Refused
@@ -308,8 +308,7 @@ def test_a_word_is_remembered_until_the_version_or_the_trial_changes(
     """A listing shows the word that is remembered; one of another version is reached again."""
     from trials import __version__
 
-    rough_bed(tmp_path / "rough-bed")
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     book = Logbook(tmp_path / "logbook.duckdb")
     for version, shows in ((__version__, "As it was then."), ("0.0.1", "Better beyond luck")):
         with book.writing() as pages:

@@ -5,9 +5,7 @@ import stat
 import sys
 import time
 from collections.abc import Callable, Sequence
-from datetime import datetime
 from pathlib import Path
-from shutil import copytree
 from typing import Any
 
 import pytest
@@ -16,16 +14,16 @@ import demo_trials
 from schemas import Record
 from tests.folders import LEAST, rough_bed, write
 from tests.logbook.test_files import held
-from tests.logbook.writers import add, begin_as_was, leave_log, run, runs_in, start
+from tests.logbook.writers import add, begin_as_was, grown, leave_log, run, runs_in, start
 from trials.errors import LogbookError
+from trials.files.write import write_folder
 from trials.logbook import connect as connecting
 from trials.logbook import restore as going_back
 from trials.logbook.attached import BLOCK_BYTES, close_file
 from trials.logbook.beside import copies_of, folder_of
+from trials.logbook.copies import NEWEST_KEPT
 from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import LEDGER
-
-NOON = datetime(2026, 5, 3, 14, 12)
 
 
 @pytest.fixture
@@ -34,25 +32,10 @@ def wide(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "100")
 
 
-def logbook_in(folder: Path) -> Logbook:
-    """The logbook of a folder, on one day."""
-    return Logbook(folder / "logbook.duckdb", clock=lambda: NOON)
-
-
-@pytest.fixture(scope="module")
-def three_stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder whose logbook had three runs stored one by one."""
-    folder = tmp_path_factory.mktemp("three")
-    for number in (1, 2, 3):
-        add(logbook_in(folder), "t", run(number))
-    return folder
-
-
 @pytest.fixture
-def book(tmp_path: Path, three_stored: Path) -> Logbook:
+def book(tmp_path: Path) -> Logbook:
     """Three runs stored one by one, so that copy 1 has one of them and copy 2 has two."""
-    copytree(three_stored, tmp_path, dirs_exist_ok=True)
-    return logbook_in(tmp_path)
+    return grown(tmp_path, 3)
 
 
 @pytest.mark.usefixtures("wide")
@@ -109,7 +92,7 @@ def test_a_copy_is_brought_back_and_the_present_file_set_aside(samedirt: Callabl
     )
     assert words.endswith("; it stays until you delete it. Next: samedirt logbook --check")
     assert samedirt("logbook", "--check").code == 0
-    for number in range(4, 20):
+    for number in range(4, 6 + NEWEST_KEPT):
         add(book, "t", run(number))
     assert runs_in(aside.path) == {1, 2, 3}
 
@@ -126,7 +109,7 @@ def test_going_back_is_told_to_programs(samedirt: Callable[..., Any], book: Logb
 def test_there_and_back_again(samedirt: Callable[..., Any], book: Logbook) -> None:
     """Going back can be gone back on; no state is copied twice, and none is lost."""
     was = book.path.read_bytes()
-    for _ in range(3):
+    for _ in range(2):
         assert samedirt("logbook", "--restore", "1", "--yes").code == 0
         assert samedirt("logbook", "--restore", "3", "--yes").code == 0
         assert book.path.read_bytes() == was
@@ -286,8 +269,7 @@ def test_a_logbook_is_made_anew_from_an_export(samedirt: Callable[..., Any], tmp
     with Logbook(path).reading() as pages:
         records = pages.records()
     for record in records:
-        name = record.trial.name
-        assert samedirt("export", name, "--to", f"out/{name}").code == 0
+        write_folder(record, tmp_path / "out" / record.trial.name)
     path.write_bytes(path.read_bytes()[:300_000])
     assert samedirt("logbook", "--check").code == 1
     said = samedirt("logbook", "--restore", "out", "--yes")

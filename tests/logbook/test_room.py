@@ -1,4 +1,5 @@
 import os
+import shutil
 import subprocess
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -7,9 +8,10 @@ from typing import Any
 import duckdb
 import pytest
 
-from tests.folders import LEAST, rough_bed, write
+from tests.folders import LEAST, rough_bed, rough_loaded, write
 from tests.forks import Ended, Program
-from tests.logbook.writers import add, run, runs_in
+from tests.logbook.writers import grown, runs_in
+from trials.files.folder import read_folder
 from trials.logbook.attached import CONFIG
 from trials.logbook.beside import copies_of
 from trials.logbook.check import examine
@@ -35,6 +37,13 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
         subprocess.run(["umount", "-l", str(disk)], check=True)
 
 
+def move(folder: Path, disk: Path) -> Path:
+    """Move a logbook and its copies from a folder to a disk."""
+    for name in ("logbook.duckdb", "logbook-copies"):
+        shutil.move(folder / name, disk / name)
+    return disk / "logbook.duckdb"
+
+
 def fill(disk: Path, left: int) -> Path:
     """Fill a disk up to some bytes."""
     free = os.statvfs(disk)
@@ -50,11 +59,10 @@ def test_a_full_disk_takes_nothing_away(
     left: int, samedirt: Callable[..., Any], small_disk: Path, tmp_path: Path
 ) -> None:
     """Stored or refused in clear lines, whatever room there is; what was there stays, and what was said is so."""
-    rough_bed(tmp_path / "rough-bed")
     write(tmp_path / "mat", LEAST, RUNS)
-    path = small_disk / "logbook.duckdb"
-    assert samedirt("load", "rough-bed", "--logbook", path).code == 0
-    before = Logbook(path).read("rough-bed")
+    rough_loaded(samedirt, tmp_path)
+    path = move(tmp_path, small_disk)
+    before = read_folder(tmp_path / "rough-bed")
     filler = fill(small_disk, left)
     said = samedirt("load", "mat", "--logbook", path)
     lines = said.err.splitlines()
@@ -75,10 +83,9 @@ def test_a_full_disk_takes_nothing_away(
 
 def test_a_full_disk_is_told_when_it_is_full(samedirt: Callable[..., Any], small_disk: Path, tmp_path: Path) -> None:
     """With no room at all, a change to a logbook and a new logbook are both refused in the same line."""
-    rough_bed(tmp_path / "rough-bed")
     write(tmp_path / "mat", LEAST, RUNS)
-    path = small_disk / "logbook.duckdb"
-    samedirt("load", "rough-bed", "--logbook", path)
+    rough_loaded(samedirt, tmp_path)
+    path = move(tmp_path, small_disk)
     fill(small_disk, 0)
     for one in (path, small_disk / "new.duckdb"):
         said = samedirt("load", "mat", "--logbook", one)
@@ -94,11 +101,10 @@ def limited(cwd: Path, most: int, *words: str) -> Ended:
 @pytest.mark.parametrize("most", [1000, 10_000, 40_000, 200_000, 1_000_000])
 def test_a_file_that_may_not_grow_takes_nothing_away(most: int, samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """A limit on the size of files is met as a full disk is."""
-    rough_bed(tmp_path / "rough-bed")
     write(tmp_path / "mat", LEAST, RUNS)
-    samedirt("load", "rough-bed")
+    rough_loaded(samedirt, tmp_path)
     book = Logbook(tmp_path / "logbook.duckdb")
-    before = book.read("rough-bed")
+    before = read_folder(tmp_path / "rough-bed")
     said = limited(tmp_path, most, "load", "mat")
     assert said.returncode in (0, 2) and "Traceback" not in said.stderr
     if said.returncode:
@@ -124,9 +130,7 @@ def test_no_room_for_a_new_logbook_leaves_none(tmp_path: Path) -> None:
 def test_no_room_to_go_back_changes_nothing(tmp_path: Path) -> None:
     """Going back to a copy, or to an export, is refused whole."""
     rough_bed(tmp_path / "rough-bed")
-    path = tmp_path / "logbook.duckdb"
-    for number in (1, 2, 3):
-        add(Logbook(path), "t", run(number))
+    path = grown(tmp_path, 3).path
     for which in ("1", "rough-bed"):
         said = limited(tmp_path, 100_000, "logbook", "--restore", which, "--yes")
         assert (
@@ -139,8 +143,7 @@ def test_a_closed_folder_is_read_and_not_written(samedirt: Callable[..., Any], t
     """A change is refused in one line, and everything that only reads is answered."""
     folder = tmp_path / "closed"
     folder.mkdir()
-    for number in (1, 2):
-        add(Logbook(folder / "logbook.duckdb"), "t", run(number))
+    grown(folder, 2)
     write(tmp_path / "mat", LEAST, RUNS)
     (folder / "logbook.duckdb").chmod(0o444)
     (folder / "logbook-copies").chmod(0o555)
@@ -165,8 +168,7 @@ def read_only_disk(tmp_path: Path) -> Iterator[Path]:
     """A disk that can be read alone, with a logbook on it; skipped where none may be mounted."""
     disk = tmp_path / "disk"
     disk.mkdir()
-    for number in (1, 2):
-        add(Logbook(disk / "logbook.duckdb"), "t", run(number))
+    grown(disk, 2)
     steps = (["mount", "--bind", str(disk), str(disk)], ["mount", "-o", "remount,ro,bind", str(disk)])
     for step in steps:
         if subprocess.run(step, capture_output=True, check=False).returncode:
@@ -230,9 +232,7 @@ def checksum(block: bytes) -> int:
 def test_a_file_of_a_newer_store_is_left_untouched(version: int, samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """A file that a later DuckDB wrote is said to be newer, whatever is asked, and keeps its bytes and its copies."""
     rough_bed(tmp_path / "rough-bed")
-    path = tmp_path / "logbook.duckdb"
-    for number in (1, 2):
-        add(Logbook(path), "t", run(number))
+    path = grown(tmp_path, 2).path
     content = bytearray(path.read_bytes())
     assert checksum(content[8:4096]) == int.from_bytes(content[:8], "little")
     content[12:20] = version.to_bytes(8, "little")

@@ -4,9 +4,13 @@ import os
 import signal
 import time
 from collections.abc import Iterable
+from datetime import datetime
+from functools import cache
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from pathlib import Path
+from shutil import copytree
+from tempfile import TemporaryDirectory
 
 import duckdb
 
@@ -16,6 +20,7 @@ from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import LEDGER, LEDGER_COLUMNS, known_migrations
 
 BEGUN = "begun"
+NOON = datetime(2026, 5, 3, 14, 12)
 
 
 def trial(name: str) -> Trial:
@@ -58,6 +63,26 @@ def add(book: Logbook, name: str, made: Run) -> None:
         found = pages.records([name])
         kept = [other for other in found[0].runs if other.key != made.key] if found else []
         pages.store([Record(trial=trial(name), runs=tuple(sorted([*kept, made], key=lambda one: one.key)))])
+
+
+def logbook_in(folder: Path) -> Logbook:
+    """The logbook of a folder, on one day."""
+    return Logbook(folder / "logbook.duckdb", clock=lambda: NOON)
+
+
+def grown(folder: Path, runs: int) -> Logbook:
+    """The logbook of a folder, with so many runs of the trial t stored one by one on that day, and the copies of it."""
+    copytree(_grown(runs).name, folder, dirs_exist_ok=True)
+    return logbook_in(folder)
+
+
+@cache
+def _grown(runs: int) -> TemporaryDirectory[str]:
+    """A folder with such a logbook: made once, of the one with a run less."""
+    place = TemporaryDirectory()
+    book = grown(Path(place.name), runs - 1) if runs > 1 else logbook_in(Path(place.name))
+    add(book, "t", run(runs))
+    return place
 
 
 def say(said: Path, text: object) -> None:

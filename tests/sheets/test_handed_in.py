@@ -4,6 +4,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ import pytest
 
 from schemas import Record, Run, SizeCatch
 from tests.sheets.reading import read_sheet
+from tests.sizes import SIZE
 from tests.tables import every
 from trials.files.folder import read_folder
 from trials.sheets.spreadsheet_in import SheetRuns
@@ -26,14 +28,20 @@ def expected_of(path: Path) -> tuple[dict[str, Any], Path]:
     return expected, HERE / expected.get("file", path.name.removesuffix(".expect.toml"))
 
 
+@cache
+def plan_named(name: str) -> Record:
+    """A plan that sheets were handed out for."""
+    return read_folder(HERE / "plans" / name)
+
+
 def planned(expected: dict[str, Any]) -> dict[tuple[int, str], Run]:
     """The runs of the plan, by pair and arm."""
-    return {run.key: run for run in read_folder(HERE / "plans" / expected["plan"]).runs}
+    return {run.key: run for run in plan_named(expected["plan"]).runs}
 
 
 def read(expected: dict[str, Any], file: Path) -> SheetRuns:
     """Read the sheet as it is told to be read."""
-    record = read_folder(HERE / "plans" / expected["plan"])
+    record = plan_named(expected["plan"])
     return read_sheet(file, record.trial, record.runs, **{name: expected[name] for name in OPTIONS if name in expected})
 
 
@@ -97,7 +105,18 @@ def test_the_sheets_are_what_the_script_makes(tmp_path: Path) -> None:
 LOADED: dict[str, tuple[bytes, Record]] = {}
 
 
-@pytest.mark.parametrize("path", EXPECTED, ids=lambda path: path.name.removesuffix(".expect.toml"))
+def way_of(path: Path) -> tuple[object, ...]:
+    """How a sheet goes through the program: its form, the flags it needs, what becomes of it and what is said then."""
+    expected, file = expected_of(path)
+    flags = [bool(expected.get(name)) for name in OPTIONS]
+    return file.suffix, *flags, bool(expected.get("problems")), bool(expected.get("said")), bool(expected.get("left"))
+
+
+# One sheet of each way; the long tests at their full size take every sheet.
+THROUGH = EXPECTED if SIZE >= 1 else sorted({way_of(path): path for path in reversed(EXPECTED)}.values())
+
+
+@pytest.mark.parametrize("path", THROUGH, ids=lambda path: path.name.removesuffix(".expect.toml"))
 def test_the_program_says_the_same(path: Path, samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """Through the program's one door: stored in full or refused with every line and nothing stored."""
     from trials.logbook.logbook import Logbook

@@ -60,8 +60,8 @@ def test_a_sheet_brings_back_what_it_was_written_of(record: Record) -> None:
             brings_back_every_field(path, record)
             changes_nothing(path, record)
             holds_no_formula(path)
-            panned = tagged(record)
-            changes_nothing(write_sheet(panned, Path(place) / f"panner{form}", for_panner=True), panned)
+        panned, form = tagged(record), FORMS[len(record.runs) % len(FORMS)]
+        changes_nothing(write_sheet(panned, Path(place) / f"panner{form}", for_panner=True), panned)
 
 
 def brings_back_every_field(path: Path, record: Record) -> None:

@@ -3,6 +3,7 @@
 import json
 import struct
 import zlib
+from functools import lru_cache
 from html import escape
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from trials.files.whole import write_whole
 PNG_SCALE = 2
 AFTER_HEADER = 33  # the signature of a PNG and its first chunk
 PHONE_PX = 700
+DRAWN_KEPT = 32  # a page shows the same charts again and again, and the demo draws one for its chart and its report
 SUFFIXES = (".html", ".svg", ".png")
 
 
@@ -31,7 +33,7 @@ def save_chart(chart: alt.VConcatChart, path: Path | str, *, narrow: alt.VConcat
         case ".svg":
             write_whole(path, chart_svg(chart))
         case ".png":
-            write_whole(path, _signed(vlc.vegalite_to_png(_spec_text(chart), scale=PNG_SCALE, allowed_base_urls=[])))
+            write_whole(path, _signed(_png(_spec_text(chart))))
         case other:
             raise ValueError(
                 f"{path.name}: {other or 'no ending'} is not a kind of picture this writes; end the name in "
@@ -48,7 +50,19 @@ def _signed(png: bytes) -> bytes:
 
 def chart_svg(chart: alt.VConcatChart) -> str:
     """A chart as SVG text: the same chart gives the same bytes."""
-    return str(vlc.vegalite_to_svg(_spec_text(chart), allowed_base_urls=[]))
+    return _svg(_spec_text(chart))
+
+
+@lru_cache(maxsize=DRAWN_KEPT)
+def _svg(spec: str) -> str:
+    """The SVG of a specification; a chart that was drawn already is not drawn again."""
+    return str(vlc.vegalite_to_svg(spec, allowed_base_urls=[]))
+
+
+@lru_cache(maxsize=DRAWN_KEPT)
+def _png(spec: str) -> bytes:
+    """As `_svg`, for PNG."""
+    return bytes(vlc.vegalite_to_png(spec, scale=PNG_SCALE, allowed_base_urls=[]))
 
 
 def chart_html(chart: alt.VConcatChart, title: str, *, narrow: alt.VConcatChart | None = None) -> str:

@@ -116,6 +116,15 @@ def _offered(name: str) -> str | None:
     return near if column is None or column.ending is None or name.endswith(column.ending) else column.field
 
 
+def names_column(header: str) -> bool:
+    """Whether a header begins with the very name of a column, so that `column_named` need not look for the nearest.
+
+    >>> names_column("gold_g"), names_column("grains 20/30"), names_column("Gold (g)")
+    (True, True, False)
+    """
+    return header.partition(" ")[0] in _known()
+
+
 def column_named(header: str) -> Column:
     """Find what a column holds, from its header; a UnitError names the nearest, or asks which unit is meant.
 

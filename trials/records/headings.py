@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import cache, lru_cache
 from itertools import combinations
 
-from trials.records.columns import BY_CLASS, MEASURED, RUN_COLUMNS, Column, column_named, sort_of
+from trials.records.columns import BY_CLASS, MEASURED, RUN_COLUMNS, Column, column_named, names_column, sort_of
 from trials.records.faults import shown_value
 from trials.units.columns import column_units
 from trials.units.kinds import plain_spelling, question, spellings
@@ -126,10 +126,11 @@ def heading(text: str) -> Column:
     clean = " ".join(text.split())
     if len(clean) > LONGEST:
         raise NotKnown(f"{shown_value(clean)} is too long for the name of a column; put it in note, or take it out")
-    with suppress(UnitError):
-        exact = column_named(clean)
-        if exact.label is None or _LABEL.fullmatch(exact.label):
-            return exact
+    if names_column(clean):
+        with suppress(UnitError):
+            exact = column_named(clean)
+            if exact.label is None or _LABEL.fullmatch(exact.label):
+                return exact
     rest, label = _class_taken_off(re.sub(r"[()\[\]{}]", " ", clean))
     column = replace(_one_of(_words(rest), clean), header=clean, label=label)
     if label and column.field not in BY_CLASS:
@@ -218,9 +219,11 @@ def _meant(words: tuple[str, ...]) -> Iterator[Column]:
         column = _column(field, unit, name)
         if column is not None:
             yield column
-    with suppress(UnitError):
-        exact = column_named("_".join(words).casefold())
-        yield replace(exact, header=exact.field)
+    name = "_".join(words).casefold()
+    if names_column(name):
+        with suppress(UnitError):
+            exact = column_named(name)
+            yield replace(exact, header=exact.field)
 
 
 def _asked(words: tuple[str, ...]) -> Iterator[str]:
@@ -248,8 +251,9 @@ def _wordings() -> tuple[tuple[str, frozenset[str], frozenset[str]], ...]:
     )
 
 
-def _fields(words: frozenset[str]) -> list[str]:
-    return list(dict.fromkeys(field for field, needed, known in _wordings() if words and needed <= words <= known))
+@lru_cache(maxsize=4096)
+def _fields(words: frozenset[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(field for field, needed, known in _wordings() if words and needed <= words <= known))
 
 
 def _column(field: str, unit: str, name: frozenset[str]) -> Column | None:
