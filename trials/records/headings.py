@@ -219,10 +219,10 @@ def _meant(words: tuple[str, ...]) -> Iterator[Column]:
         column = _column(field, unit, name)
         if column is not None:
             yield column
-    name = "_".join(words).casefold()
-    if names_column(name):
+    whole = "_".join(words).casefold()
+    if names_column(whole):
         with suppress(UnitError):
-            exact = column_named(name)
+            exact = column_named(whole)
             yield replace(exact, header=exact.field)
 
 
