@@ -25,11 +25,45 @@ SMALL = """() => [...document.querySelectorAll('a, button, select, summary, .cho
 }).map(one => one.outerHTML.slice(0, 120))"""
 
 
+CONTRASTS = ("color-contrast",)
+FIND = """async ([contrasts, isWhole]) => {
+  const behind = new Map([[null, ""]]), looks = new Map();
+  for (const one of document.querySelectorAll("html, body, body *")) {
+    const style = getComputedStyle(one);
+    const under = [behind.get(one.parentElement), style.backgroundColor, style.backgroundImage, style.opacity].join();
+    behind.set(one, under);
+    const isField = one.matches("input, select, textarea"), nodes = [...one.childNodes];
+    const own = nodes.filter(node => node.nodeType === 3).map(node => node.data.trim()).join("");
+    if (!own && !isField || !one.checkVisibility()) continue;
+    const type = [one.localName, one.className, one.matches(":disabled"), style.color, style.fontSize, style.fontWeight];
+    const isRead = /[\\p{L}\\p{N}].*[\\p{L}\\p{N}]/u.test(own);
+    const look = [under, ...type, style.textShadow, isRead].join();
+    looks.has(look) || looks.set(look, one);
+  }
+  const off = Object.fromEntries(contrasts.map(name => [name, {enabled: false}])), told = {resultTypes: ["violations"]};
+  const found = [await axe.run(document, {...told, rules: off})];
+  const each = isWhole ? document : {include: [...looks.values()]};
+  found.push(await axe.run(each, {...told, runOnly: contrasts}));
+  return found.flatMap(part => part.violations.map(one => [one.id, one.nodes[0].html]));
+}"""
+
+
+def found_by_axe(page: Any, axe: Any, contrasts: tuple[str, ...] = CONTRASTS) -> list[list[str]]:
+    """What axe-core finds: all its rules on all of the page, contrast once for each colour, size and ground of a text.
+
+    At full size contrast is looked at on all of the page too.
+    """
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(axe.axe_script)
+    found: list[list[str]] = page.evaluate(FIND, [contrasts, SIZE >= 1])
+    return found
+
+
 def broken_rules(page: Any, axe: Any) -> list[object]:
     """The rules of access that a page breaks: what axe-core finds, what is wider than the screen, targets under 44 px."""
-    found = [(one["id"], one["nodes"][0]["html"]) for one in axe.run(page).response["violations"]]
     wide = page.evaluate("document.documentElement.scrollWidth")
-    return [*found, *([f"{wide} px wide"] if wide > page.viewport_size["width"] else []), *page.evaluate(SMALL)]
+    too_wide = [f"{wide} px wide"] if wide > page.viewport_size["width"] else []
+    return [*found_by_axe(page, axe), *too_wide, *page.evaluate(SMALL)]
 
 
 def test_no_page_breaks_a_rule_of_access(open_at: Any, tmp_path: Path) -> None:

@@ -20,7 +20,7 @@ from trials.talk.run_talk import talk_of_run
 NAME = "rough-bed"
 IS_WHOLE = SIZE >= 1
 PAIRS = 5 if IS_WHOLE else 3
-TYPED = 12 if IS_WHOLE else 4
+TYPED = 12 if IS_WHOLE else 3
 """Runs that are typed; in a quick run the others are there."""
 SCREENS_SEEN = 3
 PLAN = {
@@ -69,9 +69,9 @@ def planned_by(hand: Hand) -> tuple[list[str], str]:
 
 
 def begun(folder: Path) -> None:
-    """A plan that is locked, with all its runs but two."""
+    """A plan that is locked, with all its runs but one."""
     plan = planned(folder, plan_of(pairs=PAIRS, spares=1))
-    runs = [made(run) if (run.turn or 0) <= 2 * PAIRS - 2 else run for run in plan.runs]
+    runs = [made(run) if (run.turn or 0) <= 2 * PAIRS - 1 else run for run in plan.runs]
     stored(folder, plan.model_copy(update={"runs": tuple(runs)}))
 
 
