@@ -1,6 +1,7 @@
 """A run: one charge of dirt through one set-up, with what was weighed and counted."""
 
 import re
+from operator import attrgetter
 from typing import Annotated, Self
 
 from pydantic import AfterValidator, Field, StringConstraints, model_validator
@@ -147,7 +148,8 @@ def is_made(run: Run) -> bool:
     >>> is_made(Run(pair=1, arm="baseline", turn=2)), is_made(Run(pair=1, arm="baseline", minutes=9.5))
     (False, True)
     """
-    return bool(run.classes) or any(getattr(run, name) is not None for name in _MADE_FIELDS)
+    return bool(run.classes) or _of_what_is_made(run) != _NOTHING
 
 
-_MADE_FIELDS = tuple(name for name in Run.model_fields if name not in PLAN_FIELDS)
+_of_what_is_made = attrgetter(*(name for name in Run.model_fields if name not in PLAN_FIELDS))
+_NOTHING = (None,) * len(Run.model_fields.keys() - PLAN_FIELDS)

@@ -29,12 +29,10 @@ class Draft:
 
     def write(self, answers: Mapping[str, str]) -> None:
         """Keep all answers: the file is swapped in whole, and on the disk before the next question."""
-        document = tomlkit.document()
-        document.add(tomlkit.comment(f"Answers so far; {self.command} goes on from here."))
-        for key, text in answers.items():
-            document[key] = text
+        lines = [f"# Answers so far; {self.command} goes on from here."]
+        lines += [f"{tomlkit.key(key).as_string()} = {tomlkit.item(text).as_string()}" for key, text in answers.items()]
         try:
-            write_whole(self.path, tomlkit.dumps(document), over=True)
+            write_whole(self.path, "\n".join([*lines, ""]), over=True)
         except OSError as error:
             says = (
                 f"can't be written ({error.strerror}), so answers can't be kept; make room, or work in another folder"
