@@ -59,8 +59,8 @@ def pairs_needed(effect: float, *, power: float = 0.8, level: float = 0.95) -> i
         return bool(_power(size, np.asarray(pairs), level) >= target)
 
     # Begun where a bell curve would have it, which is mostly right to a pair or two.
-    reach = special.ndtri((1.0 + level) / 2.0)
-    by_bell = ((reach + special.ndtri(target)) / max(abs(float(size)), 1e-6)) ** 2 + reach**2 / 2.0
+    reach = float(special.ndtri((1.0 + level) / 2.0))
+    by_bell = ((reach + float(special.ndtri(target))) / max(abs(float(size)), 1e-6)) ** 2 + reach**2 / 2.0
     enough = min(max(2, math.ceil(by_bell)), MOST_PAIRS)
     step = 1
     while not finds(enough):
