@@ -22,6 +22,7 @@ IMPURE = {
 OF_THE_CALENDAR = {"fairness/plan.py", "records/flat.py", "worth/sentences.py"}
 OF_THE_WORDS = {
     "schemas",
+    "operator",
     "pydantic",
     "pydantic_core",
     "typing",
