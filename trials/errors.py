@@ -47,9 +47,9 @@ class Problem:
 def capped(problems: Iterable[Problem]) -> list[Problem]:
     """The first `MOST_TOLD` of some problems, and one that says how many more there are; the rest are only counted.
 
-    >>> found = capped(Problem(f"row {n}", "is bad") for n in range(1_000_000))
+    >>> found = capped(Problem(f"row {n}", "is bad") for n in range(50_051))
     >>> len(found), str(found[-1]), len(capped([*found, *found]))
-    (51, 'and 999,950 more', 51)
+    (51, 'and 50,001 more', 51)
     """
     told: list[Problem] = []
     more = 0

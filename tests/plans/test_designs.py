@@ -223,7 +223,9 @@ def test_a_scale_too_coarse_and_runs_that_find_none_are_told() -> None:
 
 
 @pytest.mark.parametrize(("steps", "blocked"), [(True, 0.06), (False, None)])
-def test_a_way_that_answers_is_seldom_stopped_by_its_scale(steps: bool, blocked: float | None) -> None:
+def test_a_way_that_answers_is_seldom_stopped_by_its_scale(
+    steps: bool, blocked: float | None, sized: Callable[..., int]
+) -> None:
     """What is offered with few steps is stopped in 1 trial of 20 at most, give or take; what is not, far more often."""
     for name in ("fine gold", "medium gold", "concentrate", "medium gold, careful"):
         for way in compared(name).designs:
@@ -235,7 +237,7 @@ def test_a_way_that_answers_is_seldom_stopped_by_its_scale(steps: bool, blocked:
                 situation=way.situation,
                 line=None,
                 change=way.brief.change,
-                times=600,
+                times=sized(600, 100),
                 seed=42,
             )
             if blocked is not None:

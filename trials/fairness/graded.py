@@ -1,6 +1,6 @@
 """The checks of a graded trial: of its blocks as a whole, and of every level beside the baseline."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -200,6 +200,7 @@ def judge_levels(evidence: BlockEvidence) -> tuple[Finding, ...]:
     planned end no level is named, and what only one of the two would be told waits.
     """
     told = []
+    besides = [_beside(evidence, arm) for arm in range(1, len(evidence.trial.arms))]
     for check in CHECKS:
         if check is diagnostics.ORDER_EFFECT:
             continue  # of more than two places there is no going first; a level's mean place is looked at instead
@@ -207,15 +208,22 @@ def judge_levels(evidence: BlockEvidence) -> tuple[Finding, ...]:
             remarks = OF_BLOCKS[check.name].judge(evidence) or remark("ok", (), str)
             told += [one.in_words(check.name) for one in remarks]
         else:
-            told += _of_levels(check, evidence)
+            told += _of_levels(check, evidence, besides)
     return worst_first(told)
 
 
-def _of_levels(check: Check, evidence: BlockEvidence) -> list[Finding]:
+def _beside(evidence: BlockEvidence, arm: int) -> tuple[Evidence, ...]:
+    """A level beside the baseline; until the planned end the baseline as the level, too."""
+    return tuple(
+        evidence.against_baseline(arm, swapped=swapped) for swapped in ([False] if evidence.ended else [False, True])
+    )
+
+
+def _of_levels(check: Check, evidence: BlockEvidence, besides: Sequence[tuple[Evidence, ...]]) -> list[Finding]:
     """What a check says of each level, like words once."""
     levels_of: dict[Finding, list[str]] = {}
-    for arm, level in enumerate(evidence.trial.arms[1:], start=1):
-        for one in _of_level(check, evidence, arm):
+    for level, beside in zip(evidence.trial.arms[1:], besides, strict=True):
+        for one in told_alike(check, *beside) if len(beside) == 2 else check.answers(beside[0]):
             levels_of.setdefault(one.in_words(check.name), []).append(level)
     if any(finding.severity not in ("ok", "not recorded") for finding in levels_of):
         levels_of = {f: levels for f, levels in levels_of.items() if f.severity not in ("ok", "not recorded")}
@@ -227,13 +235,6 @@ def _of_levels(check: Check, evidence: BlockEvidence) -> list[Finding]:
     return [
         _named(f, levels) if names and len(set(levels)) < every and f.message else f for f, levels in levels_of.items()
     ]
-
-
-def _of_level(check: Check, evidence: BlockEvidence, arm: int) -> Iterable[Remark]:
-    beside = evidence.against_baseline(arm)
-    if evidence.ended:
-        return check.answers(beside)
-    return told_alike(check, beside, evidence.against_baseline(arm, swapped=True))
 
 
 def _named(finding: Finding, levels: Sequence[str]) -> Finding:
