@@ -91,7 +91,7 @@ def rough_bed(folder: Path) -> Path:
 
 
 Files = dict[Path, tuple[bytes, int]]
-_ROUGH_LOADED: Files = {}
+_LOADED: dict[tuple[str, str, str], Files] = {}
 
 
 def files_of(folder: Path, paths: Iterable[Path]) -> Files:
@@ -107,13 +107,17 @@ def put_files(folder: Path, files: Files) -> None:
         os.utime(folder / path, ns=(date, date))
 
 
+def loaded(samedirt: Callable[..., Any], folder: Path, name: str, trial: str, runs: str) -> None:
+    """A trial folder beside the logbook it was loaded into: by the program once, for the next tests as files."""
+    key = (name, trial, runs)
+    if key not in _LOADED:
+        write(folder / name, trial, runs)
+        assert samedirt("load", name).code == 0
+        made = (folder / name, folder / "logbook-copies")
+        _LOADED[key] = files_of(folder, [folder / "logbook.duckdb", *(one for at in made for one in at.iterdir())])
+    put_files(folder, _LOADED[key])
+
+
 def rough_loaded(samedirt: Callable[..., Any], folder: Path) -> None:
-    """The roughened bed beside the logbook it was loaded into: by the program once, for the next tests as files."""
-    if not _ROUGH_LOADED:
-        rough_bed(folder / "rough-bed")
-        assert samedirt("load", "rough-bed").code == 0
-        made = (folder / "rough-bed", folder / "logbook-copies")
-        _ROUGH_LOADED.update(
-            files_of(folder, [folder / "logbook.duckdb", *(one for at in made for one in at.iterdir())])
-        )
-    put_files(folder, _ROUGH_LOADED)
+    """The roughened bed, loaded."""
+    loaded(samedirt, folder, "rough-bed", ROUGH_TRIAL, rough_runs())

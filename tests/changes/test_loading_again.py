@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from tests import folders
 from tests.folders import LEAST, rough_bed, write
 from trials.logbook.logbook import Logbook
 
@@ -13,8 +14,7 @@ RUNS = "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n"
 @pytest.fixture
 def loaded(samedirt: Callable[..., Any], tmp_path: Path) -> Callable[..., Any]:
     """A logbook with one trial in it."""
-    write(tmp_path / "mat", LEAST, RUNS)
-    assert samedirt("load", "mat").code == 0
+    folders.loaded(samedirt, tmp_path, "mat", LEAST, RUNS)
     return samedirt
 
 

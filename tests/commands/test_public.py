@@ -18,7 +18,7 @@ from schemas import Amendment, Change, Correction, Lot, Photo, Record, Run, Size
 from schemas.coordinates import holds_coordinates
 from schemas.private import PRIVATE
 from schemas.trial import SECTIONS
-from tests.commands.typed_in import flat, half_done, plan_of, planned, read, stored
+from tests.commands.typed_in import flat, half, half_done, plan_of, planned, read, stored
 from tests.folders import LEAST, write
 from trials.files.folder import read_folder
 from trials.files.public import public_copy
@@ -32,7 +32,7 @@ SECRETS = (
 
 def private(folder: Path) -> Record:
     """A whole trial full of what nobody else is to know."""
-    record = half_done(folder, 6)
+    record = half(6)
     lots = (
         Lot(name="bar-secret-1", kind="natural", place_label="OSSEL-SECRET creek"),
         Lot(name="bar-secret-2", kind="natural"),

@@ -113,8 +113,13 @@ def made(run: Run) -> Run:
     )
 
 
-def half_done(folder: Path, pairs: int, trial: Trial | None = None) -> Record:
+def half(pairs: int, trial: Trial | None = None) -> Record:
     """A plan of which the first pairs were made."""
     record = drawn(trial)
     runs = tuple(made(run) if run.pair <= pairs else run for run in record.runs)
-    return stored(folder, record.model_copy(update={"runs": runs}))
+    return record.model_copy(update={"runs": runs})
+
+
+def half_done(folder: Path, pairs: int, trial: Trial | None = None) -> Record:
+    """Store a plan of which the first pairs were made."""
+    return stored(folder, half(pairs, trial))

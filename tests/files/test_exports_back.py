@@ -5,26 +5,23 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import pytest
-
-from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_runs, write
+from tests.folders import LEAST, ROUGH_TRIAL, rough_bed, rough_loaded, rough_runs, write
 from trials.logbook.logbook import Logbook
 
 Door = Callable[..., Any]
 
 
-@pytest.mark.parametrize(("form", "named"), [("json", ""), ("json", "rough-bed.json"), ("parquet", "")])
-def test_our_own_exports_are_taken_back(form: str, named: str, samedirt: Door, tmp_path: Path) -> None:
-    """Equal to the last digit, and loading one again where it came from changes nothing."""
-    rough_bed(tmp_path / "bed")
-    samedirt("load", "bed")
+def test_our_own_exports_are_taken_back(samedirt: Door, tmp_path: Path) -> None:
+    """A folder, a file or tables equal to the last digit; loading one again where it came from changes nothing."""
+    rough_loaded(samedirt, tmp_path)
     samedirt("decide", "rough-bed", "keep")
-    assert samedirt("export", "rough-bed", "--as", form, "--to", "out").code == 0
-    path = f"out/{named}".rstrip("/")
-    assert samedirt("load", path, "--logbook", "other.duckdb").code == 0
-    ours, theirs = (Logbook(tmp_path / name).read("rough-bed") for name in ("logbook.duckdb", "other.duckdb"))
-    assert ours == theirs
-    assert "nothing new" in samedirt("load", path).out
+    ours = Logbook(tmp_path / "logbook.duckdb").read("rough-bed")
+    for form, path in (("json", "json"), ("json", "json/rough-bed.json"), ("parquet", "parquet")):
+        assert samedirt("export", "rough-bed", "--as", form, "--to", form).code == 0
+        other = tmp_path / f"{path.replace('/', '-')}.duckdb"
+        assert samedirt("load", path, "--logbook", other).code == 0
+        assert Logbook(other).read("rough-bed") == ours
+        assert "nothing new" in samedirt("load", path).out
 
 
 def test_another_trial_of_that_name_is_told_and_loaded_beside(samedirt: Door, tmp_path: Path) -> None:
@@ -67,8 +64,7 @@ def test_a_file_that_is_no_export_is_refused(samedirt: Door, tmp_path: Path) -> 
 
 def test_what_is_wrong_with_a_plan_is_told_by_its_file(samedirt: Door, tmp_path: Path) -> None:
     """A JSON holds plan and runs in one; a plan alone goes by its name."""
-    rough_bed(tmp_path / "bed")
-    samedirt("load", "bed")
+    rough_loaded(samedirt, tmp_path)
     samedirt("export", "rough-bed", "--as", "json", "--to", "out")
     (file,) = (tmp_path / "out").glob("*.json")
     trial = json.loads(file.read_text())

@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from tests import folders
 from tests.folders import LEAST, write
 
 RUNS = "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n"
@@ -12,8 +13,7 @@ RUNS = "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n"
 @pytest.fixture
 def loaded(samedirt: Callable[..., Any], tmp_path: Path) -> Callable[..., Any]:
     """A logbook with one trial, and the folder it came from."""
-    write(tmp_path / "mat", LEAST, RUNS)
-    samedirt("load", "mat")
+    folders.loaded(samedirt, tmp_path, "mat", LEAST, RUNS)
     return samedirt
 
 
