@@ -38,10 +38,12 @@ def plan_text(answers: Answers) -> str:
 @lru_cache(maxsize=64)
 def _text_of(given: tuple[tuple[str, str], ...]) -> str:
     """Write them in this order; a talk reads the same answers several times at each question."""
-    document = tomlkit.document()
+    sections: dict[str, list[str]] = {}
     for key, text in given:
-        put_answer(document, key, text)
-    return tomlkit.dumps(document)
+        section, _, name = key.rpartition(".")
+        value = tomlkit.item(_value(key, text.strip(), plan_keys().get(key)))
+        sections.setdefault(section, []).append(f"{name} = {value.as_string()}\n")
+    return "\n".join((f"[{section}]\n" if section else "") + "".join(lines) for section, lines in sections.items())
 
 
 def put_answer(document: tomlkit.TOMLDocument, key: str, text: str) -> None:
@@ -78,7 +80,15 @@ def read_answers(answers: Answers, place: str = "plan") -> tuple[Trial | None, l
     unknown = unknown_keys(answers, place)
     if unknown:
         return None, unknown
-    return read_trial(plan_text(answers), place)
+    trial, problems = _read(plan_text(answers), place)
+    return trial, list(problems)
+
+
+@lru_cache(maxsize=64)
+def _read(text: str, place: str) -> tuple[Trial | None, tuple[Problem, ...]]:
+    """Read a text once, however often a talk comes back to the same answers."""
+    trial, problems = read_trial(text, place)
+    return trial, tuple(problems)
 
 
 def problems_with(key: str, answers: Answers) -> list[Problem]:
