@@ -1,14 +1,18 @@
 """A measure is one file and one line: one more, added just so to a copy of the program, runs from plan to report."""
 
+import contextlib
+import importlib
+import io
 import json
 import math
 import os
 import shutil
-import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+
+from tests.forks import start
 
 ROOT = Path(__file__).parents[2]
 FILE = '''"""Gold kept for each kg fed, so that halves of unlike weight can be compared. As a ratio."""
@@ -106,25 +110,41 @@ CALLS = (
     ("verdict", "weighed", "--json"),
     ("report", "weighed"),
 )
-SCRIPT = """
-import json, sys
-from trials.commands.main import main
-for words in json.loads(sys.argv[1]):
-    sys.argv = ["samedirt", *words]
-    print("---", *words)
-    try:
-        main()
-    except SystemExit as stop:
-        print("=", stop.code or 0)
-"""
+PACKAGES = ("schemas", "trials", "demo_trials")
+
+
+def call_all(house: Path, folder: Path, calls: tuple[tuple[str, ...], ...]) -> None:
+    """Call a copy of the program in a folder, and write down there what it printed, with each exit code behind it."""
+    for name in [name for name in sys.modules if name.partition(".")[0] in PACKAGES]:
+        del sys.modules[name]
+    sys.path.insert(0, str(house))
+    os.chdir(folder)
+    os.environ["COLUMNS"] = "200"
+    os.environ.pop("SAMEDIRT_LOGBOOK", None)
+    trials = importlib.import_module("trials")
+    assert trials.__file__ is not None and Path(trials.__file__).is_relative_to(house)
+    main = importlib.import_module("trials.commands.main").main
+    said = {}
+    for words in calls:
+        sys.argv = ["samedirt", *words]
+        with contextlib.redirect_stdout(io.StringIO()) as out:
+            code = None
+            try:
+                main()
+            except SystemExit as stop:
+                code = stop.code or 0
+        said[" ".join(words)] = f"{out.getvalue()}= {code}\n"
+    Path("said.json").write_text(json.dumps(said), encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Where a copy of the program with one more measure was called, and `said.json` holds what each call printed."""
     house, folder = tmp_path_factory.mktemp("house"), tmp_path_factory.mktemp("folder")
-    for package in ("schemas", "trials", "demo_trials"):
-        shutil.copytree(ROOT / package, house / package, ignore=shutil.ignore_patterns("__pycache__"))
+    for package in PACKAGES:
+        shutil.copytree(
+            ROOT / package, house / package
+        )  # with what is compiled, which is renewed where a file is changed
     (house / "trials" / "measures" / "gold_per_kg.py").write_text(FILE, encoding="utf-8")
     names = house / "schemas" / "base.py"
     text = names.read_text(encoding="utf-8")
@@ -134,18 +154,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         (folder / name).mkdir()
         (folder / name / "trial.toml").write_text(PLAN.replace("per-kg", name), encoding="utf-8")
     (folder / "weighed" / "runs.csv").write_text(RUNS, encoding="utf-8")
-    run = subprocess.run(
-        [sys.executable, "-c", SCRIPT, json.dumps(CALLS)],
-        cwd=folder,
-        env={**os.environ, "PYTHONPATH": str(house), "COLUMNS": "200"},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert run.returncode == 0, run.stderr
-    parts = run.stdout.split("--- ")[1:]
-    said = dict(zip((" ".join(call) for call in CALLS), parts, strict=True))
-    (folder / "said.json").write_text(json.dumps(said), encoding="utf-8")
+    program = start(call_all, house, folder, CALLS)
+    program.join()
+    assert program.exitcode == 0
     return folder
 
 
@@ -179,7 +190,7 @@ def test_its_papers_ask_for_gold(folder: Path) -> None:
 
 def test_its_verdict_is_by_its_own_number(folder: Path, said: dict[str, str]) -> None:
     """Differences are logs of mg a kg: by hand ln(90/60), ln((108/6)/(60/5)) and ln(92/62); half as much again."""
-    verdict = json.loads(said["verdict weighed --json"].partition("\n")[2].removesuffix("= 0\n"))
+    verdict = json.loads(said["verdict weighed --json"].removesuffix("= 0\n"))
     by_hand = [math.log(1.5), math.log(1.5), math.log(92 / 62)]
     assert verdict["answer"]["differences"] == pytest.approx(by_hand)
     assert verdict["code"] == "better"

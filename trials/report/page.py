@@ -1,11 +1,12 @@
 """A trial as one self-contained HTML page: charts inside, nothing fetched, everything escaped."""
 
 from collections.abc import Callable, Mapping
+from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 
 from altair import VConcatChart
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from schemas import Cost, LevelsAnswer, Record, Verdict
@@ -45,8 +46,7 @@ def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -
     """
     trial = record.trial
     verdict = reach_verdict(trial, record.runs, record.corrections)
-    environment = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined)
-    return environment.get_template("page.html").render(
+    return _template().render(
         trial=trial,
         verdict=verdict,
         last_words=last_words(verdict),
@@ -67,6 +67,13 @@ def report_html(record: Record, off: Mapping[str, str] = MappingProxyType({})) -
         short=SHORT,
         longest=LONGEST_WHOLE,
     )
+
+
+@cache
+def _template() -> Template:
+    """The page with its gaps, read once."""
+    environment = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined)
+    return environment.get_template("page.html")
 
 
 def _cost_cells(cost: Cost) -> tuple[str, ...]:
