@@ -103,8 +103,13 @@ class Measure(ABC):
 
     def readings(self, run: Run) -> tuple[float, ...] | None:
         """Read what the measure needs of a run, or None where any of it was not measured."""
-        found = [getattr(run, name) for name in self.inputs]
-        return None if any(value is None for value in found) else tuple(float(value) for value in found)
+        found: list[float] = []
+        for name in self.inputs:
+            value = getattr(run, name)
+            if value is None:
+                return None
+            found.append(float(value))
+        return tuple(found)
 
     def number_of(self, run: Run | None) -> float | None:
         """One run's number in the unit of the measure; None where it has none."""

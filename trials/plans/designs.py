@@ -66,9 +66,14 @@ def cheapest_design(brief: DesignBrief) -> Design | None:
     return _cheapest_of(all_designs(brief))
 
 
-def some_design_answers(brief: DesignBrief) -> bool:
-    """Whether any design can answer; the search ends at the first that can."""
-    return any(design.answers for design in all_designs(brief))
+def some_answer(brief: DesignBrief, first: Design | None = None) -> Design | None:
+    """Some design that can answer, None where none can; the search ends at the first, and begins with one like this."""
+    designs = sorted(all_designs(brief), key=lambda one: first is None or _sort_of(one) != _sort_of(first))
+    return next((design for design in designs if design.answers), None)
+
+
+def _sort_of(design: Design) -> tuple[MeasureName, float, SeededTracers | None]:
+    return design.measure, design.charges, design.tracers
 
 
 def _cheapest_of(designs: Iterable[Design]) -> Design | None:

@@ -9,7 +9,7 @@ from trials.noise.counting import assumed_count_cvs
 from trials.noise.situation import HABITS
 from trials.plans.brief import DesignBrief, TypedLine, change_reaching
 from trials.plans.design import Design, design_words
-from trials.plans.designs import CHARGES, Comparison, cheapest_design, some_design_answers
+from trials.plans.designs import CHARGES, Comparison, cheapest_design, some_answer
 from trials.simulation.dirt import MOST_GOLD_MG
 from trials.simulation.noise_model import Noise
 from trials.wording.lists import and_list, count_of
@@ -121,7 +121,7 @@ def _richer(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
 
     # The charge of a design is up to 8 times the usual one, and a run holds 100 g of gold at the most.
     most = min(RICHEST, MOST_GOLD_MG / (dirt.gold_mg * max(CHARGES)))
-    times = _least(lambda factor: some_design_answers(richer(factor)), most) if most > 1.0 else None
+    times = _least(_Answers(richer), most) if most > 1.0 else None
     if times is not None:
         yield from _answering("richer dirt", f"Feed dirt {figures(times, 2)} times as rich", richer(times))
 
@@ -143,20 +143,19 @@ def _more(brief: DesignBrief, _: TypedLine) -> Iterator[WhatIf]:
 def _larger_line(brief: DesignBrief, line: TypedLine) -> Iterator[WhatIf]:
     """The least gain that the same means can find, on the measure it was typed for."""
 
-    def larger(times: float) -> tuple[TypedLine, DesignBrief] | None:
-        longer = dataclasses.replace(line, typed=rounded_up(line.typed * times))
-        change = change_reaching(longer, brief.situation)
-        return None if change is None else (longer, dataclasses.replace(brief, change=change))
+    def longer(times: float) -> TypedLine:
+        return dataclasses.replace(line, typed=rounded_up(line.typed * times))
 
-    def answers(times: float) -> bool:
-        found = larger(times)
-        return found is not None and some_design_answers(found[1])
+    def larger(times: float) -> DesignBrief | None:
+        change = change_reaching(longer(times), brief.situation)
+        return None if change is None else dataclasses.replace(brief, change=change)
 
+    answers = _Answers(larger)
     most = next((factor for factor in (LARGEST_LINE, 4.0, 2.0) if answers(factor)), None)
     times = None if most is None else _least_of_answering(answers, most)
     found = None if times is None else larger(times)
-    if found is not None:
-        yield from _answering("larger line", f"Take {found[0].words} as the smallest gain worth having", found[1])
+    if times is not None and found is not None:
+        yield from _answering("larger line", f"Take {longer(times).words} as the smallest gain worth having", found)
 
 
 WHAT_IFS: tuple[Callable[[DesignBrief, TypedLine], Iterator[WhatIf]], ...] = (
@@ -184,6 +183,20 @@ def rounded_up(value: float, count: int = 2) -> float:
     places = count - 1 - math.floor(math.log10(value))
     # The last digit of a float must not make 2.4 into 2.5.
     return round(math.ceil(round(value * 10.0**places, 6)) / 10.0**places, max(places, 0))
+
+
+class _Answers:
+    """Whether something answers with so many times of a thing; what did so last is asked first."""
+
+    def __init__(self, with_times: Callable[[float], DesignBrief | None]) -> None:
+        self._with_times = with_times
+        self._last: Design | None = None
+
+    def __call__(self, times: float) -> bool:
+        brief = self._with_times(times)
+        found = None if brief is None else some_answer(brief, self._last)
+        self._last = found or self._last
+        return found is not None
 
 
 def _least(answers: Callable[[float], bool], most: float) -> float | None:
