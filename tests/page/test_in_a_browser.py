@@ -80,6 +80,7 @@ def test_no_page_breaks_a_rule_of_access(open_at: Any, tmp_path: Path) -> None:
     looks = {scheme: open_at(viewport={"width": 390, "height": 800}, color_scheme=scheme) for scheme in SCHEMES}
     for page in looks.values():  # the charts are looked at by tests of their own
         page.route("**/chart/*", lambda route: route.fulfill(content_type="image/svg+xml", body=NO_CHART))
+        page.add_init_script(axe.axe_script)
         page.route("**/door", lambda route: route.fulfill(content_type="text/html", body=DOOR))
     for at, path in enumerate(["/door", *paths]):
         for scheme in SCHEMES if SIZE >= 1 else (SCHEMES[at % 2],):
