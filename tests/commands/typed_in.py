@@ -58,21 +58,21 @@ def planned(folder: Path, trial: Trial | None = None) -> Record:
     return stored(folder, drawn(trial))
 
 
-# The logbook and its copy of each record that was stored in a bare folder.
-_FILES: dict[Record, Files] = {}
+# The logbook and its copy of each set of records that was stored in a bare folder.
+_FILES: dict[tuple[Record, ...], Files] = {}
 
 
-def stored(folder: Path, record: Record) -> Record:
-    """Store a record in the logbook of a folder; in a bare one as files, if it was stored in such a one before."""
-    book = folder / BOOK
+def stored(folder: Path, record: Record, *more: Record) -> Record:
+    """Store records at once in the logbook of a folder; in a bare one as files, if they were stored in such a one before."""
+    book, records = folder / BOOK, (record, *more)
     is_bare = not book.exists()
-    if is_bare and record in _FILES:
-        put_files(folder, _FILES[record])
+    if is_bare and records in _FILES:
+        put_files(folder, _FILES[records])
         return record
     with Logbook(book).writing() as pages:
-        pages.store([record])
+        pages.store(records)
     if is_bare:
-        _FILES[record] = files_of(folder, [book, *folder.glob("logbook-copies/*")])
+        _FILES[records] = files_of(folder, [book, *folder.glob("logbook-copies/*")])
     return record
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from demo_trials import folders
-from tests.commands.typed_in import flat, half_done, read, stored
+from tests.commands.typed_in import flat, half, plan_of, read, stored
 from tests.folders import rough_bed
 from tests.page.visitor import Visitor, words_of
 from trials.files.folder import read_folder
@@ -22,10 +22,7 @@ from trials.logbook.logbook import Logbook
 @pytest.fixture
 def visitor(tmp_path: Path) -> Visitor:
     """Someone at the page of a logbook with a finished trial, and one half done."""
-    stored(tmp_path, read_folder(rough_bed(tmp_path / "rough-bed")))
-    half = half_done(tmp_path, 3)
-    stored(tmp_path, half.model_copy(update={"trial": half.trial.model_copy(update={"name": "half"})}))
-    stored(tmp_path, read_folder(tmp_path / "rough-bed"))
+    stored(tmp_path, read_folder(rough_bed(tmp_path / "rough-bed")), half(3, plan_of(spares=1, name="half")))
     return Visitor(tmp_path / "logbook.duckdb")
 
 

@@ -115,15 +115,15 @@ def _half_done(pairs: int, **of_one: object) -> Record:
 @pytest.fixture
 def visitor(tmp_path: Path) -> Visitor:
     """Someone at the page of a logbook with trials that leave all sorts of things to be done."""
-    for record in (
+    stored(
+        tmp_path,
         _named(_half_done(6, grains=4400, black_sand_g=62_000.0), "slip"),
         _named(_half_done(3), "half"),
         _named(drawn(plan_of(spares=1)), "unlocked", locked=None),
         lock(drawn(plan_of(GOLD_TRIAL)), date(2026, 5, 3)),
         drawn(plan_of(GOLD_TRIAL.replace('worth_having = "20 %"', ""), name="lineless")),
         *(read_folder(path) for path in folders() if path.name in ("finer-screen", "tails-second-pass")),
-    ):
-        stored(tmp_path, record)
+    )
     return Visitor(tmp_path / "logbook.duckdb")
 
 

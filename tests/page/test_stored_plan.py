@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from demo_trials import folders
-from tests.commands.typed_in import GOLD_TRIAL, flat, plan_of, planned, read, stored
+from tests.commands.typed_in import GOLD_TRIAL, drawn, flat, plan_of, planned, read, stored
 from tests.page.test_runs import MOMENT
 from tests.page.visitor import PORT, Visitor, fields_of, words_of
 from trials.changes.lock import lock
@@ -26,9 +26,7 @@ RICH = GOLD_TRIAL + '[guess]\ngold = "20 mg/kg"\nsizes = "fine"\n'
 @pytest.fixture
 def visitor(tmp_path: Path) -> Visitor:
     """Someone at the page of a logbook with two plans, of which one is locked."""
-    planned(tmp_path, plan_of(spares=1, locked=None))
-    planned(tmp_path, plan_of(RICH))
-    apply(Logbook(tmp_path / "logbook.duckdb"), "steeper", lambda record: lock(record, MOMENT.date()))
+    stored(tmp_path, drawn(plan_of(spares=1, locked=None)), lock(drawn(plan_of(RICH)), MOMENT.date()))
     return Visitor(tmp_path / "logbook.duckdb")
 
 
