@@ -466,8 +466,7 @@ def test_a_recounted_vial_and_the_typed_charge_stand_in_the_plan(samedirt: Run, 
 
 def test_a_plan_like_an_earlier_trial_asks_nothing_twice(samedirt: Run, tmp_path: Path) -> None:
     """Gear, dirt, scales and hands are taken over by name, with their values; the scatter once the trial tells one."""
-    assert samedirt("demo").code == 0
-    flags = ["--logbook", "cinder-bend/logbook.duckdb"]
+    assert samedirt("load", Path(demo_trials.__file__).parent / "rough-bed").code == 0
     change = [
         "--set",
         "change.variable=texture",
@@ -476,11 +475,9 @@ def test_a_plan_like_an_earlier_trial_asks_nothing_twice(samedirt: Run, tmp_path
         "--set",
         "change.changed=120 grit",
     ]
-    said = samedirt(
-        "plan", "finer", "--like", "rough-bed", *change, "--pairs", "6", "--set", "guess.care=careful", *flags
-    )
+    said = samedirt("plan", "finer", "--like", "rough-bed", *change, "--pairs", "6", "--set", "guess.care=careful")
     assert said.code == 0, said.err
-    book = Logbook(tmp_path / "cinder-bend" / "logbook.duckdb")
+    book = Logbook(tmp_path / "logbook.duckdb")
     new, old = book.read("finer").trial, book.read("rough-bed").trial
     assert (new.gear, new.scales, new.measure, new.worth_having) == (
         old.gear,
@@ -493,5 +490,5 @@ def test_a_plan_like_an_earlier_trial_asks_nothing_twice(samedirt: Run, tmp_path
     text = words(said.out)
     assert text.startswith("As in rough-bed: measure ") and "gear.kind finishing table" in text
     assert "as seen in rough-bed (" in text
-    other = samedirt("plan", "other", "--like", "nowhere", *change, "--pairs", "6", *flags)
+    other = samedirt("plan", "other", "--like", "nowhere", *change, "--pairs", "6")
     assert other.code == 2 and "nowhere" in other.err

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from tests.sizes import scaled
 from trials.measures.catalogue import MEASURES, measure_named
 from trials.measures.measure import Measure
 from trials.noise.effect import shift_reaching
@@ -145,8 +146,8 @@ def with_the_change(seed: int, times: int, pairs: int) -> SimulatedRuns:
 
 @functools.cache
 def true_worth() -> dict[str, float]:
-    """What the change is worth on the scale of each measure, by the mean of 120,000 simulated pairs."""
-    runs = with_the_change(86, 10_000, 12)
+    """What the change is worth on the scale of each measure, by the mean of 120,000 simulated pairs at full size."""
+    runs = with_the_change(86, scaled(10_000), 12)
     worth = {}
     for measure in MEASURES:
         seen, division = _pairs_of(measure, runs), division_mg(measure, ONE_HAND.noise)

@@ -1,4 +1,5 @@
 from collections import Counter
+from collections.abc import Callable
 from math import comb
 
 import numpy as np
@@ -28,9 +29,9 @@ def test_pairs_are_balanced(pairs: int) -> None:
 
 
 @every("pairs", [4, 5])
-def test_every_balanced_sequence_is_as_likely(pairs: int) -> None:
+def test_every_balanced_sequence_is_as_likely(pairs: int, sized: Callable[[int], int]) -> None:
     """Chi-square over all balanced sequences of many seeds (scipy as reference); the seeds are fixed."""
-    seen = Counter(tuple(draw_places(pairs, 2, seed)[:, 0].tolist()) for seed in range(6000))
+    seen = Counter(tuple(draw_places(pairs, 2, seed)[:, 0].tolist()) for seed in range(sized(6_000)))
     assert len(seen) == comb(pairs, pairs // 2) * (1 if pairs % 2 == 0 else 2)
     assert stats.chisquare(list(seen.values())).pvalue > 0.001
 

@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from schemas import Run, Scales, Trial
+from tests.sizes import scaled
 from tests.verdicts.cases import trial as plan_of
 from trials import Refused, reach_verdict, reach_verdicts
 from trials.measures.catalogue import measure_named
@@ -35,7 +36,7 @@ def readings(rng: np.random.Generator, measure: str, shape: tuple[int, ...]) -> 
     return rng.integers(0, most, (*shape, 2 if measure == "recovery" else 1)).astype(float)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=scaled(60, fewest=20), deadline=None)
 @given(data=st.data())
 def test_each_of_many_gets_its_own_verdict(data: st.DataObject) -> None:
     """Whatever the measure, line, look, scale and luck: code and estimate are those of `reach_verdict`."""
