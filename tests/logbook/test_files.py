@@ -10,6 +10,7 @@ from typing import Any
 import duckdb
 import pytest
 
+from tests.commands import typed_in
 from tests.folders import LEAST, rough_bed, write
 from tests.forks import Program, forks, start
 from tests.logbook.writers import hold
@@ -23,10 +24,8 @@ from trials.logbook.migrate import FOLDER, LEDGER, WHOLE, applied, begins, known
 
 def filled(path: Path, folder: Path) -> Logbook:
     """A logbook with the roughened bed in it."""
-    book = Logbook(path)
-    with book.writing() as pages:
-        pages.store([read_folder(rough_bed(folder))])
-    return book
+    typed_in.stored(path.parent, read_folder(rough_bed(folder)))
+    return Logbook(path)
 
 
 def test_migrations_are_rows_and_run_once(tmp_path: Path) -> None:
@@ -187,9 +186,9 @@ def held(path: Path, seconds: float) -> Iterator[ForkServerProcess]:
 
 @pytest.fixture
 def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Wait two seconds for a lock where people wait ten."""
+    """Wait one second for a lock where people wait ten."""
     assert connecting.LOCK_WAIT_S == 10
-    monkeypatch.setattr(connecting, "LOCK_WAIT_S", 2.0)
+    monkeypatch.setattr(connecting, "LOCK_WAIT_S", 1.0)
 
 
 @pytest.mark.usefixtures("impatient")
@@ -202,8 +201,8 @@ def test_a_held_logbook_says_who_holds_it(samedirt: Callable[..., Any], tmp_path
         said = samedirt("logbook")
         waited = time.monotonic() - started
         holder.kill()
-    assert said.code == 2 and f"is in use by process {holder.pid}; waited 2." in said.err
-    assert 1.9 < waited < 6
+    assert said.code == 2 and f"is in use by process {holder.pid}; waited 1." in said.err
+    assert 0.9 < waited < 5
 
 
 @pytest.mark.usefixtures("impatient")
@@ -215,7 +214,7 @@ def test_a_held_logbook_can_not_be_written_either(samedirt: Callable[..., Any], 
     with held(path, 30) as holder:
         said = samedirt("load", "mat")
         holder.kill()
-    assert said.code == 2 and f"is in use by process {holder.pid}; waited 2." in said.err
+    assert said.code == 2 and f"is in use by process {holder.pid}; waited 1." in said.err
     assert len(said.err.splitlines()) == 1 and said.out == ""
     with book.reading() as pages:
         assert pages.names() == ["rough-bed"]

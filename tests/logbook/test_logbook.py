@@ -9,9 +9,11 @@ import pytest
 
 from schemas import Lot, Record, Run, SizeCatch, Trial, Word
 from schemas.trial import SECTIONS
+from tests.commands import typed_in
 from tests.folders import LEAST, ROUGH_TRIAL, rough_loaded, rough_runs, write
 from tests.forks import Program, start
 from tests.logbook.writers import delete_runs_and_die
+from tests.tables import every
 from trials.errors import LogbookError, Refused
 from trials.files.folder import read_folder
 from trials.logbook import migrate as migrations
@@ -36,7 +38,9 @@ def rough(tmp_path: Path) -> Record:
 
 def stored(book: Logbook, *records: Record) -> Logbook:
     """A logbook that these records were stored in, one after the other."""
-    for record in records:
+    first, *others = records
+    typed_in.stored(book.path.parent, first)
+    for record in others:
         with book.writing() as pages:
             pages.store([record])
     return book
@@ -181,7 +185,7 @@ def test_the_store_refuses_what_the_words_refuse(tmp_path: Path, rough: Record) 
     assert book.read("rough-bed") == rough
 
 
-@pytest.mark.parametrize(
+@every(
     "row",
     [
         "INSERT INTO runs SELECT * FROM runs LIMIT 1",
