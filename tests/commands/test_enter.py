@@ -4,7 +4,6 @@ import errno
 import io
 import os
 import re
-import subprocess
 import sys
 from collections.abc import Callable, Sequence
 from datetime import date
@@ -28,7 +27,9 @@ from tests.commands.typed_in import (
     tags_of,
 )
 from tests.folders import ROUGH_TRIAL
+from tests.logbook.test_files import held
 from trials.fairness.so_far import swapped
+from trials.logbook import connect as connecting
 
 Door = Callable[..., Any]
 Typist = Callable[..., Any]
@@ -372,16 +373,13 @@ def test_a_draft_that_can_not_be_read_is_begun_anew(typing: Typist, tmp_path: Pa
     assert typing(("enter", "rough-bed", tag), FIRST).code == 0
 
 
-def test_a_held_logbook_costs_no_answer(samedirt: Door, tmp_path: Path) -> None:
+def test_a_held_logbook_costs_no_answer(samedirt: Door, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Flags are refused with who holds it; nothing is stored, and trying again works."""
+    monkeypatch.setattr(connecting, "LOCK_WAIT_S", 0.3)
     tag = tags_of(planned(tmp_path))[0]
-    code = "import duckdb, sys; con = duckdb.connect(sys.argv[1]); print('held', flush=True); sys.stdin.read()"
-    holder = subprocess.Popen(
-        [sys.executable, "-c", code, str(tmp_path / BOOK)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
-    )
-    assert holder.stdout is not None and holder.stdout.readline() == "held\n"
-    said = samedirt("enter", "rough-bed", tag, "--set", "grains=31")
-    holder.communicate("")
+    with held(tmp_path / BOOK, 30) as holder:
+        said = samedirt("enter", "rough-bed", tag, "--set", "grains=31")
+        holder.kill()
     assert said.code == 2 and f"is in use by process {holder.pid}" in said.err
     assert samedirt("enter", "rough-bed", tag, "--set", "grains=31").code == 0
 

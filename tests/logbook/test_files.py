@@ -11,7 +11,7 @@ import duckdb
 import pytest
 
 from tests.commands import typed_in
-from tests.folders import LEAST, rough_bed, write
+from tests.folders import LEAST, rough_bed, rough_loaded, write
 from tests.forks import Program, forks, start
 from tests.logbook.writers import hold
 from trials.files.folder import read_folder
@@ -221,9 +221,9 @@ def test_a_held_logbook_can_not_be_written_either(samedirt: Callable[..., Any], 
 
 
 def test_two_may_read_at_the_same_time(samedirt: Callable[..., Any], tmp_path: Path) -> None:
-    """Reading keeps nobody from reading."""
-    book = filled(tmp_path / "logbook.duckdb", tmp_path / "rough-bed")
-    with book.reading():
+    """Reading keeps nobody from reading; the word is remembered, so that a listing need not wait to store it."""
+    rough_loaded(samedirt, tmp_path)
+    with Logbook(tmp_path / "logbook.duckdb").reading():
         done = Program.begun(tmp_path, "logbook", out=tmp_path / "said").ended()
     assert done.returncode == 0 and "rough-bed" in done.stdout
     assert samedirt("logbook").code == 0

@@ -331,8 +331,10 @@ def test_no_room_to_go_back_changes_nothing(book: Logbook, monkeypatch: pytest.M
     assert not list(folder_of(book.path).glob("*.part"))
 
 
-@pytest.mark.parametrize("hours", [0.5, 1, 24, 8766])
-@pytest.mark.parametrize("present", ["healthy", "empty", "gone"])
+@pytest.mark.parametrize(
+    ("present", "hours"),
+    [("healthy", 0.5), ("empty", 1), ("gone", 24), ("healthy", 8766), ("empty", 8766), ("gone", 8766)],
+)
 def test_a_copy_of_any_age_is_brought_back(
     present: str, hours: float, samedirt: Callable[..., Any], book: Logbook
 ) -> None:
