@@ -7,7 +7,7 @@ from schemas import Finding, Run, Trial, is_made
 from trials.fairness import bed, plan, tally, water, weighing
 from trials.fairness.checklist import worst_first
 from trials.fairness.evidence import Check
-from trials.fairness.remark import Remark, not_recorded, remark
+from trials.fairness.remark import NOTHING_TO_REMARK, Remark, not_recorded, remark
 from trials.measures.audited import Audited, sort_audit
 from trials.wording.lists import count_of
 
@@ -87,5 +87,5 @@ OF_AUDITS: tuple[tuple[Check, Callable[[AuditEvidence], Sequence[Remark]]], ...]
 def judge_audit(evidence: AuditEvidence) -> tuple[Finding, ...]:
     """Ask every check that fits an audit; worst first, else in the order of the list."""
     return worst_first(
-        one.in_words(check.name) for check, judge in OF_AUDITS for one in judge(evidence) or remark("ok", (), str)
+        one.in_words(check.name) for check, judge in OF_AUDITS for one in judge(evidence) or NOTHING_TO_REMARK
     )

@@ -6,7 +6,7 @@ from functools import cached_property
 from statistics import fmean
 
 from schemas import Run, Trial, is_made
-from trials.fairness.remark import ByArm, Remark, remark
+from trials.fairness.remark import NOTHING_TO_REMARK, ByArm, Remark
 from trials.fairness.thresholds import ARM_MEANS_NEED_RUNS
 from trials.measures.pairing import Pair, Pairing, pair_up
 
@@ -68,7 +68,7 @@ class Check:
 
     def answers(self, evidence: Evidence) -> Sequence[Remark]:
         """What it says of a trial: ok, without a word, where it has nothing to remark."""
-        return self.judge(evidence) or remark("ok", (), str)
+        return self.judge(evidence) or NOTHING_TO_REMARK
 
 
 def gather(trial: Trial, runs: Sequence[Run]) -> Evidence:

@@ -9,7 +9,7 @@ from schemas import Finding, Run, Trial, is_made
 from trials.fairness import counting, diagnostics, order, plan, thresholds
 from trials.fairness.checklist import CHECKS, WORST_FIRST, worst_first
 from trials.fairness.evidence import Check, Evidence
-from trials.fairness.remark import Remark, not_recorded, remark
+from trials.fairness.remark import NOTHING_TO_REMARK, Remark, not_recorded, remark
 from trials.fairness.so_far import told_alike
 from trials.measures.blocks import Block, Blocking, block_up
 from trials.statistics.arrays import Numbers
@@ -205,7 +205,7 @@ def judge_levels(evidence: BlockEvidence) -> tuple[Finding, ...]:
         if check is diagnostics.ORDER_EFFECT:
             continue  # of more than two places there is no going first; a level's mean place is looked at instead
         if check.name in OF_BLOCKS:
-            remarks = OF_BLOCKS[check.name].judge(evidence) or remark("ok", (), str)
+            remarks = OF_BLOCKS[check.name].judge(evidence) or NOTHING_TO_REMARK
             told += [one.in_words(check.name) for one in remarks]
         else:
             told += _of_levels(check, evidence, besides)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Generic, TypeVar, TypeVarTuple
 
 from schemas import Finding, Run
@@ -144,11 +145,15 @@ class Remark:
 
     def without_arms(self) -> "Remark":
         """The same, with nothing in it that tells which arm is which."""
+        if not self.values:
+            return self
         kept = [one.without_arms() if isinstance(one, ByArm | NamedRuns) else one for one in self.values]
         return replace(self, values=tuple(kept))
 
     def in_words(self, check: str) -> Finding:
         """Put it into words, as what a check of that name found."""
+        if self is _ALL_IS_WELL:
+            return _well_by(check)
         return Finding(
             check=check,
             severity=self.severity,
@@ -159,6 +164,16 @@ class Remark:
 
     def _in_headline(self) -> str:
         return self.but if isinstance(self.but, str) else self.but(*self.values)
+
+
+_ALL_IS_WELL = Remark("ok", str, ())
+NOTHING_TO_REMARK = (_ALL_IS_WELL,)
+"""What most checks have to say of most trials."""
+
+
+@lru_cache(maxsize=256)
+def _well_by(check: str) -> Finding:
+    return Finding(check=check, severity="ok", message="", in_headline="", pairs=())
 
 
 def remark(
