@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.tables import every
+
 HERE = Path(__file__).parent
 pytestmark = pytest.mark.usefixtures("here")
 NAMES = sorted(path.stem for path in (HERE / "json").glob("*.json"))
@@ -50,7 +52,7 @@ def as_of(now, then):
     return now
 
 
-@pytest.mark.parametrize("name", NAMES)
+@every("name", NAMES)
 def test_an_older_logbook_holds_what_it_held(samedirt, name):
     """Every plan, run, correction and picture comes out as it was written then."""
     then = told_then(name)
