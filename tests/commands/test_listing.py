@@ -11,18 +11,23 @@ import duckdb
 import pytest
 
 from schemas.verdict import Code
-from tests.folders import LEAST, rough_bed, write
+from tests.folders import LEAST, Files, files_of, put_files, rough_bed, write
 from tests.tables import every
 from tests.worth.test_worth import recovery_trial
 from trials.listing.lines import CODE_WORDS
 from trials.logbook.logbook import SET_ASIDE
 
 Door = Callable[..., Any]
+THREE: Files = {}
+"""The folders and the logbook of `three`, once they were made."""
 
 
 @pytest.fixture
 def three(samedirt: Door, tmp_path: Path) -> Door:
     """A table, two sluices and a plan; of the sluices the second, run a year later, gains more."""
+    if THREE:
+        put_files(tmp_path, THREE)
+        return samedirt
     rough_bed(tmp_path / "rough-bed")
     recovery_trial(tmp_path, "early", 60.0, 1.0, 4.0)
     late = recovery_trial(tmp_path, "late", 60.0, 3.0, 6.0)
@@ -30,6 +35,7 @@ def three(samedirt: Door, tmp_path: Path) -> Door:
     (late / "runs.csv").write_text(runs)
     write(tmp_path / "plan", LEAST)
     assert samedirt("load", "rough-bed", "early", "late", "plan").code == 0
+    THREE.update(files_of(tmp_path, (path for path in tmp_path.rglob("*") if path.is_file())))
     return samedirt
 
 
