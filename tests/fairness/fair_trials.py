@@ -66,10 +66,15 @@ def fair_trials(
     *,
     dirt: Dirt = DIRT,
     tracers: SeededTracers = TRACERS,
+    results_alone: bool = False,
 ) -> Iterator[tuple[Trial, list[Run]]]:
-    """So many finished trials of a change that does nothing, on gold enough for the scale."""
+    """So many finished trials of a change that does nothing, on gold enough for the scale.
+
+    `results_alone`: of their runs turn, session and what a measure reads, for checks that look at nothing else.
+    """
     bench, seeds = _bench(noise, pairs, count, seed, dirt, tracers)
-    drawn_of_all = _columns(bench)
+    drawn_of_all = {name: values for name, values in _columns(bench).items() if not results_alone or name in RESULTS}
+    alike = {} if results_alone else ALIKE
     for at, drawn in enumerate(seeds):
         columns = {name: values[at].tolist() for name, values in drawn_of_all.items()}
         plan = trial(
@@ -80,7 +85,7 @@ def fair_trials(
             lots=(Lot(kind="natural", splitting="riffle splitter"),),
             scales=Scales(gold_g=0.001, sand_g=0.1),
         )
-        yield plan, [_run(columns, pair, arm) for pair in range(pairs) for arm in (0, 1)]
+        yield plan, [_run(columns, alike, pair, arm) for pair in range(pairs) for arm in (0, 1)]
 
 
 def _columns(bench: Bench) -> dict[str, npt.NDArray[Any]]:
@@ -111,9 +116,10 @@ ALIKE: dict[str, Any] = {
     **dict.fromkeys(("stripped", "conditioned", "dry", "magnet", "loupe"), True),
 }
 """What is the same of every run."""
+RESULTS = ("turn", "gold_mg", "tails_gold_mg", "grains", "seeded", "kept")
 
 
-def _run(columns: dict[str, list[list[Any]]], pair: int, arm: int) -> Run:
+def _run(columns: dict[str, list[list[Any]]], alike: dict[str, Any], pair: int, arm: int) -> Run:
     values = {name: of_all[pair][arm] for name, of_all in columns.items()}
     session = f"2026-05-{3 + (values['turn'] - 1) // RUNS_A_SESSION:02d} am"
-    return Run(pair=pair + 1, arm=("baseline", "changed")[arm], session=session, **values, **ALIKE)
+    return Run(pair=pair + 1, arm=("baseline", "changed")[arm], session=session, **values, **alike)

@@ -215,7 +215,9 @@ def test_a_note_cries_wolf_no_more_than_it_states(
     """Over fair trials of the noise model, within one and a half times its rate and 3 standard errors."""
     count = sized(3_000)
     cried: Counter[tuple[str, str]] = Counter()
-    for plan, runs in fair_trials("recovery", noise, pairs, count, seed=pairs, dirt=dirt, tracers=HUNDRED):
+    for plan, runs in fair_trials(
+        "recovery", noise, pairs, count, seed=pairs, dirt=dirt, tracers=HUNDRED, results_alone=True
+    ):
         told = {name: getattr(plan, name) for name in ("seed", "locked", "lots", "scales")}
         evidence = {measure: gather(trial(measure, pairs, **told), runs) for measure in {one for _, one, _ in stated}}
         for check, measure, _ in stated:
@@ -255,6 +257,6 @@ def test_real_drift_is_seen(sized: Callable[[int], int]) -> None:
     noise = replace(PROCESS, drift_points_per_run=2.0)
     seen = sum(
         any(finding.severity == "NOTE" for finding in drift.drifts(gather(plan, runs)))
-        for plan, runs in fair_trials("recovery", noise, 12, count, seed=5)
+        for plan, runs in fair_trials("recovery", noise, 12, count, seed=5, results_alone=True)
     )
     assert seen >= 0.7 * count
