@@ -153,8 +153,9 @@ def arrows(values: Sequence[float], reading: Reading, span: Span, where: _Arrow)
         label = marks.caption(
             row, "number", align="right" if side > 0 else "left", dy=where.words_dy, color=palette.INK
         )
+        aside = alt.XOffsetValue(ARROW_PX * side)  # type: ignore[no-untyped-call]
         layers += [
-            head.encode(x=alt.X("at:Q"), xOffset=alt.XOffsetValue(ARROW_PX * side), y=marks.pixel_y()),
+            head.encode(x=alt.X("at:Q"), xOffset=aside, y=marks.pixel_y()),
             label.encode(x=alt.X("at:Q"), y=marks.pixel_y()),
         ]
     return layers

@@ -176,7 +176,7 @@ def _arrow(plan: Findable, x: alt.X, y: alt.Y) -> list[alt.Chart]:
         return []
     found = plan.measure.size_text(plan.found(FEWEST_PLANNED))
     row = {"pairs": FEWEST_PLANNED, "gain": plan.top, "words": f"{FEWEST_PLANNED} {plan.what}s: {found}"}
-    above = alt.YOffsetValue(-ARROW_PX)
+    above = alt.YOffsetValue(-ARROW_PX)  # type: ignore[no-untyped-call]
     head = marks.heads([row], palette.UP, palette.INK, 90)
     is_told = FEWEST_PLANNED in (plan.pairs, plan.needed)
     words = marks.caption([] if is_told else [row], dx=GAP_PX)
