@@ -2,8 +2,11 @@ import threading
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
+
+import trials.logbook.connect as connecting
 from tests.logbook.writers import add, heard, run, runs_in, say, start
-from trials.logbook.beside import copies_of
+from trials.logbook.beside import copies_of, put_by_logs
 from trials.logbook.check import examine
 from trials.logbook.connect import LOCK_WAIT_S
 from trials.logbook.logbook import Logbook
@@ -35,6 +38,23 @@ def test_three_programs_at_once_store_all_of_theirs(tmp_path: Path, sized: Calla
     assert examine(book).faults == ()
     numbered = [copy.number for copy in copies_of(book.path)]
     assert len(numbered) == len(set(numbered)) == 5
+
+
+def test_a_logbook_is_begun_by_one_program_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Who comes meanwhile waits, so that the log of a logbook in use is never taken for one that was left over."""
+    book, others = Logbook(tmp_path / "logbook.duckdb"), []
+
+    def meanwhile(file: Path) -> list[Path]:
+        others.append(start(store_in_turn, str(book.path), str(tmp_path / "said"), 2, 2))
+        others[0].join(0.5)
+        assert others[0].exitcode is None and not book.exists
+        return put_by_logs(file)
+
+    monkeypatch.setattr(connecting, "put_by_logs", meanwhile)
+    add(book, "t1", run(1))
+    others[0].join()
+    assert others[0].exitcode == 0
+    assert runs_in(book.path, "t1") | runs_in(book.path, "t2") == {1, 2}
 
 
 def test_threads_of_one_program_take_turns(tmp_path: Path) -> None:

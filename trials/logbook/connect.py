@@ -152,7 +152,13 @@ def _take(path: Path) -> HeldFile:
 def _begin(file: Path, path: Path) -> None:
     """Make a blank logbook where there is none: whole, or not at all."""
     _check_file(path, read_only=False)
-    if file.exists():
+    if not file.exists():
+        with alone_in(file.parent):
+            _begin_alone(file, path)
+
+
+def _begin_alone(file: Path, path: Path) -> None:
+    if file.exists():  # somebody else was faster
         return
     part = file.with_name(f"{file.name}-{os.getpid()}.part")
     try:
@@ -162,7 +168,7 @@ def _begin(file: Path, path: Path) -> None:
             notice(f"{path} was not there and is begun anew. {copies}")
         try:
             os.link(part, file)
-        except FileExistsError:  # somebody else was faster
+        except FileExistsError:  # somebody else was faster, where a folder can't be held
             return
         except OSError:  # a disk that knows no second name for a file
             part.rename(file)
@@ -243,6 +249,23 @@ def settle(file: HeldFile, path: Path) -> None:
             f"{path}: the change could not be brought into the file, so it may not be stored. "
             "Look whether it is there, and store it again if not"
         )
+
+
+@contextmanager
+def alone_in(folder: Path) -> Iterator[None]:
+    """Keep others from putting a logbook where there is none: a log beside one that is there is not to be put by.
+
+    A folder that can't be held, as on Windows, is not.
+    """
+    view = None
+    with suppress(OSError):
+        view = os.open(folder, os.O_RDONLY)
+        if sys.platform != "win32":
+            fcntl.flock(view, fcntl.LOCK_EX)
+    try:
+        yield
+    finally:
+        close_view(view)
 
 
 def sync_folder(file: Path) -> None:

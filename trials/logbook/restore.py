@@ -12,7 +12,7 @@ import duckdb
 from schemas import Record, Run, is_made
 from trials.errors import DamagedLogbook, LogbookError, Refused
 from trials.logbook.beside import NEWEST, Copy, copies_of, folder_of, is_a_store, logs_of, put_by_logs, real, remove
-from trials.logbook.connect import TURN, bring_in_log, close_view, held, refuse_no_file, sync_folder, view_of
+from trials.logbook.connect import TURN, alone_in, bring_in_log, close_view, held, refuse_no_file, sync_folder, view_of
 from trials.logbook.contents import Contents, contents_of, why_not_writable
 from trials.logbook.copies import part_for, put_aside, put_aside_unread
 from trials.logbook.copying import copy_bytes
@@ -185,10 +185,11 @@ def _contents(fresh: Path) -> Contents:
 
 
 def _put_aside_and_replace(path: Path, file: Path, fresh: Path, now: datetime) -> Copy | None:
-    if not file.exists():
-        put_by_logs(file)
-        fresh.replace(file)
-        return None
+    with alone_in(file.parent):
+        if not file.exists():
+            put_by_logs(file)
+            fresh.replace(file)
+            return None
     if not file.stat().st_size:  # an empty file is the ruin of a logbook, or nothing
         return _replace_unread(path, file, fresh, now)
     _refuse_no_logbook(path, file)
