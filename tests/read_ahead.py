@@ -1,4 +1,7 @@
-"""Every file of the house, its libraries, and the units as pint builds them: once for all programs that tests start."""
+"""Every file of the house, its libraries, and the units as pint builds them: once for all programs that tests start.
+
+The rehearsals of a plan are as many there as in the tests themselves.
+"""
 
 import importlib
 import pkgutil
@@ -6,6 +9,8 @@ import sys
 from decimal import Decimal
 
 import trials
+from tests.sizes import scaled
+from trials.rehearsal import proposal
 from trials.units.quantity import converted
 
 for found in pkgutil.walk_packages(trials.__path__, "trials."):
@@ -17,3 +22,4 @@ for name in (
 ):
     importlib.import_module(name)
 converted(Decimal(1), "gram", "milligram")
+proposal.QUICK_REHEARSALS = scaled(proposal.QUICK_REHEARSALS)

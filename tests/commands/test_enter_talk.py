@@ -81,7 +81,7 @@ def test_a_run_from_the_first_prompt_to_the_store_with_mistakes(tmp_path: Path) 
 def test_whatever_ends_it_costs_at_most_the_answer_being_typed(tmp_path: Path, death: str) -> None:
     """Kill -9, Ctrl-C and Ctrl-D in the middle of an answer: the run before is stored, the answers before are kept."""
     tags = tags_of(planned(tmp_path))
-    with Terminal("enter", "rough-bed", cwd=tmp_path, fresh=True) as terminal:
+    with Terminal("enter", "rough-bed", cwd=tmp_path) as terminal:
         terminal.answer("Tag", "")
         _first_answers(terminal)
         terminal.answer("fed", "350; 9.5; 4; ; 12; y; ; 31; 18.6 12.2; ; ")

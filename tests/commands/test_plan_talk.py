@@ -2,7 +2,11 @@
 
 import re
 import time
+from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+from shutil import copytree
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
@@ -131,24 +135,46 @@ def play(terminal: Terminal, walk: list[tuple[str, str]]) -> None:
         terminal.send(typed)
 
 
+@dataclass(frozen=True)
+class Played:
+    """A walk that was played to its end: its folder, what was printed, and the seconds of work."""
+
+    place: TemporaryDirectory[str]
+    seen: str
+    seconds: float
+
+    @property
+    def folder(self) -> Path:
+        """The folder it was played in; what writes there takes a copy."""
+        return Path(self.place.name)
+
+
+@cache
+def played(name: str) -> Played:
+    """A walk from the first prompt to the stored plan, played once for all tests that look at what came of it."""
+    place = TemporaryDirectory()
+    with Terminal("plan", cwd=Path(place.name)) as terminal:
+        play(terminal, WALKS[name])
+        assert terminal.finish() == 0, terminal.seen
+        return Played(place, terminal.seen, terminal.seconds)
+
+
 def stored(folder: Path, name: str) -> Any:
     """The record in the logbook."""
     return Logbook(folder / "logbook.duckdb").read(name)
 
 
-@pytest.mark.parametrize("walk", WALKS.values(), ids=WALKS)
-def test_from_the_first_prompt_to_the_stored_plan(walk: list[tuple[str, str]], tmp_path: Path) -> None:
+@pytest.mark.parametrize("walk", WALKS)
+def test_from_the_first_prompt_to_the_stored_plan(walk: str) -> None:
     """Nothing else is asked, each question says why, the plan is stored, and the draft is gone."""
-    with Terminal("plan", cwd=tmp_path) as terminal:
-        play(terminal, walk)
-        assert terminal.finish() == 0, terminal.seen
-        assert terminal.seconds < 15.0  # under 3 s is meant, on a machine that has nothing else to do
-    name = walk[0][1]
-    assert len(stored(tmp_path, name).runs) > 0
-    assert not (tmp_path / DRAFT).exists()
-    assert f"samedirt sheet {name}" in terminal.seen
-    for question, _ in walk:
-        assert says_why(terminal.seen, question), question
+    talk = played(walk)
+    assert talk.seconds < 15.0  # under 3 s is meant, on a machine that has nothing else to do
+    name = WALKS[walk][0][1]
+    assert len(stored(talk.folder, name).runs) > 0
+    assert not (talk.folder / DRAFT).exists()
+    assert f"samedirt sheet {name}" in talk.seen
+    for question, _ in WALKS[walk]:
+        assert says_why(talk.seen, question), question
 
 
 def says_why(seen: str, question: str) -> bool:
@@ -165,12 +191,10 @@ def test_a_first_timer_meets_some_25_questions(walk: list[tuple[str, str]]) -> N
     assert len(walk) <= MOST_QUESTIONS
 
 
-def test_the_plan_of_the_table_bed(tmp_path: Path) -> None:
+def test_the_plan_of_the_table_bed() -> None:
     """All that was typed is in it: the twin, what is held, the line as typed, the way's charge and time."""
-    with Terminal("plan", cwd=tmp_path) as terminal:
-        play(terminal, TABLE_BED)
-        assert terminal.finish() == 0
-    record = stored(tmp_path, "rough-bed")
+    talk = played("table bed")
+    record = stored(talk.folder, "rough-bed")
     trial = record.trial
     assert trial.kind == "pairs" and trial.change.twin == "second insert, cut and painted together"
     assert (trial.held.pitch_deg, trial.held.water_l_min) == (4.0, 8.0)
@@ -180,7 +204,7 @@ def test_the_plan_of_the_table_bed(tmp_path: Path) -> None:
     assert trial.guess.cleanup_minutes == 10.0 and trial.guess.time_minutes == 960.0
     assert trial.lots[0].splitting == "riffle splitter" and trial.guess.sizes == "fine" and trial.knew == "feeder"
     assert trial.tails.caught is None  # a count of what was kept needs no tails
-    text = " ".join(terminal.seen.split())
+    text = " ".join(talk.seen.split())
     assert "Mind, twins: 180 grit can't be undone, so it goes on the twin" in text
     assert "Mind, pairs: 6 pairs can usually find a change of about" in text
     assert "First the twins: samedirt plan rough-bed-twins" in text
@@ -197,28 +221,24 @@ def test_levels_tell_their_runs_as_soon_as_they_are_named() -> None:
         assert runs in told and bool(told) is bool(runs)
 
 
-def test_the_plan_of_two_mats(tmp_path: Path) -> None:
+def test_the_plan_of_two_mats() -> None:
     """Nothing finds one point here: what would is told, and back changes the line; the way's own line is told too."""
-    with Terminal("plan", cwd=tmp_path) as terminal:
-        play(terminal, TWO_MATS)
-        assert terminal.finish() == 0
-    text = " ".join(terminal.seen.split())
+    talk = played("two mats")
+    text = " ".join(talk.seen.split())
     assert "None of them can answer with what is in hand. What would, one thing at a time: - Take" in text
-    trial = stored(tmp_path, "two-mats").trial
+    trial = stored(talk.folder, "two-mats").trial
     assert trial.look_after == 6 and trial.measure == "grain_counts"
     assert trial.limits is not None and (trial.limits.black_sand, trial.limits.minutes) == (1.5, 1.3)
     assert f"3 points more recovery is the same change as {trial.worth_having:g} % more grains here" in text
 
 
-def test_the_plan_of_an_audit(tmp_path: Path) -> None:
+def test_the_plan_of_an_audit() -> None:
     """One arm, no change; lead is a stand-in; the tub is closed; no word of before and after."""
-    with Terminal("plan", cwd=tmp_path) as terminal:
-        play(terminal, AUDIT)
-        assert terminal.finish() == 0
-    trial = stored(tmp_path, "sluice-audit").trial
+    talk = played("audit")
+    trial = stored(talk.folder, "sluice-audit").trial
     assert trial.kind == "audit" and trial.measure == "tracers" and trial.grains.seeded == 100
     assert trial.grains.stuff == "lead" and trial.tails.caught == "all"
-    text = " ".join(terminal.seen.split())
+    text = " ".join(talk.seen.split())
     assert "Lead is a stand-in" in text and "25 of one size 6" in text
     asked = text.partition("(audit)")[2]
     assert "baseline" not in asked and "in both arms" not in asked
@@ -323,9 +343,7 @@ def test_a_draft_that_can_not_be_read_is_no_draft(tmp_path: Path) -> None:
 
 def test_answers_that_make_no_plan_are_not_lost(tmp_path: Path) -> None:
     """A locked name is told at once; tracers without a tub can't be stored, and back mends it."""
-    with Terminal("plan", cwd=tmp_path) as terminal:
-        play(terminal, TWIN_CHECK)
-        assert terminal.finish() == 0
+    copytree(played("twin check").folder, tmp_path, dirs_exist_ok=True)
     with Terminal("sheet", "twin-check", cwd=tmp_path) as terminal:
         assert terminal.finish() == 0
     with Terminal("plan", cwd=tmp_path) as terminal:
@@ -355,9 +373,7 @@ def test_answers_that_make_no_plan_are_not_lost(tmp_path: Path) -> None:
 
 def test_a_locked_name_is_told_before_anything_is_asked(tmp_path: Path) -> None:
     """Given with the command; and a plan that is not locked yet is said to give way, before it does."""
-    with Terminal("plan", cwd=tmp_path) as terminal:
-        play(terminal, TWIN_CHECK)
-        assert terminal.finish() == 0
+    copytree(played("twin check").folder, tmp_path, dirs_exist_ok=True)
     with Terminal("plan", "twin-check", cwd=tmp_path) as terminal:
         play(terminal, TWIN_CHECK[1:-1])
         terminal.expect("A plan of that name is stored, and not locked yet")
