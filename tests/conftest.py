@@ -100,6 +100,7 @@ def browser(chromium: str) -> Iterator[Any]:
     playwright = pytest.importorskip("playwright.sync_api")
     flags = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
     flags.append("--disable-features=WebUIOmniboxPopup,WebUIOmniboxAimPopup")
+    flags.append("--js-flags=--no-opt")  # no page lives long enough for its scripts to repay it
     with playwright.sync_playwright() as driver:
         opened = driver.chromium.launch(executable_path=chromium, args=flags)
         yield opened

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from schemas import Record, SizeCatch, Sizes, is_made
+from schemas import Record, SizeCatch, Sizes, Verdict, is_made
 from tests.folders import LEAST, rough_bed, write
 from trials.files.folder import read_folder
 from trials.records.flat import RUN_FIELDS
@@ -32,6 +32,13 @@ def record(tmp_path: Path) -> Record:
 def page_of(name: str) -> str:
     """The report of a demo trial, drawn once."""
     return report_html(read_folder(DEMO / name))
+
+
+@functools.cache
+def judged(name: str) -> Verdict:
+    """The verdict on a demo trial, reached once."""
+    record = read_folder(DEMO / name)
+    return reach_verdict(record.trial, record.runs, record.corrections)
 
 
 def saved(name: str, folder: Path) -> Path:
@@ -63,7 +70,7 @@ def text_of(page: str) -> str:
 def test_a_report_holds_the_whole_trial(name: str) -> None:
     """Sentence, every run, every check and every caution's ending stand in it."""
     record = read_folder(DEMO / name)
-    verdict = reach_verdict(record.trial, record.runs, record.corrections)
+    verdict = judged(name)
     text = text_of(page_of(name))
     assert verdict.sentence in text
     for line in verdict.more:
@@ -164,7 +171,7 @@ def test_the_headline_stands_once() -> None:
     """The page says the sentence and the last word above its charts, and no chart repeats them."""
     for name in JUDGED:
         page = page_of(name)
-        verdict = reach_verdict((record := read_folder(DEMO / name)).trial, record.runs, record.corrections)
+        verdict = judged(name)
         assert text_of(page.split("<body>")[1]).count(verdict.sentence) == 1, name
         assert text_of(page).count(last_words(verdict)) == 1 or not last_words(verdict), name
         assert verdict.stand_in or verdict.grain_sizes or "role-title" not in page, name
@@ -260,7 +267,7 @@ def test_a_report_prints_well(name: str, of_chart: tuple[str, str], opened: Call
     """Sentence and chart begin page 1, at most seven pages, none but the last much empty, no heading left behind."""
     page = opened(saved(name, tmp_path))
     heads = [re.sub(r"\W", "", head) for head in page.locator("h2, h3").all_inner_texts()]
-    sentence, pdf = reach_sentence(name), tmp_path / "report.pdf"
+    sentence, pdf = judged(name).sentence, tmp_path / "report.pdf"
     for paper in ("A4", "Letter"):
         page.pdf(path=str(pdf), format=paper, print_background=True)
         assert_prints_well(pdf, sentence, of_chart, heads)
@@ -286,12 +293,6 @@ def assert_prints_well(pdf: Path, sentence: str, of_chart: tuple[str, str], head
         assert lowest > 0.6 * height
         last = re.sub(r"\W", "", "".join(word for y, word in words if lowest - float(y) < 3))
         assert last not in heads
-
-
-def reach_sentence(name: str) -> str:
-    """The sentence of a demo trial."""
-    record = read_folder(DEMO / name)
-    return reach_verdict(record.trial, record.runs, record.corrections).sentence
 
 
 IN_POUNDS = LEAST.replace(
