@@ -284,29 +284,28 @@ def test_mistakes_are_told_and_asked_again(tmp_path: Path) -> None:
     assert stored(tmp_path, "rough-bed").trial.lots[0].mass_g == 7_500.0
 
 
-@pytest.mark.parametrize("after", [1, 9, 21, 23])
-def test_ctrl_c_keeps_all_answers(after: int, tmp_path: Path) -> None:
-    """Going on asks nothing twice and loses nothing, and back goes to what was answered before."""
-    with Terminal("plan", cwd=tmp_path) as terminal:
-        play(terminal, TABLE_BED[:after])
-        terminal.expect(TABLE_BED[after][0][:40])
-        terminal.expect("> ")
-        wait_a_little(terminal)
-        terminal.press(CTRL_C)
-        assert terminal.finish() == 130
-        assert "Stopped. All answers so far are in plan-draft.toml; samedirt plan goes on from" in terminal.seen
-    assert not (tmp_path / "logbook.duckdb").exists()
-    with Terminal("plan", cwd=tmp_path) as terminal:
-        terminal.answer(f"A plan begun earlier is here: rough-bed, {after} answer", "")
-        terminal.expect(TABLE_BED[after][0][:40])
-        terminal.expect("> ")
-        terminal.send("back")
-        terminal.expect(TABLE_BED[after - 1][0][:40])
-        terminal.expect("> ")
-        terminal.send(TABLE_BED[after - 1][1])
-        play(terminal, TABLE_BED[after:])
-        assert terminal.finish() == 0, terminal.seen
-        for question, _ in TABLE_BED[: after - 1]:
+def test_ctrl_c_keeps_all_answers(tmp_path: Path) -> None:
+    """At four questions of one talk: going on asks nothing twice, and back goes to what was answered before."""
+    stops = [1, 9, 21, 23]
+    for before, after in zip([0, *stops], [*stops, len(TABLE_BED)], strict=True):
+        with Terminal("plan", cwd=tmp_path) as terminal:
+            if before:
+                terminal.answer(f"A plan begun earlier is here: rough-bed, {before} answer", "")
+                terminal.expect(TABLE_BED[before][0][:40])
+                terminal.expect("> ")
+                terminal.send("back")
+            play(terminal, TABLE_BED[max(0, before - 1) : after])
+            if after == len(TABLE_BED):
+                assert terminal.finish() == 0, terminal.seen
+            else:
+                terminal.expect(TABLE_BED[after][0][:40])
+                terminal.expect("> ")
+                wait_a_little(terminal)
+                terminal.press(CTRL_C)
+                assert terminal.finish() == 130
+                assert "Stopped. All answers so far are in plan-draft.toml; samedirt plan goes on from" in terminal.seen
+                assert not (tmp_path / "logbook.duckdb").exists()
+        for question, _ in TABLE_BED[: max(0, before - 1)]:
             assert question[:40] not in terminal.seen
     assert not (tmp_path / DRAFT).exists()
     trial = stored(tmp_path, "rough-bed").trial
