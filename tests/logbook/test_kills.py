@@ -72,7 +72,7 @@ def test_no_run_said_to_be_stored_is_lost_to_a_kill(tmp_path: Path, sized: Calla
         there = there if kill % 10 else set()
         before, first = len(heard(said)), len(there) + 1
         process = start(add_runs, str(book.path), str(said), name, first)
-        kill_after(process, rng.uniform(0.0, 0.1), said, before + 1 + kill % 3)
+        kill_after(process, rng.uniform(0.0, 0.15), said, before + 1 + kill % 3)
         begun, *confirmed = heard(said)[before:]
         for log in logs_of(book.path)[: kill % 2]:
             log.unlink()
@@ -91,7 +91,7 @@ def test_no_correction_said_to_be_stored_is_lost_to_a_kill(tmp_path: Path, sized
     for kill in range(sized(200)):
         before = len(heard(said))
         process = start(correct_runs, str(book.path), str(said), "t", mass + 1)
-        kill_after(process, rng.uniform(0.0, 0.15), said, before + 1 + kill % 2)
+        kill_after(process, rng.uniform(0.0, 0.2), said, before + 1 + kill % 2)
         _, *confirmed = heard(said)[before:]
         record = (looked_through(book) if kill % 10 == 9 else read_through(book))["t"]
         assert whole_runs(record.runs) == {1, 2, 3, 4}
