@@ -4,8 +4,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from tests.sizes import SIZE
-
 MOUSE, TOUCH, KEYS = "mouse", "touch", "keys"
 WIDTHS = {MOUSE: 1100, TOUCH: 390, KEYS: 1100}
 MOST_TABS = 60
@@ -13,21 +11,17 @@ IS_THERE = """one => {
   const here = document.activeElement;
   return here === one || (one.type === "radio" && here.name === one.name);
 }"""
-HOW_FAR = """([one, isWhole]) => {
+HOW_FAR = """one => {
   const sorts = "a[href], button, select, summary, textarea, [tabindex], input:not([type=hidden])";
   const all = [...document.querySelectorAll(sorts)].filter(each => each.offsetParent !== null || each.matches(".skip"));
   const here = all.indexOf(document.activeElement);
   const radios = new Set();
-  const between = all.slice(here + 1, all.indexOf(one)).filter(each => {
+  return all.slice(here + 1, all.indexOf(one)).filter(each => {
     const isFirst = each.type !== "radio" || !radios.has(each.name);
     if (each.type === "radio") radios.add(each.name);
-    return isFirst && !each.disabled;
-  });
-  if (isWhole || between.length < 2) return between.length;
-  between.at(-1).focus();
-  return 0;
+    return isFirst;
+  }).length;
 }"""
-"""How many Tabs lie before one; in a quick run all but the last are gone over at once."""
 IS_SEEN = "() => getComputedStyle(document.activeElement).outlineStyle !== 'none'"
 
 
@@ -97,7 +91,7 @@ class Hand:
             one.click()
         else:
             sought = one.element_handle()
-            for _ in range(max(0, self.page.evaluate(HOW_FAR, [sought, SIZE >= 1]) - 1)):
+            for _ in range(max(0, self.page.evaluate(HOW_FAR, sought) - 1)):
                 self.page.keyboard.press("Tab")
             for _ in range(MOST_TABS):
                 self.page.keyboard.press("Tab")

@@ -33,7 +33,7 @@ def save_chart(chart: alt.VConcatChart, path: Path | str, *, narrow: alt.VConcat
         case ".svg":
             write_whole(path, chart_svg(chart))
         case ".png":
-            write_whole(path, _signed(_png(_spec_text(chart))))
+            write_whole(path, _signed(vlc.vegalite_to_png(_spec_text(chart), scale=PNG_SCALE, allowed_base_urls=[])))
         case other:
             raise ValueError(
                 f"{path.name}: {other or 'no ending'} is not a kind of picture this writes; end the name in "
@@ -57,12 +57,6 @@ def chart_svg(chart: alt.VConcatChart) -> str:
 def _svg(spec: str) -> str:
     """The SVG of a specification; a chart that was drawn already is not drawn again."""
     return str(vlc.vegalite_to_svg(spec, allowed_base_urls=[]))
-
-
-@lru_cache(maxsize=DRAWN_KEPT)
-def _png(spec: str) -> bytes:
-    """As `_svg`, for PNG."""
-    return bytes(vlc.vegalite_to_png(spec, scale=PNG_SCALE, allowed_base_urls=[]))
 
 
 def chart_html(chart: alt.VConcatChart, title: str, *, narrow: alt.VConcatChart | None = None) -> str:

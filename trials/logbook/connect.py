@@ -150,7 +150,7 @@ def _take(path: Path) -> HeldFile:
 
 
 def _begin(file: Path, path: Path) -> None:
-    """Make a blank logbook where there is none: whole, or not at all."""
+    """Make a blank logbook where there is none, by one program alone."""
     _check_file(path, read_only=False)
     if not file.exists():
         with alone_in(file.parent):
@@ -158,6 +158,7 @@ def _begin(file: Path, path: Path) -> None:
 
 
 def _begin_alone(file: Path, path: Path) -> None:
+    """Make it whole, or not at all."""
     if file.exists():  # somebody else was faster
         return
     part = file.with_name(f"{file.name}-{os.getpid()}.part")

@@ -65,38 +65,10 @@ def nearest(word: str, known: Sequence[str]) -> str | None:
     return _closest(word.lower(), tuple(known))
 
 
-CLOSE = 0.6
-"""How like a word must be, as `difflib` reckons it: twice the letters in common, over the letters of both."""
-
-
 @lru_cache(maxsize=4_096)
 def _closest(word: str, known: tuple[str, ...]) -> str | None:
-    """As `nearest`; a heading that means nothing is tried in several ways, and a sheet repeats it in every row.
+    """As `nearest`; a heading that means nothing is tried in several ways, and a sheet repeats it in every row."""
+    from difflib import get_close_matches
 
-    The letters in common, in whatever order, tell how like two words may be at most; few are looked at in their order.
-    """
-    from difflib import SequenceMatcher
-
-    order = SequenceMatcher()
-    order.set_seq2(word)
-    best, close = CLOSE, ""
-    for at_most, one in sorted(_of_like_letters(word, known), reverse=True):
-        if at_most < best:
-            break
-        order.set_seq1(one)
-        best, close = max((best, close), (order.ratio(), one))
-    return close or None
-
-
-def _of_like_letters(word: str, known: tuple[str, ...]) -> list[tuple[float, str]]:
-    """Those with so many letters in common that they may be close: how like they may be at most, and which."""
-    like = [(len(word) + len(one), one) for one in known]
-    like = [(both, one) for both, one in like if 2.0 * min(len(one), both - len(one)) >= CLOSE * both]
-    at_most = [(2.0 * len(_letters(word) & _letters(one)) / both if both else 1.0, one) for both, one in like]
-    return [(alike, one) for alike, one in at_most if alike >= CLOSE]
-
-
-@lru_cache(maxsize=1_024)
-def _letters(word: str) -> frozenset[tuple[str, int]]:
-    """The letters of a word; the second of a kind is another than the first."""
-    return frozenset((letter, word.count(letter, 0, at)) for at, letter in enumerate(word))
+    close = get_close_matches(word, known, n=1, cutoff=0.6)
+    return close[0] if close else None
