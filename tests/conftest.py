@@ -63,7 +63,9 @@ class Said:
 def samedirt(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> Callable[..., Said]:
-    """Run the program through its one door, in an empty folder."""
+    """Run the program through its one door, in an empty folder; its charts are drawn in this process, once each."""
+    import vl_convert  # noqa: F401 - read already, so that no process is started to draw in
+
     from trials.commands.main import main
     from trials.rehearsal import proposal
 

@@ -16,6 +16,7 @@ from trials.units.quantity import converted
 for found in pkgutil.walk_packages(trials.__path__, "trials."):
     importlib.import_module(found.name)
 for name in (
+    "vl_convert",
     "tests.logbook.writers",
     "tests.page.served",
     *(() if sys.platform == "win32" else ("tests.commands.terminal",)),

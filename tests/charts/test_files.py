@@ -15,7 +15,7 @@ from tests.charts.test_order_strip import runs_of
 from tests.charts.test_pairs_needed import GRAINS
 from tests.charts.test_rehearsal_chart import AT_LINE, NOTHING
 from tests.tables import every
-from trials.charts import files
+from trials.charts import engine
 from trials.charts.files import chart_html, chart_svg, save_chart
 from trials.charts.habits_chart import habits_chart
 from trials.charts.noise_makeup import noise_chart
@@ -44,7 +44,7 @@ def hostile_page() -> str:
 def test_svg_repeats_byte_for_byte():
     """The same verdict drawn twice gives the same SVG."""
     first = chart_svg(verdict_chart(rough_bed()))
-    files._svg.cache_clear()
+    engine._drawn.cache_clear()
     assert chart_svg(verdict_chart(rough_bed())) == first
     assert first.startswith("<svg")
 

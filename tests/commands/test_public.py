@@ -110,7 +110,7 @@ def test_a_report_to_show_tells_nothing_private(
     assert "Report: report-rough-bed-public.html" in said.out and "Left out: 1 place label" in flat(said.out)
     told = (tmp_path / "report-rough-bed-public.html").read_text().casefold()
     assert not [secret for secret in SECRETS if secret.casefold() in told]
-    monkeypatch.setattr(page, "chart_svg", lambda _: "")  # drawn above
+    monkeypatch.setattr(page, "begin_svg", lambda _: str)  # drawn above
     samedirt("report", "rough-bed")
     assert "ossel" in (tmp_path / "report-rough-bed.html").read_text().casefold()
 

@@ -3,20 +3,18 @@
 import json
 import struct
 import zlib
-from functools import lru_cache
+from collections.abc import Callable
 from html import escape
 from pathlib import Path
 
 import altair as alt
-import vl_convert as vlc
 
+from trials.charts.engine import begin_picture
 from trials.charts.marks import unchecked
 from trials.files.whole import write_whole
 
-PNG_SCALE = 2
 AFTER_HEADER = 33  # the signature of a PNG and its first chunk
 PHONE_PX = 700
-DRAWN_KEPT = 32  # a page shows the same charts again and again, and the demo draws one for its chart and its report
 SUFFIXES = (".html", ".svg", ".png")
 
 
@@ -33,7 +31,7 @@ def save_chart(chart: alt.VConcatChart, path: Path | str, *, narrow: alt.VConcat
         case ".svg":
             write_whole(path, chart_svg(chart))
         case ".png":
-            write_whole(path, _signed(vlc.vegalite_to_png(_spec_text(chart), scale=PNG_SCALE, allowed_base_urls=[])))
+            write_whole(path, _signed(begin_picture(_spec_text(chart), "png")()))
         case other:
             raise ValueError(
                 f"{path.name}: {other or 'no ending'} is not a kind of picture this writes; end the name in "
@@ -50,13 +48,13 @@ def _signed(png: bytes) -> bytes:
 
 def chart_svg(chart: alt.VConcatChart) -> str:
     """A chart as SVG text: the same chart gives the same bytes."""
-    return _svg(_spec_text(chart))
+    return begin_svg(chart)()
 
 
-@lru_cache(maxsize=DRAWN_KEPT)
-def _svg(spec: str) -> str:
-    """The SVG of a specification; a chart that was drawn already is not drawn again."""
-    return str(vlc.vegalite_to_svg(spec, allowed_base_urls=[]))
+def begin_svg(chart: alt.VConcatChart) -> Callable[[], str]:
+    """Begin to draw a chart; what is given back waits for its SVG, so that the next can be put together meanwhile."""
+    begun = begin_picture(_spec_text(chart), "svg")
+    return lambda: begun().decode()
 
 
 def chart_html(chart: alt.VConcatChart, title: str, *, narrow: alt.VConcatChart | None = None) -> str:
@@ -65,10 +63,11 @@ def chart_html(chart: alt.VConcatChart, title: str, *, narrow: alt.VConcatChart 
     `narrow` is the same chart for a phone; without it the wide one is shrunk to fit.
     """
     forms = {"wide": chart, "narrow": narrow} if narrow is not None else {"wide": chart}
+    begun = {form: begin_svg(one) for form, one in forms.items()}
     return _PAGE.format(
         title=escape(title),
         style=_STYLE + (_SWITCH if narrow is not None else ""),
-        figures="\n".join(f'<figure class="{form}">{chart_svg(one)}</figure>' for form, one in forms.items()),
+        figures="\n".join(f'<figure class="{form}">{svg()}</figure>' for form, svg in begun.items()),
     )
 
 

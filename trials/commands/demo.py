@@ -25,6 +25,13 @@ def demo(
 
     Example: samedirt demo
     """
+    from trials.charts.engine import drawing_beside
+
+    with drawing_beside():
+        _show(folder)
+
+
+def _show(folder: Path) -> None:
     import demo_trials
     from trials.commands.show_verdict import print_verdict, say_again, write_verdict_chart
     from trials.files.folder import read_folders

@@ -21,6 +21,13 @@ def report(
 
     Example: samedirt report rough-bed --to rough-bed.html
     """
+    from trials.charts.engine import drawing_beside
+
+    with drawing_beside():
+        _write(name, to, book, public=public)
+
+
+def _write(name: str, to: Path | None, book: Path, *, public: bool) -> None:
     from trials.files.pictures import photo_problems
     from trials.files.public import public_copy
     from trials.files.whole import refuse_in_the_way

@@ -27,13 +27,26 @@ def verdict(
 
     Example: samedirt verdict rough-bed --chart rough-bed.png
     """
-    from trials.commands.show_verdict import print_verdict, say_again, verdict_schema, write_verdict_chart
-
     if schema:
+        from trials.commands.show_verdict import verdict_schema
+
         say_json(verdict_schema())
         return
     if name is None:
         raise Refused("verdict: no trial is named; name one, or write --schema for the form of --json")
+    path = chart or (None if no_chart or as_json else Path(f"verdict-{name}.html"))
+    if path is None:
+        _judge(name, None, book, everything=everything, as_json=as_json)
+        return
+    from trials.charts.engine import drawing_beside
+
+    with drawing_beside():
+        _judge(name, path, book, everything=everything, as_json=as_json)
+
+
+def _judge(name: str, chart: Path | None, book: Path, *, everything: bool, as_json: bool) -> None:
+    """Print the verdict, and draw its chart where one is asked for."""
+    from trials.commands.show_verdict import print_verdict, say_again, write_verdict_chart
     from trials.logbook.logbook import Logbook
     from trials.verdicts.reach import reach_verdict
 
@@ -44,8 +57,8 @@ def verdict(
         say_json(reached.model_dump(mode="json"))
     else:
         lines = print_verdict(reached, everything=everything)
-    if chart is not None or not (no_chart or as_json):
-        path = write_verdict_chart(reached, record, chart or Path(f"verdict-{name}.html"))
+    if chart is not None:
+        path = write_verdict_chart(reached, record, chart)
         if not as_json:
             lines += say(f"Chart: {path}")
     if not as_json:

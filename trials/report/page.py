@@ -12,7 +12,7 @@ from markupsafe import Markup
 from schemas import Cost, LevelsAnswer, Record, Verdict
 from schemas.cost import Part
 from trials.charts.answers.chosen import answer_chart
-from trials.charts.files import chart_svg
+from trials.charts.files import begin_svg
 from trials.charts.order_strip import order_strip
 from trials.charts.price import price_chart
 from trials.files.whole import write_whole
@@ -100,14 +100,17 @@ def _charts(record: Record, verdict: Verdict) -> dict[str, dict[str, object] | N
     """Each chart wide and narrow, as SVG; the page says their sentence once and shows the one that fits."""
     runs = record.runs
 
-    def drawn(title: str, draw: Callable[..., VConcatChart], **more: object) -> dict[str, object]:
-        made = {form: chart_svg(draw(verdict, narrow=form == "narrow", headed=False, **more)) for form in FORMS}
-        # Vega escapes all text in its SVG, so it may stand in the page as it is.
-        return {"title": title, **{form: Markup(svg) for form, svg in made.items()}}  # noqa: S704
+    def begun(draw: Callable[..., VConcatChart], **more: object) -> dict[str, Callable[[], str]]:
+        return {form: begin_svg(draw(verdict, narrow=form == "narrow", headed=False, **more)) for form in FORMS}
 
     has_price = verdict.answer.kind in ("pairs", "levels") and verdict.answer.interval is not None
+    charts = {
+        "verdict": ("Did the change beat luck?", begun(answer_chart, runs=runs)),
+        "order": ("Did the day drift?", begun(order_strip, runs=runs)),
+        "price": ("The price of the gain", begun(price_chart) if has_price else {}),
+    }
+    # Vega escapes all text in its SVG, so it may stand in the page as it is.
     return {
-        "verdict": drawn("Did the change beat luck?", answer_chart, runs=runs),
-        "order": drawn("Did the day drift?", order_strip, runs=runs),
-        "price": drawn("The price of the gain", price_chart) if has_price else None,
+        name: {"title": title, **{form: Markup(svg()) for form, svg in forms.items()}} if forms else None  # noqa: S704
+        for name, (title, forms) in charts.items()
     }
