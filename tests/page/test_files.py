@@ -56,7 +56,10 @@ def test_a_filled_sheet_is_loaded(visitor: Visitor, tmp_path: Path) -> None:
     assert "1 row read" in words_of(visitor.follow(handed_in(visitor, sheet)))
     assert run_of(tmp_path, tag).grains == 31
     both = handed_in(visitor, {"bed/trial.toml": ROUGH_TRIAL, **sheet})
-    assert "in two goes" in words_of(both)
+    assert "panner.csv is a sheet and bed is not; load folders and sheets in two goes" in words_of(both)
+    odd = {"a.toml": "x", "b.csv": "no,names\n1,2\n", "c.csv": "tag,grains\nABC,1\n"}
+    for name, text in odd.items():  # told by the name it was handed in by alone
+        assert f" {name}: " in words_of(handed_in(visitor, {name: text})), name
     rows = ["tag,grains,note", f'{tag},31,"<b>wet</b>, cold"']
     mark = f"{CHECK} {check_sum(rows)}"
     cut = visitor.fill("/load", {"text": "\r\n".join([mark, *rows])})

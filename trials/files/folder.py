@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from schemas import Record, Trial, Word
 from trials.errors import Problem, Refused, capped
 from trials.files.changes_file import read_changes
+from trials.files.place import place_of
 from trials.files.plain import read_plain, read_text
 from trials.files.runs_file import read_runs_file
 from trials.files.trial_file import STAND_INS, read_trial
@@ -66,20 +67,22 @@ def look_through(folder: Path, said: Callable[[str], None] = lambda _: None) -> 
     """Read a trial folder, and give the record or every problem found; `said` as in `read_runs_file`."""
     if not _is_there(folder / TRIAL_FILE):
         return None, [
-            Problem(str(folder), f"holds no {TRIAL_FILE}; name the folder of a trial, or one that holds such folders")
+            Problem(
+                place_of(folder), f"holds no {TRIAL_FILE}; name the folder of a trial, or one that holds such folders"
+            )
         ]
     try:
         text = read_text(folder / TRIAL_FILE)
     except Refused as refused:
         return None, list(refused.problems)
-    trial, problems = read_trial(text, str(folder / TRIAL_FILE))
+    trial, problems = read_trial(text, place_of(folder / TRIAL_FILE))
     if trial is None:
         return None, [*problems, *_runs_alone(folder)]
     runs, found = _optional(folder / RUNS_FILE, lambda content, place: read_runs_file(content, trial, place, said))
     problems += found
     corrections, found = _optional(folder / CHANGES_FILE, read_changes)
     problems += found
-    problems = capped(chain(problems, cross_check(trial, runs, str(folder / RUNS_FILE))))
+    problems = capped(chain(problems, cross_check(trial, runs, place_of(folder / RUNS_FILE))))
     return (None, problems) if problems else (Record(trial=trial, runs=runs, corrections=corrections), [])
 
 
@@ -95,7 +98,7 @@ def _optional(
     if not _is_there(path):
         return (), []
     try:
-        return read(read_plain(path), str(path))
+        return read(read_plain(path), place_of(path))
     except Refused as refused:
         return (), list(refused.problems)
 
@@ -114,9 +117,11 @@ def read_json(path: Path) -> tuple[Record | None, list[Problem]]:
     except ValidationError as error:
         if any(fault["type"] == "json_invalid" for fault in error.errors(include_url=False)):
             ours = step("samedirt export NAME --as json writes", "Files, at the page of a trial, has")
-            return None, [Problem(str(path), "is no JSON", f"{ours} what can be loaded")]
-        return None, list(problems_of(error, lambda loc: f"{path}, {'.'.join(map(str, loc))}" if loc else str(path)))
-    problems = cross_check(record.trial, record.runs, str(path))
+            return None, [Problem(place_of(path), "is no JSON", f"{ours} what can be loaded")]
+        return None, list(
+            problems_of(error, lambda loc: f"{place_of(path)}, {'.'.join(map(str, loc))}" if loc else place_of(path))
+        )
+    problems = cross_check(record.trial, record.runs, place_of(path))
     return (None, problems) if problems else (record, [])
 
 
@@ -180,5 +185,5 @@ def _sources(path: Path) -> list[Path]:
         found = sorted(file.parent for file in path.glob(f"*/{TRIAL_FILE}")) or sorted(path.glob(f"*{JSON}"))
     if not found:
         what = "holds no trial.toml, nor do the folders in it" if path.is_dir() else "is not a folder"
-        raise Refused([Problem(str(path), what, "name the folder of a trial")])
+        raise Refused([Problem(place_of(path), what, "name the folder of a trial")])
     return found

@@ -4,6 +4,7 @@ import stat
 from pathlib import Path
 
 from trials.errors import Problem, Refused
+from trials.files.place import place_of
 
 LARGEST = 50_000_000
 """Bytes that a file may have: ten times those of any trial."""
@@ -17,15 +18,15 @@ def read_plain(path: Path) -> bytes:
     try:
         mode = path.stat().st_mode
         if not (stat.S_ISREG(mode) or stat.S_ISDIR(mode)):
-            raise Refused([Problem(str(path), "is no plain file; it must be a file that you may read")])
+            raise Refused([Problem(place_of(path), "is no plain file; it must be a file that you may read")])
         with path.open("rb") as file:
             content = file.read(LARGEST + 1)
     except OSError as error:
         says = f"can't be read ({error.strerror}); it must be a file that you may read"
-        raise Refused([Problem(str(path), says)]) from error
+        raise Refused([Problem(place_of(path), says)]) from error
     if len(content) > LARGEST:
         raise Refused(
-            [Problem(str(path), f"has over {LARGEST:,} bytes, more than any sheet of runs; is it the right file?")]
+            [Problem(place_of(path), f"has over {LARGEST:,} bytes, more than any sheet of runs; is it the right file?")]
         )
     return content
 
@@ -35,4 +36,5 @@ def read_text(path: Path) -> str:
     try:
         return read_plain(path).decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise Refused([Problem(str(path), f"byte {error.start} is not UTF-8 text; save the file as UTF-8")]) from error
+        says = f"byte {error.start} is not UTF-8 text; save the file as UTF-8"
+        raise Refused([Problem(place_of(path), says)]) from error

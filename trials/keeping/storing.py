@@ -15,6 +15,7 @@ from trials.changes.merge_all import merge_all
 from trials.changes.reasons import refuse_no_reason
 from trials.errors import Problem, Refused
 from trials.files.folder import Packed, is_exported
+from trials.files.place import place_of
 from trials.keeping.remembered import Progress, quietly, words_one_by_one, words_to_remember
 from trials.logbook.beside import is_a_store
 from trials.logbook.logbook import Logbook, Portion
@@ -113,15 +114,17 @@ def sheets_among(paths: Sequence[Path]) -> list[Path]:
         raise Refused(strangers)
     if files and len(files) < len(paths):
         other = next(path for path in paths if path not in files)
-        raise Refused(f"{files[0]} is a sheet and {other} is not; load folders and sheets in two goes")
+        raise Refused(
+            f"{place_of(files[0])} is a sheet and {place_of(other)} is not; load folders and sheets in two goes"
+        )
     return files
 
 
 def _logbook(path: Path) -> Problem | None:
     with suppress(OSError):  # one that can't be read is told as such when it is
         if is_a_store(path):
-            logbook = step(f"logbook --logbook {path}", f"page --logbook {path.name}")
-            return Problem(str(path), "is a logbook, not a sheet", f"look into it with samedirt {logbook}")
+            logbook = step(f"logbook --logbook {place_of(path)}", f"page --logbook {path.name}")
+            return Problem(place_of(path), "is a logbook, not a sheet", f"look into it with samedirt {logbook}")
     return None
 
 

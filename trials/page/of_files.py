@@ -12,6 +12,7 @@ from starlette.responses import Response
 from trials.changes.reasons import refuse_no_reason
 from trials.errors import Problem, Refused
 from trials.files.folder import read_folders
+from trials.files.place import handed_in
 from trials.files.public import public_copy
 from trials.files.write import folder_texts, record_json
 from trials.keeping.storing import load_sheets, sheets_among, store_all
@@ -41,13 +42,9 @@ def _loaded(desk: Desk, sent: Sent) -> Done:
     files = (*sent.files, *([SentFile(PASTED, pasted.encode())] if pasted else []))
     if not files:
         raise Refused(NO_FILE)
-    with TemporaryDirectory(prefix="samedirt-") as folder:
-        place = f"{folder}/"
-        try:
-            names, said = _load(desk, sent, laid_out(files, Path(folder)), why)
-        except Refused as error:
-            raise _told_of_their_own(error, place) from None
-    return Done(f"/trial/{names[0]}" if len(names) == 1 else "/", tuple(line.replace(place, "") for line in said))
+    with TemporaryDirectory(prefix="samedirt-") as folder, handed_in(Path(folder)):
+        names, said = _load(desk, sent, laid_out(files, Path(folder)), why)
+    return Done(f"/trial/{names[0]}" if len(names) == 1 else "/", tuple(said))
 
 
 def _load(desk: Desk, sent: Sent, paths: Sequence[Path], why: str | None) -> tuple[list[str], list[str]]:
@@ -62,16 +59,6 @@ def _load(desk: Desk, sent: Sent, paths: Sequence[Path], why: str | None) -> tup
     done = load_sheets(desk.book, sheets, sent.text("trial") or None, None, Taking(why=why, stands=stands))
     said = [line for one in done for line in (one.words, *(f"{text}." for text in one.said))]
     return list(dict.fromkeys(one.loaded.name for one in done)), said
-
-
-def _told_of_their_own(error: Refused, place: str) -> Refused:
-    """The same problems, files by the names they were handed in by."""
-    if not error.problems:
-        return Refused(str(error).replace(place, ""))
-    return Refused(
-        Problem(one.place.replace(place, ""), one.what.replace(place, ""), one.next_step, one.code, one.times)
-        for one in error.problems
-    )
 
 
 def laid_out(files: Iterable[SentFile], folder: Path) -> list[Path]:

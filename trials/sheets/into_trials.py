@@ -9,6 +9,7 @@ from schemas import Record
 from trials.changes.merge import merge
 from trials.changes.merge_all import Loaded
 from trials.errors import Problem, Refused
+from trials.files.place import place_of
 from trials.sheets.spreadsheet_in import OpenSheet, Taking, runs_of_sheet
 from trials.wording.lists import and_list, count_of
 from trials.wording.steps import step
@@ -30,7 +31,8 @@ class LoadedSheet:
     @property
     def words(self) -> str:
         """What was done, in a sentence."""
-        return f"{self.path} into {self.loaded.name}: {count_of(self.loaded.runs, 'row')} read; {self.loaded.words}."
+        read = f"{place_of(self.path)} into {self.loaded.name}: {count_of(self.loaded.runs, 'row')} read"
+        return f"{read}; {self.loaded.words}."
 
 
 def trials_of(opened: Sequence[OpenSheet], records: Sequence[Record], told: str | None) -> list[str]:
@@ -45,7 +47,7 @@ def trials_of(opened: Sequence[OpenSheet], records: Sequence[Record], told: str 
         if len(fits) == 1 and fits[0] in known:
             names.append(fits[0])
         else:
-            problems.append(Problem(str(sheet.path), _not_told(sheet, fits, known)))
+            problems.append(Problem(place_of(sheet.path), _not_told(sheet, fits, known)))
     if problems:
         raise Refused(problems)
     return names
@@ -75,7 +77,7 @@ def merge_sheets(
         runs = {run.key: run for run in (*before.runs, *found.runs)}
         ordered = tuple(runs[key] for key in sorted(runs))
         after = Record(trial=before.trial, runs=ordered, corrections=before.corrections)
-        merged = merge(before, after, why=how.why, now=now, place=str(sheet.path))
+        merged = merge(before, after, why=how.why, now=now, place=place_of(sheet.path))
         problems += [*found.problems, *merged.problems]
         records[name] = merged.record
         loaded = Loaded(merged.record, len(found.runs), merged)

@@ -13,6 +13,7 @@ from trials.changes.lay_over import lay_over
 from trials.changes.run_row import RunRow, column_key
 from trials.errors import Problem, Refused
 from trials.files.grid import Grid, in_ranges
+from trials.files.place import place_of
 from trials.files.plain import read_plain
 from trials.records.columns import Column
 from trials.records.cross_check import cross_check
@@ -112,13 +113,13 @@ def open_sheets(
 def no_sheet(path: Path) -> Problem | None:
     """What a file is that can be no sheet by its name; None where it may be one."""
     if path.name == TRIAL_FILE:
-        says = f"is the plan of a trial folder, not a sheet; name the folder: samedirt load {path.parent}"
+        says = f"is the plan of a trial folder, not a sheet; name the folder: samedirt load {place_of(path.parent)}"
     elif path.suffix.lower() == ".toml":
-        draw = step(f"draw its runs: samedirt plan --from {path}", f"named {TRIAL_FILE} it is taken as one")
+        draw = step(f"draw its runs: samedirt plan --from {place_of(path)}", f"named {TRIAL_FILE} it is taken as one")
         says = f"is a plan, not a sheet; {draw}"
     else:
         return None
-    return Problem(str(path), says)
+    return Problem(place_of(path), says)
 
 
 def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
@@ -133,7 +134,9 @@ def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
         there = and_list([grid.sheet for grid in grids if grid.sheet])
         grids = [grid for grid in grids if grid.sheet == sheet]
         if not grids:
-            raise Refused([Problem(str(path), f"has no sheet {shown_value(sheet)}; there is {there or 'no other'}")])
+            raise Refused(
+                [Problem(place_of(path), f"has no sheet {shown_value(sheet)}; there is {there or 'no other'}")]
+            )
     tables = [table for grid in grids if (table := find_table(grid)) is not None and table.names_runs]
     if not tables:
         raise Refused([_no_table(path, grids)])
@@ -144,12 +147,12 @@ def open_sheet(path: Path, sheet: str | None = None) -> OpenSheet:
         names = and_list([table.grid.sheet for table in with_rows])
         way = step("name one with --sheet, or load them one by one", "save each as a file of its own")
         says = f"the sheets {names} all have a table of runs; {way}"
-        raise Refused([Problem(str(path), says)])
+        raise Refused([Problem(place_of(path), says)])
     found = with_rows[0]
     said = found.grid.said
     others = [grid.sheet for grid in grids if grid is not found.grid]
     if others and not found.grid.is_text and found.grid.trial is None:
-        said = (*said, f"{path}: the sheet {found.grid.sheet} was read, not {and_list(others)}")
+        said = (*said, f"{place_of(path)}: the sheet {found.grid.sheet} was read, not {and_list(others)}")
     return OpenSheet(path, found, found.grid.trial, said)
 
 
@@ -157,18 +160,18 @@ def _grids(path: Path) -> list[Grid]:
     content = read_plain(path)
     kind = next((name for head, name in OTHER_FILES.items() if content.startswith(head)), None)
     if kind is not None:
-        raise Refused([Problem(str(path), f"is {kind}, not a sheet; save the table as .xlsx or CSV UTF-8")])
+        raise Refused([Problem(place_of(path), f"is {kind}, not a sheet; save the table as .xlsx or CSV UTF-8")])
     if not content.strip():
-        raise Refused([Problem(str(path), "is empty; the first row names the columns, as tag,gold_mg")])
+        raise Refused([Problem(place_of(path), "is empty; the first row names the columns, as tag,gold_mg")])
     is_packed = content.startswith((b"PK", b"\xd0\xcf\x11\xe0")) or path.suffix.lower() in (".xlsx", ".xlsm")
-    return (read_workbook_grids if is_packed else read_text_grids)(content, str(path))
+    return (read_workbook_grids if is_packed else read_text_grids)(content, place_of(path))
 
 
 def _no_table(path: Path, grids: Sequence[Grid]) -> Problem:
     first = next((row for row in grids[0].rows if not row.is_blank), None)
     seen = shown_value(" | ".join(cell.text for cell in first.cells if cell.text)) if first else "nothing"
     says = "no row names the columns; one must hold tag, or pair and arm, and what was measured, as gold_mg"
-    return Problem(str(path), f"{says}; the first row reads {seen!r}")
+    return Problem(place_of(path), f"{says}; the first row reads {seen!r}")
 
 
 def runs_of_sheet(opened: OpenSheet, trial: Trial, known: Sequence[Run], how: Taking = AS_IT_IS) -> SheetRuns:
@@ -188,7 +191,7 @@ def runs_of_sheet(opened: OpenSheet, trial: Trial, known: Sequence[Run], how: Ta
     if opened.trial is not None and opened.trial != trial.name:
         told = step(f"load it with --trial {opened.trial}", f"write {opened.trial} in the field Trial")
         says = f"was written for the trial {opened.trial}, not for {trial.name}; {told}"
-        return SheetRuns(problems=(Problem(str(opened.path), says),))
+        return SheetRuns(problems=(Problem(place_of(opened.path), says),))
     runs = known_runs(trial, known)
     found = sheet_rows(opened.table, trial, runs.tags)
     said = (*opened.said, *found.said)

@@ -275,6 +275,6 @@ def tag_talk(next_tag: str, lacking: Sequence[str], find: Callable[[str], Sequen
     told = tuple(Sentence(text) for text in (*lacking, ""))
 
     def check(_: Question, answer: str, __: Mapping[str, str]) -> list[str]:
-        return [f"{problem.place.removeprefix('tag ')}: {problem.says}" for problem in find(answer)]
+        return [str(problem) for problem in find(answer)]
 
     return Talk((which,), check, opening=told)
