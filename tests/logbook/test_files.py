@@ -18,7 +18,7 @@ from trials.files.folder import read_folder
 from trials.logbook import connect as connecting
 from trials.logbook.attached import BLOCK_BYTES, CONFIG, attached, close_file
 from trials.logbook.connect import connect, transaction
-from trials.logbook.logbook import Logbook
+from trials.logbook.logbook import Logbook, Remembered
 from trials.logbook.migrate import FOLDER, LEDGER, WHOLE, applied, begins, known_migrations, migrate, pending
 
 
@@ -221,11 +221,17 @@ def test_a_held_logbook_can_not_be_written_either(samedirt: Callable[..., Any], 
 
 
 def test_two_may_read_at_the_same_time(samedirt: Callable[..., Any], tmp_path: Path) -> None:
-    """Reading keeps nobody from reading; the word is remembered, so that a listing need not wait to store it."""
+    """Reading keeps nobody from reading, and a word of another version that can't be stored is not waited for."""
     rough_loaded(samedirt, tmp_path)
-    with Logbook(tmp_path / "logbook.duckdb").reading():
+    book = Logbook(tmp_path / "logbook.duckdb")
+    with book.writing() as pages:
+        pages.remember([Remembered("rough-bed", "0.0.1", "worse", "As it was then.", "revert")])
+    with book.reading():
+        started = time.monotonic()
         done = Program.begun(tmp_path, "logbook", out=tmp_path / "said").ended()
-    assert done.returncode == 0 and "rough-bed" in done.stdout
+        waited = time.monotonic() - started
+    assert done.returncode == 0 and "rough-bed" in done.stdout and "As it was then" not in done.stdout
+    assert waited < connecting.LOCK_WAIT_S / 2
     assert samedirt("logbook").code == 0
 
 

@@ -56,8 +56,11 @@ def listed(book: Logbook, shown: Progress = quietly) -> list[ListedTrial]:
 def _keep(book: Logbook, records: Sequence[Record], words: Mapping[str, Remembered]) -> None:
     """Remember the words on trials that are stored as they were read.
 
-    Nobody told any of it, so no copy is kept, and where it can't be written the next listing reaches them again.
+    Nobody told any of it, so no copy is kept and nobody waits for it: where the file is in use, or can't be written,
+    the next listing reaches them again.
     """
+    if not book.is_free:
+        return
     with suppress(LogbookError, OSError), replace(book, keeps=False).writing() as pages:
         as_read = {record.trial.name: record for record in records}
         stored = pages.records(list(as_read))

@@ -50,7 +50,7 @@ def connect(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
     file, started, was_put_by = real(path), time.monotonic(), False
     while True:
         waited = time.monotonic() - started
-        if waited > LOCK_WAIT_S or _is_free(file, read_only=read_only):
+        if waited > LOCK_WAIT_S or is_free(file, read_only=read_only):
             try:
                 return open_file(file, read_only=read_only)
             except duckdb.Error as error:
@@ -85,7 +85,7 @@ def _put_by(file: Path) -> None:
         notice(f"{log.stem} can't be read, and what was stored is in the logbook itself; it was put by as {log}")
 
 
-def _is_free(file: Path, *, read_only: bool) -> bool:
+def is_free(file: Path, *, read_only: bool) -> bool:
     """Whether nobody seems to hold a file. The look costs little, where opening a store in vain costs much."""
     if sys.platform == "win32":
         return True

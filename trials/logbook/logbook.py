@@ -14,8 +14,8 @@ import duckdb
 
 from trials.errors import Problem, Refused, capped
 from trials.logbook.attached import close_file
-from trials.logbook.beside import folder_of, remove
-from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, settle, transaction
+from trials.logbook.beside import folder_of, real, remove
+from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, is_free, settle, transaction
 from trials.logbook.copies import keep, thin
 from trials.logbook.explain import damaged, explained
 from trials.logbook.migrate import begins, migrate, pending
@@ -273,6 +273,12 @@ class Logbook:
     def exists(self) -> bool:
         """Whether there is a file."""
         return self.path.is_file()
+
+    @property
+    def is_free(self) -> bool:
+        """Whether no other program seems to have the file open."""
+        with TURN:
+            return is_free(real(self.path), read_only=False)
 
     @contextmanager
     def writing(self) -> Iterator[Pages]:
