@@ -1,5 +1,6 @@
 """The page in a real browser: no page breaks a rule of access; what was typed is kept; slow callers keep nobody out."""
 
+import re
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -8,26 +9,22 @@ import pytest
 
 from tests.commands.typed_in import plan_of, planned, read, stored, tags_of
 from tests.folders import rough_bed
+from tests.page.visitor import Visitor
 from tests.sizes import SIZE
 from trials.files.folder import read_folder
 from trials.keeping.storing import store_answers
 from trials.logbook.logbook import Logbook
+from trials.page.from_template import HERE as PAGE
 from trials.page.from_template import bare
 from trials.page.guard import MOST_BYTES
 
 NO_CHART = '<svg xmlns="http://www.w3.org/2000/svg" width="300" height="200"/>'
 DOOR = bare("Who is there?", "That is not the code.", asks_for_code=True)
 SCHEMES = ("light", "dark")
-SMALL = """() => [...document.querySelectorAll('a, button, select, summary, .choice, input')].filter(one => {
-  const box = one.getBoundingClientRect();
-  return box.width && box.height && !one.matches('[type=radio], [type=checkbox], .skip') &&
-    (box.height < 43.5 || box.width < 43.5);
-}).map(one => one.outerHTML.slice(0, 120))"""
-
-
 CONTRASTS = ("color-contrast",)
-FIND = """async ([contrasts, isWhole]) => {
-  const behind = new Map([[null, ""]]), looks = new Map();
+BROKEN = """async ([width, contrasts, isWhole]) => {
+  if (!("axe" in window)) return null;
+  const behind = new Map([[null, ""]]), looks = new Set();
   for (const one of document.querySelectorAll("html, body, body *")) {
     const style = getComputedStyle(one);
     const under = [behind.get(one.parentElement), style.backgroundColor, style.backgroundImage, style.opacity].join();
@@ -38,36 +35,49 @@ FIND = """async ([contrasts, isWhole]) => {
     const type = [one.localName, one.className, one.matches(":disabled"), style.color, style.fontSize, style.fontWeight];
     const isRead = /[\\p{L}\\p{N}].*[\\p{L}\\p{N}]/u.test(own);
     const look = [under, ...type, style.textShadow, isRead].join();
-    looks.has(look) || looks.set(look, one);
+    one.toggleAttribute("data-look", !looks.has(look));
+    looks.add(look);
   }
-  const off = Object.fromEntries(contrasts.map(name => [name, {enabled: false}])), told = {resultTypes: ["violations"]};
-  const found = [await axe.run(document, {...told, rules: off})];
-  const each = isWhole ? document : {include: [...looks.values()]};
-  found.push(await axe.run(each, {...told, runOnly: contrasts}));
-  return found.flatMap(part => part.violations.map(one => [one.id, one.nodes[0].html]));
+  axe.configure({rules: contrasts.map(id => ({id, selector: isWhole ? "*" : "[data-look]"}))});
+  const rules = Object.fromEntries(contrasts.map(id => [id, {enabled: true}]));
+  const found = await axe.run(document, {resultTypes: ["violations"], rules});
+  const wide = document.documentElement.scrollWidth;
+  const small = [...document.querySelectorAll("a, button, select, summary, .choice, input")].filter(one => {
+    const box = one.getBoundingClientRect();
+    return box.width && box.height && !one.matches("[type=radio], [type=checkbox], .skip") &&
+      (box.height < 43.5 || box.width < 43.5);
+  });
+  return [
+    ...found.violations.map(one => [one.id, one.nodes[0].html]),
+    ...(wide > width ? [`${wide} px wide`] : []),
+    ...small.map(one => one.outerHTML.slice(0, 120)),
+  ];
 }"""
 
 
-def found_by_axe(page: Any, axe: Any, contrasts: tuple[str, ...] = CONTRASTS) -> list[list[str]]:
-    """What axe-core finds: all its rules on all of the page, contrast once for each colour, size and ground of a text.
+def broken_rules(page: Any, axe: Any, contrasts: tuple[str, ...] = CONTRASTS) -> list[object]:
+    """The rules of access that a page breaks: what axe-core finds, what is wider than the screen, targets under 44 px.
 
-    At full size contrast is looked at on all of the page too.
+    All its rules on all of the page, contrast once for each colour, size and ground of a text; at full size contrast is
+    looked at on all of the page too.
     """
-    if not page.evaluate("'axe' in window"):
+    asked = [page.viewport_size["width"], contrasts, SIZE >= 1]
+    found = page.evaluate(BROKEN, asked)
+    if found is None:
         page.evaluate(axe.axe_script)
-    found: list[list[str]] = page.evaluate(FIND, [contrasts, SIZE >= 1])
-    return found
+        found = page.evaluate(BROKEN, asked)
+    return list(found)
 
 
-def broken_rules(page: Any, axe: Any) -> list[object]:
-    """The rules of access that a page breaks: what axe-core finds, what is wider than the screen, targets under 44 px."""
-    wide = page.evaluate("document.documentElement.scrollWidth")
-    too_wide = [f"{wide} px wide"] if wide > page.viewport_size["width"] else []
-    return [*found_by_axe(page, axe), *too_wide, *page.evaluate(SMALL)]
+SCRIPT = re.compile(r"<script [^>]*></script>")
+OWN_SCRIPTS = "".join(["() => {", *((PAGE / name).read_text("utf-8") for name in ("helpers.js", "page.js")), "}"])
 
 
 def test_no_page_breaks_a_rule_of_access(open_at: Any, tmp_path: Path) -> None:
-    """Every page, light and dark: axe-core finds nothing, nothing is wider than 390 px, no target is under 44 px."""
+    """Every page, light and dark: axe-core finds nothing, nothing is wider than 390 px, no target is under 44 px.
+
+    Page after page is put in the place of the one before, with its looks and its scripts, so that axe is read in once.
+    """
     axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
     stored(tmp_path, read_folder(rough_bed(tmp_path / "rough-bed")))
     record = planned(tmp_path, plan_of(name="half", pairs=3, spares=1))
@@ -77,15 +87,17 @@ def test_no_page_breaks_a_rule_of_access(open_at: Any, tmp_path: Path) -> None:
     paths = ["/", "/plan", "/load", *(f"/trial/rough-bed/{place}".rstrip("/") for place in places)]
     paths += [f"/trial/half/run/{tag}", f"/trial/half/strike/{tag}", "/trial/rough-bed/correct/TAX", "/trial/half/runs"]
     paths += [f"/trial/half/run/{tag}?view=panner", f"/trial/half/attach?tag={tag}", "/trial/half/plan"]
-    looks = {scheme: open_at(viewport={"width": 390, "height": 800}, color_scheme=scheme) for scheme in SCHEMES}
-    for page in looks.values():  # the charts are looked at by tests of their own
-        page.route("**/chart/*", lambda route: route.fulfill(content_type="image/svg+xml", body=NO_CHART))
-        page.add_init_script(axe.axe_script)
-        page.route("**/door", lambda route: route.fulfill(content_type="text/html", body=DOOR))
-    for at, path in enumerate(["/door", *paths]):
-        for scheme in SCHEMES if SIZE >= 1 else (SCHEMES[at % 2],):
-            page = looks[scheme]
-            page.goto(path)
+    visitor = Visitor(tmp_path / "logbook.duckdb")
+    pages = [("/door", DOOR), *((path, visitor.get(path).text) for path in paths)]
+    page = open_at(viewport={"width": 390, "height": 800})
+    # the charts are looked at by tests of their own
+    page.route("**/chart/*", lambda route: route.fulfill(content_type="image/svg+xml", body=NO_CHART))
+    page.goto("/")
+    for at, scheme in enumerate(SCHEMES):
+        page.emulate_media(color_scheme=scheme)
+        for path, text in pages if SIZE >= 1 else pages[at :: len(SCHEMES)]:
+            page.set_content(SCRIPT.sub("", text))
+            page.evaluate(OWN_SCRIPTS)
             assert broken_rules(page, axe) == [], path
 
 
