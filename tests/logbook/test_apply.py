@@ -1,5 +1,6 @@
 """One way to change a stored trial: a pure change, applied in one transaction, with the word of the listing."""
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -7,7 +8,9 @@ import pytest
 
 from schemas import Gear, Lot, Record, Trial
 from trials.errors import Problem, Refused
-from trials.logbook.logbook import Logbook, Remembered
+from trials.logbook.attached import close_file
+from trials.logbook.connect import connect
+from trials.logbook.logbook import Logbook, Pages, Remembered
 
 TRIAL = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
 
@@ -56,6 +59,27 @@ def test_nothing_is_written_where_nothing_changes_or_the_change_refuses(book: Lo
     with pytest.raises(Refused, match="no trial named 'other'"):
         book.apply("other", refuses, words)
     assert book.path.read_bytes() == was
+
+
+def test_a_trial_is_read_once_of_a_file_in_one_state(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not again to change it; whoever wrote the file, with the very date it had or with a log beside it, it is read."""
+    read: list[Sequence[str]] = []
+    records = Pages.records
+    monkeypatch.setattr(Pages, "records", lambda pages, names: read.append(names) or records(pages, names))
+    assert [book.read("mat").trial.pairs for _ in range(3)] == [3, 3, 3]
+    book.apply("mat", lambda record: with_pairs(record, 4), words)
+    with pytest.raises(Refused, match="no trial named 'other'"):
+        book.read("other")
+    assert read == [["mat"], ["other"]]
+    was = book.path.stat()
+    con = connect(book.path, read_only=False)
+    con.execute("UPDATE trials SET pairs = 5")
+    close_file(con)
+    os.utime(book.path, ns=(was.st_atime_ns, was.st_mtime_ns))
+    assert [book.read("mat").trial.pairs for _ in range(2)] == [5, 5]
+    book.path.with_name("logbook.duckdb.wal").touch()
+    assert [book.read("mat").trial.pairs for _ in range(2)] == [5, 5]
+    assert len(read) == 5
 
 
 def test_what_was_changed_in_between_is_not_lost(book: Logbook) -> None:

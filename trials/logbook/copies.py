@@ -11,12 +11,12 @@ from trials.logbook.beside import ASIDE, Copy, copies_of, folder_of, logs_of, na
 from trials.logbook.connect import HeldFile
 from trials.logbook.contents import read_to_end
 from trials.logbook.copying import copy_bytes, copy_held
+from trials.logbook.last_read import HEAD_BYTES
 from trials.logbook.migrate import mark_of
 
 # How many copies stay. Our defaults: the newest ones, and beyond them the newest of each earlier day.
 NEWEST_KEPT = 5
 EARLIER_DAYS_KEPT = 5
-HEAD_BYTES = 3 * 4096  # what every checkpoint writes anew
 STALE_S = 3600.0
 DAY = "%Y-%m-%d"
 PART = ".part"
@@ -44,8 +44,9 @@ def keep(file: HeldFile, now: datetime) -> Copy:
 
 def thin(file: HeldFile) -> None:
     """Take away the copies of a logbook that may go. Only once a change is stored: one that fails costs no copy."""
-    mark = mark_of(file.con)
-    for old in thinned([one for one in copies_of(file.path) if one.mark == mark]):
+    there = copies_of(file.path)
+    mark = mark_of(file.con) if thinned(there) else ""  # few copies stay, whatever they are of
+    for old in thinned([one for one in there if one.mark == mark]):
         remove(old.path)
 
 

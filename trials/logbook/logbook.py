@@ -15,10 +15,22 @@ import duckdb
 from trials.errors import Problem, Refused, capped
 from trials.logbook.attached import close_file
 from trials.logbook.beside import folder_of, real, remove
-from trials.logbook.connect import TURN, HeldFile, bring_in_log, connect, held, is_free, settle, transaction
+from trials.logbook.connect import (
+    TURN,
+    HeldFile,
+    bring_in_log,
+    close_view,
+    connect,
+    held,
+    is_free,
+    settle,
+    transaction,
+    view_of,
+)
 from trials.logbook.copies import keep, thin
 from trials.logbook.explain import damaged, explained
-from trials.logbook.migrate import begins, migrate, pending
+from trials.logbook.last_read import State, note_read, read_before, state_of
+from trials.logbook.migrate import begins, migrate, pending, take_steps
 from trials.logbook.notices import notice
 from trials.wording.steps import load_step
 
@@ -120,6 +132,7 @@ class ListedTrial:
         return None if self.word is None else self.word.sentence
 
 
+_TYPES: dict[tuple[str, str], str] = {}
 OWN = ("trial", "measure", "gear", "variable", "baseline", "changed", "last_session", "lots", "lot_kinds")
 LISTING = """
     SELECT t.name AS own_trial, t.measure AS own_measure, t.gear_kind AS own_gear, t.change_variable AS own_variable,
@@ -137,9 +150,13 @@ LISTING = """
 
 @dataclass(frozen=True, slots=True)
 class Pages:
-    """An open logbook. Everything read and written inside belongs together."""
+    """An open logbook. Everything read and written inside belongs together.
+
+    state: that of the file it was opened in, if it is open for writing and its state can be told.
+    """
 
     con: duckdb.DuckDBPyConnection
+    state: State | None = None
 
     def names(self) -> list[str]:
         """The names of all trials, in order."""
@@ -191,10 +208,12 @@ class Pages:
                 )
 
     def _types(self) -> Mapping[tuple[str, str], str]:
-        """The type of each column of each table."""
-        query = "SELECT table_name, column_name, data_type FROM duckdb_columns()"
-        query += " WHERE database_name = current_database()"
-        return {(table, column): kind for table, column, kind in self.con.execute(query).fetchall()}
+        """The type of each column of each table: the same in every logbook of this version, so that one is asked."""
+        if not _TYPES:
+            query = "SELECT table_name, column_name, data_type FROM duckdb_columns()"
+            query += " WHERE database_name = current_database()"
+            _TYPES.update({(table, column): kind for table, column, kind in self.con.execute(query).fetchall()})
+        return _TYPES
 
     def listing(self) -> list[ListedTrial]:
         """Every trial with the word remembered of it, the last session first."""
@@ -241,6 +260,15 @@ class Pages:
 
 class _NoTrialError(Exception):
     """There is no trial of the name; raised where the file is held, and told when it is not."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """A change that was tried: the trials as they were stored, those to be stored, and the state of the file."""
+
+    stored: Sequence[Record]
+    changed: Sequence[Record]
+    state: State | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,7 +326,9 @@ class Logbook:
                 is_first = begins(todo)
                 why = self._made_ready(file, todo)
                 with transaction(file.con):
-                    yield Pages(file.con)
+                    if is_first:
+                        take_steps(file.con, todo)
+                    yield Pages(file.con, state_of(file.path, file.view))
                 settle(file, self.path)
                 if self.keeps and why is None:
                     why = self._copied(file) if is_first else None
@@ -310,10 +340,15 @@ class Logbook:
                 notice(f"the change is stored; no copy was kept {when} ({why}): make room, or check the folder")
 
     def _made_ready(self, file: HeldFile, todo: Sequence[int]) -> str | None:
-        """Keep a copy and bring the file to the shape of this version; why there is no copy, if there should be one."""
+        """Keep a copy and bring the file to the shape of this version; why there is no copy, if there should be one.
+
+        A blank file needs no copy, and gets its shape with its first change.
+        """
         bring_in_log(file)
-        why = self._copied(file) if self.keeps and not begins(todo) else None  # a blank file needs no copy
-        migrate(file.con, todo)
+        why = None
+        if not begins(todo):
+            why = self._copied(file) if self.keeps else None
+            migrate(file.con, todo)
         if todo:
             remove(file.path.with_name(f"{file.path.name}.tally"))  # what 0.1.0 counted its changes in
         return why
@@ -353,9 +388,23 @@ class Logbook:
 
         Raises Refused: there is no trial of that name; the names there are stand in the message.
         """
-        with self.reading() as pages:
-            found = pages.records([name])
+        found, _ = self._read([name])
         return found[0] if found else self._refuse(name)
+
+    def _read(self, names: Sequence[str]) -> tuple[list[Record], State | None]:
+        """The trials of those names that there are, and the state of the file they were read in, if it can be told."""
+        with TURN:
+            file = real(self.path)
+            view = view_of(file)
+            try:
+                state = state_of(file, view)
+            finally:
+                close_view(view)
+            if (found := read_before(state, names)) is None:
+                with self.reading() as pages:
+                    found = pages.records(names)
+                note_read(state, names, found)
+            return found, state
 
     def _refuse(self, name: str) -> NoReturn:
         """Refuse the name of a trial that is not there, with the names of those that are."""
@@ -398,36 +447,36 @@ class Logbook:
 
         Each portion is the names of its trials, none of them in two, and the change of these; see `apply`. All
         changes are tried before the file is held, and refused with the problems of all; each is made again of what is
-        stored by then.
+        stored by then, unless it is the only one and the file is in the state in which it was tried.
         """
-        if not self._is_changed(portions):
+        is_changed, tried = self._tried(portions)
+        if not is_changed:
             return
         with self.writing() as pages:
             for names, change in portions:
-                stored = pages.records(names)
-                if changed := _differing(change, stored):
-                    pages.store(changed, words_of(changed), was=stored)
+                if len(portions) > 1 or tried is None or tried.state is None or tried.state != pages.state:
+                    tried = _try(change, pages.records(names))
+                if tried.changed:
+                    pages.store(tried.changed, words_of(tried.changed), was=tried.stored)
 
-    def _is_changed(self, portions: Sequence[Portion]) -> bool:
-        """Whether any of the changes stores anything; Refused with the problems of all where one is refused."""
-        is_changed = False
+    def _tried(self, portions: Sequence[Portion]) -> tuple[bool, _Tried | None]:
+        """Whether any of the changes stores anything, and the last one; Refused with the problems of all that are."""
+        is_changed, tried = False, None
         problems: list[Problem] = []
         for names, change in portions:
             try:
-                is_changed |= bool(_differing(change, self._stored(names)))
+                tried = _try(change, *self._stored(names))
+                is_changed |= bool(tried.changed)
             except Refused as refused:
                 if not refused.problems:
                     raise
                 problems = capped([*problems, *refused.problems])
         if problems:
             raise Refused(problems)
-        return is_changed
+        return is_changed, tried
 
-    def _stored(self, names: Sequence[str]) -> list[Record]:
-        if not self.exists:
-            return []
-        with self.reading() as pages:
-            return pages.records(names)
+    def _stored(self, names: Sequence[str]) -> tuple[list[Record], State | None]:
+        return self._read(names) if self.exists else ([], None)
 
 
 def _listed(row: dict[str, Any]) -> ListedTrial:
@@ -435,8 +484,8 @@ def _listed(row: dict[str, Any]) -> ListedTrial:
     return ListedTrial(**own, word=None if row["trial"] is None else Remembered(**row))
 
 
-def _differing(change: Change, records: Sequence[Record]) -> list[Record]:
+def _try(change: Change, records: Sequence[Record], state: State | None = None) -> _Tried:
     """What a change makes of records as they are stored, those that it leaves as they are left out."""
     stored = {record.trial.name: record for record in records}
     found = ((record, stored.get(record.trial.name)) for record in change(stored))
-    return [record for record, was in found if record is not was and record != was]
+    return _Tried(records, [record for record, was in found if record is not was and record != was], state)

@@ -66,16 +66,21 @@ def begins(todo: Sequence[int]) -> bool:
 
 
 def migrate(con: duckdb.DuckDBPyConnection, todo: Sequence[int]) -> None:
-    """Apply those numbers that are `pending`: every step with its record, all in one transaction."""
-    known = known_migrations()
+    """Apply those numbers that are `pending`, all in one transaction."""
     if todo:
         with transaction(con):
-            con.execute(f"CREATE TABLE IF NOT EXISTS {LEDGER} {LEDGER_COLUMNS}")
-            steps = [known[number] for number in todo]
-            for file in [FOLDER / WHOLE] if begins(todo) else steps:
-                con.execute(file.read_text(encoding="utf-8"))
-            done = [list(todo), [file.stem for file in steps], datetime.now()]
-            con.execute(f"INSERT INTO {LEDGER} SELECT unnest(?), unnest(?), ?", done)
+            take_steps(con, todo)
+
+
+def take_steps(con: duckdb.DuckDBPyConnection, todo: Sequence[int]) -> None:
+    """Apply those numbers inside a transaction: every step with its record."""
+    known = known_migrations()
+    con.execute(f"CREATE TABLE IF NOT EXISTS {LEDGER} {LEDGER_COLUMNS}")
+    steps = [known[number] for number in todo]
+    for file in [FOLDER / WHOLE] if begins(todo) else steps:
+        con.execute(file.read_text(encoding="utf-8"))
+    done = [list(todo), [file.stem for file in steps], datetime.now()]
+    con.execute(f"INSERT INTO {LEDGER} SELECT unnest(?), unnest(?), ?", done)
 
 
 def mark_of(con: duckdb.DuckDBPyConnection) -> str:
