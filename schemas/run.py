@@ -131,7 +131,7 @@ class Run(_Catch, Settings):
     @property
     def stands(self) -> frozenset[str]:
         """The columns whose value was looked at again and stands, however odd."""
-        return columns_named(self.as_typed or "")
+        return columns_named(self.as_typed) if self.as_typed else frozenset()
 
     @property
     def total_minutes(self) -> float | None:
@@ -148,7 +148,9 @@ def is_made(run: Run) -> bool:
     >>> is_made(Run(pair=1, arm="baseline", turn=2)), is_made(Run(pair=1, arm="baseline", minutes=9.5))
     (False, True)
     """
-    return bool(run.classes) or _of_what_is_made(run) != _NOTHING
+    # Nearly all are timed, or fed from a weighed heap; only of the others is everything looked at.
+    timed_or_fed = run.minutes is not None or run.fed_g is not None
+    return timed_or_fed or bool(run.classes) or _of_what_is_made(run) != _NOTHING
 
 
 _of_what_is_made = attrgetter(*(name for name in Run.model_fields if name not in PLAN_FIELDS))

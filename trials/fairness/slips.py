@@ -8,7 +8,7 @@ from schemas.verdict import Severity
 from trials.fairness.evidence import Check, Evidence
 from trials.fairness.remark import NamedRuns, Remark, remark
 from trials.fairness.stops import is_far_from_middle
-from trials.fairness.thresholds import SLIP_NEEDS_OTHERS, SLIP_TIMES
+from trials.fairness.thresholds import SLIP_NEEDS_OTHERS, SLIP_TIMES, past
 from trials.records.bounds import IMPOSSIBLE, quantity_text
 from trials.records.doubts import Doubt, doubts_of_all
 from trials.wording.lists import and_list, capital
@@ -45,6 +45,9 @@ def _called(run: Run, evidence: Evidence) -> NamedRuns | str:
 def _far_off(runs: Sequence[Run], name: str) -> Iterator[tuple[Run, str, float]]:
     """Runs whose reading of that name lies far from the middle of the others, with it."""
     readings = [(run, float(value)) for run in runs if (value := getattr(run, name))]
+    found = [value for _, value in readings]
+    if not found or not past(max(found) / min(found), SLIP_TIMES):  # no two lie so far apart
+        return
     for run, value in readings:
         others = [other for one, other in readings if one is not run]
         if len(others) < SLIP_NEEDS_OTHERS or name in run.stands:

@@ -1,9 +1,10 @@
 """The rules by which a value is asked about: how little and how much a field may be, as far as plan and runs tell."""
 
 import math
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import partial
+from functools import lru_cache, partial
 from typing import Literal
 
 from schemas import Held, Run, Trial, is_made
@@ -126,16 +127,15 @@ def bounds_of(trial: Trial, run: Run, others: Others, *, is_among: bool) -> Mapp
 
     `is_among`: the others are all runs of a record, this one among them.
     """
-    found: dict[str, list[Bound]] = {}
+    found: defaultdict[str, list[Bound]] = defaultdict(list)
     for rules in (_scales(trial, run), _sums(trial, run), _lot(trial, run, others)):
         for name, bound in rules:
-            found.setdefault(name, []).append(bound)
+            found[name].append(bound)
     for name in _LIKE_THE_REST:
-        value = getattr(run, name)
-        if not value:
-            continue
-        for bound in like_the_rest(trial, run, name, others.range_of(name, FEWEST_RUNS, value if is_among else None)):
-            found.setdefault(name, []).append(bound)
+        if value := getattr(run, name):
+            range_of_runs = others.range_of(name, FEWEST_RUNS, value if is_among else None)
+            if (like := like_the_rest(trial, run, name, range_of_runs)) is not None:
+                found[name].append(like)
     return found
 
 
@@ -147,22 +147,48 @@ def like_the_rest(
     *,
     of_plan: float = FAR,
     of_runs: float = FAR,
-) -> Iterator[Bound]:
+) -> Bound | None:
     """Where a field lies that is like the plan, like the other runs, or like what was guessed where there are few.
 
-    `of_plan`, `of_runs`: so many times either way is still like it.
+    `of_plan`, `of_runs`: so many times either way is still like it. None where nothing is known of it.
     """
     planned = getattr(trial.held, HELD_AS[name]) if name in HELD_AS else None
     if planned and planned > 0:
-        says = partial(_far_from_plan, name, planned)
-        yield Bound("unlike the plan", says, planned / of_plan, planned * of_plan)
-    elif range_of_runs is not None:
-        least, most = range_of_runs
-        says = partial(_far_from_runs, name, least, most)
-        yield Bound("unlike the runs", says, least / of_runs, most * of_runs)
-    elif (guess := _guess(trial, run, name)) is not None:
-        times = FAR_FROM_GUESS if name in ON_THE_GOLD_SCALE else of_plan
-        yield Bound("unlike the guess", partial(_far_from_guess, name, guess), guess / times, guess * times)
+        return _like_plan(name, planned, of_plan)
+    if range_of_runs is not None:
+        return _like_runs(name, *range_of_runs, of_runs)
+    if (guess := _guess(trial, run, name)) is not None:
+        return _like_guess(name, guess, FAR_FROM_GUESS if name in ON_THE_GOLD_SCALE else of_plan)
+    return None
+
+
+# The runs of a record share most of their bounds.
+_kept = lru_cache(maxsize=4_096)
+
+
+@_kept
+def _like_plan(name: str, planned: float, times: float) -> Bound:
+    return Bound("unlike the plan", partial(_far_from_plan, name, planned), planned / times, planned * times)
+
+
+@_kept
+def _like_runs(name: str, least: float, most: float, times: float) -> Bound:
+    return Bound("unlike the runs", partial(_far_from_runs, name, least, most), least / times, most * times)
+
+
+@_kept
+def _like_guess(name: str, guess: float, times: float) -> Bound:
+    return Bound("unlike the guess", partial(_far_from_guess, name, guess), guess / times, guess * times)
+
+
+@_kept
+def _one_step(name: str, step: float) -> Bound:
+    return Bound("under one step", partial(_under_one_step, name, step), low=step)
+
+
+@_kept
+def _out_of(fed_g: float, whose: str, of_a_gram: float) -> Bound:
+    return Bound("more than fed", partial(_more_than_fed, fed_g, whose), high=fed_g * of_a_gram)
 
 
 def _far_from_plan(name: str, planned: float) -> str:
@@ -197,12 +223,14 @@ def _scales(trial: Trial, run: Run) -> Iterator[tuple[str, Bound]]:
     for names, step in ((ON_THE_GOLD_SCALE, gold_mg), (ON_THE_SAND_SCALE, trial.scales.sand_g)):
         if step is None:
             continue
-        # The largest piece is often judged by its size, and not weighed.
-        whole = [name for name in names if name != "largest_mg" and getattr(run, name)]
-        by_class = [name for name in names if name in BY_CLASS]
-        classes = [f"{name} {part.label}" for part in run.classes for name in by_class if getattr(part, name)]
-        for name in (*whole, *classes):
-            yield name, Bound("under one step", partial(_under_one_step, name, step), low=step)
+        for name in names:
+            # The largest piece is often judged by its size, and not weighed.
+            if name != "largest_mg" and getattr(run, name):
+                yield name, _one_step(name, step)
+        for part in run.classes:
+            for name in names:
+                if name in BY_CLASS and getattr(part, name):
+                    yield f"{name} {part.label}", _one_step(f"{name} {part.label}", step)
 
 
 def _under_one_step(name: str, step: float) -> str:
@@ -213,11 +241,11 @@ def _sums(trial: Trial, run: Run) -> Iterator[tuple[str, Bound]]:
     """What comes out of the dirt is no more than the dirt; and a charge, and a clean-up, have their usual ends."""
     fed = run.fed_g or trial.held.charge_g
     if fed is not None:
-        says = partial(_more_than_fed, fed, "fed" if run.fed_g else "of a charge")
-        for name in (*ON_THE_SAND_SCALE, *ON_THE_GOLD_SCALE):
-            if not getattr(run, name):
-                continue
-            yield name, Bound("more than fed", says, high=fed * (1000.0 if name in ON_THE_GOLD_SCALE else 1.0))
+        whose = "fed" if run.fed_g else "of a charge"
+        for names, of_a_gram in ((ON_THE_SAND_SCALE, 1.0), (ON_THE_GOLD_SCALE, 1000.0)):
+            for name in names:
+                if getattr(run, name):
+                    yield name, _out_of(fed, whose, of_a_gram)
     yield "fed_g", A_CHARGE
     yield "cleanup_minutes", ONE_CLEANUP
 

@@ -111,8 +111,10 @@ def _doubts(trial: Trial, run: Run, others: Others, *, is_among: bool, at_the_ta
 def _outside(run: Run, name: str, bounds: Sequence[Bound]) -> Doubt | None:
     """A value out of its bounds; none that was found to be none."""
     value = column_value(run, name)
-    broken = next((bound for bound in bounds if value and not bound.holds(value)), None)
-    if broken is None or not value or _is_one_piece(run, name, bounds):
+    if not value:
+        return None
+    broken = next((bound for bound in bounds if not bound.holds(value)), None)
+    if broken is None or _is_one_piece(run, name, bounds):
         return None
     field, typed = name.partition(" ")[0], run.typed.get(name)
     text = typed if typed and field in MEASURED and "minutes" not in field else quantity_text(field, value)

@@ -76,6 +76,6 @@ def _odd(run: Run, trial: Trial, others: Others) -> Iterator[str]:
         value, range_of_runs = getattr(run, name), others.range_of(name, FEWEST_RUNS)
         if not value or name in run.stands:
             continue
-        for bound in like_the_rest(trial, run, name, range_of_runs, of_plan=FAR_FROM_PLAN, of_runs=FAR_FROM_RUNS):
-            if not bound.holds(value):
-                yield f"{called}: {quantity_text(name, value)} {bound.says()}"
+        like = like_the_rest(trial, run, name, range_of_runs, of_plan=FAR_FROM_PLAN, of_runs=FAR_FROM_RUNS)
+        if like is not None and not like.holds(value):
+            yield f"{called}: {quantity_text(name, value)} {like.says()}"
