@@ -109,6 +109,15 @@ def has_a_slip(baseline: Numbers, changed: Numbers) -> IsStopped:
 
 
 def _has_far_end(half: Numbers) -> IsStopped:
+    apart = half.max(axis=-2) / np.where(half > 0, half, np.inf).min(axis=-2)
+    # Few trials have two readings so far apart.
+    stopped = np.asarray(thresholds.past(apart, thresholds.SLIP_TIMES).any(axis=-1))
+    if stopped.any():
+        stopped[stopped] = _has_end_far_from_middle(half[stopped])
+    return stopped
+
+
+def _has_end_far_from_middle(half: Numbers) -> IsStopped:
     found = np.sort(np.where(half > 0, half, np.nan), axis=-2)  # what found none stands last
     count = np.count_nonzero(half > 0, axis=-2)
 

@@ -12,10 +12,11 @@ from trials.noise.situation import Situation
 from trials.simulation.arrays import IntArray
 from trials.simulation.gear import TrueEffect
 from trials.simulation.noise_model import Noise
-from trials.simulation.runs import SimulatedRuns, draw_feed, simulate_runs
+from trials.simulation.runs import SimulatedRuns, draw_feed, simulate_gold, simulate_runs
 from trials.simulation.schedule import Schedule, block_schedule, paired_schedule
 from trials.simulation.streams import Seed, Streams
 from trials.simulation.tracers import simulate_tracers
+from trials.simulation.work_up import RunGold
 from trials.statistics.arrays import Numbers
 from trials.statistics.balanced_draw import balanced_blocks, words_of_blocks
 
@@ -130,7 +131,7 @@ def simulate_blocks(
     return BlockReadings(runs, schedule.turn, fed_g)
 
 
-def readings_of(measure: Measure, runs: SimulatedRuns) -> Numbers:
+def readings_of(measure: Measure, runs: RunGold) -> Numbers:
     """What a measure reads of simulated runs, shape (..., readings of a run)."""
     return np.stack([getattr(runs, SIMULATED_AS.get(name, name)) for name in measure.inputs], axis=-1).astype(float)
 
@@ -144,11 +145,19 @@ def _run(
     seed: int, measure: Measure, schedule: Schedule, situation: Situation, change: TrueEffect | tuple[TrueEffect, ...]
 ) -> tuple[Numbers, Numbers]:
     """What the measure reads of every run, (trials, blocks, arms, readings of a run), and the dirt fed to it."""
-    if not measure.is_seeded:
-        runs = simulate_on(situation, seed, schedule, change)
-        return _shown(readings_of(measure, runs)), runs.fed_g
-    # The same tracers, and the same feed, as `simulate_runs` draws from this seed.
     noise, tracers, gear = situation.noise, situation.tracers, situation.gear
+    if not measure.is_seeded:
+        gold, feed = simulate_gold(
+            seed,
+            schedule=schedule,
+            dirt=situation.dirt,
+            noise=noise,
+            gear=gear,
+            change=change,
+            weighed=measure.weighs,
+        )
+        return _shown(readings_of(measure, gold)), feed.fed_g
+    # The same tracers, and the same feed, as `simulate_runs` draws from this seed.
     kept = simulate_tracers(seed, schedule=schedule, noise=noise, tracers=tracers, gear=gear, change=change)
     drawn = {"kept": kept.sum(axis=-1), "seeded": np.full(schedule.shape, tracers.fed_in_all)}
     feed = draw_feed(Streams.from_seed(seed).feed, situation.dirt, schedule)

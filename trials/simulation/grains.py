@@ -1,17 +1,22 @@
 """Which grains came out with which run, and what they weigh."""
 
 from dataclasses import dataclass
-from typing import Self
+from functools import partial
+from typing import Self, TypeVar
 
 import numpy as np
+import numpy.typing as npt
 
 from trials.simulation.arrays import IntArray
 from trials.simulation.dirt import CLASS_EDGES_MM, Dirt
 from trials.simulation.noise_model import Noise
 from trials.statistics.arrays import Numbers
 
+Number = TypeVar("Number", np.float64, np.int64)
+
 LOST_IN_PAN = np.asarray(CLASS_EDGES_MM[:-1]) <= 0.150
 """The size classes wholly under 0.150 mm, of which the final pan-out loses some."""
+_FINE = slice(int(LOST_IN_PAN.argmax()), None)  # the same; they stand last
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,10 +39,19 @@ class GrainFates:
 
     def pooled(self) -> Self:
         """Return the same with all size classes added up."""
-        return type(self)(**{name: values.sum(axis=-1) for name, values in vars(self).items()})
+        return type(self)(**{name: all_sizes(values) for name, values in vars(self).items()})
 
 
-def draw_grains(rng: np.random.Generator, dirt: Dirt, noise: Noise, logits: Numbers, richness: Numbers) -> GrainFates:
+def all_sizes(values: npt.NDArray[Number]) -> npt.NDArray[Number]:
+    """Add up the size classes, which stand on the last axis."""
+    whole = np.issubdtype(values.dtype, np.integer)
+    added: npt.NDArray[Number] = np.einsum("...i->...", values) if whole else values.sum(axis=-1)
+    return added
+
+
+def draw_grains(
+    rng: np.random.Generator, dirt: Dirt, noise: Noise, logits: Numbers, richness: Numbers, *, weighed: bool = True
+) -> GrainFates:
     """Draw where every grain went, by class: counts and mg; no gold expected, zeros.
 
     Grains fed are Poisson by class (gamma-mixed, so negative binomial, when the split is worse than luck); each is kept
@@ -45,6 +59,7 @@ def draw_grains(rng: np.random.Generator, dirt: Dirt, noise: Noise, logits: Numb
 
     logits: Of the chance that a grain is kept, run by run and class by class, shape (trials, pairs, arms, 10).
     richness: Gold fed to the run over that expected, 0 or more, shape (trials, pairs, arms).
+    weighed: False leaves all masses 0, for who counts alone; the grains are the same.
 
     Nothing is approximated. A Poisson number of grains, each sent its way by its own coin, gives independent
     Poisson numbers each way, so kept and lost are drawn at once instead of Binomial after Poisson. Grain
@@ -59,26 +74,35 @@ def draw_grains(rng: np.random.Generator, dirt: Dirt, noise: Noise, logits: Numb
     >>> fates.found.sum(axis=-1), fates.tails.sum(axis=-1)
     (array([[[3389, 3418]]]), array([[[388, 358]]]))
     """
-    kept_share = 1.0 / (1.0 + np.exp(-logits))
     fed = _expected_fed(rng, dirt, richness, logits.shape)
-    caught = fed * kept_share
-    lost_in_pan = np.where(LOST_IN_PAN, noise.panout_loss_fine, 0.0)
-    panned = caught * (1.0 - lost_in_pan)
+    caught = fed * _shares(logits)
+    lost_in_pan = caught[..., _FINE] * noise.panout_loss_fine
+    panned = caught.copy()
+    panned[..., _FINE] *= 1.0 - noise.panout_loss_fine
     found = rng.poisson(panned * (1.0 - noise.carry_over))
     tails = rng.poisson(fed - caught)
     held = rng.poisson(panned * noise.carry_over) if noise.carry_over else np.zeros_like(found)
     panned_away = np.zeros_like(found)
     if noise.panout_loss_fine:
-        panned_away[..., LOST_IN_PAN] = rng.poisson((caught * lost_in_pan)[..., LOST_IN_PAN])
+        panned_away[..., _FINE] = rng.poisson(lost_in_pan)
+    masses = partial(_masses_mg, rng, dirt) if weighed else partial(np.zeros_like, dtype=np.float64)
     return GrainFates(
         found=found,
         held=held,
         tails=tails,
         panned_away=panned_away,
-        found_mg=_masses_mg(rng, dirt, found),
-        held_mg=_masses_mg(rng, dirt, held),
-        tails_mg=_masses_mg(rng, dirt, tails),
+        found_mg=masses(found),
+        held_mg=masses(held),
+        tails_mg=masses(tails),
     )
+
+
+def _shares(logits: Numbers) -> Numbers:
+    """The chance that each logit stands for, 1 / (1 + exp(-logit)), made in one array."""
+    share = np.negative(logits)
+    np.exp(share, out=share)
+    share += 1.0
+    return np.divide(1.0, share, out=share)
 
 
 def _expected_fed(rng: np.random.Generator, dirt: Dirt, richness: Numbers, shape: tuple[int, ...]) -> Numbers:

@@ -115,11 +115,8 @@ def simulate_runs(
     """
     streams = Streams.from_seed(rng)
     changes = one_effect_an_arm(change, arms=schedule.shape[2])
-    arm_logits = recovery_logits(gear, changes)
     effects = draw_run_effects(streams.effects, noise, schedule)
-    feed = draw_feed(streams.feed, dirt, schedule)
-    fates = draw_grains(streams.grains, dirt, noise, arm_logits + effects[..., np.newaxis], feed.richness)
-    gold = work_up(streams, schedule, noise, fates)
+    gold, feed = _draw_gold(streams, schedule, dirt, noise, recovery_logits(gear, changes) + effects[..., np.newaxis])
     costs = draw_costs(streams.costs, noise, schedule, gear, changes)
     return SimulatedRuns(
         **vars(gold),
@@ -127,5 +124,34 @@ def simulate_runs(
         schedule=schedule,
         fed_g=feed.fed_g,
         tracers_fed=np.full(schedule.shape, tracers.fed_in_all),
-        tracers_kept=draw_tracers(streams, tracers, arm_logits, effects, noise).sum(axis=-1),
+        tracers_kept=draw_tracers(streams, tracers, recovery_logits(gear, changes), effects, noise).sum(axis=-1),
     )
+
+
+def simulate_gold(
+    rng: Seed,
+    *,
+    schedule: Schedule,
+    dirt: Dirt,
+    noise: Noise,
+    gear: SimulatedGear,
+    change: TrueEffect | tuple[TrueEffect, ...],
+    weighed: bool = True,
+) -> tuple[RunGold, Feed]:
+    """Draw the gold of the very runs of `simulate_runs`, and what was fed: the quick way, without costs and tracers.
+
+    `weighed`: False leaves all masses 0, for who counts alone.
+    """
+    streams = Streams.from_seed(rng)
+    changes = one_effect_an_arm(change, arms=schedule.shape[2])
+    effects = draw_run_effects(streams.effects, noise, schedule)
+    logits = recovery_logits(gear, changes) + effects[..., np.newaxis]
+    return _draw_gold(streams, schedule, dirt, noise, logits, weighed=weighed)
+
+
+def _draw_gold(
+    streams: Streams, schedule: Schedule, dirt: Dirt, noise: Noise, logits: Numbers, *, weighed: bool = True
+) -> tuple[RunGold, Feed]:
+    feed = draw_feed(streams.feed, dirt, schedule)
+    fates = draw_grains(streams.grains, dirt, noise, logits, feed.richness, weighed=weighed)
+    return work_up(streams, schedule, noise, fates), feed

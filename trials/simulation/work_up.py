@@ -83,10 +83,12 @@ def work_up(streams: Streams, schedule: Schedule, noise: Noise, fates: GrainFate
 
     Source: assumed noise model, no source.
     """
-    kept_by_size = fates.found + next_run(schedule, fates.held)
-    cv = np.asarray(noise.counting_cv)
-    grains_kept = count_in_all(streams.counting, kept_by_size, cv) if len(cv) else kept_by_size.sum(axis=-1)
-    fates = fates.pooled()
+    by_size, fates = fates, fates.pooled()
+    if noise.counting_cv:
+        kept_by_size = by_size.found + next_run(schedule, by_size.held)
+        grains_kept = count_in_all(streams.counting, kept_by_size, np.asarray(noise.counting_cv))
+    else:
+        grains_kept = fates.found + next_run(schedule, fates.held)
     rng = streams.scale
     kept_mg = fates.found_mg + next_run(schedule, fates.held_mg)
     tails_found_mg = noise.tails_found * fates.tails_mg * lognormal(rng, noise.tails_cv, schedule.shape)
