@@ -47,12 +47,12 @@ def looked_through(book: Logbook) -> dict[str, Record]:
     return {record.trial.name: record for record in examined.records}
 
 
-def read_through(book: Logbook) -> dict[str, Record]:
-    """Every trial of a logbook, read as the commands read it."""
+def read_alone(book: Logbook, name: str) -> dict[str, Record]:
+    """One trial of a logbook, read as the commands read it."""
     if not book.exists:
         return {}
     with book.reading() as pages:
-        return {record.trial.name: record for record in pages.records()}
+        return {record.trial.name: record for record in pages.records([name])}
 
 
 def numbers_in(records: dict[str, Record], name: str) -> set[int]:
@@ -76,7 +76,7 @@ def test_no_run_said_to_be_stored_is_lost_to_a_kill(tmp_path: Path, sized: Calla
         begun, *confirmed = heard(said)[before:]
         for log in logs_of(book.path)[: kill % 2]:
             log.unlink()
-        there = numbers_in(looked_through(book) if kill % 10 == 9 else read_through(book), name)
+        there = numbers_in(looked_through(book) if kill % 10 == 9 else read_alone(book, name), name)
         assert begun == BEGUN and len(confirmed) >= kill % 3
         assert there == set(range(1, len(there) + 1))
         assert len(there) - (first - 1) - len(confirmed) in (0, 1), "one may be stored and not spoken of yet"
@@ -93,7 +93,7 @@ def test_no_correction_said_to_be_stored_is_lost_to_a_kill(tmp_path: Path, sized
         process = start(correct_runs, str(book.path), str(said), "t", mass + 1)
         kill_after(process, rng.uniform(0.0, 0.2), said, before + 1 + kill % 2)
         _, *confirmed = heard(said)[before:]
-        record = (looked_through(book) if kill % 10 == 9 else read_through(book))["t"]
+        record = (looked_through(book) if kill % 10 == 9 else read_alone(book, "t"))["t"]
         assert whole_runs(record.runs) == {1, 2, 3, 4}
         now = int(record.runs[0].gold_mg or 0)
         assert now - max([mass, *map(int, confirmed)]) in (0, 1)
@@ -155,7 +155,7 @@ def test_going_back_is_done_or_not_done(tmp_path: Path, sized: Callable[[int], i
         kill_after(process, rng.uniform(0.0, 0.1), said, before + 1 + kill % 3)
         _, *confirmed = heard(said)[before:]
         last = confirmed[-1] if confirmed else now
-        there = numbers_in(looked_through(book) if kill % 5 == 4 else read_through(book), "t")
+        there = numbers_in(looked_through(book) if kill % 5 == 4 else read_alone(book, "t"), "t")
         assert there in (states[last], states["1" if last != "1" or not confirmed else "2"])
         now = next(name for name, numbers in states.items() if numbers == there)
         copies = copies_of(book.path)

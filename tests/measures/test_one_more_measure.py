@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.forks import start
+from tests.sizes import scaled
 
 ROOT = Path(__file__).parents[2]
 FILE = '''"""Gold kept for each kg fed, so that halves of unlike weight can be compared. As a ratio."""
@@ -123,6 +124,8 @@ def call_all(house: Path, folder: Path, calls: tuple[tuple[str, ...], ...]) -> N
     os.environ.pop("SAMEDIRT_LOGBOOK", None)
     trials = importlib.import_module("trials")
     assert trials.__file__ is not None and Path(trials.__file__).is_relative_to(house)
+    proposal = importlib.import_module("trials.rehearsal.proposal")
+    proposal.QUICK_REHEARSALS = scaled(proposal.QUICK_REHEARSALS)
     main = importlib.import_module("trials.commands.main").main
     said = {}
     for words in calls:
