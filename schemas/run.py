@@ -1,7 +1,6 @@
 """A run: one charge of dirt through one set-up, with what was weighed and counted."""
 
 import re
-from operator import attrgetter
 from typing import Annotated, Self
 
 from pydantic import AfterValidator, Field, StringConstraints, model_validator
@@ -148,10 +147,4 @@ def is_made(run: Run) -> bool:
     >>> is_made(Run(pair=1, arm="baseline", turn=2)), is_made(Run(pair=1, arm="baseline", minutes=9.5))
     (False, True)
     """
-    # Nearly all are timed, or fed from a weighed heap; only of the others is everything looked at.
-    timed_or_fed = run.minutes is not None or run.fed_g is not None
-    return timed_or_fed or bool(run.classes) or _of_what_is_made(run) != _NOTHING
-
-
-_of_what_is_made = attrgetter(*(name for name in Run.model_fields if name not in PLAN_FIELDS))
-_NOTHING = (None,) * len(Run.model_fields.keys() - PLAN_FIELDS)
+    return bool(run.classes) or any(value is not None and name not in PLAN_FIELDS for name, value in vars(run).items())

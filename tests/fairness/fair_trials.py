@@ -74,18 +74,21 @@ def fair_trials(
     """
     bench, seeds = _bench(noise, pairs, count, seed, dirt, tracers)
     drawn_of_all = {name: values for name, values in _columns(bench).items() if not results_alone or name in RESULTS}
-    alike = {} if results_alone else ALIKE
+    plan = trial(
+        measure,
+        pairs,
+        locked=date(2026, 5, 1),
+        lots=(Lot(kind="natural", splitting="riffle splitter"),),
+        scales=Scales(gold_g=0.001, sand_g=0.1),
+    )
+    blank = [_blank_run(pair, arm, {} if results_alone else ALIKE) for pair in range(pairs) for arm in (0, 1)]
     for at, drawn in enumerate(seeds):
-        columns = {name: values[at].tolist() for name, values in drawn_of_all.items()}
-        plan = trial(
-            measure,
-            pairs,
-            seed=drawn,
-            locked=date(2026, 5, 1),
-            lots=(Lot(kind="natural", splitting="riffle splitter"),),
-            scales=Scales(gold_g=0.001, sand_g=0.1),
-        )
-        yield plan, [_run(columns, alike, pair, arm) for pair in range(pairs) for arm in (0, 1)]
+        columns = {name: values[at].reshape(-1).tolist() for name, values in drawn_of_all.items()}
+        runs = [
+            _with_numbers(run, {name: of_all[n] for name, of_all in columns.items()}) for n, run in enumerate(blank)
+        ]
+        # The schema looks at the first trial; the others are that one with numbers of their own.
+        yield plan.model_copy(update={"seed": drawn}), [Run(**vars(run)) for run in runs] if at == 0 else runs
 
 
 def _columns(bench: Bench) -> dict[str, npt.NDArray[Any]]:
@@ -119,7 +122,10 @@ ALIKE: dict[str, Any] = {
 RESULTS = ("turn", "gold_mg", "tails_gold_mg", "grains", "seeded", "kept")
 
 
-def _run(columns: dict[str, list[list[Any]]], alike: dict[str, Any], pair: int, arm: int) -> Run:
-    values = {name: of_all[pair][arm] for name, of_all in columns.items()}
-    session = f"2026-05-{3 + (values['turn'] - 1) // RUNS_A_SESSION:02d} am"
-    return Run(pair=pair + 1, arm=("baseline", "changed")[arm], session=session, **values, **alike)
+def _blank_run(pair: int, arm: int, alike: dict[str, Any]) -> Run:
+    return Run(pair=pair + 1, arm=("baseline", "changed")[arm], **alike)
+
+
+def _with_numbers(run: Run, numbers: dict[str, Any]) -> Run:
+    session = f"2026-05-{3 + (numbers['turn'] - 1) // RUNS_A_SESSION:02d} am"
+    return run.model_copy(update={"session": session, **numbers})

@@ -202,8 +202,7 @@ STATED: list[tuple[Noise, Dirt, list[tuple[Check, str, float]]]] = [
     (PROCESS, LEAN, [(diagnostics.ODD_PAIR, "grain_counts", 0.02)]),
     (SESSIONS, RICH, [(drift.DRIFT, "recovery", 0.05)]),
     (SESSIONS, LEAN, [(drift.DRIFT, "grain_counts", 0.05)]),
-    (LUCK, RICH, [(counting.TOO_TIDY, "tracers", 0.01)]),
-    (LUCK, LEAN, [(counting.TOO_TIDY, "grain_counts", 0.01)]),
+    (LUCK, LEAN, [(counting.TOO_TIDY, "tracers", 0.01), (counting.TOO_TIDY, "grain_counts", 0.01)]),
 ]
 
 
@@ -218,8 +217,8 @@ def test_a_note_cries_wolf_no_more_than_it_states(
     for plan, runs in fair_trials(
         "recovery", noise, pairs, count, seed=pairs, dirt=dirt, tracers=HUNDRED, results_alone=True
     ):
-        told = {name: getattr(plan, name) for name in ("seed", "locked", "lots", "scales")}
-        evidence = {measure: gather(trial(measure, pairs, **told), runs) for measure in {one for _, one, _ in stated}}
+        measures = {measure for _, measure, _ in stated}
+        evidence = {one: gather(plan.model_copy(update={"measure": one}), runs) for one in measures}
         for check, measure, _ in stated:
             noted = any(finding.severity == "NOTE" for finding in check.judge(evidence[measure]))
             cried[check.name, measure] += noted

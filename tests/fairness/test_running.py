@@ -1,11 +1,12 @@
 """Until the planned end nothing that is said tells which arm leads."""
 
 from collections.abc import Callable, Sequence
+from functools import cache
 from typing import Any
 
 import numpy as np
 
-from schemas import Lot, Run, Scales, SizeCatch, Sizes, Trial
+from schemas import Finding, Lot, Run, Scales, SizeCatch, Sizes, Trial
 from tests.fairness.asking import everywhere, weighed, with_of
 from tests.tables import every
 from tests.verdicts.cases import trial
@@ -33,26 +34,37 @@ def swapped(runs: Sequence[Run], pairs: set[int]) -> list[Run]:
     return out
 
 
+# Each as often as it stands here.
+RICH_OR_POOR = (0.0, *2 * (8.0,), *3 * (30.0,), *4 * (90.0,))
+NATIVE = (0, 3, 3, 40, 40)
+
+
+def _one_of(rng: np.random.Generator, values: Sequence[float]) -> float:
+    return values[rng.integers(len(values))]
+
+
 def _catch(rng: np.random.Generator, classes: bool) -> dict[str, Any]:
     """What a run kept and lost: rich or poor, none at all now and then, one piece of most of it now and then."""
-    gold = float(rng.choice([0.0, 8.0, 30.0, 90.0], p=[0.1, 0.2, 0.3, 0.4]) * rng.uniform(0.5, 1.5))
+    gold = _one_of(rng, RICH_OR_POOR) * rng.uniform(0.5, 1.5)
     kept = int(rng.integers(10, 25))
-    parts = tuple(
-        SizeCatch(
-            label=label, seeded=15, kept=kept // 3, in_tails=int(rng.integers(0, 6)), grains=int(rng.poisson(mean))
-        )
-        for label, mean in (("20/30", 60), ("50/100", 21), ("-100", 5))
-    )
     return {
         "gold_mg": gold,
-        "tails_gold_mg": float(rng.choice([0.0, 5.0, 20.0])),
-        "grains": int(rng.choice([0, 3, 40], p=[0.2, 0.4, 0.4])),
+        "tails_gold_mg": _one_of(rng, (0.0, 5.0, 20.0)),
+        "grains": _one_of(rng, NATIVE),
         "kept": kept,
         "in_tails": int(rng.integers(0, 25 - kept + 1)),
-        "largest_mg": gold * float(rng.choice([0.01, 0.3])),
-        "pickers_mg": float(rng.choice([0.0, 12.0])),
-        "classes": parts if classes else (),
+        "largest_mg": gold * _one_of(rng, (0.01, 0.3)),
+        "pickers_mg": _one_of(rng, (0.0, 12.0)),
+        "classes": tuple(_class(rng, kept // 3, *part) for part in CLASSES) if classes else (),
     }
+
+
+CLASSES = (("20/30", 60), ("50/100", 21), ("-100", 5))
+
+
+def _class(rng: np.random.Generator, kept: int, label: str, mean: int) -> SizeCatch:
+    in_tails, grains = int(rng.integers(0, 6)), int(rng.poisson(mean))
+    return SizeCatch(label=label, seeded=15, kept=kept, in_tails=in_tails, grains=grains)
 
 
 def running(rng: np.random.Generator, measure: str, change: bool) -> tuple[Trial, list[Run]]:
@@ -94,38 +106,40 @@ def running(rng: np.random.Generator, measure: str, change: bool) -> tuple[Trial
     return plan, runs
 
 
+@cache
+def under_way(measure: str, times: int) -> list[tuple[Trial, list[Run], tuple[Finding, ...]]]:
+    """So many trials under way, one in four of them with nothing changed, and what is said of each."""
+    rng = np.random.default_rng(MEASURES.index(measure))
+    drawn = [running(rng, measure, change=bool(rng.integers(4))) for _ in range(times)]
+    return [(plan, runs, judge_all(gather(plan, runs))) for plan, runs in drawn]
+
+
+TIMES = 1_000
+
+
 @every("measure", MEASURES)
 def test_a_running_trial_does_not_tell_who_leads(measure: str, sized: Callable[[int], int]) -> None:
     """Change over the gold of the arms in all pairs, or in any of them, and every finding is the very same."""
-    rng = np.random.default_rng(MEASURES.index(measure))
-    for _ in range(sized(1_000)):
-        plan, runs = running(rng, measure, change=bool(rng.integers(4)))
+    rng = np.random.default_rng([1, MEASURES.index(measure)])
+    for plan, runs, said in under_way(measure, sized(TIMES)):
         numbers = {r.pair for r in runs}
-        evidence = gather(plan, runs)
-        assert not evidence.ended
-        said = judge_all(evidence)
         for some in {frozenset(numbers), frozenset(number for number in numbers if rng.integers(2))} - {frozenset()}:
-            assert judge_all(gather(plan, swapped(runs, some))) == said
+            evidence = gather(plan, swapped(runs, some))
+            assert not evidence.ended
+            assert judge_all(evidence) == said
 
 
-def test_the_checks_that_look_at_gold_speak_in_these_trials() -> None:
+def test_the_checks_that_look_at_gold_speak_in_these_trials(sized: Callable[[int], int]) -> None:
     """What is held above is said there: none of those checks stays silent throughout."""
-    rng = np.random.default_rng(11)
-    spoken = set()
-    for measure in MEASURES:
-        for _ in range(40):
-            said = judge_all(gather(*running(rng, measure, change=True)))
-            spoken |= {finding.check for finding in said if finding.severity in ("STOP", "WEAKENS", "NOTE")}
-    assert spoken >= LOOKS_AT_GOLD
+    found = [finding for measure in MEASURES for _, _, said in under_way(measure, sized(TIMES)) for finding in said]
+    assert {finding.check for finding in found if finding.severity in ("STOP", "WEAKENS", "NOTE")} >= LOOKS_AT_GOLD
 
 
-def test_the_notes_that_show_a_direction_wait_for_the_end() -> None:
+def test_the_notes_that_show_a_direction_wait_for_the_end(sized: Callable[[int], int]) -> None:
     """Order effect, drift, odd pair, leave-one-out and scatter say nothing of a running trial."""
-    rng = np.random.default_rng(12)
     waits = {"order-effect", "drift", "odd-pair", "one-pair-carries", "over-dispersion", "too-tidy"}
     for measure in MEASURES:
-        for _ in range(20):
-            said = judge_all(gather(*running(rng, measure, change=True)))
+        for _, _, said in under_way(measure, sized(TIMES)):
             assert all(finding.severity in ("ok", "not recorded") for finding in said if finding.check in waits)
 
 

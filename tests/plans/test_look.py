@@ -1,5 +1,7 @@
 """The early look keeps the false alarms it promises. References: published constants, and numeric integration."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 from scipy import optimize, special, stats
@@ -12,7 +14,9 @@ from trials.rehearsal.simulated_trials import Readings
 from trials.statistics.paired_t import paired_t
 from trials.verdicts.analysis import LEVEL_AFTER_LOOK, LOOK_LEVEL
 
-ACROSS, WEIGHTS = np.polynomial.legendre.leggauss(160)
+legendre = cache(np.polynomial.legendre.leggauss)
+"""Places from -1 to 1 and weights of an integral over so many of them."""
+ACROSS, WEIGHTS = legendre(160)
 
 
 def leaves_at(bounds, drift=0.0):
@@ -70,6 +74,7 @@ def test_the_reference_gives_the_sizes_of_a_published_design():
     assert seen == pytest.approx((118.3143, 115.6074, 69.74805), abs=0.01)
 
 
+@cache
 def two_looks(pairs, look_level, end_level, effect=0.0):
     """Chance of an alarm at the look, and at either, with the paired t and unknown scatter: numeric integration.
 
@@ -81,7 +86,7 @@ def two_looks(pairs, look_level, end_level, effect=0.0):
     second = total - first
     bound_1 = stats.t.isf(look_level / 2, first - 1)
     bound_2 = stats.t.isf(end_level / 2, total - 1)
-    reach, (across, weights) = 8.5, np.polynomial.legendre.leggauss(80)
+    reach, (across, weights) = 8.5, legendre(80)
     z1 = (effect * np.sqrt(first) + reach * across)[:, np.newaxis, np.newaxis]
     z2 = (effect * np.sqrt(second) + reach * across)[np.newaxis, :, np.newaxis]
     mass = stats.norm.pdf(reach * across) * reach * weights
@@ -93,7 +98,7 @@ def two_looks(pairs, look_level, end_level, effect=0.0):
     if second == 1:  # one pair has no sum of squares of its own
         quiet = special.chdtrc(first - 1, np.maximum(needed, needed_1))[..., 0]
     else:
-        share, share_weights = np.polynomial.legendre.leggauss(40)
+        share, share_weights = legendre(40)
         squares_1 = stats.chi2.isf(stays * (share + 1) / 2, first - 1)
         both = special.chdtrc(second - 1, np.maximum(needed - squares_1, 0.0))
         quiet = (both * share_weights / 2).sum(axis=-1) * stays[..., 0]
@@ -194,7 +199,7 @@ RULE = [
 
 def four_outcomes(pairs, line, effect):
     """Chances of better, worse, no difference and not settled, %, scatter 1: integration over the scatter that is seen."""
-    share, weights = np.polynomial.legendre.leggauss(400)
+    share, weights = legendre(400)
     half = stats.t.ppf(0.975, pairs - 1) * np.sqrt(stats.chi2.ppf((share + 1) / 2, pairs - 1) / (pairs - 1) / pairs)
 
     def between(low, high):

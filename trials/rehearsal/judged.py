@@ -100,11 +100,10 @@ def judged_at(
         rows = np.flatnonzero((informative == count) & ~blocked)
         if rows.size == 0:
             continue
-        of_rows = speaks[rows]
-        halves = [
-            half[rows][of_rows].reshape(rows.size, count, half.shape[-1])
-            for half in (readings.baseline, readings.changed)
-        ]
+        halves = [half[rows] for half in (readings.baseline, readings.changed)]
+        if count < pairs:
+            of_rows = speaks[rows]
+            halves = [half[of_rows].reshape(rows.size, count, half.shape[-1]) for half in halves]
         codes[rows], means[rows] = _ruled(measure, halves[0], halves[1], division, line, level)
     return Judged(codes, means, np.zeros(trials, dtype=np.bool_))
 

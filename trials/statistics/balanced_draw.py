@@ -1,6 +1,7 @@
 """In which order the arms of each block are run: drawn balanced from a seed, the same on every machine and version."""
 
 from enum import IntEnum
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -39,6 +40,7 @@ def ranking(words: npt.NDArray[np.uint64]) -> Whole:
     return np.argsort(words, kind="stable").astype(np.int64)
 
 
+@lru_cache(maxsize=1_024)
 def draw_places(blocks: int, arms: int, seed: int, spares: int = 0, stream: Stream = Stream.ORDER) -> Whole:
     """In which order do the arms of each block run?
 
@@ -64,7 +66,9 @@ def draw_places(blocks: int, arms: int, seed: int, spares: int = 0, stream: Stre
     planned = words_of_blocks(blocks, arms)
     words = seeded_words(seed, stream, planned + spares * arms)
     own = ranking(words[planned:].reshape(spares, arms))
-    return np.concatenate([balanced_blocks(words[:planned], blocks, arms), own])
+    places = np.concatenate([balanced_blocks(words[:planned], blocks, arms), own])
+    places.flags.writeable = False  # whoever has them from the cache can't change them
+    return places
 
 
 def words_of_blocks(blocks: int, arms: int) -> int:

@@ -1,10 +1,11 @@
 """How many pairs does a change of this size need, and how small a change can so many pairs find?"""
 
 import math
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from trials.statistics import special
 from trials.statistics.arrays import Numbers, number_or_array
@@ -88,6 +89,10 @@ def smallest_findable(pairs: ArrayLike, *, power: float = 0.8, level: float = 0.
     counts = checked_pairs(pairs)
     level = _checked_level(level)
     target = _checked_power(power, level)
+    return _smallest_of_one(int(counts), target, level) if counts.ndim == 0 else _smallest(counts, target, level)
+
+
+def _smallest(counts: NDArray[np.int64], target: float, level: float) -> Numbers:
     low = np.zeros(counts.shape)
     high = np.ones(counts.shape)
     while (short := _power(high, counts, level) < target).any():
@@ -96,7 +101,12 @@ def smallest_findable(pairs: ArrayLike, *, power: float = 0.8, level: float = 0.
         middle = (low + high) / 2
         found = _power(middle, counts, level) >= target
         low, high = np.where(found, low, middle), np.where(found, middle, high)
-    return number_or_array(high)
+    return high
+
+
+@lru_cache(maxsize=1_024)
+def _smallest_of_one(pairs: int, target: float, level: float) -> float:
+    return float(_smallest(np.asarray(pairs), target, level))
 
 
 def _power(effect: Numbers, pairs: Any, level: float) -> Numbers:  # noqa: ANN401 - whole numbers of any shape
