@@ -1,7 +1,6 @@
 """The kinds of quantity, and every spelling of a unit that is taken or asked back.
 
-The first unit of a kind is the stored one. Sizes of units are not here: they are in
-`definitions`, of which `quantity` asks pint.
+The first unit of a kind is the stored one. Sizes of units are not here: `quantity` asks pint.
 """
 
 import re

@@ -9,7 +9,6 @@ from decimal import Decimal, localcontext
 from functools import cache
 from typing import Any
 
-from trials.units.definitions import DEFINITIONS
 from trials.units.kinds import Kind, Unit, plain_spelling, question, spellings
 from trials.units.typed_number import EXACT, as_float, split_number
 from trials.units.unit_error import NO_UNIT, OTHER_UNIT, UnitError, refusal, shortened
@@ -122,9 +121,7 @@ def _registry() -> Any:  # noqa: ANN401 - pint's registry builds its classes as 
     from pint import UnitRegistry
 
     with localcontext(EXACT):
-        registry = UnitRegistry(None, non_int_type=Decimal)
-        registry.load_definitions(DEFINITIONS.splitlines())
-        return registry
+        return UnitRegistry(non_int_type=Decimal)
 
 
 def _unit(text: str, number: Decimal, typed: str, rest: str, kind: Kind) -> Unit:
