@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import Literal
 
 PNG_SCALE = 2
-KEPT = 32  # a page shows the same charts again and again, and the demo draws one for its chart and its report
+KEPT = 64  # a page shows the same charts again and again, and the demo draws one for its chart and its report
 SMALLEST = '{"data": {"values": []}, "mark": "point"}'
 Kind = Literal["svg", "png"]
 

@@ -18,15 +18,33 @@ READ = 5  # figures of what was weighed or counted; what is reckoned of it has 3
 
 
 class _Shared:
-    """A finished part: Altair, which copies a part to its depth each time it is put into another, takes it as it is."""
+    """A finished part: taken as it is, where Altair makes a part anew each time it is put into another."""
 
     def copy(self, deep: Any = True, ignore: list[str] | None = None) -> Self:  # noqa: ANN401, FBT002 - as Altair has it
-        shared: Self = super().copy(deep=False if deep is True else deep, ignore=ignore)  # type: ignore[misc]
+        if not isinstance(deep, bool):
+            some: Self = super().copy(deep=deep, ignore=ignore)  # type: ignore[misc]
+            return some
+        shared = object.__new__(type(self))
+        vars(shared).update(vars(self), _kwds=dict(vars(self)["_kwds"]))
         return shared
 
 
+class _Encoding(alt.FacetedEncoding):
+    """Channels that are plain: told as they stand. Altair looks at every word of them, and asks what it is."""
+
+    def to_dict(self, *_: object, **_more: object) -> dict[str, Any]:
+        return {name: channel for name, channel in self._kwds.items() if channel is not alt.Undefined}
+
+
 class _Layer(_Shared, alt.Chart):
-    pass
+    """Rows, a mark and an encoding that are plain: inside another part told as they stand."""
+
+    def to_dict(self, *checked: bool, context: dict[str, Any] | None = None, **more: Any) -> dict[str, Any]:  # noqa: ANN401 - as Altair has it
+        if context is None or context.get("top_level", True):
+            alone: dict[str, Any] = super().to_dict(*checked, context=context, **more)
+            return alone
+        parts = {name: part for name, part in self._kwds.items() if part is not alt.Undefined}
+        return parts | {"encoding": self.encoding.to_dict()}
 
 
 class _Panel(_Shared, alt.LayerChart):
@@ -85,8 +103,8 @@ def _slim(layer: alt.Chart, described: set[str]) -> alt.Chart:
                     k: v for k, v in channel.items() if k in ("field", "type") or (k, v) == ("axis", None)
                 }
             described.add(name)
-    mark: Any = layer.mark if isinstance(layer.mark, str) else layer.mark.to_dict(validate=False)
-    return _Layer(layer.data, mark=mark, encoding=alt.FacetedEncoding(**encoding))
+    mark: Any = {"type": layer.mark} if isinstance(layer.mark, str) else layer.mark.to_dict(validate=False)
+    return _Layer(layer.data, mark=mark, encoding=_Encoding(**encoding))
 
 
 @dataclass(frozen=True, slots=True)
