@@ -3,8 +3,6 @@
 import subprocess
 import sys
 
-from tests.tables import every
-
 READS = """
 import sys
 from decimal import Decimal
@@ -23,17 +21,12 @@ print(*(name for name in ("pint", "numpy") if name in sys.modules))
 """
 
 
-def _run(script: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([sys.executable, "-W", "error", "-c", script], capture_output=True, text=True, check=True)
+def test_stored_units_and_refusals_import_no_pint_and_no_numpy_and_a_conversion_fetches_pint_without_a_warning():
+    """Reading stored units, and refusing, stays light: a quarter of a second is kept for real conversions.
 
-
-def test_stored_units_and_refusals_import_no_pint_and_no_numpy():
-    """Reading stored units, and refusing, stays light: a quarter of a second is kept for real conversions."""
-    assert _run(READS).stdout.strip() == ""
-
-
-@every("text", ["7.5 kg"])
-def test_a_conversion_fetches_pint_without_a_warning(text: str):
-    """The first unit that is not the stored one brings pint in, with warnings as errors."""
-    script = f"import sys\nfrom trials.units.quantity import *\nprint(read_quantity({text!r}, Kind.FEED_MASS), 'pint' in sys.modules)"
-    assert _run(script).stdout.split() == ["7500.0", "True"]
+    The first unit that is not the stored one brings pint in, with warnings as errors.
+    """
+    conversion = "print(quantity.read_quantity('7.5 kg', kinds.Kind.FEED_MASS), 'pint' in sys.modules)\n"
+    called = [sys.executable, "-W", "error", "-c", READS + conversion]
+    said = subprocess.run(called, capture_output=True, text=True, check=True).stdout
+    assert said.splitlines() == ["", "7500.0 True"]

@@ -74,6 +74,9 @@ def draw_grains(
     >>> fates.found.sum(axis=-1), fates.tails.sum(axis=-1)
     (array([[[3389, 3418]]]), array([[[388, 358]]]))
     """
+    if dirt.gold_mg == 0.0:
+        no_grain, no_gold = np.zeros(logits.shape, dtype=np.int64), np.zeros(logits.shape)
+        return GrainFates(*4 * (no_grain,), *3 * (no_gold,))
     fed = _expected_fed(rng, dirt, richness, logits.shape)
     caught = fed * _shares(logits)
     lost_in_pan = caught[..., _FINE] * noise.panout_loss_fine
