@@ -141,11 +141,18 @@ def division_mg(measure: Measure, noise: Noise) -> float | None:
     return 1000.0 * noise.scale_division_g if measure.weighs and noise.scale_division_g else None
 
 
+def _reads_gold_alone(measure: Measure) -> bool:
+    return {SIMULATED_AS.get(name, name) for name in measure.inputs} <= RunGold.__dataclass_fields__.keys()
+
+
 def _run(
     seed: int, measure: Measure, schedule: Schedule, situation: Situation, change: TrueEffect | tuple[TrueEffect, ...]
 ) -> tuple[Numbers, Numbers]:
     """What the measure reads of every run, (trials, blocks, arms, readings of a run), and the dirt fed to it."""
     noise, tracers, gear = situation.noise, situation.tracers, situation.gear
+    if not measure.is_seeded and not _reads_gold_alone(measure):
+        runs = simulate_on(situation, seed, schedule, change)
+        return _shown(readings_of(measure, runs)), runs.fed_g
     if not measure.is_seeded:
         gold, feed = simulate_gold(
             seed,
