@@ -5,6 +5,7 @@ import io
 import random
 import re
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -235,14 +236,22 @@ HEADS = {
 }
 
 
-def readings(content: bytes, tag: str, name: str) -> Iterator[set[float]]:
-    """What a plain reader sees in the rows with this tag, for each sign: in the column with this name, where it has one."""
-    text = decoded(content)
+@lru_cache(maxsize=1)
+def tables(content: bytes) -> list[tuple[str, list[list[str]], list[str]]]:
+    """The rows that a plain reader sees for each sign, and those among them that are headings."""
+    text, found = decoded(content), []
     for sign in (",", ";", "\t", "|"):
         rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=sign))
         heads = next(
             ([cell.strip() for cell in row] for row in rows if {"tag", "Tag No."} & {c.strip() for c in row}), []
         )
+        found.append((sign, rows, heads))
+    return found
+
+
+def readings(content: bytes, tag: str, name: str) -> Iterator[set[float]]:
+    """What a plain reader sees in the rows with this tag, for each sign: in the column with this name, where it has one."""
+    for sign, rows, heads in tables(content):
         places = [i for i, head in enumerate(heads) if head in HEADS.get(name, ())]
         for row in rows:
             if any(cell.strip().upper() == tag for cell in row):

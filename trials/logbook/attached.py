@@ -12,6 +12,7 @@ from trials.logbook.sql import sql_path
 
 # Each part of a table begins a block: with the usual 256 KiB a logbook of two trials takes 4 MB, and with these 0.4.
 BLOCK_BYTES = 16_384
+IN_MEMORY = Path(":memory:")  # in place of a file: tables that go when they are closed
 # Files written so open in every DuckDB from 1.5 on; nothing is fetched from a network; a commit is a checkpoint,
 # however small it is, and no row goes to the write-ahead log. No query is long enough to be worth a second thread.
 CONFIG: dict[str, str | bool | int | float | list[str]] = {

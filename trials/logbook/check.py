@@ -9,7 +9,7 @@ import duckdb
 
 from schemas import Record, is_made
 from trials.errors import DamagedLogbook, Problem
-from trials.logbook.attached import attached
+from trials.logbook.attached import IN_MEMORY, attached
 from trials.logbook.beside import Copy, copies_of, real
 from trials.logbook.connect import TURN, close_view, view_of
 from trials.logbook.contents import Contents, contents_of, why_not_writable
@@ -221,7 +221,7 @@ def faults_of_shape(con: duckdb.DuckDBPyConnection, path: Path) -> Iterator[Prob
 
 @cache
 def _wanted(migrations: tuple[Path, ...]) -> Parts:  # noqa: ARG001 - the parts are kept for these migrations
-    with attached(Path(":memory:")) as anew:
+    with attached(IN_MEMORY) as anew:
         migrate(anew, list(known_migrations()))
         return _parts(anew)
 

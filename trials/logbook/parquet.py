@@ -7,8 +7,10 @@ import duckdb
 
 from schemas import Record
 from trials.errors import Problem, Refused
+from trials.logbook.attached import IN_MEMORY, attached
 from trials.logbook.explain import first_line
-from trials.logbook.logbook import Logbook
+from trials.logbook.logbook import Pages
+from trials.logbook.migrate import known_migrations, take_steps
 from trials.logbook.shape import TABLES, Row, records_of, rows_of
 from trials.logbook.sql import sql_path
 
@@ -16,15 +18,14 @@ from trials.logbook.sql import sql_path
 def parquet_files(record: Record) -> dict[str, bytes]:
     """The rows of a trial as Parquet, by name of file: one for each table that has any.
 
-    Values are those stored, in the units of their names. They are read out of a logbook that holds this trial alone.
+    Values are those stored, in the units of their names. They are read out of tables that hold this trial alone.
     """
     with TemporaryDirectory() as place:
-        book = Logbook(Path(place) / "one.duckdb", keeps=False)
-        with book.writing() as pages:
-            pages.store([record])
-        with book.reading() as pages:
+        with attached(IN_MEMORY) as con:
+            take_steps(con, list(known_migrations()))
+            Pages(con).store([record], was=[])
             for table in TABLES:
-                rows = pages.con.table(table)
+                rows = con.table(table)
                 if table == "trials" or rows.limit(1).fetchall():
                     rows.write_parquet(str(Path(place) / f"{table}.parquet"))
         return {path.name: path.read_bytes() for path in sorted(Path(place).glob("*.parquet"))}
