@@ -44,7 +44,7 @@ TEXT = (
     .map(str.strip)
     .filter(bool)
     | WORDS
-    | st.sampled_from(GUARDED)
+    | st.sampled_from([*GUARDED, "NaN", "null"])
 )
 MASS = st.just(0.0) | st.floats(1e-6, 5000) | st.integers(0, 500).map(float)
 SETTING = st.floats(1, 20, allow_nan=False)

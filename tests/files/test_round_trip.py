@@ -291,9 +291,9 @@ def without_keys(rows: list[dict[str, Any]], *names: str) -> list[dict[str, Any]
 
 
 def test_text_that_a_spreadsheet_would_run_is_guarded(tmp_path: Path) -> None:
-    """=1+1, -x, @x and 'x are written with one more ' and lose it on reading."""
+    """=1+1, -x, @x, 'x and what stands for a blank elsewhere are written with one more ' and lose it on reading."""
     record = read_folder(rough_bed(tmp_path / "a"))
-    notes = ["=1+1", "+x", "-x", "@sum", "'tis", "''", "1-2", "1E5", "007", "lost", "2026-05-03", "=cmd|' /C calc'!A0"]
+    notes = ["=1+1", "+x", "-x", "@sum", "'tis", "''", "1-2", "1E5", "007", "NA", "NaN", "=cmd|' /C calc'!A0"]
     runs = tuple(run.model_copy(update={"note": note}) for run, note in zip(record.runs, notes, strict=True))
     write_folder(record.model_copy(update={"runs": runs}), tmp_path / "b")
     with (tmp_path / "b" / "runs.csv").open(encoding="utf-8", newline="") as file:

@@ -52,6 +52,8 @@ def with_note(note: str) -> Record:
 @settings(max_examples=scaled(60), deadline=None)
 @given(record=records())
 @example(record=with_note(";'="))  # the guard of a formula behind a sign, typed by hand
+@example(record=with_note("NaN"))  # what stands for a blank elsewhere
+@example(record=with_note("'na"))
 def test_a_sheet_brings_back_what_it_was_written_of(record: Record) -> None:
     """Any valid runs, written in either form, are equal to the last digit and letter, and no text becomes a formula."""
     assume(record.runs)

@@ -8,7 +8,7 @@ from trials.files.cell_rules import YES, CellError, yes_or_no
 from trials.files.grid import Cell
 from trials.files.number_marks import GROUPING, Marks, plain_number
 from trials.files.session_dates import session_of
-from trials.files.table import unguarded
+from trials.files.table import NOTHING, unguarded
 from trials.records.columns import Column
 from trials.records.faults import shown_value
 from trials.units.columns import convert_exact
@@ -18,8 +18,6 @@ TICKED = YES | {"x", "✓", "✔", "☑", "☒"}
 ERRORS = ("#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!")
 # Columns whose text is checked against names that are known, so that a number among them is no slip unseen.
 NAMED = frozenset({"tag", "run", "arm", "fed_lot"})
-NOTHING = frozenset({"na", "nan", "<na>", "null"})
-"""What programs write, in any case, where nothing was measured; "none" and "n/a" could be none found."""
 UNITS_OF_PLAIN = {"rpm": Kind.SPEED, "wetting_drops_10l": Kind.COUNT}
 MERGED_TAKEN = frozenset({"pair", "session", "fed_lot", "feeder", "panner"})
 _NUMBER = re.compile(rf"(?P<number>[+-]?(?:[0-9]+(?:[.,{GROUPING}][0-9]+)*\.?|[.,][0-9]+))(?P<rest>.*)", re.DOTALL)

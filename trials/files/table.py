@@ -41,6 +41,8 @@ def splitting_sign(text: str) -> str:
 
 MOST_ROWS = 20_000
 GUARDED = ("=", "+", "-", "@", "'")
+NOTHING = frozenset({"na", "nan", "<na>", "null"})
+"""What programs write, in any case, where nothing was measured; "none" and "n/a" could be none found."""
 _NEEDS_QUOTES = re.compile('[,;\t|"\r\n]')
 # A sign that splits columns elsewhere, and behind it what a spreadsheet would run there.
 _FORMULA_BEHIND = re.compile(r"([;\t|]\s*)(?='*(?:[=@]|[+-][A-Za-z(]))")
@@ -131,16 +133,22 @@ def _quoted(cell: str) -> str:
 
 
 def guarded(text: str) -> str:
-    """Write text so that a spreadsheet takes it as text and runs nothing, whichever sign it splits columns at.
+    """Write text so that it is taken as text: no spreadsheet runs it, whichever sign it splits columns at.
 
     >>> guarded("=1+1"), guarded("lost a jar"), guarded("wet;=A1"), unguarded(guarded("'tis;'=")) == "'tis;'="
     ("'=1+1", 'lost a jar', "wet;'=A1", True)
+    >>> guarded("NA")  # a note of those letters, not a blank
+    "'NA"
     """
     behind = _FORMULA_BEHIND.sub(r"\1'", text)
-    return f"'{behind}" if text.startswith(GUARDED) else behind
+    return f"'{behind}" if _needs_guard(text) else behind
 
 
 def unguarded(text: str) -> str:
     """Take back what `guarded` put before a text, and behind the signs in it."""
-    bare = text[1:] if len(text) > 1 and text[0] == "'" and text[1] in GUARDED else text
+    bare = text[1:] if text[:1] == "'" and _needs_guard(text[1:]) else text
     return _GUARDED_BEHIND.sub(r"\1", bare) if "'" in bare else bare
+
+
+def _needs_guard(text: str) -> bool:
+    return text.startswith(GUARDED) or text.casefold() in NOTHING

@@ -1,6 +1,7 @@
 """A record -> the folder a person can open, edit and load: `trial.toml`, `runs.csv`, `changes.csv`; or JSON."""
 
 import json
+import math
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
@@ -146,10 +147,9 @@ def _cell(text: str | None) -> str:
     if text is None:
         return ""
     try:
-        float(text)
+        return text if math.isfinite(float(text)) else guarded(text)
     except ValueError:
         return guarded(text)
-    return text
 
 
 def record_json(record: Record) -> str:

@@ -133,7 +133,7 @@ const amiss = (tag) => {
 // Text is written so that a spreadsheet takes it as text and runs nothing, as table.py guards it.
 const guarded = (text) => {
   const behind = text.replace(/([;\t|]\s*)(?='*(?:[=@]|[+-][A-Za-z(]))/g, "$1'");
-  return /^[=+\-@']/.test(text) ? `'${behind}` : behind;
+  return /^([=+\-@']|(na|nan|<na>|null)$)/i.test(text) ? `'${behind}` : behind;
 };
 const quoted = (cell) => (/[,;\t|"]/.test(cell) ? `"${cell.replaceAll('"', '""')}"` : cell);
 const handOver = () => {

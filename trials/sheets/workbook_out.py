@@ -9,7 +9,7 @@ from typing import Any
 
 from schemas import Record, Run
 from trials.files.grid import letters
-from trials.files.table import guarded, unguarded
+from trials.files.table import NOTHING, guarded, unguarded
 from trials.sheets.form import AskedColumn, arm_texts, is_spare, texts_of
 from trials.sheets.workbook import TRIAL_NAME, escaped_text, workbook_library
 
@@ -76,8 +76,8 @@ def _as_text(cell: Any, text: str) -> None:  # noqa: ANN401 - as above
 
 
 def _kept(text: str) -> str:
-    """A text as it comes back when it is read: a cell of text needs no apostrophe, but where the text begins so."""
-    return text if unguarded(text) == text else guarded(text)
+    """A text as it comes back when it is read: a cell of text needs an apostrophe only where it is one, or a blank."""
+    return text if unguarded(text) == text and text.casefold() not in NOTHING else guarded(text)
 
 
 def _fill(cell: Any, column: AskedColumn, text: str | None, parts: Any) -> None:  # noqa: ANN401 - as above
