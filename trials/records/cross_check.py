@@ -132,6 +132,8 @@ def _as_typed(trial: Trial, run: Run) -> Iterator[_Fault]:  # noqa: ARG001 - all
 
 def _totals(trial: Trial, run: Run) -> Iterator[_Fault]:
     """The classes may not pass the total by over a scale division each."""
+    if not run.classes:
+        return
     step = _division_mg(trial)
     for field in BY_CLASS:
         total = getattr(run, field)

@@ -7,7 +7,7 @@ run names in `as_typed` the values that were looked at again and stand.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from schemas import Run, Trial, is_made
+from schemas import Run, SizeCatch, Trial, is_made
 from trials.errors import Problem, one_line
 from trials.records.bounds import Bound, Odd, Others, add_fed, bounds_of, likely_meant, quantity_text
 from trials.records.columns import MEASURED
@@ -113,8 +113,12 @@ def _outside(run: Run, name: str, bounds: Sequence[Bound]) -> Doubt | None:
     value = column_value(run, name)
     if not value:
         return None
-    broken = next((bound for bound in bounds if not bound.holds(value)), None)
-    if broken is None or _is_one_piece(run, name, bounds):
+    for broken in bounds:
+        if not broken.holds(value):
+            break
+    else:
+        return None
+    if _is_one_piece(run, name, bounds):
         return None
     field, typed = name.partition(" ")[0], run.typed.get(name)
     text = typed if typed and field in MEASURED and "minutes" not in field else quantity_text(field, value)
@@ -133,7 +137,9 @@ def _is_one_piece(run: Run, name: str, bounds: Sequence[Bound]) -> bool:
 def column_value(run: Run, name: str) -> float | None:
     """The value of a column, which may be one of a size class."""
     field, _, label = name.partition(" ")
-    part = next((part for part in run.classes if part.label == label), None) if label else run
+    part: Run | SizeCatch | None = run
+    if label:
+        part = next((part for part in run.classes if part.label == label), None)
     value = None if part is None else getattr(part, field)
     return None if value is None else float(value)
 

@@ -1,6 +1,7 @@
 """One simulated trial out of a rehearsal, as runs that a verdict can be reached on and a chart drawn of."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from pydantic import ValidationError
@@ -9,7 +10,7 @@ from schemas import Run, Trial
 from schemas.run import COUNTED
 from trials.measures.catalogue import measure_named
 from trials.rehearsal.judged import ENDINGS, Ending
-from trials.rehearsal.rehearsal import Rehearsal, part_size
+from trials.rehearsal.rehearsal import Rehearsal, Scenario, part_size
 from trials.rehearsal.simulated_trials import BlockReadings
 
 
@@ -37,8 +38,13 @@ def simulated_trial(rehearsal: Rehearsal, number: int) -> SimulatedTrial:
         )
     part, row = divmod(number, part_size(scenario.drawn_as_pairs))
     at_look = bool(rehearsal.at_look[number])
-    seen = scenario.blocks_of_part(part).of_one(row, scenario.look_after if at_look else None)
+    seen = _drawn(scenario, part).of_one(row, scenario.look_after if at_look else None)
     return SimulatedTrial(number, ENDINGS[int(rehearsal.codes[number])], at_look, seen)
+
+
+@lru_cache(maxsize=1)
+def _drawn(scenario: Scenario, part: int) -> BlockReadings:
+    return scenario.blocks_of_part(part)
 
 
 def typical_trial(rehearsal: Rehearsal) -> SimulatedTrial:

@@ -8,6 +8,7 @@ likely, and no bell curve is needed.
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -20,7 +21,7 @@ EXACT_TO_PAIRS = 20
 DRAWN_FLIPS = 100_000
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FlipSets:
     """The sets of pairs that are flipped.
 
@@ -41,6 +42,7 @@ class FlipSets:
         return self.drawn is None
 
 
+@lru_cache(maxsize=4)
 def flip_sets(pairs: int, seed: int) -> FlipSets:
     """Which sets of so many pairs are flipped? `seed` picks the drawn ones.
 
@@ -56,7 +58,9 @@ def flip_sets(pairs: int, seed: int) -> FlipSets:
     drawn = random.integers(0, 2, size=(DRAWN_FLIPS // 2 - 1, pairs), dtype=np.int8).astype(bool)
     inside = drawn.sum(axis=1)
     partial = (inside > 0) & (inside < pairs)
-    return FlipSets(pairs, DRAWN_FLIPS, drawn[partial], empty=1 + int((~partial).sum()))
+    by_pair = np.asfortranarray(drawn[partial])
+    by_pair.flags.writeable = False  # whoever has them from the cache can't change them
+    return FlipSets(pairs, DRAWN_FLIPS, by_pair, empty=1 + int((~partial).sum()))
 
 
 def subset_sums(rows: Numbers, sets: FlipSets) -> Numbers:
@@ -217,11 +221,16 @@ def _ranked_means(sums: Numbers, sets: FlipSets, rank: int) -> tuple[Numbers, Nu
     if rank < 1:
         none = np.full(len(sums), np.nan)
         return none, none
-    sizes = subset_sums(np.ones((1, sets.pairs)), sets)
-    means = sums[:, sets.empty :] / sizes[:, sets.empty :]
+    means = sums[:, sets.empty :] / _sizes(sets)[:, sets.empty :]
     last = means.shape[-1] - rank
     means.partition((rank - 1, last), axis=-1)
     return means[:, rank - 1], means[:, last]
+
+
+@lru_cache(maxsize=4)
+def _sizes(sets: FlipSets) -> Numbers:
+    """How many pairs each set holds."""
+    return subset_sums(np.ones((1, sets.pairs)), sets)
 
 
 def _joined(chunks: Sequence[Numbers], shape: tuple[int, ...]) -> Numbers:
