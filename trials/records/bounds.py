@@ -56,7 +56,8 @@ HELD_AS: Mapping[str, str] = {
     **{name: name for name in Held.model_fields if name in Run.model_fields},
 }
 """Fields of a run, and what the plan calls them among the settings it holds."""
-_LIKE_THE_REST = tuple({**HELD_AS, **COMPARED})
+LIKE_THE_REST = tuple({**HELD_AS, **COMPARED})
+"""What may be far from the plan, from the other runs or from a guess."""
 ON_THE_GOLD_SCALE = ("gold_mg", "tails_gold_mg", "pickers_mg", "largest_mg")
 ON_THE_SAND_SCALE = ("black_sand_g", "concentrate_g")
 _LARGER: Mapping[str, str] = {"mg": "g", "g": "kg"}
@@ -122,21 +123,38 @@ def _lot_of(trial: Trial, run: Run) -> str | None:
     return run.fed_lot or (trial.lots[0].name if len(trial.lots) == 1 else None)
 
 
-def bounds_of(trial: Trial, run: Run, others: Others, *, is_among: bool) -> Mapping[str, Sequence[Bound]]:
+def bounds_of(
+    trial: Trial, run: Run, others: Others, *, is_among: bool, like: Iterable[str] = LIKE_THE_REST
+) -> Mapping[str, Sequence[Bound]]:
     """Within which bounds may each field that a run has lie? By column; what can't be stands before what is unlikely.
 
-    `is_among`: the others are all runs of a record, this one among them.
+    `is_among`: the others are all runs of a record, this one among them. `like`: the fields that are held against plan,
+    runs and guess.
     """
     found: defaultdict[str, list[Bound]] = defaultdict(list)
     for rules in (_scales(trial, run), _sums(trial, run), _lot(trial, run, others)):
         for name, bound in rules:
             found[name].append(bound)
-    for name in _LIKE_THE_REST:
+    for name in like:
         if value := getattr(run, name):
             range_of_runs = others.range_of(name, FEWEST_RUNS, value if is_among else None)
-            if (like := like_the_rest(trial, run, name, range_of_runs)) is not None:
-                found[name].append(like)
+            if (near := like_the_rest(trial, run, name, range_of_runs)) is not None:
+                found[name].append(near)
     return found
+
+
+def may_be_unlike(trial: Trial, of_all: Mapping[str, Sequence[float]]) -> tuple[str, ...]:
+    """In which fields can a run of a record lie far from plan, runs or guess? By what all of them have, in order."""
+    return tuple(name for name in LIKE_THE_REST if not _is_alike(trial, name, of_all.get(name, ())))
+
+
+def _is_alike(trial: Trial, name: str, found: Sequence[float]) -> bool:
+    """Whether all runs surely have alike of a field: both ends near the plan, else near each other."""
+    planned = getattr(trial.held, HELD_AS[name]) if name in HELD_AS else None
+    if planned and planned > 0:
+        near = _like_plan(name, planned, FAR)
+        return bool(found) and near.holds(found[0]) and near.holds(found[-1])
+    return len(found) > FEWEST_RUNS and found[-1] <= FAR * found[0]
 
 
 def like_the_rest(

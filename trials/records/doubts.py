@@ -9,7 +9,17 @@ from dataclasses import dataclass
 
 from schemas import Run, SizeCatch, Trial, is_made
 from trials.errors import Problem, one_line
-from trials.records.bounds import Bound, Odd, Others, add_fed, bounds_of, likely_meant, quantity_text
+from trials.records.bounds import (
+    LIKE_THE_REST,
+    Bound,
+    Odd,
+    Others,
+    add_fed,
+    bounds_of,
+    likely_meant,
+    may_be_unlike,
+    quantity_text,
+)
 from trials.records.columns import MEASURED
 from trials.units.clock import read_clocks
 from trials.units.unit_error import UnitError
@@ -69,11 +79,12 @@ def doubts_of(trial: Trial, run: Run, others: Sequence[Run], *, at_the_table: bo
 def doubts_of_all(trial: Trial, runs: Sequence[Run]) -> list[tuple[Run, Doubt]]:
     """What is to be asked of a whole record: each run held against all others, and a lot against all fed before."""
     values = Others.of(trial, runs).values
+    like = may_be_unlike(trial, values)
     fed: dict[str, float] = {}
     found: list[tuple[Run, Doubt]] = []
     for run in sorted(runs, key=lambda one: (one.turn or LAST, one.key)):
         if is_made(run):
-            found += [(run, doubt) for doubt in _doubts(trial, run, Others(values, fed), is_among=True)]
+            found += [(run, doubt) for doubt in _doubts(trial, run, Others(values, fed), is_among=True, like=like)]
             add_fed(fed, trial, run)
     return found
 
@@ -95,32 +106,40 @@ def as_typed(run: Run, fields: Sequence[str]) -> Run:
     return run.model_copy(update={"as_typed": ", ".join(sorted(set(stand))) or None})
 
 
-def _doubts(trial: Trial, run: Run, others: Others, *, is_among: bool, at_the_table: bool = False) -> Iterator[Doubt]:
+def _doubts(
+    trial: Trial,
+    run: Run,
+    others: Others,
+    *,
+    is_among: bool,
+    like: Sequence[str] = LIKE_THE_REST,
+    at_the_table: bool = False,
+) -> Iterator[Doubt]:
     if run.is_void:
         return
     stands = run.stands
-    for name, bounds in bounds_of(trial, run, others, is_among=is_among).items():
-        if name not in stands and (doubt := _outside(run, name, bounds)) is not None:
-            yield doubt
+    for name, bounds in bounds_of(trial, run, others, is_among=is_among, like=like).items():
+        if name not in stands and (broken := _outside(run, name, bounds)) is not None:
+            yield _doubt(run, name, broken, bounds_of(trial, run, others, is_among=is_among)[name])
     if "minutes" not in stands:
         yield from _by_the_clock(run)
     if at_the_table and "dry" not in stands and run.dry is False and (run.gold_mg or run.tails_gold_mg):
         yield Doubt("dry", "weighed wet", "the gold was weighed wet, and water weighs as gold; dry it and weigh again")
 
 
-def _outside(run: Run, name: str, bounds: Sequence[Bound]) -> Doubt | None:
-    """A value out of its bounds; none that was found to be none."""
+def _outside(run: Run, name: str, bounds: Sequence[Bound]) -> Bound | None:
+    """The first bound that a value is out of; none of a value that was found to be none."""
     value = column_value(run, name)
     if not value:
         return None
-    for broken in bounds:
-        if not broken.holds(value):
-            break
-    else:
-        return None
-    if _is_one_piece(run, name, bounds):
-        return None
-    field, typed = name.partition(" ")[0], run.typed.get(name)
+    for bound in bounds:
+        if not bound.holds(value):
+            return None if _is_one_piece(run, name, bounds) else bound
+    return None
+
+
+def _doubt(run: Run, name: str, broken: Bound, bounds: Sequence[Bound]) -> Doubt:
+    field, value, typed = name.partition(" ")[0], column_value(run, name) or 0.0, run.typed.get(name)
     text = typed if typed and field in MEASURED and "minutes" not in field else quantity_text(field, value)
     meant = likely_meant(field, value, bounds, is_bare=typed is None)
     return Doubt(name, broken.odd, f"{text} {broken.says()}", meant)
