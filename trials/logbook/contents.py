@@ -16,6 +16,7 @@ from trials.logbook.copying import copy_view
 from trials.logbook.explain import first_line
 from trials.logbook.sql import quoted_name
 
+FILLED = "SELECT table_name FROM duckdb_tables() WHERE database_name = current_database() AND estimated_size > 0"
 COLUMNS = """
     SELECT table_name, list(column_name) FROM duckdb_columns() WHERE database_name = current_database() GROUP BY ALL
 """
@@ -49,21 +50,22 @@ def read_to_end(path: Path) -> None:
 
 
 @contextmanager
-def _read_to_end(path: Path) -> Iterator[tuple[duckdb.DuckDBPyConnection, dict[str, list[str]]]]:
-    """A file that was read to its end, still open, and the columns of its tables."""
+def _read_to_end(path: Path) -> Iterator[duckdb.DuckDBPyConnection]:
+    """A file that was read to its end, still open."""
     if not is_a_store(path):
         raise duckdb.IOException("it does not begin as a logbook does")
     with attached(path, read_only=True) as con:
-        columns = dict(con.execute(COLUMNS).fetchall())
+        filled = con.execute(FILLED).fetchall()
         # Every value goes into a sum, so every block is read and its checksum compared.
-        sums = (f"SELECT bit_xor(hash(*COLUMNS(*))) FROM {quoted_name(table)}" for table in columns)  # noqa: S608 - tables that are there
-        if columns:
+        sums = (f"SELECT bit_xor(hash(*COLUMNS(*))) FROM {quoted_name(table)}" for (table,) in filled)  # noqa: S608 - tables that are there
+        if filled:
             con.execute(" UNION ALL ".join(sums)).fetchall()
-        yield con, columns
+        yield con
 
 
 def _contents(path: Path) -> Contents:
-    with _read_to_end(path) as (con, columns):
+    with _read_to_end(path) as con:
+        columns = dict(con.execute(COLUMNS).fetchall())
         if not columns:  # made, and nothing stored yet
             return Contents((), frozenset())
         names = con.execute("SELECT name FROM trials ORDER BY name").fetchall()
