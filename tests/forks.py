@@ -1,4 +1,7 @@
-"""New programs for tests, forked from a server that has read every library: milliseconds each instead of a second."""
+"""New programs for tests, forked from a server that has read every library and started the store.
+
+They take milliseconds each instead of a second.
+"""
 
 import functools
 import multiprocessing
@@ -32,9 +35,18 @@ def forks() -> ForkServerContext:
 
 def start(work: Callable[..., None], *arguments: object) -> ForkServerProcess:
     """Start a program of its own."""
-    program = forks().Process(target=work, args=arguments, daemon=True)
+    program = forks().Process(target=_begin, args=(work, *arguments), daemon=True)
     program.start()
     return program
+
+
+def _begin(work: Callable[..., None], *arguments: object) -> None:
+    """Go on with the store that was forked with the program: no thread of it was left behind."""
+    from trials.logbook import attached
+
+    if (store := attached._STORES.get(os.getppid())) is not None:
+        attached._STORES[os.getpid()] = store
+    work(*arguments)
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from decimal import Decimal
 
 import trials
 from tests.sizes import scaled
+from trials.logbook import attached
 from trials.rehearsal import proposal
 from trials.units.quantity import converted
 
@@ -24,3 +25,6 @@ for name in (
     importlib.import_module(name)
 converted(Decimal(1), "gram", "milligram")
 proposal.QUICK_REHEARSALS = scaled(proposal.QUICK_REHEARSALS)
+store = attached.cursor()
+store.execute("SET GLOBAL async_threads = 0")  # no thread but this one, so that it can be forked
+store.close()
