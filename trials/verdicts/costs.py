@@ -83,8 +83,10 @@ def reckon_costs(trial: Trial, pairs: Sequence[Pair]) -> tuple[Cost, ...]:
     them in 95 trials of 100.
     """
     kinds = limited_kinds(trial)
-    may_save = sum(1 for kind in kinds if kind.less_of and len(_both_halves(kind.of_run, pairs)[0]))
-    return tuple(_reckon(kind, trial, pairs, share=ALPHA / max(1, may_save)) for kind in kinds)
+    read = [_both_halves(kind.of_run, pairs) for kind in kinds]
+    may_save = sum(1 for kind, (baseline, _) in zip(kinds, read, strict=True) if kind.less_of and len(baseline))
+    share = ALPHA / max(1, may_save)
+    return tuple(_reckon(kind, trial, pairs, both, share) for kind, both in zip(kinds, read, strict=True))
 
 
 def limited_kinds(trial: Trial) -> list[CostKind]:
@@ -100,31 +102,35 @@ def _both_halves(of_run: Reads, pairs: Sequence[Pair]) -> tuple[Numbers, Numbers
 
 @dataclass(frozen=True, slots=True)
 class _Ratio:
-    """Log ratios of one thing, and their weighing floor; no limits where under 2 pairs have any."""
+    """Log ratios of one thing over so many pairs: their mean, and the larger of scatter and weighing floor.
 
-    logs: Numbers
-    floor: float
+    None where under 2 pairs have any. Equal logs with no floor known: the limits are the ratio.
+    """
+
+    pairs: int
+    mean: float
+    sd: float
 
     @classmethod
     def of(cls, baseline: Numbers, changed: Numbers, division: float | None) -> "_Ratio | None":
         logs = np.diff(log_masses(np.stack([baseline, changed], axis=-1), division))[:, 0]
         if len(logs) < 2 or not np.isfinite(logs).all():
             return None
-        return cls(logs, log_floor(baseline, changed, division))
+        scatter = float(scatter_or_zero(logs.std(ddof=1), logs))
+        return cls(len(logs), float(logs.mean()), max(scatter, log_floor(baseline, changed, division)))
 
     @property
     def middle(self) -> float:
-        return float(np.exp(self.logs.mean()))
+        return float(np.exp(self.mean))
 
     def one_sided(self, alpha: float) -> tuple[float, float]:
-        """Both one-sided limits of the ratio. Equal logs with no floor known: the limits are the ratio."""
-        sd = max(float(scatter_or_zero(self.logs.std(ddof=1), self.logs)), self.floor)
-        limits = t_limits(float(self.logs.mean()), sd, len(self.logs), level=1.0 - 2.0 * alpha)
+        """Both one-sided limits of the ratio."""
+        limits = t_limits(self.mean, self.sd, self.pairs, level=1.0 - 2.0 * alpha)
         return float(np.exp(limits.low)), float(np.exp(limits.high))
 
 
-def _reckon(kind: CostKind, trial: Trial, pairs: Sequence[Pair], share: float) -> Cost:
-    baseline, changed = _both_halves(kind.of_run, pairs)
+def _reckon(kind: CostKind, trial: Trial, pairs: Sequence[Pair], both: tuple[Numbers, Numbers], share: float) -> Cost:
+    baseline, changed = both
     blank = blank_cost(kind, trial).model_copy(update={"pairs": len(baseline)})
     if not len(baseline):
         return blank
