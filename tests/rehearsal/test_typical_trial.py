@@ -15,9 +15,9 @@ from tests.verdicts.cases import trial as plan_of
 from trials.measures.catalogue import MEASURES, measure_named
 from trials.noise.situation import Situation
 from trials.rehearsal import rehearsal
-from trials.rehearsal.judged import ENDINGS
-from trials.rehearsal.rehearsal import Rehearsal, part_size, rehearse
-from trials.rehearsal.simulated_trials import simulate_readings
+from trials.rehearsal.judged import ENDINGS, judge_trials
+from trials.rehearsal.rehearsal import Rehearsal, Scenario, part_size, rehearse
+from trials.rehearsal.simulated_trials import division_mg, simulate_readings
 from trials.rehearsal.typical_trial import runs_of, simulated_trial, typical_runs, typical_trial
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import TrueEffect
@@ -94,21 +94,14 @@ def test_the_proof_meets_every_ending_and_every_gate():
         measure = measure_named(name)
         for where, situation in SITUATIONS.items():
             for shift, line in ((0.0, 25.0), (1.5, 0.5), (-1.5, 0.5)):
-                tried = rehearse(
-                    name,
-                    pairs=8,
-                    situation=situation,
-                    line=line,
-                    change=TrueEffect(shift_logit=shift),
-                    look_after=4,
-                    times=30,
-                    seed=102,
-                )
-                endings |= {ending for ending, count in tried.counts.items() if count}
-                at_look |= {ENDINGS[code] for code in tried.codes[tried.at_look]}
-                seen = tried.scenario.readings_of_part(0)
+                change = TrueEffect(shift_logit=shift)
+                seen = Scenario(name, 8, situation, line, change, times=30, seed=102).readings_of_part(0)
+                division = division_mg(measure, situation.noise)
+                judged = judge_trials(measure, seen, division=division, line=line, look_after=4)
+                endings |= {ENDINGS[code] for code in judged.codes}
+                at_look |= {ENDINGS[code] for code in judged.codes[judged.at_look]}
                 partly = (~measure.is_empty(seen.baseline, seen.changed)).sum(axis=-1)
-                if ((partly >= 3) & (partly < 8) & np.isfinite(tried.means)).any():
+                if ((partly >= 3) & (partly < 8) & np.isfinite(judged.means)).any():
                     with_empty.add((name, where))
     assert endings == {"better", "worse", "no_difference", "not_settled", "too_few", "blocked"}
     assert at_look == {"better", "worse"}

@@ -48,7 +48,8 @@ def in_parts(
     sizes = part_sizes(times, pairs)
     done = 0
     with ThreadPoolExecutor(max_workers=min(THREADS, len(sizes))) as pool:
-        for size, answer in zip(sizes, pool.map(work, range(len(sizes)), sizes), strict=True):
+        over = pool.map if len(sizes) > 1 else map  # one part alone needs no thread
+        for size, answer in zip(sizes, over(work, range(len(sizes)), sizes), strict=True):
             done += size
             if on_progress is not None:
                 on_progress(done, times)
