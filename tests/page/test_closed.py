@@ -168,6 +168,15 @@ def test_tokens_and_cookies_are_kept_from_scripts(visitor: Visitor) -> None:
     assert not Forms().is_own("a", Forms().token_for("a"))
 
 
+def test_a_browser_keeps_looks_and_scripts_alone(visitor: Visitor) -> None:
+    """What is the same for every logbook may be kept, under an address that is another when it is; nothing else may."""
+    page = visitor.get("/")
+    assert page.headers["cache-control"] == "no-store"
+    kept = re.findall(r'(?:href|src)="(/\w+\.(?:css|js|svg)\?[0-9a-f]{8})"', page.text)
+    assert len(kept) == 4
+    assert all("max-age" in visitor.get(address).headers["cache-control"] for address in kept)
+
+
 def test_answers_are_sent_at_once() -> None:
     """The page listens on this machine alone, and on what tells asyncio that nothing is to be gathered first."""
     with _listen(["127.0.0.1"], None)[0] as listening:

@@ -40,6 +40,8 @@ STATIC = {
     "/page.js": ("page.js", "text/javascript"),
     "/icon.svg": ("icon.svg", "image/svg+xml"),
 }
+LASTING = {"cache-control": "private, max-age=604800"}
+"""A browser keeps these for a week: a page names them by what is in them (`lasting`)."""
 MOST_FIELDS, MOST_FILES, LONGEST_NUMBER = 500, 500, 64
 LOST = "There is no such page here."
 UNREADABLE = f"That can't be read, so nothing was stored. At most {MOST_FILES} files go at once."
@@ -110,7 +112,7 @@ def _static(name: str, kind: str) -> Callable[[Request], Awaitable[Response]]:
     content = (HERE / name).read_bytes()
 
     async def served(_: Request) -> Response:
-        return Response(content, media_type=kind)
+        return Response(content, media_type=kind, headers=LASTING)
 
     return served
 
