@@ -3,7 +3,6 @@
 import os
 import re
 import signal
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from shutil import copyfile
@@ -148,17 +147,19 @@ def test_the_runs_at_the_creek(browser: Any, phone: Any, samedirt: Callable[...,
         copyfile(tmp_path / BOOK, tmp_path / book)
     file, pocket = tmp_path / "out" / "phone-creek-rough-bed.html", phone(accept_downloads=True)
     tags = tags_of(record)
+    others = drawing(browser)
+    page = in_a_tab(pocket, file)
     for at, tag in enumerate(tags):
-        others = drawing(browser) if at == 0 else set()
-        page = in_a_tab(pocket, file)
         page.locator(f'[data-tag="{tag}"]').tap()
         type_in(page, at)
         if at == 0:
-            for process in drawing(browser) - others:
-                os.kill(process, signal.SIGKILL)  # as a phone that needs the room, with no time to save anything
-            time.sleep(0.5)
-        page.close()
-    page = in_a_tab(pocket, file)
+            with page.expect_event("crash"):
+                for process in drawing(browser) - others:
+                    os.kill(process, signal.SIGKILL)  # as a phone that needs the room, with no time to save anything
+            page.close()
+            page = in_a_tab(pocket, file)
+        else:
+            page.goto(file.as_uri())
     page.get_by_text(f"{len(tags)} of {len(tags)} runs begun").wait_for()
     with page.expect_download() as saved:
         page.get_by_role("button", name="Save as a file").tap()
