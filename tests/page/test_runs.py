@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 
 from schemas import Record
-from tests.commands.typed_in import plan_of, planned, read, run_of, tags_of
+from tests.commands.typed_in import drawn, made, plan_of, planned, read, run_of, stored, tags_of
 from tests.folders import ROUGH, SMOOTH
 from tests.page.visitor import Visitor, fields_of, words_of
-from tests.sizes import scaled
+from tests.sizes import SIZE, scaled
 
 LIKE_SLIP = "400"
 PAIRS = scaled(6, 3)
@@ -96,14 +96,19 @@ def typed_at_the_terminal(told: dict[str, str], *, slips: bool) -> Callable[[str
 def test_the_round_leaves_what_it_leaves_at_the_terminal(
     visitor: Visitor, samedirt: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """All runs, one with a slip on the way, one corrected, one struck and its spares run: both logbooks are equal."""
+    """All runs, one with a slip on the way, one corrected, one struck and its spares run: both logbooks are equal.
+
+    In a quick run three are there before.
+    """
     (tmp_path / "there").mkdir()
-    for folder in (tmp_path, tmp_path / "there"):
-        planned(folder, plan_of(pairs=PAIRS, spares=1))
-    book = tmp_path / "there" / "logbook.duckdb"
-    record = read(tmp_path)
+    record = drawn(plan_of(pairs=PAIRS, spares=1))
     tags = tags_of(record, PAIRS)
     spares = [tag for tag in tags_of(record) if tag not in tags]
+    before = () if SIZE >= 1 else tags[1:4]
+    runs = tuple(made(run) if run.tag in before else run for run in record.runs)
+    for folder in (tmp_path, tmp_path / "there"):
+        stored(folder, record.model_copy(update={"runs": runs}))
+    book = tmp_path / "there" / "logbook.duckdb"
 
     def both(tag: str) -> None:
         told, path = answers_to(record, tag), f"/trial/rough-bed/run/{tag}"
@@ -117,7 +122,8 @@ def test_the_round_leaves_what_it_leaves_at_the_terminal(
         assert f"{tag} stored" in words_of(visitor.follow(visitor.post(path, fields)))
 
     for tag in tags:
-        both(tag)
+        if tag not in before:
+            both(tag)
     again = ("--again", "--why", "counted twice", "--logbook", book)
     samedirt("enter", "rough-bed", tags[4], "--set", "grains=33", "--set", "note=-", *again)
     correct = {"grains": "33", "note": "", "why": "counted twice"}
