@@ -362,12 +362,13 @@ def test_pictures_to_show_a_friend(samedirt):
     """Every demo's picture, as `verdict --chart` writes it, carries its last word, and every counted pair is a dot."""
     assert samedirt("load", *(DEMO / name for name in PICTURES)).code == 0
     for name, parts in PICTURES.items():
-        assert samedirt("verdict", name, "--chart", f"{name}.svg").code == 0
+        said = samedirt("verdict", name, "--chart", f"{name}.svg", "--json")
+        assert said.code == 0
         svg = Path(f"{name}.svg").read_text(encoding="utf-8")
         for part in parts:
             assert part in svg, name
         assert ("What it costs" in svg) == (name != "twin-inserts")
-        verdict = json.loads(samedirt("verdict", name, "--json").out)
+        verdict = json.loads(said.out)
         dots = re.findall(r'aria-label="at: [^"]*; pair: \d+; difference of a pair', svg)
         assert len(dots) == len(verdict["answer"]["differences"]), name
 
