@@ -126,6 +126,8 @@ def call_all(house: Path, folder: Path, calls: tuple[tuple[str, ...], ...]) -> N
     assert trials.__file__ is not None and Path(trials.__file__).is_relative_to(house)
     proposal = importlib.import_module("trials.rehearsal.proposal")
     proposal.QUICK_REHEARSALS = scaled(proposal.QUICK_REHEARSALS)
+    engine = importlib.import_module("trials.charts.engine")
+    engine._drawn = lambda spec, _: f"<svg>{spec}</svg>".encode()  # its words are looked for, and are drawn elsewhere
     main = importlib.import_module("trials.commands.main").main
     said = {}
     for words in calls:
