@@ -25,6 +25,7 @@ from trials.rehearsal.simulated_trials import (
     division_mg,
     draw_orders,
     readings_of,
+    simulate_on,
     simulate_readings,
 )
 from trials.simulation.dirt import Dirt
@@ -221,25 +222,19 @@ def test_progress_is_told_part_by_part(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.parametrize("pairs", [3, 7, 8])
-def test_tracers_without_dirt_are_those_of_whole_runs(pairs: int) -> None:
-    """The quick way reads the same counts, order and mass fed as the simulation of everything."""
+def test_what_a_measure_reads_the_quick_way_is_that_of_whole_runs(pairs: int) -> None:
+    """The same counts, masses, order and mass fed as of the simulation of everything; tracers are drawn without dirt."""
     situation = dataclasses.replace(RICH, dirt=dataclasses.replace(MEDIUM, fed_cv=0.05))
-    measure, seed = measure_named("tracers"), np.random.SeedSequence(92)
-    quick = simulate_readings(seed, measure=measure, trials=40, pairs=pairs, situation=situation, change=SHIFT)
+    seed = np.random.SeedSequence(92)
     for_order, for_runs = (int(word) for word in seed.generate_state(2, np.uint64))
     order = draw_orders(np.random.default_rng(for_order), 40, pairs)
-    runs = simulate_runs(
-        for_runs,
-        schedule=paired_schedule(order),
-        dirt=situation.dirt,
-        noise=situation.noise,
-        change=SHIFT,
-        tracers=situation.tracers,
-    )
-    whole = _pairs_of(measure, runs)
-    for name in ("baseline", "changed", "changed_first", "fed_g"):
-        np.testing.assert_array_equal(getattr(quick, name), getattr(whole, name), err_msg=name)
-    np.testing.assert_array_equal(whole.changed_first, order)
+    runs = simulate_on(situation, for_runs, paired_schedule(order), SHIFT)
+    for measure in MEASURES:
+        quick = simulate_readings(seed, measure=measure, trials=40, pairs=pairs, situation=situation, change=SHIFT)
+        whole = _pairs_of(measure, runs)
+        for name in ("baseline", "changed", "changed_first", "fed_g"):
+            np.testing.assert_array_equal(getattr(quick, name), getattr(whole, name), err_msg=f"{measure.name} {name}")
+        np.testing.assert_array_equal(whole.changed_first, order)
 
 
 def test_measures_are_rehearsed_on_the_same_dirt() -> None:

@@ -161,7 +161,7 @@ def _run(
             noise=noise,
             gear=gear,
             change=change,
-            weighed=measure.weighs,
+            weighed="none" if not measure.weighs else "all" if measure.needs_tails else "kept",
         )
         return _shown(readings_of(measure, gold)), feed.fed_g
     # The same tracers, and the same feed, as `simulate_runs` draws from this seed.

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from functools import partial
-from typing import Self, TypeVar
+from typing import Literal, Self, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -13,6 +13,8 @@ from trials.simulation.noise_model import Noise
 from trials.statistics.arrays import Numbers
 
 Number = TypeVar("Number", np.float64, np.int64)
+Weighed = Literal["all", "kept", "none"]
+"""Of which gold the mass is wanted; that of the tails is drawn last."""
 
 LOST_IN_PAN = np.asarray(CLASS_EDGES_MM[:-1]) <= 0.150
 """The size classes wholly under 0.150 mm, of which the final pan-out loses some."""
@@ -50,7 +52,7 @@ def all_sizes(values: npt.NDArray[Number]) -> npt.NDArray[Number]:
 
 
 def draw_grains(
-    rng: np.random.Generator, dirt: Dirt, noise: Noise, logits: Numbers, richness: Numbers, *, weighed: bool = True
+    rng: np.random.Generator, dirt: Dirt, noise: Noise, logits: Numbers, richness: Numbers, *, weighed: Weighed = "all"
 ) -> GrainFates:
     """Draw where every grain went, by class: counts and mg; no gold expected, zeros.
 
@@ -59,7 +61,7 @@ def draw_grains(
 
     logits: Of the chance that a grain is kept, run by run and class by class, shape (trials, pairs, arms, 10).
     richness: Gold fed to the run over that expected, 0 or more, shape (trials, pairs, arms).
-    weighed: False leaves all masses 0, for who counts alone; the grains are the same.
+    weighed: What is not wanted has masses of 0; the grains, and all other masses, are the same.
 
     Nothing is approximated. A Poisson number of grains, each sent its way by its own coin, gives independent
     Poisson numbers each way, so kept and lost are drawn at once instead of Binomial after Poisson. Grain
@@ -88,15 +90,16 @@ def draw_grains(
     panned_away = np.zeros_like(found)
     if noise.panout_loss_fine:
         panned_away[..., _FINE] = rng.poisson(lost_in_pan)
-    masses = partial(_masses_mg, rng, dirt) if weighed else partial(np.zeros_like, dtype=np.float64)
+    weigh, leave = partial(_masses_mg, rng, dirt), partial(np.zeros_like, dtype=np.float64)
+    of_kept, of_tails = leave if weighed == "none" else weigh, weigh if weighed == "all" else leave
     return GrainFates(
         found=found,
         held=held,
         tails=tails,
         panned_away=panned_away,
-        found_mg=masses(found),
-        held_mg=masses(held),
-        tails_mg=masses(tails),
+        found_mg=of_kept(found),
+        held_mg=of_kept(held),
+        tails_mg=of_tails(tails),
     )
 
 

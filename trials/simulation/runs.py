@@ -7,7 +7,7 @@ import numpy as np
 from trials.simulation.arrays import IntArray
 from trials.simulation.dirt import Dirt
 from trials.simulation.gear import SimulatedGear, TrueEffect, one_effect_an_arm, recovery_logits
-from trials.simulation.grains import draw_grains
+from trials.simulation.grains import Weighed, draw_grains
 from trials.simulation.noise_model import Noise
 from trials.simulation.run_effects import draw_run_effects
 from trials.simulation.schedule import Schedule
@@ -136,11 +136,11 @@ def simulate_gold(
     noise: Noise,
     gear: SimulatedGear,
     change: TrueEffect | tuple[TrueEffect, ...],
-    weighed: bool = True,
+    weighed: Weighed = "all",
 ) -> tuple[RunGold, Feed]:
     """Draw the gold of the very runs of `simulate_runs`, and what was fed: the quick way, without costs and tracers.
 
-    `weighed`: False leaves all masses 0, for who counts alone.
+    `weighed`: what is not wanted has masses of 0.
     """
     streams = Streams.from_seed(rng)
     changes = one_effect_an_arm(change, arms=schedule.shape[2])
@@ -150,7 +150,7 @@ def simulate_gold(
 
 
 def _draw_gold(
-    streams: Streams, schedule: Schedule, dirt: Dirt, noise: Noise, logits: Numbers, *, weighed: bool = True
+    streams: Streams, schedule: Schedule, dirt: Dirt, noise: Noise, logits: Numbers, *, weighed: Weighed = "all"
 ) -> tuple[RunGold, Feed]:
     feed = draw_feed(streams.feed, dirt, schedule)
     fates = draw_grains(streams.grains, dirt, noise, logits, feed.richness, weighed=weighed)
