@@ -24,6 +24,7 @@ from trials.changes.reasons import VOID_REASONS
 from trials.errors import Refused
 from trials.files.folder import read_folder
 from trials.sheets.form import asked_columns
+from trials.sheets.spreadsheet_in import OpenSheet, Taking, open_sheet, runs_of_sheet
 from trials.sheets.spreadsheet_out import write_sheet
 
 PLANS = Path(__file__).parent / "handed_in" / "plans"
@@ -60,23 +61,24 @@ def test_a_sheet_brings_back_what_it_was_written_of(record: Record) -> None:
     with tempfile.TemporaryDirectory() as place:
         for form in FORMS:
             path = write_sheet(record, Path(place) / f"sheet{form}")
-            brings_back_every_field(path, record)
-            changes_nothing(path, record)
+            opened = open_sheet(path)
+            brings_back_every_field(opened, record)
+            changes_nothing(opened, record)
             holds_no_formula(path)
         panned, form = tagged(record), FORMS[len(record.runs) % len(FORMS)]
-        changes_nothing(write_sheet(panned, Path(place) / f"panner{form}", for_panner=True), panned)
+        changes_nothing(open_sheet(write_sheet(panned, Path(place) / f"panner{form}", for_panner=True)), panned)
 
 
-def brings_back_every_field(path: Path, record: Record) -> None:
+def brings_back_every_field(opened: OpenSheet, record: Record) -> None:
     """Read over the bare plan."""
-    found = read_sheet(path, record.trial, [as_planned(run) for run in record.runs], stands=True)
+    found = runs_of_sheet(opened, record.trial, [as_planned(run) for run in record.runs], Taking(stands=True))
     assert not found.problems, [str(problem) for problem in found.problems]
     assert untyped(found.runs) == untyped(record.runs)
 
 
-def changes_nothing(path: Path, record: Record) -> None:
+def changes_nothing(opened: OpenSheet, record: Record) -> None:
     """Read over its own runs: what is written of a run is what is stored of it."""
-    found = read_sheet(path, record.trial, record.runs)
+    found = runs_of_sheet(opened, record.trial, record.runs)
     assert not found.problems, [str(problem) for problem in found.problems]
     assert {run.key: run for run in found.runs} == {run.key: run for run in record.runs}
 
