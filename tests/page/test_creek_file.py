@@ -147,14 +147,13 @@ def test_the_runs_at_the_creek(browser: Any, phone: Any, samedirt: Callable[...,
         copyfile(tmp_path / BOOK, tmp_path / book)
     file, pocket = tmp_path / "out" / "phone-creek-rough-bed.html", phone(accept_downloads=True)
     tags = tags_of(record)
-    others = drawing(browser)
     page = in_a_tab(pocket, file)
     for at, tag in enumerate(tags):
         page.locator(f'[data-tag="{tag}"]').tap()
         type_in(page, at)
         if at == 0:
             with page.expect_event("crash"):
-                for process in drawing(browser) - others:
+                for process in drawing(browser):
                     os.kill(process, signal.SIGKILL)  # as a phone that needs the room, with no time to save anything
             page.close()
             page = in_a_tab(pocket, file)
