@@ -13,7 +13,7 @@ from trials.files.answers import read_answers
 from trials.files.draft import Draft
 from trials.files.plan_given import answers_like
 from trials.keeping.earlier import Earlier
-from trials.keeping.stored_plans import SEEDS, is_stored, locked_words, make_plan, store_amendment
+from trials.keeping.stored_plans import SEEDS, locked_words, make_plan, store_amendment
 from trials.logbook.beside import way_back
 from trials.logbook.logbook import Logbook
 from trials.rehearsal.proposal import Plan, tells_scatter
@@ -25,7 +25,7 @@ from trials.talk.shown import Block, Sentence
 
 def stored_under(book: Logbook, name: str | None) -> Callable[[], Trial | None]:
     """How to look up the plan in the logbook of this name, if there is one."""
-    return lambda: book.read(name).trial if name is not None and is_stored(book, name) else None
+    return lambda: book.read(name).trial if name is not None and book.holds(name) else None
 
 
 def of_what_is_given(book: Logbook, told: Callable[[], Trial]) -> Plan:
@@ -79,7 +79,7 @@ def talked_over(book: Logbook, flags: dict[str, str], draft: Draft) -> Plan:
 
     Stopped where the person left: the draft holds all answers so far. Refused where the plan of that name is locked.
     """
-    if is_stored(book, flags.get("name", "")):
+    if book.holds(flags.get("name", "")):
         refuse_locked(book.read(flags["name"]))
     begun = {key: text for key, text in draft.read().items() if key not in (CONFIRM, SEED)}
     if begun:
@@ -90,7 +90,7 @@ def talked_over(book: Logbook, flags: dict[str, str], draft: Draft) -> Plan:
         {SEED: str(secrets.randbelow(SEEDS)), **flags},
         lay_out=lambda trial: make_plan(book, trial),
         name_is_taken=lambda name: locked_words(book, name),
-        is_stored=lambda name: is_stored(book, name),
+        is_stored=book.holds,
         known=earlier.answer,
         scatters=earlier.scatters,
     )

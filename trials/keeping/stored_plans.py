@@ -30,7 +30,7 @@ def make_plan(book: Logbook, trial: Trial) -> Plan:
 def store_plan(book: Logbook, plan: Plan) -> bool:
     """Store a plan; whether it replaced one of the same name that was not locked yet."""
     name = plan.trial.name
-    replaced = is_stored(book, name)
+    replaced = book.holds(name)
     apply_all(book, [name], lambda stored: [lay_out(stored.get(name), plan.record)])
     return replaced
 
@@ -55,21 +55,13 @@ def store_planned_anew(book: Logbook, name: str, key: str, text: str) -> str:
 
 def locked_words(book: Logbook, name: str) -> str:
     """Why a name can't be planned over; blank where it can."""
-    if not is_stored(book, name):
+    if not book.holds(name):
         return ""
     try:
         refuse_locked(book.read(name))
     except Refused as refused:
         return refused.lines[0]
     return ""
-
-
-def is_stored(book: Logbook, name: str) -> bool:
-    """Whether the logbook holds a trial of this name."""
-    if not book.exists:
-        return False
-    with book.reading() as pages:
-        return name in pages.names()
 
 
 def record_to_print(book: Logbook, name: str, today: date) -> tuple[Record, bool]:

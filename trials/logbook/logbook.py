@@ -391,6 +391,11 @@ class Logbook:
         found, _ = self._read([name])
         return found[0] if found else self._refuse(name)
 
+    def holds(self, name: str) -> bool:
+        """Whether there is a trial of that name."""
+        found, _ = self._stored([name])
+        return bool(found)
+
     def _read(self, names: Sequence[str]) -> tuple[list[Record], State | None]:
         """The trials of those names that there are, and the state of the file they were read in, if it can be told."""
         with TURN:

@@ -92,7 +92,7 @@ def _talk(desk: Desk, sent: Sent) -> PlanTalk:
         {SEED: seed},
         lay_out=lambda trial: stored_plans.make_plan(desk.book, trial),
         name_is_taken=lambda name: stored_plans.locked_words(desk.book, name),
-        is_stored=lambda name: stored_plans.is_stored(desk.book, name),
+        is_stored=desk.book.holds,
         known=earlier.answer,
         scatters=earlier.scatters,
     )
