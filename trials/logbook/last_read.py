@@ -14,11 +14,11 @@ if TYPE_CHECKING:
 
 HEAD_BYTES = 3 * 4096  # what every checkpoint writes anew
 MOST_TRIALS = 10  # a command asks for one trial again and again; hundreds are read once, and not held in memory
-State = tuple[int | bytes, ...]
-_LAST: dict[State, Mapping[str, Record | None]] = {}
+FileState = tuple[int | bytes, ...]
+_LAST: dict[FileState, Mapping[str, Record | None]] = {}
 
 
-def state_of(file: Path, view: int | None) -> State | None:
+def file_state(file: Path, view: int | None) -> FileState | None:
     """What tells the state of a logbook file, opened as `view`, from every other that it had or will have.
 
     None where it can't be told: the file can't be read by its bytes, or a log beside it may hold more.
@@ -30,7 +30,7 @@ def state_of(file: Path, view: int | None) -> State | None:
     return there.st_dev, there.st_ino, there.st_size, *dates, os.pread(view, HEAD_BYTES, 0)
 
 
-def read_before(state: State | None, names: Sequence[str]) -> list[Record] | None:
+def read_before(state: FileState | None, names: Sequence[str]) -> list[Record] | None:
     """The trials of those names that there are in that state, in order of name; None where they are to be read."""
     there = {} if state is None else _LAST.get(state, {})
     if not there.keys() >= set(names):
@@ -38,7 +38,7 @@ def read_before(state: State | None, names: Sequence[str]) -> list[Record] | Non
     return [record for name in sorted(set(names)) if (record := there[name]) is not None]
 
 
-def note_read(state: State | None, names: Sequence[str], records: Sequence[Record]) -> None:
+def note_read(state: FileState | None, names: Sequence[str], records: Sequence[Record]) -> None:
     """Note what was read in that state of the trials of those names, in place of what was read in an earlier one."""
     if state is not None and len(names) <= MOST_TRIALS:
         found = {record.trial.name: record for record in records}

@@ -29,7 +29,7 @@ from trials.logbook.connect import (
 )
 from trials.logbook.copies import keep, thin
 from trials.logbook.explain import damaged, explained
-from trials.logbook.last_read import State, note_read, read_before, state_of
+from trials.logbook.last_read import FileState, file_state, note_read, read_before
 from trials.logbook.migrate import begins, migrate, pending, take_steps
 from trials.logbook.notices import notice
 from trials.wording.steps import load_step
@@ -156,7 +156,7 @@ class Pages:
     """
 
     con: duckdb.DuckDBPyConnection
-    state: State | None = None
+    state: FileState | None = None
 
     def names(self) -> list[str]:
         """The names of all trials, in order."""
@@ -268,7 +268,7 @@ class _Tried:
 
     stored: Sequence[Record]
     changed: Sequence[Record]
-    state: State | None
+    state: FileState | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,7 +328,7 @@ class Logbook:
                 with transaction(file.con):
                     if is_first:
                         take_steps(file.con, todo)
-                    yield Pages(file.con, state_of(file.path, file.view))
+                    yield Pages(file.con, file_state(file.path, file.view))
                 settle(file, self.path)
                 if self.keeps and why is None:
                     why = self._copied(file) if is_first else None
@@ -396,13 +396,13 @@ class Logbook:
         found, _ = self._stored([name])
         return bool(found)
 
-    def _read(self, names: Sequence[str]) -> tuple[list[Record], State | None]:
+    def _read(self, names: Sequence[str]) -> tuple[list[Record], FileState | None]:
         """The trials of those names that there are, and the state of the file they were read in, if it can be told."""
         with TURN:
             file = real(self.path)
             view = view_of(file)
             try:
-                state = state_of(file, view)
+                state = file_state(file, view)
             finally:
                 close_view(view)
             if (found := read_before(state, names)) is None:
@@ -480,7 +480,7 @@ class Logbook:
             raise Refused(problems)
         return is_changed, tried
 
-    def _stored(self, names: Sequence[str]) -> tuple[list[Record], State | None]:
+    def _stored(self, names: Sequence[str]) -> tuple[list[Record], FileState | None]:
         return self._read(names) if self.exists else ([], None)
 
 
@@ -489,7 +489,7 @@ def _listed(row: dict[str, Any]) -> ListedTrial:
     return ListedTrial(**own, word=None if row["trial"] is None else Remembered(**row))
 
 
-def _try(change: Change, records: Sequence[Record], state: State | None = None) -> _Tried:
+def _try(change: Change, records: Sequence[Record], state: FileState | None = None) -> _Tried:
     """What a change makes of records as they are stored, those that it leaves as they are left out."""
     stored = {record.trial.name: record for record in records}
     found = ((record, stored.get(record.trial.name)) for record in change(stored))
