@@ -303,6 +303,17 @@ class Logbook:
         return self.path.is_file()
 
     @property
+    def state(self) -> FileState | None:
+        """What tells the state of the file from every other that it had or will have; None where it can't be told."""
+        with TURN:
+            file = real(self.path)
+            view = view_of(file)
+            try:
+                return file_state(file, view)
+            finally:
+                close_view(view)
+
+    @property
     def is_free(self) -> bool:
         """Whether no other program seems to have the file open."""
         with TURN:
@@ -399,12 +410,7 @@ class Logbook:
     def _read(self, names: Sequence[str]) -> tuple[list[Record], FileState | None]:
         """The trials of those names that there are, and the state of the file they were read in, if it can be told."""
         with TURN:
-            file = real(self.path)
-            view = view_of(file)
-            try:
-                state = file_state(file, view)
-            finally:
-                close_view(view)
+            state = self.state
             if (found := read_before(state, names)) is None:
                 with self.reading() as pages:
                     found = pages.records(names)

@@ -1,7 +1,6 @@
 """What every page needs: the logbook, the forms, the moment, and the templates."""
 
 import secrets
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -13,6 +12,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from schemas import Record, Verdict
 from trials.errors import Refused
 from trials.keeping.remembered import listed
+from trials.logbook.last_read import FileState
 from trials.logbook.logbook import ListedTrial, Logbook
 from trials.page.from_template import from_template
 from trials.page.rehearsals import Rehearsals
@@ -20,35 +20,29 @@ from trials.page.sent import NUMBER, Done, Forms, Sent
 from trials.verdicts.reach import reach_verdict
 
 NOTHING = Done("/")
-MOST_READ = 300  # what is kept as it was read or reached: a trial, its verdict, what it is worth
+MOST_KEPT = 300  # verdicts, and what they are worth
 T = TypeVar("T")
-SETTLED_S = 5
-"""How long after a file was written a second write is told by its time; some disks count in steps of 2 s."""
 TWICE = "This form was taken already; nothing was stored a second time."
 
 
 @dataclass(slots=True)
-class LastRead:
-    """What was read of a logbook, read again where its file is another than it was.
+class LastReached:
+    """What was reached of a logbook, reached again where its file is in another state than it was.
 
-    kept: by which file, of which moment and size it was read, and what.
+    kept: in which state it was reached, and what.
     """
 
-    kept: tuple[tuple[int, ...], dict[str, Any]] = ((), {})
+    kept: tuple[FileState, dict[str, Any]] = ((), {})
 
-    def of(self, book: Logbook, what: str, read: Callable[[], T]) -> T:
-        """Read it, unless it was read since the file was written."""
-        if not book.exists:
-            return read()
-        of_file = book.path.stat()
-        is_now = (of_file.st_ino, of_file.st_mtime_ns, of_file.st_size)
+    def of(self, book: Logbook, what: str, reach: Callable[[], T]) -> T:
+        """Reach it, unless it was reached since the file was written."""
+        if (is_now := book.state) is None:
+            return reach()
         known = self.kept[1] if self.kept[0] == is_now else {}
-        if what in known:
-            return cast("T", known[what])
-        found = read()
-        if time.time() - of_file.st_mtime > SETTLED_S:
-            self.kept = is_now, {**known, what: found} if len(known) < MOST_READ else {what: found}
-        return found
+        if what not in known:
+            known = {**(known if len(known) < MOST_KEPT else {}), what: reach()}
+            self.kept = is_now, known
+        return cast("T", known[what])
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +55,7 @@ class Desk:
     book: Logbook
     is_shared: bool = False
     forms: Forms = field(default_factory=Forms)
-    last_read: LastRead = field(default_factory=LastRead)
+    last_reached: LastReached = field(default_factory=LastReached)
     rehearsals: Rehearsals = field(default_factory=Rehearsals)
     clock: Callable[[], datetime] = datetime.now
 
@@ -72,7 +66,7 @@ class Desk:
 
     def read(self, name: str) -> Record:
         """A trial as it is stored. Raises Refused: there is none of that name."""
-        return self.last_read.of(self.book, f"trial {name}", lambda: self.book.read(name))
+        return self.book.read(name)
 
     def verdict(self, record: Record) -> Verdict:
         """The verdict on a trial that was read here, reached once as long as the logbook is as it was."""
@@ -80,12 +74,12 @@ class Desk:
         def reached() -> tuple[Record, Verdict]:
             return record, reach_verdict(record.trial, record.runs, record.corrections)
 
-        of_record, verdict = self.last_read.of(self.book, f"verdict {record.trial.name}", reached)
-        return verdict if of_record is record else reached()[1]
+        of_record, verdict = self.last_reached.of(self.book, f"verdict {record.trial.name}", reached)
+        return verdict if of_record == record else reached()[1]
 
     def listed(self) -> Sequence[ListedTrial]:
         """Every trial with its word, the last session first; none where there is no logbook yet."""
-        return self.last_read.of(self.book, "list", lambda: listed(self.book) if self.book.exists else [])
+        return self.last_reached.of(self.book, "list", lambda: listed(self.book) if self.book.exists else [])
 
     def show(self, sent: Sent, template: str, *, status: int | None = None, **values: Any) -> Response:  # noqa: ANN401 - what a template takes
         """A page, filled in, with what was said and done before."""

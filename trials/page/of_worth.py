@@ -20,7 +20,7 @@ def worth_page(desk: Desk, sent: Sent) -> Response:
     name = sent.path["name"]
     record = desk.read(name)
     verdict = desk.verdict(record)
-    known = desk.last_read.of(desk.book, f"known of {name}", lambda: _known(desk, name))
+    known = desk.last_reached.of(desk.book, f"known of {name}", lambda: _known(desk, name))
     today = desk.now.date().isoformat()
     has_minutes = record.trial.audit or extras_beside(record, verdict).has_minutes
     questions = worth_talk(record.trial.measure, today=today, has_minutes=has_minutes).questions
@@ -36,7 +36,7 @@ def worth_page(desk: Desk, sent: Sent) -> Response:
         found: Priced | None = None
         if not sent.is_post:
             with suppress(Refused):  # what is missing stands open in the form
-                found = desk.last_read.of(desk.book, f"worth {name} {today}", lambda: reckoned({}))
+                found = desk.last_reached.of(desk.book, f"worth {name} {today}", lambda: reckoned({}))
         given = {**known, **told} if sent.is_post else known
         return desk.show(
             sent,
