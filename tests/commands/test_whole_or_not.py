@@ -201,21 +201,22 @@ def test_closed_streams_are_no_reason_for_a_traceback(closed: tuple[int, ...], t
 
 
 @every(
-    ("library", "words", "says"),
+    ("library", "raised", "words", "says"),
     [
-        ("typer", [], "samedirt: stopped\n"),
-        ("duckdb", ["load", "mat"], "samedirt: stopped\n"),
-        ("duckdb", ["load", "mat", "--json"], '"stopped"'),
+        ("typer", "KeyboardInterrupt", [], "samedirt: stopped\n"),
+        ("duckdb", "KeyboardInterrupt", ["load", "mat"], "samedirt: stopped\n"),
+        ("duckdb", "KeyboardInterrupt", ["load", "mat", "--json"], '"stopped"'),
+        ("duckdb", "RuntimeError('Query interrupted')", ["load", "mat"], "samedirt: stopped\n"),  # as DuckDB says it
     ],
 )
-def test_an_interrupt_is_one_line(library: str, words: list[str], says: str, tmp_path: Path) -> None:
-    """Ctrl-C while libraries are still read, or in the middle of a command; as JSON where that was asked for."""
+def test_an_interrupt_is_one_line(library: str, raised: str, words: list[str], says: str, tmp_path: Path) -> None:
+    """Ctrl-C while libraries are still read, or in the middle of a command or of a query; as JSON where asked for."""
     write(tmp_path / "mat", LEAST, "pair,arm,turn,gold_mg\n1,baseline,1,20\n")
     program = (
         "import sys\n"
         "class Interrupted:\n"
         "    def find_spec(self, name, *_):\n"
-        f"        if name == {library!r}:\n            raise KeyboardInterrupt\n"
+        f"        if name == {library!r}:\n            raise {raised}\n"
         "sys.meta_path.insert(0, Interrupted())\n"
         f"sys.argv = ['samedirt', *{words}]\n"
         "from trials.commands.main import main\nmain()\n"

@@ -14,6 +14,8 @@ from trials.wording.lists import count_of
 DEFAULT_LOGBOOK = Path("logbook.duckdb")
 LOGBOOK_VARIABLE = "SAMEDIRT_LOGBOOK"
 
+INTERRUPTED_IN_A_QUERY = "Query interrupted"  # a RuntimeError of DuckDB
+
 LogbookOption = Annotated[
     Path, typer.Option("--logbook", envvar=LOGBOOK_VARIABLE, help="The logbook file.", show_default=True)
 ]
@@ -21,17 +23,30 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print the whole result
 NameArgument = Annotated[str, typer.Argument(help="Name of the trial.", show_default=False)]
 
 
+@contextmanager
+def _telling_of_interrupts() -> Iterator[None]:
+    try:
+        yield
+    except (KeyboardInterrupt, RuntimeError) as error:
+        if isinstance(error, RuntimeError) and str(error) != INTERRUPTED_IN_A_QUERY:
+            raise
+        if sys.stderr.isatty():
+            typer.echo(err=True)  # behind the ^C
+        raise Interrupted from error
+
+
 class Commands(typer.core.TyperGroup):
     """All commands; an interrupt in the middle of one leaves as all that goes wrong does. Typer ends without a word."""
 
-    def invoke(self, ctx: Any) -> Any:  # noqa: ANN401 - as Typer has it, which hides its type
+    def make_context(self, *args: Any, **others: Any) -> Any:  # noqa: ANN401 - as Typer has it, which hides its types
+        """Read what was typed."""
+        with _telling_of_interrupts():
+            return super().make_context(*args, **others)
+
+    def invoke(self, ctx: Any) -> Any:  # noqa: ANN401 - as above
         """Run the command that was named."""
-        try:
+        with _telling_of_interrupts():
             return super().invoke(ctx)
-        except KeyboardInterrupt as error:
-            if sys.stderr.isatty():
-                typer.echo(err=True)  # behind the ^C
-            raise Interrupted from error
 
 
 @contextmanager
