@@ -16,7 +16,7 @@ from trials.listing.joint import joint_of
 from trials.listing.joint_words import ToldChange
 from trials.listing.same_change import same_changes
 from trials.listing.strip import strip_panels, strip_said, strip_title
-from trials.logbook.logbook import ListedTrial
+from trials.logbook.pages import ListedTrial
 
 
 def drawn_of(lines: list[ListedTrial], *, joined: bool = False, narrow: bool = False) -> Drawn:

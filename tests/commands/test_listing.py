@@ -15,7 +15,7 @@ from tests.folders import LEAST, Files, files_of, put_files, rough_bed, write
 from tests.tables import every
 from tests.worth.test_worth import recovery_trial
 from trials.listing.lines import CODE_WORDS
-from trials.logbook.logbook import SET_ASIDE
+from trials.logbook.pages import SET_ASIDE
 
 Door = Callable[..., Any]
 THREE: Files = {}

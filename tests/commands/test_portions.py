@@ -19,7 +19,8 @@ from pathlib import Path
 from trials.keeping import storing
 from trials.files.folder import read_folders
 from trials.listing import word
-from trials.logbook.logbook import Logbook, Remembered
+from trials.logbook.logbook import Logbook
+from trials.logbook.pages import Remembered
 
 word.word_of = lambda record: Remembered(record.trial.name, "0", "stored", "", None)  # to reach verdicts takes long
 storing.AT_ONCE = 25

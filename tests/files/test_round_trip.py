@@ -213,8 +213,8 @@ AS_WRITTEN: Mapping[str, tuple[str, str, str | None]] = {
     "least": (LEAST, "pair,arm\n1,baseline\n", None),
     "classes": (LEAST + '[sizes]\nseries = "ASTM"\nmain = "20/30"\n', CLASSES, None),
     "graded": (
-        LEAST.replace('changed = "looped"', 'changed = ["=1+1", "+x", "\'tis", "-5"]'),
-        "pair,arm,gold_mg\n1,ribbed,3\n1,'=1+1,4\n1,'+x,5\n1,''tis,6\n1,-5,7\n",
+        LEAST.replace('changed = "looped"', 'changed = ["=1+1", "+x", "\'tis", "-5", "NA"]'),
+        "pair,arm,gold_mg\n1,ribbed,3\n1,'=1+1,4\n1,'+x,5\n1,''tis,6\n1,-5,7\n1,NA,8\n",
         None,
     ),
     "audit": (
@@ -293,13 +293,16 @@ def without_keys(rows: list[dict[str, Any]], *names: str) -> list[dict[str, Any]
 def test_text_that_a_spreadsheet_would_run_is_guarded(tmp_path: Path) -> None:
     """=1+1, -x, @x, 'x and what stands for a blank elsewhere are written with one more ' and lose it on reading."""
     record = read_folder(rough_bed(tmp_path / "a"))
-    notes = ["=1+1", "+x", "-x", "@sum", "'tis", "''", "1-2", "1E5", "007", "NA", "NaN", "=cmd|' /C calc'!A0"]
-    runs = tuple(run.model_copy(update={"note": note}) for run, note in zip(record.runs, notes, strict=True))
+    notes = ["=1+1", "+x", "-x", "@sum", "'tis", "''", "1-2", "1E5", "007", "lost", "2026-05-03", "=cmd|' /C calc'!A0"]
+    voids = ["NA", "NaN", "null", "<na>", "'NA", "''nan", "Na", "wet", "=1", "-", "'tis", "spilt"]
+    said = zip(record.runs, notes, voids, strict=True)
+    runs = tuple(run.model_copy(update={"note": note, "void": void}) for run, note, void in said)
     write_folder(record.model_copy(update={"runs": runs}), tmp_path / "b")
     with (tmp_path / "b" / "runs.csv").open(encoding="utf-8", newline="") as file:
         cells = [row["note"] for row in csv.DictReader(file)]
     assert not any(cell.startswith(("=", "+", "-", "@")) for cell in cells)
-    assert {run.key: run.note for run in read_folder(tmp_path / "b").runs} == {run.key: run.note for run in runs}
+    read = {run.key: (run.note, run.void) for run in read_folder(tmp_path / "b").runs}
+    assert read == {run.key: (run.note, run.void) for run in runs}
 
 
 @given(text=st.text("'=+-@;|\ta1 ,\"", max_size=8))
@@ -314,7 +317,7 @@ def test_a_level_that_a_spreadsheet_would_run_is_guarded(tmp_path: Path) -> None
     write_folder(read_folder(write(tmp_path / "a", *AS_WRITTEN["graded"])), tmp_path / "b")
     with (tmp_path / "b" / "runs.csv").open(encoding="utf-8", newline="") as file:
         arms = {row["arm"] for row in csv.DictReader(file)}
-    assert arms == {"baseline", "'=1+1", "'+x", "''tis", "-5"}
+    assert arms == {"baseline", "'=1+1", "'+x", "''tis", "-5", "'NA"}
 
 
 def test_an_export_over_an_older_one_leaves_nothing_of_it(tmp_path: Path) -> None:

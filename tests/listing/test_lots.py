@@ -23,7 +23,7 @@ from trials.listing.joint import FEWEST_LOTS, joint_of, over_lots
 from trials.listing.joint_words import ToldChange, joint_lines, luck_sentence
 from trials.listing.same_change import same_changes
 from trials.listing.what_next import what_next
-from trials.logbook.logbook import ListedTrial, Remembered
+from trials.logbook.pages import ListedTrial, Remembered
 from trials.statistics.limits import next_value_limits
 from trials.statistics.paired_t import paired_t, t_limits
 

@@ -10,7 +10,8 @@ from schemas import Gear, Lot, Record, Trial
 from trials.errors import Problem, Refused
 from trials.logbook.attached import close_file
 from trials.logbook.connect import connect
-from trials.logbook.logbook import Logbook, Pages, Remembered
+from trials.logbook.logbook import Logbook
+from trials.logbook.pages import Pages, Remembered
 
 TRIAL = Trial(name="mat", measure="gold_mass", pairs=3, lots=(Lot(kind="natural"),), gear=Gear(kind="sluice"))
 

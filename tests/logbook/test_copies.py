@@ -76,7 +76,7 @@ def test_nothing_changed_nothing_copied(samedirt: Callable[..., Any], tmp_path: 
 
 def test_a_word_remembered_is_no_stored_change_but_another_state(samedirt: Callable[..., Any], tmp_path: Path) -> None:
     """What is copied is the file, whatever was written to it."""
-    from trials.logbook.logbook import Remembered
+    from trials.logbook.pages import Remembered
 
     rough_loaded(samedirt, tmp_path)
     book = Logbook(tmp_path / "logbook.duckdb")

@@ -18,8 +18,9 @@ from trials.files.folder import read_folder
 from trials.logbook import connect as connecting
 from trials.logbook.attached import BLOCK_BYTES, CONFIG, attached, close_file
 from trials.logbook.connect import connect, transaction
-from trials.logbook.logbook import Logbook, Remembered
+from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import FOLDER, LEDGER, WHOLE, applied, begins, known_migrations, migrate, pending
+from trials.logbook.pages import Remembered
 
 
 def filled(path: Path, folder: Path) -> Logbook:

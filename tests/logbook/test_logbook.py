@@ -19,8 +19,9 @@ from trials.files.folder import read_folder
 from trials.logbook import migrate as migrations
 from trials.logbook.attached import close_file
 from trials.logbook.connect import connect
-from trials.logbook.logbook import Logbook, Remembered
+from trials.logbook.logbook import Logbook
 from trials.logbook.migrate import LEDGER, known_migrations
+from trials.logbook.pages import Remembered
 
 RUNS = "pair,arm,turn,gold_mg\n1,baseline,1,20\n1,changed,2,30\n"
 

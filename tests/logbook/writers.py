@@ -194,7 +194,7 @@ def die_at(step: str, path: str, name: str, number: int) -> None:
 def leave_log(path: str, name: str, number: int, stage: str) -> None:
     """Store a run and die inside its checkpoint, so that a log is left; with no stage, as 0.1.0 did before it."""
     from trials.logbook.connect import connect, transaction
-    from trials.logbook.logbook import Pages
+    from trials.logbook.pages import Pages
 
     con = connect(Path(path), read_only=False)
     if stage:

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from trials.files.plan_given import answers_like
-from trials.logbook.logbook import ListedTrial, Logbook
+from trials.logbook.logbook import Logbook
+from trials.logbook.pages import ListedTrial
 from trials.rehearsal.proposal import tells_scatter
 from trials.talk.plan_answers import settled
 from trials.talk.plan_offers import OFFERED, offer_of

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from trials import __version__
 from trials.errors import LogbookError
-from trials.logbook.logbook import ListedTrial, Logbook, Remembered, WordsOf
+from trials.logbook.logbook import Logbook, WordsOf
+from trials.logbook.pages import ListedTrial, Remembered
 
 if TYPE_CHECKING:  # a listing of what is remembered reads no words, which take long to load
     from schemas import Record

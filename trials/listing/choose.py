@@ -12,7 +12,7 @@ from trials.errors import Problem, Refused
 from trials.wording.steps import step
 
 if TYPE_CHECKING:  # heavy, and needed for its name alone
-    from trials.logbook.logbook import ListedTrial
+    from trials.logbook.pages import ListedTrial
 
 
 class Sort(StrEnum):

@@ -8,7 +8,7 @@ import numpy as np
 from trials.listing.joint import FEWEST_LOTS, OverLots, mean_of_lot, measure_of
 from trials.listing.lines import gain_words
 from trials.listing.same_change import OnLot, SameChange
-from trials.logbook.logbook import ListedTrial
+from trials.logbook.pages import ListedTrial
 from trials.measures.measure import Measure
 from trials.verdicts.spoken import Spoken, against_line, line_words, speak
 from trials.wording.lists import and_list, count_of

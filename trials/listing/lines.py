@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from trials.errors import one_line
 from trials.files.table import guarded
-from trials.logbook.logbook import OWN, SET_ASIDE, ListedTrial, Remembered
+from trials.logbook.pages import OWN, SET_ASIDE, ListedTrial, Remembered
 from trials.wording.numbers import decimals_apart, decimals_for, plain, signed, times
 
 CODE_WORDS: Final[Mapping[str, str]] = {

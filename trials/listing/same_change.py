@@ -6,7 +6,7 @@ from itertools import compress
 from typing import Final
 
 from trials.listing.lines import CODE_WORDS
-from trials.logbook.logbook import ListedTrial
+from trials.logbook.pages import ListedTrial
 
 DECIDES: Final = ("better", "worse", "no_difference", "not_settled")
 TAILINGS: Final = ("table tailings", "sluice tailings")

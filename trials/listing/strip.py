@@ -8,7 +8,7 @@ from trials.listing.joint import OverLots, measure_of
 from trials.listing.joint_words import ToldChange, change_title, joint_lines, joint_range
 from trials.listing.lines import CODE_WORDS, DAY, change_words, gain_words
 from trials.listing.same_change import SameChange, name_of_lots
-from trials.logbook.logbook import ListedTrial
+from trials.logbook.pages import ListedTrial
 from trials.measures.catalogue import measure_named
 from trials.verdicts.outcome import OUTCOMES
 from trials.wording.lists import and_list, count_of

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from trials.listing.same_change import DECIDES, SameChange
-from trials.logbook.logbook import ListedTrial, Remembered
+from trials.logbook.pages import ListedTrial, Remembered
 from trials.wording.lists import and_list, count_of
 from trials.wording.numbers import times
 from trials.wording.steps import step

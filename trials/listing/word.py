@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 from schemas import AuditAnswer, Compared, Gate, LevelsAnswer, PairsAnswer, Record
 from trials import __version__
 from trials.changes.decide import last_decision
-from trials.logbook.logbook import SET_ASIDE, Remembered
+from trials.logbook.pages import SET_ASIDE, Remembered
 from trials.wording.steps import Reader, said_for
 
 if TYPE_CHECKING:  # a listing of what is remembered needs no verdicts

@@ -9,8 +9,8 @@ from schemas import Record
 from trials.errors import Problem, Refused
 from trials.logbook.attached import IN_MEMORY, attached
 from trials.logbook.explain import first_line
-from trials.logbook.logbook import Pages
 from trials.logbook.migrate import known_migrations, take_steps
+from trials.logbook.pages import Pages
 from trials.logbook.shape import TABLES, Row, records_of, rows_of
 from trials.logbook.sql import sql_path
 

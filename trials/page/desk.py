@@ -13,7 +13,8 @@ from schemas import Record, Verdict
 from trials.errors import Refused
 from trials.keeping.remembered import listed
 from trials.logbook.last_read import FileState
-from trials.logbook.logbook import ListedTrial, Logbook
+from trials.logbook.logbook import Logbook
+from trials.logbook.pages import ListedTrial
 from trials.page.from_template import from_template
 from trials.page.rehearsals import Rehearsals
 from trials.page.sent import NUMBER, Done, Forms, Sent

@@ -12,7 +12,7 @@ from trials.listing.lines import COLUMNS, cells_of, reason_of
 from trials.listing.same_change import same_changes
 from trials.listing.what_next import what_next
 from trials.logbook.beside import way_back
-from trials.logbook.logbook import ListedTrial, Remembered
+from trials.logbook.pages import ListedTrial, Remembered
 from trials.page.desk import Desk
 from trials.page.sent import Sent
 from trials.page.strip import Scope, scopes_of, strip

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
-from trials.logbook.logbook import Remembered
+from trials.logbook.pages import Remembered
 from trials.wording.numbers import signed
 
 WIDTH, HEIGHT, EDGE = 180.0, 24.0, 8.0

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from trials.commands.options import refusing_unwritable
 from trials.errors import Refused
-from trials.logbook.logbook import ListedTrial
+from trials.logbook.pages import ListedTrial
 
 if TYPE_CHECKING:  # a list without a chart pays for no statistics
     from trials.listing.joint_words import ToldChange

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from trials.commands.printing import line_width, say, say_table
 from trials.listing.lines import COLUMNS, cells_of, columns_that_fit, reason_of
-from trials.logbook.logbook import ListedTrial
+from trials.logbook.pages import ListedTrial
 from trials.wording.lists import and_list, count_of
 
 if TYPE_CHECKING:  # a list that asks for no change pays for no statistics

@@ -17,7 +17,8 @@ from trials.listing.choose import Sort, Wanted, chosen
 from trials.listing.lines import csv_of_listing, rows_of_listing
 from trials.listing.same_change import SameChange, same_changes
 from trials.listing.what_next import what_next
-from trials.logbook.logbook import ListedTrial, Logbook
+from trials.logbook.logbook import Logbook
+from trials.logbook.pages import ListedTrial
 
 if TYPE_CHECKING:  # a list that asks for no change pays for no statistics
     from trials.listing.joint_words import ToldChange
